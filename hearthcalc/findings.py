@@ -1,0 +1,225 @@
+"""What an assessment is made of: frozen, and unable to contradict itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from fractions import Fraction
+from typing import Any, Literal
+
+Number = Fraction | float | int
+
+Kind = Literal["rule", "model", "advice"]
+
+STANDINGS = (
+    "published",
+    "second-hand",
+    "from memory",
+    "common practice",
+    "disputed",
+    "policy",
+    "assumption",
+    "edited here",
+)
+
+
+class Verdict(StrEnum):
+    """The five answers, from the best to the worst."""
+
+    MEETS = "MEETS"
+    CLOSE = "CLOSE"
+    REFER = "REFER"
+    MEASURE = "MEASURE"
+    SHORT = "SHORT"
+
+    @property
+    def sign(self) -> str:
+        """One character of plain text that stands for the verdict beside its word."""
+        return {"MEETS": "+", "CLOSE": "~", "REFER": ">", "MEASURE": "?", "SHORT": "-"}[self.value]
+
+
+_RANK = {verdict: rank for rank, verdict in enumerate(Verdict)}
+
+
+def worst(verdicts: Iterable[Verdict]) -> Verdict | None:
+    """The worst of some verdicts: SHORT, then MEASURE, REFER, CLOSE, MEETS; None of none."""
+    return max(verdicts, key=_RANK.__getitem__, default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """One side of a comparison, in the unit of its source; value None where words alone can say it."""
+
+    op: str
+    value: Number | None
+    unit: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Margin:
+    """By how much a limit is met (positive) or missed (negative), and that in percent of the limit."""
+
+    value: Number
+    unit: str
+    percent: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One line of working: symbol = expression = numbers = value unit."""
+
+    symbol: str
+    expression: str
+    numbers: str
+    value: Number | None
+    unit: str
+    text: str = ""
+
+    def line(self) -> str:
+        """The step as a person reads it."""
+        return " = ".join(part for part in (self.symbol, self.expression, self.numbers, self.text) if part)
+
+
+@dataclass(frozen=True, slots=True)
+class Basis:
+    """One reference value that a finding rests on."""
+
+    key: str
+    title: str
+    value: str
+    unit: str
+    source: str
+    clause: str
+    edition: str
+    standing: str
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        if self.standing not in STANDINGS:
+            raise ValueError(f"{self.key}: no such standing: {self.standing!r}")
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """The answer to one question, with all that it rests on.
+
+    text: the answer in plain words.  missing: addresses of the entries it waits for.
+    """
+
+    id: str
+    title: str
+    kind: Kind
+    subject: str
+    verdict: Verdict
+    text: str
+    counts: bool = True
+    face: str | None = None
+    state: str | None = None
+    item: str | None = None
+    required: Bound | None = None
+    found: Bound | None = None
+    margin: Margin | None = None
+    tolerance: Margin | None = None
+    working: tuple[Step, ...] = ()
+    basis: tuple[Basis, ...] = ()
+    remedy: tuple[str, ...] = ()
+    caution: str | None = None
+    missing: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.kind == "advice" and self.counts:
+            raise ValueError(f"{self.id}: advice never counts")
+        if (self.verdict is Verdict.MEASURE) != bool(self.missing):
+            raise ValueError(
+                f"{self.id}: MEASURE names what is missing, and nothing else does: {self.missing}"
+            )
+        if self.margin is not None and (
+            (self.verdict is Verdict.MEETS and self.margin.value < 0)
+            or (self.verdict is Verdict.SHORT and self.margin.value >= 0)
+        ):
+            raise ValueError(f"{self.id}: {self.verdict} with a margin of {self.margin.value}")
+
+    @property
+    def key(self) -> tuple[str, str, str, str]:
+        """What tells this finding from the others of its stage."""
+        return (self.id, self.face or "", self.state or "", self.item or "")
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """One way in which the fireplace can be used: which faces are open, and what then stands against the flue.
+
+    Areas in in2, exact; None where they are not known.
+    """
+
+    name: str
+    open: tuple[str, ...]
+    opening_area: Fraction | None
+    flue_area: Fraction | None
+    counts: bool
+    overall: Verdict | None = None
+    draft: Mapping[str, Any] | None = None
+
+    @property
+    def ratio(self) -> Fraction | None:
+        """Opening over flue."""
+        if self.opening_area is None or not self.flue_area:
+            return None
+        return self.opening_area / self.flue_area
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One line of the site list: an entry still to be measured, how, and what waits for it."""
+
+    address: str
+    label: str
+    how: str
+    waits: tuple[str, ...]
+    unread: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class StageResult:
+    """All that is found of one stage, as found or as planned."""
+
+    name: str
+    findings: tuple[Finding, ...]
+    states: tuple[State, ...]
+    measure: tuple[Measure, ...]
+
+    @property
+    def overall(self) -> Verdict:
+        """The worst verdict of the findings that count; MEASURE where nothing could be judged."""
+        return worst(f.verdict for f in self.findings if f.counts) or Verdict.MEASURE
+
+    @property
+    def counts(self) -> dict[str, int]:
+        """How many of the findings that count have each verdict, the worst first; none left out of the sum."""
+        tally = dict.fromkeys(reversed(Verdict), 0)
+        for finding in self.findings:
+            if finding.counts:
+                tally[finding.verdict] += 1
+        return {str(verdict): number for verdict, number in tally.items() if number}
+
+
+@dataclass(frozen=True, slots=True)
+class Assessment:
+    """A job judged by an edition. stages: "found", and "planned" where work is planned."""
+
+    title: str
+    job_fingerprint: str
+    edition_id: str
+    edition_title: str
+    edition_fingerprint: str
+    edited: tuple[str, ...]
+    cautions: tuple[str, ...]
+    stages: Mapping[str, StageResult]
+    notes: tuple[str, ...] = field(default=())
+
+    @property
+    def deciding(self) -> StageResult:
+        """The stage whose verdict decides the exit code: planned, where there is one."""
+        return self.stages.get("planned") or self.stages["found"]
