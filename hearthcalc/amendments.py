@@ -1,0 +1,258 @@
+"""Local amendments: values that those in charge have changed, kept apart from the shipped files, with who, when and why."""
+
+from __future__ import annotations
+
+import datetime as dt
+import tomllib
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from hearthcalc.errors import EntryError, FileError
+from hearthcalc.job import Job
+from hearthcalc.reference import MAX_BYTES, Edition, Quantity, StepLimit, Value, read_quantity
+
+FORMAT = "hearthcalc-amendments"
+VERSION = 1
+NAME = "amendments.toml"
+LOG = "amendments.log"
+EDITED = "edited here"
+KEYS = ("edition", "key", "value", "who", "when", "why")
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One amended value. value: as `Value.shown` prints it, so that a stepped limit is one line too."""
+
+    edition: str
+    key: str
+    value: str
+    who: str
+    when: dt.date
+    why: str
+
+
+def read(path: Path) -> tuple[Change, ...]:
+    """The changes of an amendments file; none where there is no such file. Raises FileError naming file and change."""
+    try:
+        data = path.read_bytes()
+    except FileNotFoundError:
+        return ()
+    except OSError as err:
+        raise FileError(
+            "Cannot read the amendments",
+            str(err.strerror or err),
+            where=str(path),
+            fix="Look at its permissions.",
+        ) from err
+    if len(data) > MAX_BYTES:
+        raise FileError(
+            "The amendments are too large",
+            f"The file has {len(data)} bytes.",
+            where=str(path),
+            fix="Is it the right file?",
+        )
+    try:
+        document = tomllib.loads(data.decode("utf-8"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as err:
+        raise FileError(
+            "The amendments are not valid TOML",
+            str(err),
+            where=path.name,
+            fix="Mend that line, or take the file away.",
+        ) from err
+    if document.get("format") != FORMAT or document.get("version") != VERSION:
+        raise FileError(
+            "Not an amendments file",
+            f'It does not say format = "{FORMAT}", version = {VERSION}.',
+            where=path.name,
+            fix="Write both at the top.",
+        )
+    if unknown := document.keys() - {"format", "version", "change"}:
+        raise FileError(
+            "The amendments are not valid",
+            f"{sorted(unknown)[0]} is not a key here.",
+            where=path.name,
+            fix="Take it out.",
+        )
+    return tuple(
+        _change(entry, number, path.name) for number, entry in enumerate(document.get("change", ()), 1)
+    )
+
+
+def _change(entry: dict[str, object], number: int, name: str) -> Change:
+    place = f"{name}, change {number}"
+    for key in KEYS:
+        wanted = dt.date if key == "when" else str
+        if not isinstance(entry.get(key), wanted) or entry[key] == "":
+            raise FileError(
+                "The amendments are not valid",
+                f"{key} is missing or is not {'a date' if key == 'when' else 'text'}.",
+                where=place,
+                fix=f"Add {key}.",
+            )
+    if unknown := entry.keys() - set(KEYS):
+        raise FileError(
+            "The amendments are not valid",
+            f"{sorted(unknown)[0]} is not a key of a change.",
+            where=place,
+            fix=f"Use: {', '.join(KEYS)}.",
+        )
+    return Change(**entry)  # type: ignore[arg-type]
+
+
+def files_for(job_path: Path | None, own_folder: Path) -> tuple[Path, ...]:
+    """The amendments files that bear on a job, in the order they apply: the user's own, then the one beside the job."""
+    beside = (job_path.parent / NAME,) if job_path else ()
+    return (own_folder / NAME, *beside)
+
+
+def amend(edition: Edition, changes: Iterable[Change]) -> Edition:
+    """The edition with the changes that name it folded in, later ones over earlier.
+
+    Raises EntryError where a change names no value of the edition or holds what the value cannot be.
+    """
+    values = dict(edition.values)
+    for change in changes:
+        if change.edition == edition.id:
+            values[change.key] = amended(edition, values.get(change.key), change)
+    return replace(edition, values=values)
+
+
+def amended(edition: Edition, value: Value | None, change: Change) -> Value:
+    """One value as a change makes it: marked as edited here, with what was published kept in its note. Raises EntryError."""
+    if value is None:
+        raise EntryError(
+            "No such value",
+            f"{edition.id} has no value {change.key}.",
+            where=change.key,
+            fix="See hearthcalc reference list.",
+        )
+    held = parse(value, change.value)
+    published = (
+        value.note
+        if value.standing == EDITED
+        else f"published: {value.shown} ({value.source}, {value.clause}; {value.standing})"
+    )
+    note = published.split("; changed by ")[0]
+    return replace(
+        held, standing=EDITED, note=f"{note}; changed by {change.who}, {change.when}: {change.why}"
+    )
+
+
+def parse(value: Value, text: str) -> Value:
+    """The value with another content, typed as it is shown. Raises EntryError where it is of another kind or outside the hard range."""
+    if value.table or (value.quantity is None and not value.steps and not value.words):
+        raise EntryError(
+            "Not to be edited here",
+            f"{value.key} holds a {'table' if value.table else 'method'}.",
+            where=value.key,
+            fix="Edit the edition's file.",
+        )
+    if value.words:
+        words = tuple(word.strip() for word in text.split(",") if word.strip())
+        wrong = [word for word in words if value.choices and word not in value.choices]
+        if wrong or not words:
+            allowed = ", ".join(value.choices)
+            raise EntryError(
+                "Not one of its words",
+                f"{text!r} is not a value of {value.key}.",
+                where=value.key,
+                fix=f"Use one of: {allowed}.",
+            )
+        return replace(value, words=words)
+    if value.quantity:
+        return replace(value, quantity=_within(value, _like(value, value.quantity, text)))
+    rows = [row.strip() for row in text.split(";") if row.strip()]
+    if len(rows) != len(value.steps):
+        raise EntryError(
+            "Not so many steps",
+            f"{value.key} has {len(value.steps)} steps.",
+            where=value.key,
+            fix=f"Write it as: {value.shown}.",
+        )
+    return replace(
+        value, steps=tuple(_step(value, old, row) for old, row in zip(value.steps, rows, strict=True))
+    )
+
+
+def _step(value: Value, old: StepLimit, row: str) -> StepLimit:
+    head, _, limit = row.rpartition(":")
+    if not limit or (old.below is None) != (head.strip() == "otherwise"):
+        raise EntryError(
+            "Not a step",
+            f"{row!r} is not a step of {value.key}.",
+            where=value.key,
+            fix=f"Write it as: {value.shown}.",
+        )
+    below = None if old.below is None else _like(value, old.below, head.strip().removeprefix("below").strip())
+    return StepLimit(below, _within(value, _like(value, old.value, limit.strip())))
+
+
+def _like(value: Value, old: Quantity, text: str) -> Quantity:
+    new = read_quantity(text)
+    if new.dimension != old.dimension:
+        raise EntryError(
+            "Another kind of quantity",
+            f"{text} is not of the kind of {old.text}.",
+            where=value.key,
+            fix=f"Write it like {old.text}.",
+        )
+    return new
+
+
+def _within(value: Value, quantity: Quantity) -> Quantity:
+    if value.hard and not value.hard[0].number <= quantity.number <= value.hard[1].number:
+        low, high = value.hard
+        raise EntryError(
+            "Out of range",
+            f"{quantity.text} is outside {low.text} to {high.text}.",
+            where=value.key,
+            fix="Nothing was changed.",
+        )
+    return quantity
+
+
+def with_change(changes: Sequence[Change], change: Change) -> tuple[Change, ...]:
+    """The changes with one added; an earlier one of the same value gives way."""
+    return (*without(changes, change.edition, change.key), change)
+
+
+def without(changes: Sequence[Change], edition: str, key: str | None = None) -> tuple[Change, ...]:
+    """The changes with one value taken back, or all of an edition where no key is given."""
+    return tuple(c for c in changes if c.edition != edition or (key is not None and c.key != key))
+
+
+def render(changes: Sequence[Change]) -> str:
+    """The amendments as their file."""
+    import tomlkit
+
+    document = tomlkit.document()
+    document.add(
+        tomlkit.comment(
+            "Local amendments to the reference values. Each change names who made it, when and why."
+        )
+    )
+    document["format"], document["version"] = FORMAT, VERSION
+    rows = tomlkit.aot()
+    for change in changes:
+        rows.append(tomlkit.item({key: getattr(change, key) for key in KEYS}))
+    document["change"] = rows
+    return tomlkit.dumps(document)
+
+
+def log_line(change: Change, was: str, now: str) -> str:
+    """One line of the plain log: what a value was, what it became, who, when and why."""
+    return (
+        f"{change.when}  {change.edition}  {change.key}: {was} -> {now}  by {change.who}: {change.why}\n".replace(
+            "\n", " "
+        ).rstrip()
+        + "\n"
+    )
+
+
+def edition_for(job: Job, changes: Sequence[Change], edition_id: str | None = None) -> Edition:
+    """The edition a job is judged by, amended. Raises EntryError."""
+    from hearthcalc.reference import load
+
+    return amend(load(edition_id or job.about.edition), changes)

@@ -1,0 +1,569 @@
+"""The reference values: editions that extend one another, their tables and sources, read strictly."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import re
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from hearthcalc import lengths, quantities
+from hearthcalc.errors import EntryError, FileError
+from hearthcalc.findings import STANDINGS, Basis
+
+DEFAULT_EDITION = "irc-2021"
+POLICY = "policy"
+LENGTH_UNITS = ("in", "ft", "mm", "cm", "m")
+MAX_BYTES = 1 << 20
+
+EDITION_KEYS = {"id", "title", "extends", "applies", "units", "silent", "history", "value"}
+VALUE_KEYS = {
+    "key",
+    "title",
+    "method",
+    "value",
+    "steps",
+    "table",
+    "source",
+    "clause",
+    "standing",
+    "note",
+    "hard",
+    "usual",
+    "choices",
+}
+STEP_KEYS = {"below", "value"}
+
+_NUMBER = re.compile(rf"[-+]?{lengths.NUMBER}")
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A reference number as its source prints it. number: canonical (inch, in2, ...), exact."""
+
+    text: str
+    number: Fraction
+    dimension: str
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepLimit:
+    """One row of a stepped limit: it holds below `below`, or to the end where that is None."""
+
+    below: Quantity | None
+    value: Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """One value of an edition, with what it rests on.
+
+    method: the arithmetic it picks.  quantity, words, steps, table: what it holds; one of them, or none for a bare method.
+    edition: where it is stated, which may be an edition that this one extends.
+    """
+
+    key: str
+    title: str
+    source: str
+    clause: str
+    standing: str
+    edition: str
+    place: str
+    method: str = ""
+    quantity: Quantity | None = None
+    words: tuple[str, ...] = ()
+    steps: tuple[StepLimit, ...] = ()
+    table: str = ""
+    note: str = ""
+    hard: tuple[Quantity, Quantity] | None = None
+    usual: tuple[Quantity, Quantity] | None = None
+    choices: tuple[str, ...] = ()
+
+    @property
+    def number(self) -> Fraction:
+        """The number, canonical and exact; ValueError where the value is not a number."""
+        if self.quantity is None:
+            raise ValueError(f"{self.key} holds no single number")
+        return self.quantity.number
+
+    @property
+    def shown(self) -> str:
+        """The value as its source prints it."""
+        if self.quantity:
+            return self.quantity.text
+        if self.steps:
+            return "; ".join(
+                f"below {s.below.text}: {s.value.text}" if s.below else f"otherwise: {s.value.text}"
+                for s in self.steps
+            )
+        return ", ".join(self.words) or self.table or self.method
+
+    @property
+    def unusual(self) -> str:
+        """A warning where the value is outside its usual range, else ""."""
+        if self.usual is None:
+            return ""
+        low, high = self.usual
+        for quantity in self.quantities():
+            if not low.number <= quantity.number <= high.number:
+                return f"{quantity.text} is outside the usual {low.text} to {high.text}"
+        return ""
+
+    def quantities(self) -> Iterator[Quantity]:
+        """Every number that the ranges apply to."""
+        if self.quantity:
+            yield self.quantity
+        yield from (step.value for step in self.steps)
+
+    def basis(self) -> Basis:
+        """This value as a finding quotes it."""
+        unit = self.quantity.unit if self.quantity else self.steps[0].value.unit if self.steps else ""
+        notes = (self.note, self.unusual)
+        return Basis(
+            key=self.key,
+            title=self.title,
+            value=self.shown,
+            unit=unit,
+            source=self.source,
+            clause=self.clause,
+            edition=self.edition,
+            standing=self.standing,
+            note="; ".join(n for n in notes if n),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A printed table: its rows by column name, and the first line of its file, which names the source."""
+
+    name: str
+    source: str
+    rows: tuple[Mapping[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Liner:
+    """One nominal flue size of a table. sides: as named, inches, one for a round flue; area: in2 inside."""
+
+    name: str
+    sides: tuple[Fraction, ...]
+    area: Fraction
+
+    @property
+    def round(self) -> bool:
+        return len(self.sides) == 1
+
+
+class Silent(Exception):  # noqa: N818 - not a mistake: the edition has nothing to say
+    """The edition says nothing on this key."""
+
+    def __init__(self, key: str) -> None:
+        super().__init__(key)
+        self.key = key
+
+
+@dataclass(frozen=True, slots=True)
+class Edition:
+    """A code or a handbook of one year, with what it extends folded in."""
+
+    id: str
+    title: str
+    applies: str
+    units: lengths.Unit
+    history: bool
+    values: Mapping[str, Value]
+    silent: frozenset[str]
+    sources: Mapping[str, str]
+    folder: Any
+
+    def __getitem__(self, key: str) -> Value:
+        """The value of a key; Silent where this edition has none."""
+        try:
+            return self.values[key]
+        except KeyError:
+            raise Silent(key) from None
+
+    def get(self, key: str) -> Value | None:
+        """The value of a key, or None where this edition has none."""
+        return self.values.get(key)
+
+    @property
+    def area_unit(self) -> str:
+        return f"{self.units}2"
+
+    @property
+    def fingerprint(self) -> str:
+        """Changes when any value, source or table behind this edition does."""
+        digest = hashlib.sha256()
+        for key in sorted(self.values):
+            value = self.values[key]
+            digest.update(
+                repr((key, value.method, value.shown, value.source, value.clause, value.standing)).encode()
+            )
+            if value.table:
+                digest.update(_bytes(self.folder / "tables" / f"{value.table}.csv"))
+        digest.update(repr(sorted(self.silent)).encode())
+        return digest.hexdigest()
+
+    @property
+    def edited(self) -> tuple[str, ...]:
+        """Keys whose value an amendment changed."""
+        return tuple(sorted(key for key, value in self.values.items() if value.standing == "edited here"))
+
+    def liners(self, shape: str) -> tuple[Liner, ...]:
+        """The flue sizes of this edition's table for "round" or "rectangular" flues, by area."""
+        value = self.get(f"flue.liners.{shape}")
+        return read_liners(self.folder, value.table) if value else ()
+
+    def sizes(self) -> tuple[str, ...]:
+        """The nominal sizes of a table that names sizes without their areas."""
+        value = self.get("flue.sizes")
+        return tuple(row["size"] for row in read_table(self.folder, value.table).rows) if value else ()
+
+
+def shipped() -> Any:
+    """The folder of reference files that came with the program."""
+    return files("hearthcalc_reference")
+
+
+def editions(folder: Any = None) -> list[Edition]:
+    """Every shipped edition, by id."""
+    return [load(edition_id, folder) for edition_id in edition_ids(folder)]
+
+
+def edition_ids(folder: Any = None) -> list[str]:
+    """The ids of the shipped editions."""
+    root = folder or shipped()
+    return sorted(p.name[:-5] for p in (root / "editions").iterdir() if p.name.endswith(".toml"))
+
+
+def load(edition_id: str = DEFAULT_EDITION, folder: Any = None) -> Edition:
+    """Read an edition with all that it extends.
+
+    folder: where the reference files lie, the shipped ones unless given.
+    Raises FileError naming file, key and line where something is wrong; EntryError where there is no such edition.
+    """
+    root = folder or shipped()
+    known = edition_ids(root)
+    if edition_id not in known:
+        raise EntryError(
+            "No such edition",
+            f"There is no edition {edition_id!r}.",
+            where="about.edition",
+            fix=f"Choose one of: {', '.join(known)}.",
+        )
+    return _load(edition_id, root)
+
+
+@cache
+def _load(edition_id: str, root: Any) -> Edition:
+    sources = _sources(root)
+    chain: list[_File] = []
+    name: str | None = edition_id
+    while name:
+        file = _File(root / "editions" / f"{name}.toml", sources)
+        if file.data["id"] != name:
+            raise file.error(
+                "id", f"says {file.data['id']!r} in a file named {name}.toml", "Let the two agree."
+            )
+        if any(file.data["id"] == earlier.data["id"] for earlier in chain):
+            raise file.error("extends", "editions extend one another in a circle", "Take one of them out.")
+        chain.append(file)
+        name = file.data.get("extends")
+    policy = _File(root / f"{POLICY}.toml", sources)
+    values: dict[str, Value] = {}
+    silent: set[str] = set()
+    for file in (policy, *reversed(chain)):
+        stated = {value.key: value for value in file.values()}
+        quiet = set(file.data.get("silent", ()))
+        if both := quiet & stated.keys():
+            raise file.error("silent", f"{sorted(both)[0]} is both stated and silent", "Keep one of the two.")
+        values |= stated
+        silent = (silent - stated.keys()) | quiet
+        for key in quiet:
+            values.pop(key, None)
+    top = chain[0].data
+    return Edition(
+        id=edition_id,
+        title=top["title"],
+        applies=top["applies"],
+        units=_inherited(chain, "units"),
+        history=bool(top.get("history", False)),
+        values=values,
+        silent=frozenset(silent),
+        sources=sources,
+        folder=root,
+    )
+
+
+def _inherited(chain: list[_File], key: str) -> Any:
+    for file in chain:
+        if key in file.data:
+            return file.data[key]
+    raise chain[-1].error(key, "is missing", f'Add {key} = "in" or "mm".')
+
+
+def _bytes(path: Any) -> bytes:
+    try:
+        data: bytes = path.read_bytes()
+    except OSError as err:
+        raise FileError(
+            "Cannot read a reference file",
+            str(err.strerror or err),
+            where=str(path),
+            fix="Install the program again.",
+        ) from err
+    if len(data) > MAX_BYTES:
+        raise FileError(
+            "A reference file is too large",
+            f"It has {len(data)} bytes.",
+            where=str(path),
+            fix=f"Keep it below {MAX_BYTES} bytes.",
+        )
+    return data
+
+
+def _sources(root: Any) -> dict[str, str]:
+    path = root / "sources.toml"
+    try:
+        data = tomllib.loads(_bytes(path).decode())
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as err:
+        raise FileError(
+            "A reference file is not valid TOML", str(err), where=str(path), fix="Mend that line."
+        ) from err
+    return {key: entry["title"] for key, entry in data.items()}
+
+
+class _File:
+    """One edition or policy file: strict, and able to say where a mistake stands."""
+
+    def __init__(self, path: Any, sources: Mapping[str, str]) -> None:
+        self.path = path
+        self.text = _bytes(path).decode("utf-8", errors="replace")
+        self.sources = sources
+        try:
+            self.data = tomllib.loads(self.text)
+        except (tomllib.TOMLDecodeError, RecursionError) as err:
+            raise FileError(
+                "A reference file is not valid TOML", str(err), where=str(path.name), fix="Mend that line."
+            ) from err
+        for key in self.data:
+            if key not in EDITION_KEYS:
+                raise self.error(
+                    key, "is not a key of an edition", f"Use one of: {', '.join(sorted(EDITION_KEYS))}."
+                )
+        for key in ("id", "title", "applies"):
+            if not isinstance(self.data.get(key), str):
+                raise self.error(key, "is missing or is not text", f'Add {key} = "...".')
+
+    def error(self, key: str, what: str, fix: str, block: int | None = None) -> FileError:
+        line = self.line(key, block)
+        return FileError(
+            "A reference file is not sound", f"{key} {what}.", where=f"{self.path.name}, line {line}", fix=fix
+        )
+
+    def line(self, key: str, block: int | None) -> int:
+        """The line of a key: in the block-th [[value]], or above the first one."""
+        at = -1
+        start = 1
+        for number, line in enumerate(self.text.splitlines(), 1):
+            bare = line.strip()
+            if bare.startswith("[[value]]"):
+                at += 1
+                if at == block:
+                    start = number
+            elif (at == block or (block is None and at == -1)) and bare.split("=")[0].strip() == key:
+                return number
+        return start
+
+    def values(self) -> Iterator[Value]:
+        seen: dict[str, int] = {}
+        for block, entry in enumerate(self.data.get("value", ())):
+            value = self.value(entry, block)
+            if value.key in seen:
+                raise self.error("key", f"{value.key} is stated twice", "Take one of them out.", block)
+            seen[value.key] = block
+            yield value
+
+    def value(self, entry: Mapping[str, Any], block: int) -> Value:
+        for key in entry:
+            if key not in VALUE_KEYS:
+                raise self.error(
+                    key, "is not a key of a value", f"Use one of: {', '.join(sorted(VALUE_KEYS))}.", block
+                )
+        for key in ("key", "title", "source", "clause", "standing"):
+            if not isinstance(entry.get(key), str) or not entry[key]:
+                raise self.error(key, "is missing or is not text", f'Add {key} = "...".', block)
+        if entry["standing"] not in STANDINGS:
+            raise self.error(
+                "standing", f"cannot be {entry['standing']!r}", f"Use one of: {', '.join(STANDINGS)}.", block
+            )
+        if entry["source"] not in self.sources:
+            raise self.error(
+                "source",
+                f"{entry['source']!r} is not in sources.toml",
+                "Add it there, or name one that is.",
+                block,
+            )
+        held = [key for key in ("value", "steps", "table") if key in entry]
+        if len(held) > 1:
+            raise self.error(held[1], f"stands beside {held[0]}", "Keep one of them.", block)
+        if not held and "method" not in entry:
+            raise self.error(
+                "key", f"{entry['key']} holds nothing", "Add value, steps, table or method.", block
+            )
+
+        def read(key: str, text: object) -> Quantity:
+            try:
+                return read_quantity(text)
+            except EntryError as err:
+                raise self.error(key, f"{text!r} cannot be read: {err.what.rstrip(chr(46))}", err.fix, block) from None
+
+        raw = entry.get("value")
+        words: tuple[str, ...] = ()
+        quantity = None
+        if isinstance(raw, list) or (isinstance(raw, str) and "choices" in entry):
+            words = tuple(raw) if isinstance(raw, list) else (raw,)
+            for word in words:
+                if word not in entry.get("choices", words):
+                    raise self.error(
+                        "value", f"cannot be {word!r}", f"Use one of: {', '.join(entry['choices'])}.", block
+                    )
+        elif raw is not None:
+            quantity = read("value", raw)
+        steps = []
+        for step in entry.get("steps", ()):
+            if not {"value"} <= step.keys() <= STEP_KEYS:
+                raise self.error(
+                    "steps", "takes rows of below and value", "See the README of the reference folder.", block
+                )
+            steps.append(
+                StepLimit(
+                    read("steps", step["below"]) if "below" in step else None, read("steps", step["value"])
+                )
+            )
+        if steps and (steps[-1].below is not None or any(step.below is None for step in steps[:-1])):
+            raise self.error(
+                "steps", "must end with one row that has no below, and only there", "Order the rows.", block
+            )
+        ranges: dict[str, tuple[Quantity, Quantity] | None] = {"hard": None, "usual": None}
+        for name in ranges:
+            if name in entry:
+                if not isinstance(entry[name], list) or len(entry[name]) != 2:
+                    raise self.error(name, "takes two values", f'Write {name} = ["least", "most"].', block)
+                low, high = (read(name, text) for text in entry[name])
+                ranges[name] = (low, high)
+        value = Value(
+            key=entry["key"],
+            title=entry["title"],
+            source=entry["source"],
+            clause=entry["clause"],
+            standing=entry["standing"],
+            edition=self.data["id"],
+            place=f"{self.path.name}, line {self.line('key', block)}",
+            method=entry.get("method", ""),
+            quantity=quantity,
+            words=words,
+            steps=tuple(steps),
+            table=entry.get("table", ""),
+            note=entry.get("note", ""),
+            hard=ranges["hard"],
+            usual=ranges["usual"],
+            choices=tuple(entry.get("choices", ())),
+        )
+        for number in value.quantities():
+            for name, bounds in ranges.items():
+                if bounds and bounds[0].dimension != number.dimension:
+                    raise self.error(
+                        name, f"is not of the kind of {number.text}", "Give both in like units.", block
+                    )
+            if value.hard and not value.hard[0].number <= number.number <= value.hard[1].number:
+                raise self.error(
+                    "value",
+                    f"{number.text} is outside {value.hard[0].text} to {value.hard[1].text}",
+                    "Nothing was changed.",
+                    block,
+                )
+        return value
+
+
+def read_quantity(text: object) -> Quantity:
+    """A reference number: a length, another quantity with its unit, or a bare ratio such as 1/12. Raises EntryError."""
+    if not isinstance(text, str):
+        raise EntryError("Not text", "a value is text with its unit", fix='Write it in quotes, as in "8 in".')
+    number, unit = split_unit(text)
+    if unit in LENGTH_UNITS:
+        return Quantity(text, lengths.parse(text, "in"), "length", unit)
+    dimension = quantities.dimension_of(unit) if unit else "ratio"
+    return Quantity(text, quantities.parse(text, dimension), dimension, unit)
+
+
+def split_unit(text: str) -> tuple[str, str]:
+    """The number of a text, and its unit, "" where it has none."""
+    match = _NUMBER.match(text.strip())
+    return (match[0], text.strip()[match.end() :].strip()) if match else ("", text.strip())
+
+
+@cache
+def read_table(folder: Any, name: str) -> Table:
+    """A table by its name. Its first line, a comment, names the source. Raises FileError."""
+    path = folder / "tables" / f"{name}.csv"
+    lines = _bytes(path).decode().splitlines()
+    if not lines or not lines[0].startswith("# "):
+        raise FileError(
+            "A table does not name its source",
+            "The first line is not a comment.",
+            where=f"{name}.csv, line 1",
+            fix="Add it.",
+        )
+    rows = tuple(csv.DictReader(lines[1:]))
+    for number, row in enumerate(rows, 3):
+        if None in row or None in row.values():
+            raise FileError(
+                "A table is not sound",
+                "A row has too many or too few cells.",
+                where=f"{name}.csv, line {number}",
+                fix="Mend it.",
+            )
+    return Table(name, lines[0][2:].strip(), rows)
+
+
+@cache
+def read_liners(folder: Any, name: str) -> tuple[Liner, ...]:
+    """The flue sizes of a table whose first two columns are the nominal size and the inside area in in2, by area."""
+    table = read_table(folder, name)
+    liners = []
+    for row in table.rows:
+        size, area, *_ = row.values()
+        liners.append(Liner(size, liner_sides(size), Fraction(area)))
+    return tuple(sorted(liners, key=lambda liner: (liner.area, liner.sides)))
+
+
+def liner_sides(size: str) -> tuple[Fraction, ...]:
+    """The sides that a nominal size names, inches, the shorter first: "8.5x13" two, "12" one. Raises EntryError."""
+    bare = size.lower().replace("round", "").strip()
+    if "x" in bare or "×" in bare:
+        return tuple(sorted(lengths.parse_pair(bare, "in")))
+    return (lengths.parse(bare, "in"),)
+
+
+def find_liner(edition: Edition, size: str) -> tuple[Liner | None, tuple[str, ...]]:
+    """A nominal size in this edition's tables, or None, and the other shipped editions whose tables hold it. Raises EntryError."""
+    sides = liner_sides(size)
+
+    def among(other: Edition) -> Liner | None:
+        found = (liner for shape in ("round", "rectangular") for liner in other.liners(shape))
+        return next((liner for liner in found if liner.sides == sides), None)
+
+    if here := among(edition):
+        return here, ()
+    return None, tuple(
+        other.id for other in editions(edition.folder) if among(other) or size in other.sizes()
+    )
