@@ -1,0 +1,184 @@
+"""A job and an edition in, an assessment out: stages, operating states, and which rules run on what."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from fractions import Fraction
+
+from hearthcalc import caution
+from hearthcalc.errors import EntryError
+from hearthcalc.findings import Assessment, Finding, Measure, StageResult, State, Verdict, worst
+from hearthcalc.job import FIELDS, Face, Job, Stage, join_address, parse_address, spec_of
+from hearthcalc.reference import Edition, find_liner
+from hearthcalc.rules import air, change, chimney_top, clearances, doors, firebox, flue, hearth, lintel  # noqa: F401 - they enter themselves in RULES
+from hearthcalc.rules.case import RULES, Case, NotKnown, Rule, run
+from hearthcalc.rules.flue import LinerElsewhere, flue_of
+from hearthcalc.rules.openings import opening_area
+from hearthcalc.rules.reading import Reading
+
+DOORS = ("glass doors", "steel doors", "panel")
+ORDER = {key: number for number, key in enumerate(FIELDS)}
+
+
+def can_open(face: Face) -> bool:
+    """Can this face ever be open: not behind fixed glass."""
+    return face.closure != "fixed glass"
+
+
+def can_shut(face: Face) -> bool:
+    """Can this face be shut, or is it shut for good. A closure that is not known is taken as none."""
+    return face.closure in DOORS or not can_open(face)
+
+
+def states_of(job: Job) -> tuple[State, ...]:
+    """The ways in which the fireplace can be used: all open; one open with the others shut; all shut while burning down."""
+    openable = [face for face in job.face if can_open(face)]
+    one_at_a_time = job.use.open_together is False and all(can_shut(face) for face in job.face)
+    several = len(job.face) > 1
+    states = [
+        State("all open", tuple(f.name for f in openable), None, None, counts=not (several and one_at_a_time))
+    ]
+    if several:
+        for face in openable:
+            if all(can_shut(other) for other in job.face if other is not face):
+                states.append(State(f"{face.name} open", (face.name,), None, None, counts=True))
+        if all(can_shut(face) for face in job.face):
+            states.append(State("all shut", (), None, None, counts=True))
+    return tuple(states)
+
+
+def problems(job: Job, edition: Edition) -> dict[str, str]:
+    """Entries that only the reference values can tell to be wrong, by address: a liner that no shipped table holds."""
+    wrong = {}
+    for stage in job.stages().values():
+        size = stage.job.flue.liner
+        if size is None:
+            continue
+        try:
+            here, elsewhere = find_liner(edition, size)
+        except EntryError as err:
+            here, elsewhere, why = None, (), f"{err.what} {err.fix}"
+        else:
+            why = f"No table holds a liner {size}. Measure the inside of the flue and enter that instead."
+        if here is None and not elsewhere:
+            original = job.flue.liner
+            wrong["flue.liner" if size == original else "planned.flue.liner"] = why
+    return wrong
+
+
+def assess(job: Job, edition: Edition, unread: Mapping[str, str] | None = None) -> Assessment:
+    """Judge a job by an edition: the rule findings of every stage.
+
+    unread: entries that could not be read, by address, with the reason; what needs them says so.
+    """
+    told = {**(unread or {}), **problems(job, edition)}
+    stages = job.stages()
+    return Assessment(
+        title=job.about.title or "",
+        job_fingerprint=job.fingerprint,
+        edition_id=edition.id,
+        edition_title=edition.title,
+        edition_fingerprint=edition.fingerprint,
+        edited=edition.edited,
+        cautions=(caution.LINE, *_doubts(edition)),
+        stages={
+            name: judge_stage(stage, stages["found"].job, edition, told) for name, stage in stages.items()
+        },
+    )
+
+
+def _doubts(edition: Edition) -> list[str]:
+    if edition.history:
+        return [f"{edition.title} is history: {edition.applies}."]
+    return []
+
+
+def judge_stage(stage: Stage, found: Job, edition: Edition, unread: Mapping[str, str]) -> StageResult:
+    """All rule findings of one stage."""
+    stage = replace(stage, job=_without_unread(stage.job, unread))
+    case = Case(stage, found, edition, unread=unread)
+    case = replace(case, states=tuple(_measured(case, state) for state in states_of(stage.job)))
+    findings = tuple(finding for rule in RULES.values() for finding in _run(case, rule))
+    states = tuple(replace(state, overall=_overall(findings, state)) for state in case.states)
+    return StageResult(stage.name, findings, states, _site_list(case, findings))
+
+
+def _without_unread(job: Job, unread: Mapping[str, str]) -> Job:
+    """The job without a liner that cannot be read; other unreadable entries are never in the record."""
+    if job.flue.liner is not None and ("flue.liner" in unread or "planned.flue.liner" in unread):
+        return job.model_copy(update={"flue": job.flue.model_copy(update={"liner": None})})
+    return job
+
+
+def _run(case: Case, rule: Rule) -> Iterable[Finding]:
+    if rule.each == "job":
+        return run(case, rule)
+    subjects: tuple[object, ...] = {
+        "face": case.job.face,
+        "state": tuple(state for state in case.states if state.open),
+        "nearby": case.job.nearby,
+        "roof": case.job.roof,
+    }[rule.each]
+    return [finding for subject in subjects for finding in run(case, rule, subject)]
+
+
+def _measured(case: Case, state: State) -> State:
+    """The state with what is open and the flue it stands against, where both are known."""
+    if not state.open:
+        return state
+    try:
+        opening: Fraction | None = sum(
+            (opening_area(case, case.face(name)) for name in state.open), start=Reading.exact(0)
+        ).value
+    except NotKnown:
+        opening = None
+    try:
+        area: Fraction | None = flue_of(case).area.value
+    except (NotKnown, LinerElsewhere):
+        area = None
+    return replace(state, opening_area=opening, flue_area=area)
+
+
+def _overall(findings: Iterable[Finding], state: State) -> Verdict | None:
+    """The worst of a state's own findings and of those that hold in every state."""
+    return worst(
+        f.verdict
+        for f in findings
+        if f.kind != "advice" and (f.state == state.name or (f.state is None and f.counts))
+    )
+
+
+def _site_list(case: Case, findings: Iterable[Finding]) -> tuple[Measure, ...]:
+    """What is still to be measured, in the order of the walk, and which answers wait for it."""
+    waits: dict[str, list[str]] = {}
+    for finding in findings:
+        for address in finding.missing:
+            waits.setdefault(address, [])
+            if finding.title not in waits[address]:
+                waits[address].append(finding.title)
+    for face in case.job.face:
+        if face.closure is None:
+            waits.setdefault(
+                case.address("face", face.name, "closure"), ["Taken as open, with nothing to shut it"]
+            )
+    return tuple(
+        Measure(
+            address,
+            spec_of(address).label,
+            spec_of(address).how,
+            tuple(waits[address]),
+            case.unread.get(address, ""),
+        )
+        for address in sorted(waits, key=lambda address: _walk(case.job, address))
+    )
+
+
+def _walk(job: Job, address: str) -> tuple[int, int, str]:
+    """Where an entry stands in the walk round the fireplace: its section, then its thing, then its field."""
+    parts = [part for part in parse_address(address) if part != "planned"]
+    names = [thing.name for things in (job.face, job.nearby, job.roof) for thing in things]
+    which = names.index(parts[1]) if len(parts) > 1 and parts[1] in names else -1
+    section = min((number for key, number in ORDER.items() if key.split(".")[0] == parts[0]), default=0)
+    own = spec_of(join_address(tuple(parts))).key
+    return (section, which, f"{ORDER.get(own, 0):04}")

@@ -1,0 +1,356 @@
+"""The commands, but for opening the screen. Data on standard output, messages on standard error."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, NoReturn
+
+from hearthcalc import __version__
+from hearthcalc.errors import EntryError, FileError, HearthError, UsageError
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from hearthcalc.findings import StageResult
+    from hearthcalc.job import Job
+    from hearthcalc.reference import Edition
+
+EXIT_FAULT = 70
+LATER = ("report", "quick", "takeoff", "whatif", "batch", "verify")
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser whose mistakes are told as all others are."""
+
+    def error(self, message: str) -> NoReturn:
+        raise UsageError(
+            "Wrong use of the command", f"{self.prog}: {message}.", fix=f"See {self.prog} --help."
+        )
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run a command. Returns the exit code: 0, 1 or 3 by verdict, 2 wrong use, 4 a file, 70 a fault of the program."""
+    words = list(sys.argv[1:] if argv is None else argv)
+    try:
+        return _run(words)
+    except HearthError as err:
+        print(f"hearthcalc: {err.title}. {err}", file=sys.stderr)
+        return err.exit_code
+    except BrokenPipeError:
+        sys.stderr.close()
+        return 0
+    except Exception as err:
+        print(
+            f"hearthcalc: a fault of the program, not of your job: {type(err).__name__}: {err}. Nothing was written.",
+            file=sys.stderr,
+        )
+        return EXIT_FAULT
+
+
+def _run(words: list[str]) -> int:
+    if words and words[0] in LATER:
+        raise UsageError(
+            "Not in this version",
+            f"The command {words[0]} is not part of version {__version__}.",
+            fix="See hearthcalc --help.",
+        )
+    parser = _parser()
+    if words and not words[0].startswith("-") and words[0] not in COMMANDS:
+        words = ["check", *words]
+    arguments = parser.parse_args(words)
+    if not hasattr(arguments, "run"):
+        parser.print_help()
+        return 0
+    run: Callable[[argparse.Namespace], int] = arguments.run
+    return run(arguments)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = _Parser(
+        prog="hearthcalc",
+        description="Checks a masonry fireplace, its hearth and its flue against published reference values before a brick is cut. "
+        "Without a command it opens the screen on a job.",
+        epilog="Exit codes: 0 all judged meets; 1 something is short; 3 nothing is short but something is close, to be measured or to be "
+        "referred; 2 wrong use; 4 a file; 70 a fault of the program. Write ./check for a file of that name.",
+    )
+    parser.add_argument("--version", action="version", version=__version__)
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", parser_class=_Parser)
+    for name, (help_text, add, run) in COMMANDS.items():
+        command = commands.add_parser(name, help=help_text, description=help_text)
+        add(command)
+        command.set_defaults(run=run)
+    return parser
+
+
+def _add_check(command: argparse.ArgumentParser) -> None:
+    command.add_argument("job", metavar="JOB", help="a job file, demo, or - for standard input")
+    _add_demo(command)
+
+
+def _add_demo(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--json", action="store_true", help="the findings as JSON")
+    command.add_argument(
+        "--explain", action="store_true", help="with the working and the basis of each finding"
+    )
+    command.add_argument("--edition", metavar="ID", help="judge by this edition instead of the job's")
+    command.add_argument("--stage", choices=("found", "planned"), help="only this stage")
+
+
+def _check(arguments: argparse.Namespace) -> int:
+    name = getattr(arguments, "job", "demo")
+    job = _job(name)
+    try:
+        edition = _edition(arguments.edition or job.about.edition, name)
+    except UsageError as err:
+        if arguments.edition:
+            raise
+        raise FileError(err.title, err.what, where=f"{name}: about.edition", fix=err.fix) from err
+    return _tell(job, edition, arguments)
+
+
+def _job(name: str) -> Job:
+    """The job of a file, of "demo", or of standard input for "-". Raises FileError."""
+    from hearthcalc import jobfile, reference
+
+    if name == "-":
+        return jobfile.load(sys.stdin.buffer.read(jobfile.MAX_BYTES + 1))
+    if name == "demo":
+        return jobfile.load((reference.shipped() / "demo.hearth.toml").read_bytes(), "the demo")
+    return jobfile.load(name)
+
+
+def _edition(edition_id: str, job_name: str = "-") -> Edition:
+    """An edition with the local amendments that bear on a job. Raises UsageError, FileError."""
+    from pathlib import Path
+
+    from hearthcalc import amendments, reference
+
+    beside = None if job_name in ("-", "demo") else Path(job_name)
+    files = amendments.files_for(beside, _own_folder())
+    try:
+        edition = reference.load(edition_id)
+        for file in files:
+            edition = amendments.amend(edition, amendments.read(file))
+    except EntryError as err:
+        raise UsageError(err.title, err.what, where=err.where, fix=err.fix) from err
+    return edition
+
+
+def _own_folder() -> Path:
+    import platformdirs
+
+    return platformdirs.user_config_path("hearthcalc")
+
+
+def _tell(job: Job, edition: Edition, arguments: argparse.Namespace) -> int:
+    from hearthcalc import assess
+    from hearthcalc.report import model, record, text
+
+    wrong = assess.problems(job, edition)
+    if wrong:
+        address, why = next(iter(wrong.items()))
+        raise FileError("The job file is not valid", why, where=address, fix="Nothing was judged.")
+    assessment = assess.assess(job, edition)
+    if arguments.stage and arguments.stage not in assessment.stages:
+        raise UsageError(
+            "No such stage",
+            f"The job has no {arguments.stage} stage.",
+            fix="Add a [planned] table, or ask for found.",
+        )
+    if arguments.json:
+        data = record.to_record(assessment)
+        if arguments.stage:
+            data["stages"] = {arguments.stage: data["stages"][arguments.stage]}
+        print(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False))
+    else:
+        print(
+            text.write(
+                model.build(assessment, job, explain=arguments.explain, stage=arguments.stage), _width()
+            ),
+            end="",
+        )
+    result = assessment.stages[arguments.stage] if arguments.stage else assessment.deciding
+    return exit_code(result)
+
+
+def exit_code(result: StageResult) -> int:
+    """The exit code of a stage's verdict."""
+    from hearthcalc.findings import Verdict
+
+    return {Verdict.MEETS: 0, Verdict.SHORT: 1}.get(result.overall, 3)
+
+
+def _width() -> int:
+    import shutil
+
+    return min(shutil.get_terminal_size((80, 24)).columns, 100)
+
+
+def _add_length(command: argparse.ArgumentParser) -> None:
+    command.add_argument("text", metavar="TEXT", nargs="+", help="a length as you would type it")
+    command.add_argument("--unit", choices=("in", "mm"), default="in", help="the unit of a bare number")
+
+
+def _length(arguments: argparse.Namespace) -> int:
+    from hearthcalc import lengths
+
+    print(lengths.echo(" ".join(arguments.text), arguments.unit))
+    return 0
+
+
+def _add_reference(command: argparse.ArgumentParser) -> None:
+    actions = command.add_subparsers(title="actions", metavar="ACTION", required=True, parser_class=_Parser)
+    for name, help_text, run in (
+        ("list", "every edition, or every value of one", _reference_list),
+        ("show", "one value, with its source, in one edition", _reference_show),
+        ("compare", "what two editions differ in", _reference_compare),
+        ("check", "whether the reference files are sound", _reference_check),
+    ):
+        action = actions.add_parser(name, help=help_text, description=help_text)
+        if name == "show":
+            action.add_argument("key", metavar="KEY")
+        if name == "compare":
+            action.add_argument("first", metavar="ID")
+            action.add_argument("second", metavar="ID")
+        if name in ("list", "show"):
+            action.add_argument(
+                "--edition",
+                metavar="ID",
+                help="the edition" + (", irc-2021 unless given" if name == "show" else ""),
+            )
+        action.set_defaults(run=run)
+
+
+def _reference_list(arguments: argparse.Namespace) -> int:
+    from hearthcalc import reference
+
+    if arguments.edition is None:
+        for edition in reference.editions():
+            print(f"{edition.id:<14} {edition.title}\n{'':<14} {edition.applies}")
+        return 0
+    edition = _edition(arguments.edition)
+    for key, value in sorted(edition.values.items()):
+        print(f"{key:<36} {value.shown}  [{value.source}, {value.clause}; {value.standing}]")
+    for key in sorted(edition.silent):
+        print(f"{key:<36} silent")
+    return 0
+
+
+def _reference_show(arguments: argparse.Namespace) -> int:
+    from difflib import get_close_matches
+
+    edition = _edition(arguments.edition or "irc-2021")
+    value = edition.get(arguments.key)
+    if value is None:
+        if arguments.key in edition.silent:
+            print(f"{arguments.key}: {edition.title} is silent on it.")
+            return 0
+        near = get_close_matches(arguments.key, edition.values, n=1)
+        fix = f"Did you mean {near[0]}?" if near else "See hearthcalc reference list --edition ID."
+        raise UsageError("No such value", f"There is no value {arguments.key!r} in {edition.id}.", fix=fix)
+    rows = {
+        "key": value.key,
+        "title": value.title,
+        "value": value.shown,
+        "method": value.method,
+        "table": value.table,
+        "source": f"{value.source}: {edition.sources[value.source]}",
+        "clause": value.clause,
+        "standing": value.standing,
+        "stated in": f"{value.edition} ({value.place})",
+        "note": value.note,
+        "hard range": " to ".join(q.text for q in value.hard or ()),
+        "usual range": " to ".join(q.text for q in value.usual or ()),
+    }
+    for name, text in rows.items():
+        if text:
+            print(f"{name:<12} {text}")
+    return 0
+
+
+def _reference_compare(arguments: argparse.Namespace) -> int:
+    first, second = _edition(arguments.first), _edition(arguments.second)
+    for key in sorted(first.values.keys() | second.values.keys()):
+        told = [_told(edition, key) for edition in (first, second)]
+        if told[0] != told[1]:
+            print(f"{key}\n  {first.id:<14} {told[0]}\n  {second.id:<14} {told[1]}")
+    return 0
+
+
+def _told(edition: Edition, key: str) -> str:
+    value = edition.get(key)
+    return "silent" if value is None else f"{value.shown}  [{value.source}, {value.clause}; {value.standing}]"
+
+
+def _reference_check(arguments: argparse.Namespace) -> int:
+    from hearthcalc import amendments, reference
+
+    for edition in reference.editions():
+        for value in edition.values.values():
+            if value.table:
+                reference.read_table(edition.folder, value.table)
+        for shape in ("round", "rectangular"):
+            edition.liners(shape)
+        print(f"{edition.id:<14} {len(edition.values)} values, {len(edition.silent)} keys silent: sound")
+    own = _own_folder() / amendments.NAME
+    changes = amendments.read(own)
+    for edition_id in sorted({change.edition for change in changes}):
+        _edition(edition_id)
+    print(f"{'amendments':<14} {len(changes)} in {own}: sound")
+    return 0
+
+
+def _no_arguments(command: argparse.ArgumentParser) -> None:
+    pass
+
+
+def _schema(arguments: argparse.Namespace) -> int:
+    from hearthcalc.job import job_schema
+
+    print(json.dumps(job_schema(), indent=2, ensure_ascii=False))
+    return 0
+
+
+def _paths(arguments: argparse.Namespace) -> int:
+    import platformdirs
+
+    from hearthcalc import amendments, reference
+
+    rows = {
+        "reference values": reference.shipped(),
+        "your settings": _own_folder(),
+        "your amendments": _own_folder() / amendments.NAME,
+        "drafts": platformdirs.user_state_path("hearthcalc"),
+    }
+    for name, path in rows.items():
+        print(f"{name:<18} {path}")
+    return 0
+
+
+def _selftest(arguments: argparse.Namespace) -> int:
+    from hearthcalc import selftest
+
+    outcomes = [selftest.run(case) for case in selftest.cases()]
+    for outcome in outcomes:
+        print(
+            f"{'agrees' if outcome.agrees else 'DIFFERS'}  {outcome.case.name}: {outcome.told}  [{outcome.case.source}]"
+        )
+    passed = sum(outcome.agrees for outcome in outcomes)
+    print(f"{passed} of {len(outcomes)} published cases agree")
+    return 0 if passed == len(outcomes) else 1
+
+
+COMMANDS: dict[
+    str, tuple[str, Callable[[argparse.ArgumentParser], None], Callable[[argparse.Namespace], int]]
+] = {
+    "check": ("findings of a job as plain text or JSON", _add_check, _check),
+    "demo": ("the same on a shipped demo job, an invented house", _add_demo, _check),
+    "length": ("what is read in a length, exactly", _add_length, _length),
+    "reference": ("the values, their sources, and whether the files are sound", _add_reference, lambda a: 0),
+    "schema": ("the job file's JSON Schema", _no_arguments, _schema),
+    "paths": ("where files lie", _no_arguments, _paths),
+    "selftest": ("runs the published cases on this installed copy", _no_arguments, _selftest),
+}

@@ -1,0 +1,74 @@
+"""The assessment as the JSON that others script against."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import asdict
+from fractions import Fraction
+from typing import Any
+
+from hearthcalc import __version__
+from hearthcalc.findings import Assessment, Finding, StageResult, State
+
+FORMAT = "hearthcalc-assessment"
+VERSION = 1
+
+
+def to_record(assessment: Assessment) -> dict[str, Any]:
+    """The assessment as plain data, ready for json.dumps. Never NaN, never an infinity: ValueError instead."""
+    record: dict[str, Any] = {
+        "format": FORMAT,
+        "version": VERSION,
+        "program": __version__,
+        "job": {"title": assessment.title, "fingerprint": assessment.job_fingerprint},
+        "edition": {
+            "id": assessment.edition_id,
+            "title": assessment.edition_title,
+            "fingerprint": assessment.edition_fingerprint,
+            "edited": list(assessment.edited),
+        },
+        "cautions": list(assessment.cautions),
+        "stages": {name: _stage(result) for name, result in assessment.stages.items()},
+    }
+    plain: dict[str, Any] = _plain(record)
+    return plain
+
+
+def _stage(result: StageResult) -> dict[str, Any]:
+    return {
+        "overall": str(result.overall),
+        "counts": result.counts,
+        "findings": [_finding(finding) for finding in result.findings],
+        "states": [_state(state) for state in result.states],
+        "measure": [asdict(measure) for measure in result.measure],
+    }
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    return asdict(finding)
+
+
+def _state(state: State) -> dict[str, Any]:
+    return {
+        "name": state.name,
+        "open": list(state.open),
+        "opening_area": state.opening_area,
+        "flue_area": state.flue_area,
+        "unit": "in2",
+        "ratio": state.ratio,
+        "counts": state.counts,
+        "overall": None if state.overall is None else str(state.overall),
+        "draft": state.draft,
+    }
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Fraction):
+        value = float(value)
+    if isinstance(value, float) and not math.isfinite(value):
+        raise ValueError("a finding holds a number that is not finite")
+    if isinstance(value, dict):
+        return {str(key): _plain(inner) for key, inner in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(inner) for inner in value]
+    return value

@@ -1,0 +1,1 @@
+"""What the clauses ask: one module per subject, one function per clause."""

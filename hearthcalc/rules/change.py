@@ -1,0 +1,118 @@
+"""What a person has to do when a fireplace is changed: advice, which never counts in the overall."""
+
+from __future__ import annotations
+
+from hearthcalc.findings import Finding, Verdict
+from hearthcalc.rules.case import Case, basis, rule
+from hearthcalc.rules.firebox import new_faces
+
+
+@rule("change.inspection", "Inspection of the flue before the change", kind="advice", masonry=False)
+def inspection(case: Case) -> Finding | None:
+    """A change of the fireplace or its flue calls for an inspection of the flue's inside, by camera (NFPA 211)."""
+    value = case.edition.get("change.inspection")
+    if not case.planned:
+        return None
+    return case.finding(
+        Verdict.REFER,
+        "Before any masonry is cut, have the flue inspected inside by camera, with its lining, its size "
+        "and its clearances (a level II inspection).",
+        basis=basis(value),
+        caution="Cracks and gaps in a flue let fire and carbon monoxide into the house, and cannot be seen from below.",
+    )
+
+
+@rule("change.permit", "Permit", kind="advice", masonry=False)
+def permit(case: Case) -> Finding | None:
+    """An alteration needs a permit, and may leave the building no worse than it was."""
+    if not case.planned:
+        return None
+    return case.finding(
+        Verdict.REFER,
+        "Take the drawings and these figures to the building department before work starts. Where the "
+        "code is silent on a fireplace open on two "
+        "sides, its official decides.",
+        basis=basis(case.edition.get("change.permit")),
+    )
+
+
+@rule("change.hold_points", "Stop and have it looked at", kind="advice", masonry=False)
+def hold_points(case: Case) -> Finding | None:
+    """The points at which work waits for an inspection, before it is covered."""
+    if not case.planned:
+        return None
+    return case.finding(
+        Verdict.REFER,
+        "Agree with the building department where work stops for inspection: before the cut; when the "
+        "lintel is in; the smoke chamber before the "
+        "liner; the hearth's support before it is covered; the finished work before any fire.",
+        basis=basis(case.edition.get("change.permit")),
+    )
+
+
+@rule("change.alarms", "Alarms", kind="advice", masonry=False)
+def alarms(case: Case) -> Finding | None:
+    """Work inside the house on a fireplace calls for carbon-monoxide and smoke alarms."""
+    if not case.planned:
+        return None
+    return case.finding(
+        Verdict.REFER,
+        "Fit carbon-monoxide and smoke alarms before the first fire, in each room that a face opens to and where people sleep.",
+        basis=basis(case.edition.get("change.alarms")),
+        caution="Carbon monoxide kills without a smell or a sound.",
+    )
+
+
+@rule("change.shoring", "Shoring before the cut", kind="advice", masonry=False)
+def shoring(case: Case) -> Finding | None:
+    """Masonry over a new opening is carried before any of it is cut."""
+    cut = new_faces(case)
+    if not cut:
+        return None
+    names = " and ".join(face.name for face in cut)
+    return case.finding(
+        Verdict.REFER,
+        f"Cutting the opening of the {names} face takes away what carries the masonry above it, and it may "
+        "be the smoke chamber or the chimney. Needle "
+        "and shore it first, and keep it shored until lintel and mortar have their strength. An engineer "
+        "decides whatever carries a chimney.",
+        basis=basis(case.edition.get("change.lintel")),
+        caution="Unshored masonry over a cut falls without warning.",
+    )
+
+
+@rule("change.envelope", "What the cut opens and removes", kind="advice", masonry=False)
+def envelope(case: Case) -> Finding | None:
+    """A hole through the house wall lets in weather, animals and people, and buries or removes what was there."""
+    cut = new_faces(case)
+    if not cut:
+        return None
+    outside = [face.name for face in cut if face.opens_to in ("screened", "glazed", "outdoors")]
+    text = "Look for what the cut removes or buries: ash dump, cleanout, air inlet, wall ties, wiring, a second flue."
+    if outside:
+        text += (
+            f" The {' and '.join(outside)} face makes the fireplace a hole in the house wall: plan for "
+            "rain and snow, frost at the inner hearth, a lock, "
+            "small animals, and children who can reach the fire from the other side."
+        )
+    return case.finding(Verdict.REFER, text)
+
+
+@rule("change.structure", "Weight of the new hearth", kind="advice", masonry=False)
+def structure(case: Case) -> Finding | None:
+    """A masonry hearth laid on a floor is a load that the floor may not have been built for."""
+    heavy = [
+        face.name
+        for face in case.job.face
+        if face.hearth
+        and face.hearth.below in ("wood", "wood, insulated", "air gap", None, "unknown")
+        and face.hearth.below
+    ]
+    if not case.planned or not heavy:
+        return None
+    return case.finding(
+        Verdict.REFER,
+        f"What carries the hearth at the {' and '.join(heavy)} face is for someone who can judge "
+        "structure: joists laid for a room's load may not carry "
+        "masonry, nor may a deck.",
+    )

@@ -1,0 +1,125 @@
+"""A measured number with what the tape may be off, and how it compares with a limit."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from hearthcalc.findings import Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A positive quantity: as measured, and the least and the most it can be within the measuring tolerance."""
+
+    value: Fraction
+    low: Fraction
+    high: Fraction
+
+    @classmethod
+    def exact(cls, value: Fraction | int) -> Reading:
+        """A number that carries no tolerance: an intention, or a printed figure."""
+        number = Fraction(value)
+        return cls(number, number, number)
+
+    @classmethod
+    def measured(cls, value: Fraction, tolerance: Fraction) -> Reading:
+        """A number read off a tape. A reading of nothing stays nothing: what is not there is not measured."""
+        return (
+            cls(value, max(Fraction(0), value - tolerance), value + tolerance) if value else cls.exact(value)
+        )
+
+    def __add__(self, other: Reading | Fraction | int) -> Reading:
+        o = reading(other)
+        return Reading(self.value + o.value, self.low + o.low, self.high + o.high)
+
+    def __sub__(self, other: Reading | Fraction | int) -> Reading:
+        o = reading(other)
+        return Reading(self.value - o.value, self.low - o.high, self.high - o.low)
+
+    def __mul__(self, other: Reading | Fraction | int) -> Reading:
+        o = reading(other)
+        return Reading(self.value * o.value, self.low * o.low, self.high * o.high)
+
+    def __truediv__(self, other: Reading | Fraction | int) -> Reading:
+        """The quotient; its most is unbounded as the divisor nears nothing, so a divisor keeps its nominal value there."""
+        o = reading(other)
+        return Reading(self.value / o.value, self.low / o.high, self.high / (o.low or o.value))
+
+    __radd__ = __add__
+    __rmul__ = __mul__
+
+
+def reading(value: Reading | Fraction | int) -> Reading:
+    """Any exact number as a reading."""
+    return value if isinstance(value, Reading) else Reading.exact(value)
+
+
+def corners(function: Callable[..., Fraction], *arguments: Reading) -> Reading:
+    """A function of readings that is monotonic in each: its value, and its least and most over what each can be."""
+    values = [
+        function(*(getattr(a, end) for a, end in zip(arguments, ends, strict=True)))
+        for ends in _ends(len(arguments))
+    ]
+    return Reading(function(*(a.value for a in arguments)), min(values), max(values))
+
+
+def _ends(count: int) -> list[tuple[str, ...]]:
+    ends: list[tuple[str, ...]] = [()]
+    for _ in range(count):
+        ends = [(*head, end) for head in ends for end in ("low", "high")]
+    return ends
+
+
+def root(value: Fraction) -> Fraction:
+    """The square root: exact where it is rational, else to the precision of a float."""
+    if value < 0:
+        raise ValueError(f"no root of {value}")
+    top, bottom = math.isqrt(value.numerator), math.isqrt(value.denominator)
+    if top * top == value.numerator and bottom * bottom == value.denominator:
+        return Fraction(top, bottom)
+    return Fraction(math.sqrt(value))
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """How a reading stands to a limit. margin: positive where met.  slack: what the tolerance can add to it.
+
+    decides: the tolerance can flip which of several limits applies, and the answer with it.
+    """
+
+    verdict: Verdict
+    margin: Fraction
+    slack: Fraction
+    decides: bool
+
+
+def at_least(found: Reading, limit: Reading, others: Sequence[Reading] = ()) -> Comparison:
+    """Found against the least it may be.
+
+    others: limits that would apply instead if a measurement were off by its tolerance.
+    MEETS at or above the limit and every other; SHORT where it cannot reach any; CLOSE between.
+    """
+    return _compare(
+        [found.value - o.value for o in (limit, *others)], [found.high - o.low for o in (limit, *others)]
+    )
+
+
+def at_most(found: Reading, limit: Reading, others: Sequence[Reading] = ()) -> Comparison:
+    """Found against the most it may be; otherwise as at_least."""
+    return _compare(
+        [o.value - found.value for o in (limit, *others)], [o.high - found.low for o in (limit, *others)]
+    )
+
+
+def _compare(margins: list[Fraction], best: list[Fraction]) -> Comparison:
+    if min(margins) >= 0:
+        verdict = Verdict.MEETS
+    elif max(best) < 0:
+        verdict = Verdict.SHORT
+    else:
+        verdict = Verdict.CLOSE
+    decides = verdict is Verdict.CLOSE and (margins[0] >= 0 or best[0] < 0)
+    return Comparison(verdict, margins[0], max(best[0] - margins[0], Fraction(0)), decides)

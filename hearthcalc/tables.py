@@ -1,0 +1,828 @@
+"""The tables of a job file: every key, what it takes, and how to measure it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from typing import Annotated, Any, ClassVar, Literal, get_args
+
+from pydantic import BaseModel, ConfigDict
+
+from hearthcalc.entry import NO_WORDS, Amount, FieldSpec, Form, Kind, Size
+
+Bounds = tuple[int | Fraction, int | Fraction]
+Document = dict[str, Any]
+
+# The words that entries take
+
+YesNo = Literal["yes", "no", "unknown"]
+Construction = Literal["masonry", "steel-lined masonry", "factory-built", "unknown"]
+Pattern = Literal["conventional", "rumford"]
+Side = Literal["front", "back", "left", "right"]
+Arch = Literal["flat", "segmental", "semicircular"]
+OpensTo = Literal["room", "bedroom", "garage", "screened", "glazed", "outdoors"]
+Closure = Literal["none", "glass doors", "steel doors", "fixed glass", "panel"]
+Below = Literal["masonry", "concrete", "earth", "brick arch", "air gap", "wood", "wood, insulated", "unknown"]
+AboveLintel = Literal["wall", "smoke chamber", "stack", "unknown"]
+Damper = Literal["throat", "top", "none", "unknown"]
+ChamberForm = Literal["sloped", "corbelled", "prefabricated", "unknown"]
+Shape = Literal["round", "square", "rectangular", "oval"]
+FlueLining = Literal["clay", "listed liner", "poured", "unlined", "unknown"]
+Condition = Literal["sound", "cracked", "gaps", "glazed", "unknown"]
+Place = Literal["inside", "in the outside wall", "outside", "unknown"]
+Cap = Literal["none", "open", "restrictive", "unknown"]
+What = Literal[
+    "mantel",
+    "trim",
+    "framing",
+    "sheathing",
+    "siding",
+    "decking",
+    "insulation",
+    "wall",
+    "floor",
+    "ceiling",
+    "furniture",
+    "other",
+]
+At = Literal["firebox front", "firebox side", "firebox back", "chimney"]
+Where = Literal["house", "room", "beyond"]
+GasLogs = Literal["none", "listed", "unlisted", "vent-free"]
+Airtightness = Literal["tight", "average", "leaky"]
+FireSize = Literal["steady", "hot", "roaring"]
+
+
+class Table(BaseModel):
+    """A table of the job file: frozen, and no key but its own."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+    DEFAULT_NAME: ClassVar[str] = ""
+
+    def document(self) -> Document:
+        """What was entered, as it was typed, in the order of the file."""
+        document = {}
+        for key, node in fields_of(type(self)).items():
+            value = getattr(self, key)
+            if key in self.model_fields_set and value is not None:
+                document[key] = _written(value, node)
+        return {key: value for key, value in document.items() if value != {}}
+
+
+def _written(value: Any, node: FieldSpec | Sub) -> Any:
+    if isinstance(value, Table):
+        return value.document()
+    if isinstance(value, tuple):
+        return [_written(item, node) for item in value]
+    if not isinstance(value, Amount | Size):
+        return value
+    if isinstance(node, FieldSpec) and node.kind in ("ratio", "count"):
+        for number in (int, float):
+            try:
+                if str(number(value.text)) == value.text:
+                    return number(value.text)
+            except ValueError:
+                continue
+    return value.text
+
+
+@dataclass(frozen=True, slots=True)
+class Sub:
+    """A table in a table; with a spec, a list of such."""
+
+    table: type[Table]
+    spec: FieldSpec | None
+
+    @property
+    def many(self) -> bool:
+        return self.spec is not None
+
+    @property
+    def named(self) -> bool:
+        return "name" in self.table.model_fields
+
+
+@cache
+def fields_of(table: type[Table]) -> Mapping[str, FieldSpec | Sub]:
+    """What the keys of a table hold: entries, and tables below it."""
+    fields: dict[str, FieldSpec | Sub] = {}
+    for key, info in table.model_fields.items():
+        spec = next((item for item in info.metadata if isinstance(item, FieldSpec)), None)
+        sub = next((kind for kind in _types(info.annotation) if issubclass(kind, Table)), None)
+        if sub is not None:
+            fields[key] = Sub(sub, spec)
+        elif spec is not None:
+            fields[key] = spec
+    return fields
+
+
+def _types(annotation: Any) -> Iterator[type]:
+    if isinstance(annotation, type):
+        yield annotation
+    for part in get_args(annotation):
+        yield from _types(part)
+
+
+def amount(kind: Kind, label: str, how: str, hard: Bounds, usual: Bounds, *choices: str) -> FieldSpec:
+    """An entry that takes a quantity; hard, usual: least and most, canonical.  choices: words it takes as well."""
+    low, high = (Fraction(bound) for bound in hard)
+    least, most = (Fraction(bound) for bound in usual)
+    return FieldSpec(label, kind, how, (low, high), (least, most), choices)
+
+
+def length(label: str, how: str, hard: Bounds, usual: Bounds) -> FieldSpec:
+    return amount("length", label, how, hard, usual)
+
+
+def choice(literal: object, label: str, how: str, words: Mapping[str, str] = NO_WORDS) -> FieldSpec:
+    return FieldSpec(label, "choice", how, choices=get_args(literal), words=words)
+
+
+def yes_no(label: str, how: str) -> FieldSpec:
+    return FieldSpec(label, "bool", how)
+
+
+def words(form: Form, label: str, how: str) -> FieldSpec:
+    return FieldSpec(label, "text", how, form=form)
+
+
+def listing(label: str, how: str) -> FieldSpec:
+    return FieldSpec(label, "list", how)
+
+
+# The tables of the file, keys in the order of the file. A missing key is None: not known, never zero.
+# Keys with a default: units (in), about.edition (irc-2021), about.measured (true).
+# One key, one short block:
+# fmt: off
+
+
+class About(Table):
+    """What the job is, and what it is judged by."""
+
+    title: Annotated[str | None, words("prose", "Title",
+        "What you would write on the folder: the house and the chimney.",
+    )] = None
+    place: Annotated[str | None, words("prose", "Place",
+        "Town, street or lot; it goes on the report and decides nothing.",
+    )] = None
+    measured_by: Annotated[str | None, words("prose", "Measured by", "Who held the tape.")] = None
+    date: Annotated[dt.date | None, FieldSpec("Date", "date",
+        "The day it was measured, as year-month-day: 2026-05-04.",
+    )] = None
+    edition: Annotated[str, words("code", "Judged by",
+        "The code or handbook that the building department goes by. Ask them, and for their amendments.",
+    )] = "irc-2021"
+    measured: Annotated[bool, yes_no("Measured on site",
+        "Yes where a tape was held to it. No for a drawing or an intention: then lengths are compared "
+        "exactly, without a tolerance.",
+    )] = True
+    notes: Annotated[str | None, words("notes", "Notes",
+        "Anything the next person should know: soot marks, cracks, what could not be reached.",
+    )] = None
+
+
+class Fireplace(Table):
+    """What kind of fireplace it is."""
+
+    construction: Annotated[Construction | None, choice(Construction, "Construction",
+        "Look inside with a torch. Brick or stone all round and a clay or masonry throat: masonry. A metal "
+        "firebox, a rating plate, louvres or a metal chimney: factory-built, even where brick is laid in "
+        "front of it.",
+        {
+            "masonry": "laid up on the site, brick or stone",
+            "steel-lined masonry": "a steel firebox set into masonry",
+        },
+    )] = None
+    pattern: Annotated[Pattern | None, choice(Pattern, "Pattern",
+        "Rumford where the firebox is shallow, with widely splayed sides and a rounded throat; else "
+        "conventional.",
+        {"rumford": "shallow, tall, splayed"},
+    )] = None
+
+
+class Layer(Table):
+    """One layer of a hearth."""
+
+    material: Annotated[str | None, words("code", "Material",
+        "Its name in the table of materials, the layer you stand on first.",
+    )] = None
+    thickness: Annotated[Amount | None, length("Thickness of the layer",
+        "Measure it at an edge or a cut; else take it from the product.",
+        (Fraction(1, 64), 48), (Fraction(1, 8), 12),
+    )] = None
+
+
+class Hearth(Table):
+    """The hearth extension before one face."""
+
+    front: Annotated[Amount | None, length("Hearth, out from the opening",
+        "Hook the tape at the plane of the opening, not at the facing, and run it straight out to where the "
+        "noncombustible hearth ends. Do not count the firebox floor.",
+        (0, 240), (12, 48),
+    )] = None
+    facing: Annotated[Amount | None, length("Facing in front of the masonry",
+        "How far stone, tile or brick facing stands out in front of the opening. Some codes measure the "
+        "hearth from there. 0 where there is none.",
+        (0, 24), (0, 6),
+    )] = None
+    left: Annotated[Amount | None, length("Hearth, past the left jamb",
+        "Stand facing the fire. From the inner edge of the left jamb along the wall to the left end of the "
+        "hearth.",
+        (0, 240), (6, 48),
+    )] = None
+    right: Annotated[Amount | None, length("Hearth, past the right jamb",
+        "Stand facing the fire. From the inner edge of the right jamb along the wall to the right end of "
+        "the hearth.",
+        (0, 240), (6, 48),
+    )] = None
+    thickness: Annotated[Amount | None, length("Thickness of the hearth",
+        "All of what does not burn, from the top of the hearth down to what carries it. Look at an open "
+        "edge, or from the room below.",
+        (0, 48), (Fraction(3, 8), 12),
+    )] = None
+    above_floor: Annotated[Amount | None, length("Top of the hearth above the floor",
+        "From the finished floor up to the top of the hearth. 0 where they are flush.",
+        (0, 48), (0, 18),
+    )] = None
+    below: Annotated[Below | None, choice(Below, "Below the hearth",
+        "Look from the room or crawl space below, with a torch and a probe. Form boards left under the "
+        "hearth are wood. If you cannot see it, it is unknown.",
+        {
+            "brick arch": "a trimmer arch that springs from the masonry",
+            "air gap": "nothing touches the underside", "wood": "joists, boards or form boards",
+            "wood, insulated": "wood under a layer of insulation",
+        },
+    )] = None
+    specified_r: Annotated[Amount | None, amount("resistance", "R that a listing asks for",
+        "Only where the papers of a listed unit ask for an R value of the hearth: copy it with its unit, as "
+        "in 1.0 h.ft2.F/Btu.",
+        (0, 20), (Fraction(1, 20), 1),
+    )] = None
+    layers: Annotated[tuple[Layer, ...] | None, listing("Layers of the hearth",
+        "What the hearth is laid of, from the top down to the floor's structure, each with its thickness.",
+    )] = None
+
+
+class Lintel(Table):
+    """What carries the masonry over one face."""
+
+    above: Annotated[AboveLintel | None, choice(AboveLintel, "What bears on the lintel",
+        "Look up inside past the lintel and at the wall above. Only plain wall over the opening is wall; "
+        "where the throat or chimney sits on it, say so.",
+        {
+            "wall": "plain wall alone", "smoke chamber": "the smoke chamber rests on it",
+            "stack": "the chimney stack rests on it",
+        },
+    )] = None
+    span: Annotated[Amount | None, length("Clear span",
+        "Between the faces of the two supports, along the underside of the lintel.",
+        (1, 240), (18, 84),
+    )] = None
+    wall_thickness: Annotated[Amount | None, length("Thickness of the wall it carries",
+        "Front to back of the masonry that rests on the lintel, without plaster.",
+        (1, 60), (3, 16),
+    )] = None
+    wall_height: Annotated[Amount | None, length("Height of the wall over the opening",
+        "From the top of the lintel to the top of the masonry, or to the next beam that carries it.",
+        (0, 1200), (6, 240),
+    )] = None
+    wall_weight: Annotated[Amount | None, amount("area_load", "Weight of that wall",
+        "Per area of its face, from the table of masonry weights: brick weighs about 10 lb/ft2 per inch.",
+        (0, 1000), (20, 180),
+    )] = None
+    sound_beside: Annotated[bool | None, yes_no("Sound masonry beside the opening",
+        "Is there enough sound masonry on both sides to take the thrust of an arch: no opening, no corner, "
+        "no crack within about half the span?",
+    )] = None
+    other_load: Annotated[Amount | None, amount("line_load", "Other load on it",
+        "What joists, beams or roof put on the lintel, per length. 0 lb/ft where nothing does.",
+        (0, 20000), (0, 2000),
+    )] = None
+    angle: Annotated[str | None, words("code", "Steel angle",
+        "Its size as the table writes it: long leg, short leg, thickness, as in L3-1/2x3-1/2x1/4.",
+    )] = None
+    bearing: Annotated[Amount | None, length("Bearing of the lintel",
+        "How far it lies on the masonry at each end; enter the shorter end.",
+        (0, 36), (3, 12),
+    )] = None
+
+
+class Face(Table):
+    """One face of the fireplace: an opening and its hearth."""
+
+    DEFAULT_NAME: ClassVar[str] = "face"
+
+    name: Annotated[str, words("name", "Name of the face",
+        "The room it opens to is a good name. No two faces share one.",
+    )]
+    side: Annotated[Side | None, choice(Side, "Side",
+        "Which wall of the firebox it opens. The first face is the front; the opposite wall is the back.",
+        {"left": "as you stand facing the front", "right": "as you stand facing the front"},
+    )] = None
+    width: Annotated[Amount | None, length("Width of the opening",
+        "From jamb to jamb at the plane of the opening. Measure at the floor, the middle and the top, and "
+        "enter the largest.",
+        (1, 240), (18, 72),
+    )] = None
+    height: Annotated[Amount | None, length("Height of the opening",
+        "From the firebox floor, not the hearth, straight up to the underside of the lintel; under an arch, "
+        "to the crown.",
+        (1, 240), (18, 54),
+    )] = None
+    arch: Annotated[Arch | None, choice(Arch, "Top of the opening",
+        "Straight across is flat. A part of a circle is segmental; a full half circle is semicircular.",
+        {"flat": "a straight lintel", "segmental": "less than a half circle"},
+    )] = None
+    rise: Annotated[Amount | None, length("Rise of the arch",
+        "Stretch a string between the two springings; measure from it up to the underside of the crown.",
+        (Fraction(1, 8), 120), (2, 18),
+    )] = None
+    opens_to: Annotated[OpensTo | None, choice(OpensTo, "Opens to",
+        "What lies on the other side of this opening, once the work is done.",
+        {
+            "room": "a room of the house", "bedroom": "a room where people sleep",
+            "screened": "a porch with insect screens", "glazed": "a porch behind glass",
+            "outdoors": "open to the weather",
+        },
+    )] = None
+    closure: Annotated[Closure | None, choice(Closure, "What closes it",
+        "What can shut this opening, if anything. A mesh curtain closes nothing.",
+        {
+            "none": "open, or a mesh curtain", "fixed glass": "a pane that never opens",
+            "panel": "a plate set in by hand",
+        },
+    )] = None
+    gap_area: Annotated[Amount | None, amount("area", "Gaps round the closed doors",
+        "Shut the doors; add up length times width of every gap, also under them and between them.",
+        (0, 1000), (1, 60),
+    )] = None
+    burning_closed: Annotated[YesNo | None, choice(YesNo, "May be shut on a burning fire",
+        "Read the maker's label or papers. Many glass doors may be shut only on dying embers. Without "
+        "papers it is unknown.",
+    )] = None
+    opening_above_hearth: Annotated[Amount | None, length("Firebox floor above the hearth",
+        "From the top of the hearth extension up to the firebox floor at the opening. 0 where they are "
+        "level.",
+        (0, 96), (0, 20),
+    )] = None
+    hearth: Hearth = Hearth()
+    lintel: Lintel = Lintel()
+
+
+class Firebox(Table):
+    """The firebox, and the throat and smoke chamber above it."""
+
+    depth: Annotated[Amount | None, length("Depth of the firebox",
+        "At the floor, from the plane of the opening straight back to the face of the back wall. With two "
+        "opposite faces, from plane to plane.",
+        (1, 120), (12, 36),
+    )] = None
+    wall: Annotated[Amount | None, length("Thickness of the side walls",
+        "Solid masonry from the inside of the firebox to the outside of its wall, firebrick included, air "
+        "spaces not. It stands for the back too where the back is not given.",
+        (0, 60), (4, 16),
+    )] = None
+    back_wall: Annotated[Amount | None, length("Thickness of the back wall",
+        "Solid masonry from the inside of the firebox to the outside of the back, firebrick included.",
+        (0, 60), (4, 16),
+    )] = None
+    lining: Annotated[Amount | None, length("Thickness of the firebrick",
+        "Look at a joint or a broken edge at the jamb. A split is 1 1/4 in, a full brick on edge 2 1/2 in. "
+        "0 where there is no lining.",
+        (0, 12), (0, 5),
+    )] = None
+    joint: Annotated[Amount | None, length("Joints of the firebrick",
+        "The widest joint between firebricks, with a rule or a feeler.",
+        (0, 2), (Fraction(1, 16), Fraction(3, 8)),
+    )] = None
+    floor_slab: Annotated[Amount | None, length("Thickness of the firebox floor",
+        "Masonry and concrete together, from the top of the firebox floor down. Look from the ash pit or "
+        "the cellar.",
+        (0, 60), (2, 16),
+    )] = None
+    floor_below: Annotated[Below | None, choice(Below, "Below the firebox floor",
+        "Look from below or down the ash dump. If you cannot see it, it is unknown.",
+        {
+            "brick arch": "a trimmer arch that springs from the masonry",
+            "air gap": "nothing touches the underside", "wood": "joists, boards or form boards",
+            "wood, insulated": "wood under a layer of insulation",
+        },
+    )] = None
+    throat_height: Annotated[Amount | None, length("Height of the throat",
+        "From the firebox floor up to the narrowest place above the opening, where the damper sits.",
+        (1, 300), (24, 66),
+    )] = None
+    throat_depth: Annotated[Amount | None, length("Depth of the throat",
+        "Front to back at its narrowest, with the damper plate out of the way.",
+        (0, 60), (3, 16),
+    )] = None
+    throat_width: Annotated[Amount | None, length("Width of the throat",
+        "From side to side at its narrowest.",
+        (0, 240), (12, 72),
+    )] = None
+    damper: Annotated[Damper | None, choice(Damper, "Damper",
+        "Feel above the lintel for a plate; look for a chain or cable to the top of the flue.",
+        {"throat": "a plate above the opening", "top": "a lid on the flue, worked by a cable"},
+    )] = None
+    damper_area: Annotated[Amount | None, amount("area", "Free area of the open damper",
+        "Open it fully; width times the clear space beside the plate, as seen along the way of the smoke.",
+        (0, 5000), (30, 500),
+    )] = None
+    damper_works: Annotated[YesNo | None, choice(YesNo, "Does the damper work",
+        "From the room: open it, shut it, and see that it stays open by itself.",
+    )] = None
+    smoke_chamber_height: Annotated[Amount | None, length("Height of the smoke chamber",
+        "From the throat up to where the flue begins with its own straight sides. Use a rod or a laser "
+        "through the throat.",
+        (0, 240), (10, 48),
+    )] = None
+    smoke_chamber_wall: Annotated[Amount | None, length("Wall of the smoke chamber",
+        "Solid masonry from inside to outside, parging not counted. Where you cannot get at it, leave it "
+        "out.",
+        (0, 60), (4, 16),
+    )] = None
+    smoke_chamber_form: Annotated[ChamberForm | None, choice(ChamberForm, "Form of the smoke chamber",
+        "Look up through the throat: bricks stepped in like stairs are corbelled, whatever is smeared over "
+        "them.",
+        {"sloped": "smooth courses or rolled", "corbelled": "stepped in, course by course"},
+    )] = None
+    smoke_chamber_slope: Annotated[Amount | None, amount("angle", "Lean of the smoke chamber",
+        "Of its steepest-leaning wall, from the vertical: lay a bevel or an angle gauge on it. With a unit, "
+        "as in 45 deg.",
+        (0, 89), (10, 60),
+    )] = None
+    smoke_chamber_parged: Annotated[YesNo | None, choice(YesNo, "Smoke chamber parged",
+        "Is the inside smeared smooth with mortar, without open joints or bare steps?",
+    )] = None
+
+
+BEND = amount("angle", "Bend of the flue", "From the straight run before it, as in 30 deg.", (0, 90), (5, 45))
+
+
+class Flue(Table):
+    """The flue and its chimney. Where several sizes stand, area goes before inside, and diameter before liner."""
+
+    liner: Annotated[str | None, words("liner", "Nominal liner size",
+        "The size a supplier would call it, by the outside, as in 8.5x13; one number for a round one. "
+        "Measure the inside if in doubt.",
+    )] = None
+    shape: Annotated[Shape | None, choice(Shape, "Shape of the flue",
+        "As seen from the top. It goes with a measured diameter, inside or area.",
+    )] = None
+    diameter: Annotated[Amount | None, length("Inside diameter",
+        "Across the inside of a round flue, at the top, in two directions; enter the smaller.",
+        (1, 72), (6, 24),
+    )] = None
+    inside: Annotated[Size | None, amount("size", "Inside of the flue",
+        "Both inside sides, wall to wall at the narrowest you can reach, as in 11 1/4 x 11 1/4.",
+        (1, 120), (4, 30),
+    )] = None
+    area: Annotated[Amount | None, amount("area", "Inside area, measured",
+        "Only where it was measured or is printed by the maker: the clear area inside, rounded corners "
+        "taken off.",
+        (1, 20000), (28, 600),
+    )] = None
+    figure_area: Annotated[Amount | None, amount("area",
+        "Flue area read off the code's figure",
+        "Find this opening's area and this chimney's height in the code's own figure, and enter the flue area "
+        "that it asks for. All faces that are open together count.",
+        (1, 20000), (28, 600),
+    )] = None
+    height: Annotated[Amount | None, length("Height of the flue",
+        "From the firebox floor to the very top of the flue, where the smoke leaves. Drop a weighted tape, "
+        "or add up the storeys.",
+        (48, 2400), (144, 540),
+    )] = None
+    lining: Annotated[FlueLining | None, choice(FlueLining, "Lining of the flue",
+        "Look down from the top: clay tiles show joints every two feet or so; bare brick is unlined.",
+        {
+            "listed liner": "a metal liner with a listing label", "poured": "cast in place round a form",
+            "unlined": "bare brick or parging alone",
+        },
+    )] = None
+    condition: Annotated[Condition | None, choice(Condition, "Condition of the flue",
+        "Only a camera through the whole flue can call it sound. A look from below or above does not.",
+        {
+            "sound": "seen by camera, whole length", "cracked": "broken or cracked tiles",
+            "gaps": "mortar missing between tiles", "glazed": "hard shiny creosote",
+        },
+    )] = None
+    place: Annotated[Place | None, choice(Place, "Where the chimney stands",
+        "Inside where the house is on all sides of it up to the roof; outside where it touches no more than "
+        "the outer face of the wall.",
+        {"outside": "entirely outside the wall"},
+    )] = None
+    offsets: Annotated[tuple[Annotated[Amount, BEND], ...] | None, listing("Bends of the flue",
+        "Each change of direction from bottom to top, by how many degrees it turns. An offset and its return "
+        "are two. An empty list where it is straight.",
+    )] = None
+    cap: Annotated[Cap | None, choice(Cap, "Cap",
+        "Look from the ground with glasses: a plate well clear of the flue is open; one close to it, or "
+        "with fine mesh, is restrictive.",
+    )] = None
+    cap_area: Annotated[Amount | None, amount("area", "Free area under the cap",
+        "Round the cap: length of its open sides times their clear height.",
+        (0, 50000), (50, 4000),
+    )] = None
+    arrestor_area: Annotated[Amount | None, amount("area", "Free area of the spark screen",
+        "The holes alone: face of the screen times its open share, from the maker.",
+        (0, 50000), (50, 4000),
+    )] = None
+    shared_with: Annotated[str | None, words("prose", "Vented into the same flue",
+        "Any furnace, heater or stove whose pipe enters this flue, also from another floor. Empty where you "
+        "looked and there is none.",
+    )] = None
+
+
+class Nearby(Table):
+    """A thing near the fire. One without a name is called by what it is."""
+
+    DEFAULT_NAME: ClassVar[str] = "thing"
+
+    name: Annotated[str | None, words("name", "Name",
+        "What you would call it on the site. No two things share one.",
+    )] = None
+    what: Annotated[What | None, choice(What, "What it is",
+        "Pick the nearest word; stepped mantels are entered as several things.",
+        {
+            "mantel": "shelf, beam or surround over the opening",
+            "trim": "flat boards and mouldings on the fireplace front",
+            "framing": "studs, joists, headers, beams", "decking": "floor boards of a porch or deck",
+            "furniture": "built in or standing",
+        },
+    )] = None
+    combustible: Annotated[bool | None, yes_no("Does it burn",
+        "Wood, paper-faced gypsum board, plastics and foam burn; stone, brick, steel and cement board do "
+        "not. Taken as burning where not entered.",
+    )] = None
+    face: Annotated[str | None, words("name", "Near which face",
+        "The face whose opening it is near. For a thing against the masonry itself, say at which wall "
+        "instead.",
+    )] = None
+    at: Annotated[At | None, choice(At, "At which masonry",
+        "For a thing beside the masonry rather than before an opening: which part it is beside.",
+        {
+            "firebox front": "the front of the fireplace", "firebox side": "left or right of the firebox",
+            "firebox back": "behind the firebox", "chimney": "anywhere along the chimney",
+        },
+    )] = None
+    above: Annotated[Amount | None, length("Above the opening",
+        "From the top of the opening straight up to its lowest point.",
+        (0, 600), (0, 72),
+    )] = None
+    beside: Annotated[Amount | None, length("Beside the opening",
+        "From the side of the opening straight sideways to its nearest edge. Give both this and above for a "
+        "thing off the corner.",
+        (0, 600), (0, 72),
+    )] = None
+    ahead: Annotated[Amount | None, length("Ahead of the opening",
+        "From the plane of the opening straight out to its nearest point.",
+        (0, 1200), (0, 144),
+    )] = None
+    projection: Annotated[Amount | None, length("Projection",
+        "How far it stands out from the face of the fireplace at its deepest, mouldings and shelf included.",
+        (0, 120), (0, 16),
+    )] = None
+    gap: Annotated[Amount | None, length("Clear space to the masonry",
+        "The air between it and the masonry at the closest place. 0 where they touch.",
+        (0, 120), (0, 12),
+    )] = None
+    filled: Annotated[bool | None, yes_no("Is that space filled",
+        "Yes where insulation, mortar or anything else is in it, but for fireblocking at floors and "
+        "ceilings.",
+    )] = None
+    from_lining: Annotated[Amount | None, length("Distance to the inside of the lining",
+        "For a thing that touches the masonry: from it, straight through, to the inside face of the "
+        "firebrick or of the flue liner.",
+        (0, 240), (4, 48),
+    )] = None
+    protection: Annotated[str | None, words("code", "Protection in front of it",
+        "none, or the row of the clearance-reduction table that describes the shield, as in 24ga_gap_1in.",
+    )] = None
+
+
+class Use(Table):
+    """How the fireplace is used."""
+
+    open_together: Annotated[bool | None, yes_no("Faces open together",
+        "No only where the people of the house keep to one open face at a time. Taken as yes where not "
+        "entered.",
+    )] = None
+
+
+class Fan(Table):
+    """A fan that takes air out. One without a name is called fan."""
+
+    DEFAULT_NAME: ClassVar[str] = "fan"
+
+    name: Annotated[str | None, words("name", "Name of the fan",
+        "Range hood, bath fan, dryer: each on its own.",
+    )] = None
+    flow: Annotated[Amount | None, amount("flow", "Air it takes out",
+        "At its highest setting, from the label or the maker's papers, with the unit, as in 400 cfm.",
+        (0, 20000), (20, 2000),
+    )] = None
+    where: Annotated[Where | None, choice(Where, "Where it draws from",
+        "The room of the fireplace, the rest of the house, or the porch beyond the other face.",
+        {"beyond": "the space beyond the other face"},
+    )] = None
+
+
+class Air(Table):
+    """Where the fire's air comes from, and what takes it away."""
+
+    house_volume: Annotated[Amount | None, amount("volume", "Volume of the house",
+        "Heated floor area times ceiling height, all floors, as in 16000 ft3.",
+        (100, 2000000), (4000, 60000),
+    )] = None
+    room_volume: Annotated[Amount | None, amount("volume", "Volume of the room",
+        "Length times width times height of the room, with rooms joined to it by openings that cannot be "
+        "shut.",
+        (50, 500000), (600, 12000),
+    )] = None
+    airtightness: Annotated[Amount | Airtightness | None, amount("leakage", "Airtightness of the house",
+        "From a blower-door test, as in 7 ACH50. Without one: tight for new and well sealed, average, or "
+        "leaky for old with draughts.",
+        (Fraction(1, 20), 100), (1, 20), *get_args(Airtightness),
+    )] = None
+    exterior_duct: Annotated[Amount | None, amount("area",
+        "Outdoor-air duct to the fireplace",
+        "Clear area of the duct that brings outdoor air to the firebox. 0 in2 where there is none.",
+        (0, 5000), (0, 120),
+    )] = None
+    vent: Annotated[Amount | None, amount("area", "Permanent vent in the room",
+        "Clear area of openings to outdoors that nobody can shut. 0 in2 where there is none.",
+        (0, 5000), (0, 120),
+    )] = None
+    beyond_gaps: Annotated[Amount | None, amount("area",
+        "Openings of the glazed room beyond",
+        "Area of what stands open to outdoors in the glazed room beyond the other face. 0 in2 where all is shut.",
+        (0, 200000), (0, 4000),
+    )] = None
+    makeup: Annotated[Amount | None, amount("flow", "Make-up air supplied",
+        "What a fan or an opening damper brings in while the exhaust runs. 0 cfm where nothing does.",
+        (0, 20000), (0, 2000),
+    )] = None
+    fans: Annotated[tuple[Fan, ...] | None, listing("Fans",
+        "Every fan that takes air out of the house: hood, bath, dryer, central vacuum. An empty list where "
+        "there is none.",
+    )] = None
+    gas_input: Annotated[Amount | None, amount("power", "Input of gas appliances",
+        "Of all gas appliances that take their air from the room, added up from their plates, as in 60000 "
+        "Btu/h.",
+        (0, 500000), (0, 60000),
+    )] = None
+    gas_logs: Annotated[GasLogs | None, choice(GasLogs, "Gas logs",
+        "Look for a burner, and for its label.",
+        {"listed": "with a listing label", "vent-free": "sold to burn without a flue"},
+    )] = None
+    storeys: Annotated[Amount | None, amount("count", "Storeys",
+        "Heated storeys above the floor of the fireplace, that floor included.",
+        (1, 20), (1, 4),
+    )] = None
+    neutral_level: Annotated[Amount | None, length("Neutral level above the hearth",
+        "Where air leaks neither in nor out of the house in winter; about the middle of the heated height. "
+        "Leave it out unless it was found by test.",
+        (0, 2400), (24, 240),
+    )] = None
+
+
+class Site(Table):
+    """Weather and place."""
+
+    altitude: Annotated[Amount | None, length("Altitude",
+        "Of the site above the sea, from a map, with its unit, as in 600 ft.",
+        (0, 240000), (0, 120000),
+    )] = None
+    outdoor: Annotated[Amount | None, amount("temperature", "Outdoor temperature",
+        "On a usual day of burning, as in 32 F or 0 C.",
+        (-60, 60), (-30, 30),
+    )] = None
+    indoor: Annotated[Amount | None, amount("temperature", "Indoor temperature",
+        "In the room while a fire burns, as in 68 F or 20 C.",
+        (-20, 50), (10, 28),
+    )] = None
+    wind: Annotated[Amount | None, amount("speed", "Wind",
+        "The mean wind of the season at the nearest weather station, as in 8 mph.",
+        (0, 80), (0, 15),
+    )] = None
+    wind_on: Annotated[str | None, words("name", "Face the wind blows on",
+        "The name of the face on the windward side. Left out, the worst face is taken.",
+    )] = None
+    shelter: Annotated[Amount | None, amount("ratio", "Shelter",
+        "Share of the open wind that reaches the wall: 1 on an open hill, 0.7 among scattered houses, 0.3 "
+        "in a dense town.",
+        (0, 1), (Fraction(3, 10), 1),
+    )] = None
+    top_pressure: Annotated[Amount | None, amount("pressure",
+        "Wind pressure at the chimney top",
+        "Only where it was measured or calculated; positive pushes down the flue, as in 2 Pa.",
+        (-1000, 1000), (-20, 20),
+    )] = None
+
+
+class Fire(Table):
+    """The fire that is burned."""
+
+    size: Annotated[FireSize | None, choice(FireSize, "Size of the fire",
+        "How they burn it on a usual evening.",
+        {"steady": "two or three logs", "hot": "a full grate", "roaring": "flames over the top of the logs"},
+    )] = None
+    power: Annotated[Amount | None, amount("power", "Heat of the fire",
+        "Only where it is known, as in 22 kW; left out, it goes by the size of the fire.",
+        (100, 1000000), (5000, 120000),
+    )] = None
+
+
+class Roof(Table):
+    """A roof that the chimney stands in or near. One without a name is called roof."""
+
+    DEFAULT_NAME: ClassVar[str] = "roof"
+
+    name: Annotated[str | None, words("name", "Name of the roof",
+        "Main roof, porch roof: each on its own. No two share one.",
+    )] = None
+    passes_through: Annotated[bool | None, yes_no("Chimney passes through it",
+        "Yes where the chimney comes up through this roof; no where it stands beside it.",
+    )] = None
+    above_penetration: Annotated[Amount | None, length("Top above where it passes the roof",
+        "From the highest point where the roof meets the chimney up to the top of the chimney's masonry.",
+        (0, 1200), (24, 240),
+    )] = None
+    distance: Annotated[Amount | None, length("Distance to the highest part",
+        "Level, from the nearest face of the chimney to the highest part of this roof. 0 where the chimney "
+        "stands at it.",
+        (0, 12000), (0, 600),
+    )] = None
+    above_highest: Annotated[Amount | None, length("Top above that part",
+        "How much higher the chimney top is than that part of the roof. Sight it with a level from the "
+        "ladder.",
+        (0, 1200), (0, 240),
+    )] = None
+    pitch: Annotated[Amount | None, amount("pitch", "Pitch",
+        "Rise over run of the roof, as in 6:12, or in degrees.",
+        (0, 10), (0, 2),
+    )] = None
+    width_along_ridge: Annotated[Amount | None, length("Chimney along the ridge",
+        "Width of the chimney, parallel to the ridge, where it passes the roof.",
+        (1, 600), (12, 120),
+    )] = None
+    crosses_ridge: Annotated[bool | None, yes_no("Chimney sits across the ridge",
+        "Yes where the ridge runs into the chimney, so that no water comes down on it.",
+    )] = None
+    cricket_height: Annotated[Amount | None, length("Height of the cricket",
+        "Of the small ridge behind the chimney that turns the water, from the roof surface up. 0 where "
+        "there is none.",
+        (0, 240), (0, 48),
+    )] = None
+    framing_gap: Annotated[Amount | None, length("Roof framing to the chimney",
+        "The clear space between rafters, headers or sheathing and the masonry, at the closest.",
+        (0, 240), (1, 12),
+    )] = None
+    size_change_gap: Annotated[Amount | None, length("Roof to the nearest change of size",
+        "Along the chimney, from this roof or ceiling to where the chimney next gets wider or narrower.",
+        (0, 1200), (0, 240),
+    )] = None
+
+
+_REMOVE = yes_no("Taken away", "Yes where the work takes it away.")
+
+
+class PlannedFace(Face):
+    """A face that the work changes, adds or takes away."""
+
+    remove: Annotated[bool | None, _REMOVE] = None
+
+
+class PlannedNearby(Nearby):
+    """A thing that the work moves, adds or takes away."""
+
+    remove: Annotated[bool | None, _REMOVE] = None
+
+
+class PlannedRoof(Roof):
+    """A roof that the work changes, adds or takes away."""
+
+    remove: Annotated[bool | None, _REMOVE] = None
+
+
+FACES = listing("Faces", "Each opening of the fireplace, one to four.")
+NEARBY = listing("Things nearby", "Everything that could burn near an opening or against the masonry.")
+ROOFS = listing("Roofs", "Each roof that the chimney stands in or near.")
+
+
+class Planned(Table):
+    """What the work changes, over what was found."""
+
+    fireplace: Fireplace = Fireplace()
+    face: Annotated[tuple[PlannedFace, ...], FACES] = ()
+    firebox: Firebox = Firebox()
+    flue: Flue = Flue()
+    nearby: Annotated[tuple[PlannedNearby, ...], NEARBY] = ()
+    use: Use = Use()
+    air: Air = Air()
+    site: Site = Site()
+    fire: Fire = Fire()
+    roof: Annotated[tuple[PlannedRoof, ...], ROOFS] = ()
