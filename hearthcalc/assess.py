@@ -11,7 +11,7 @@ from hearthcalc.errors import EntryError
 from hearthcalc.findings import Assessment, Finding, Measure, StageResult, State, Verdict, worst
 from hearthcalc.job import FIELDS, Face, Job, Stage, join_address, parse_address, spec_of
 from hearthcalc.reference import Edition, find_liner
-from hearthcalc.rules import air, change, chimney_top, clearances, doors, firebox, flue, hearth, lintel  # noqa: F401 - they enter themselves in RULES
+from hearthcalc.rules import air, change, chimney_top, clearances, doors, draft, firebox, flue, hearth, lintel  # noqa: F401 - they enter themselves in RULES
 from hearthcalc.rules.case import RULES, Case, NotKnown, Rule, run
 from hearthcalc.rules.flue import LinerElsewhere, flue_of
 from hearthcalc.rules.openings import opening_area
@@ -83,7 +83,7 @@ def assess(job: Job, edition: Edition, unread: Mapping[str, str] | None = None) 
         edited=edition.edited,
         cautions=(caution.LINE, *_doubts(edition)),
         stages={
-            name: judge_stage(stage, stages["found"].job, edition, told) for name, stage in stages.items()
+            name: _judge_stage(stage, stages["found"].job, edition, told) for name, stage in stages.items()
         },
     )
 
@@ -94,12 +94,44 @@ def _doubts(edition: Edition) -> list[str]:
     return []
 
 
-def judge_stage(stage: Stage, found: Job, edition: Edition, unread: Mapping[str, str]) -> StageResult:
-    """All rule findings of one stage."""
+def assess_models(
+    job: Job, edition: Edition, assessment: Assessment, unread: Mapping[str, str] | None = None
+) -> Assessment:
+    """The assessment with what the models of draft and heat say beside the rules: the second, slower step."""
+    told = {**(unread or {}), **problems(job, edition)}
+    stages = job.stages()
+    results = {
+        name: _with_models(_case(stage, stages["found"].job, edition, told), assessment.stages[name])
+        for name, stage in stages.items()
+    }
+    return replace(assessment, stages=results)
+
+
+def _with_models(case: Case, result: StageResult) -> StageResult:
+    case = replace(case, studies=draft.studies(case, case.states))
+    findings = (
+        *result.findings,
+        *(f for rule in RULES.values() if rule.kind == "model" for f in _run(case, rule)),
+    )
+    states = []
+    for state in case.states:
+        made = case.studies[state.name]
+        told = draft.record(made) if isinstance(made, draft.Study) else None
+        states.append(replace(state, draft=told, overall=_overall(findings, state)))
+    return StageResult(result.name, findings, tuple(states), _site_list(case, findings))
+
+
+def _case(stage: Stage, found: Job, edition: Edition, unread: Mapping[str, str]) -> Case:
     stage = replace(stage, job=_without_unread(stage.job, unread))
     case = Case(stage, found, edition, unread=unread)
-    case = replace(case, states=tuple(_measured(case, state) for state in states_of(stage.job)))
-    findings = tuple(finding for rule in RULES.values() for finding in _run(case, rule))
+    return replace(case, states=tuple(_measured(case, state) for state in states_of(stage.job)))
+
+
+def _judge_stage(stage: Stage, found: Job, edition: Edition, unread: Mapping[str, str]) -> StageResult:
+    case = _case(stage, found, edition, unread)
+    findings = tuple(
+        finding for rule in RULES.values() if rule.kind != "model" for finding in _run(case, rule)
+    )
     states = tuple(replace(state, overall=_overall(findings, state)) for state in case.states)
     return StageResult(stage.name, findings, states, _site_list(case, findings))
 

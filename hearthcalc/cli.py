@@ -153,7 +153,7 @@ def _tell(job: Job, edition: Edition, arguments: argparse.Namespace) -> int:
     if wrong:
         address, why = next(iter(wrong.items()))
         raise FileError("The job file is not valid", why, where=address, fix="Nothing was judged.")
-    assessment = assess.assess(job, edition)
+    assessment = assess.assess_models(job, edition, assess.assess(job, edition))
     if arguments.stage and arguments.stage not in assessment.stages:
         raise UsageError(
             "No such stage",

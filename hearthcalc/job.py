@@ -129,7 +129,7 @@ class Job(Table):
     def stages(self) -> dict[str, Stage]:
         """The job as found and, where anything is planned, as planned.
 
-        A thing near a face that a stage does not have is not part of that stage.
+        A thing near a face that is yet to be made is not part of the found stage.
         """
         found = self if self.about.measured else _intended(self)
         stages = {"found": Stage("found", _present(found), frozenset())}
@@ -378,9 +378,10 @@ def _attempt(document: Document) -> tuple[Job | None, list[Problem], list[Path]]
 
 
 def _place(error: Any) -> Path:
-    """Where a mistake is; of a thing without the name that it needs, the whole thing."""
+    """What cannot stand: a thing without the name that it needs, and a list of values with one of them, as a whole."""
     path: Path = error["loc"]
-    return path[:-1] if error["type"] == "missing" else path
+    part = error["type"] == "missing" or (error["type"] == "entry" and isinstance(path[-1], int))
+    return path[:-1] if part else path
 
 
 def _without_paths(document: Any, paths: Sequence[Path]) -> Any:
@@ -406,7 +407,8 @@ def _problem(document: Document, error: Any) -> Problem:
         return Problem(_address(document, path), what, fix, path)
     if error["type"] == "entry":
         what, fix = error["ctx"]["what"], error["ctx"]["fix"]
-        number = next((f"Number {step + 1}: " for step in path[-1:] if isinstance(step, int)), "")
+        last = error["loc"][-1]
+        number = f"Number {last + 1}: " if isinstance(last, int) else ""
         return Problem(_address(document, path), number + what, fix, path)
     if error["type"] == "extra_forbidden":
         return Problem(_address(document, path), *_unknown_key(path), path)
@@ -696,7 +698,6 @@ def _plan(found: Job, planned: Planned) -> Stage:
         new = changed.get(name)
         if face.rise and new and new.arch and new.arch != face.arch:
             faces[name] = over.void(face, new, ("rise",), "face", name)
-    site = _without(found.site, ("wind_on",)) if found.site.wind_on in gone else found.site
     values = {
         "fireplace": _merge(found.fireplace, planned.fireplace),
         "face": _merge_named(tuple(faces.values()), planned.face, Face),
@@ -707,7 +708,7 @@ def _plan(found: Job, planned: Planned) -> Stage:
         ),
         "use": _merge(found.use, planned.use),
         "air": _merge(found.air, planned.air),
-        "site": _merge(site, planned.site),
+        "site": _merge(found.site, planned.site),
         "fire": _merge(found.fire, planned.fire),
         "roof": _merge_named(found.roof, planned.roof, Roof),
         "planned": Planned(),
@@ -794,13 +795,11 @@ def _intended(value: Any) -> Any:
 
 
 def _present(job: Job) -> Job:
-    """The job without things near a face that it does not have."""
-    faces = {face.name for face in job.face}
-    if all(thing.face is None or thing.face in faces for thing in job.nearby):
-        return job
-    return _with(
-        job, {"nearby": tuple(thing for thing in job.nearby if thing.face is None or thing.face in faces)}
-    )
+    """The job without what is said of a face that it does not have."""
+    faces = {None, *(face.name for face in job.face)}
+    nearby = tuple(thing for thing in job.nearby if thing.face in faces)
+    site = job.site if job.site.wind_on in faces else _without(job.site, ("wind_on",))
+    return _with(job, {"nearby": nearby, "site": site})
 
 
 # What the ranges tell

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
@@ -49,7 +48,9 @@ def text_of(source: Path | str | bytes, name: str) -> str:
             raise FileError("The file cannot be read", f"{reason}.", where=name, fix=fix) from None
     if len(data) > MAX_BYTES:
         what = f"The file is larger than {MAX_BYTES:,} bytes."
-        raise FileError("The file is too large", what, where=name, fix="A job is a few thousand: is it the right file?")
+        raise FileError(
+            "The file is too large", what, where=name, fix="A job is a few thousand: is it the right file?"
+        )
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as err:
@@ -74,7 +75,9 @@ def document(text: str, name: str) -> Document:
     """What a text says, read as TOML and no further but that it is a job. name: what messages call it. Raises FileError."""
     if len(text) > MAX_BYTES:
         what = f"The text is longer than {MAX_BYTES:,} characters."
-        raise FileError("The file is too large", what, where=name, fix="A job is a few thousand: is it the right file?")
+        raise FileError(
+            "The file is too large", what, where=name, fix="A job is a few thousand: is it the right file?"
+        )
     try:
         raw = tomllib.loads(text, parse_float=_number)
     except RecursionError:
@@ -84,7 +87,11 @@ def document(text: str, name: str) -> Document:
     if _deeper_than(raw, MAX_DEPTH):
         raise _too_deep(name)
     if raw.get("format") != FORMAT:
-        what = f"{shown(raw['format'])} is another format." if "format" in raw else "It does not say that it is a job."
+        what = (
+            f"{shown(raw['format'])} is another format."
+            if "format" in raw
+            else "It does not say that it is a job."
+        )
         fix = f'A job file begins with format = "{FORMAT}" and version = {VERSION}.'
         raise FileError("Not a job file", what, where=f"{name}, format", fix=fix)
     version = raw.get("version")
@@ -127,24 +134,43 @@ def _deeper_than(document: Document, limit: int) -> bool:
 
 def _too_deep(name: str) -> FileError:
     what = f"Tables or lists stand more than {MAX_DEPTH} deep in one another."
-    return FileError("The file is nested too deeply", what, where=name, fix="A job needs five levels: is it the right file?")
+    return FileError(
+        "The file is nested too deeply",
+        what,
+        where=name,
+        fix="A job needs five levels: is it the right file?",
+    )
 
 
 _AT = re.compile(r"(.*?) \(at (?:line (\d+), column (\d+)|end of document)\)", re.DOTALL)
 _TOML_WORDS = {
     "Cannot overwrite a value": ("A key stands twice.", "Keep one of the two."),
-    "Invalid value": ("What stands after = is not a value.", 'Write text and lengths in quotes, as in width = "36".'),
-    "Expected '=' after a key in a key/value pair": ("A key has no = after it.", 'Write it as in width = "36".'),
-    "Illegal character '\\n'": ("A text is not closed before the end of its line.", "Close it with a quotation mark."),
+    "Invalid value": (
+        "What stands after = is not a value.",
+        'Write text and lengths in quotes, as in width = "36".',
+    ),
+    "Expected '=' after a key in a key/value pair": (
+        "A key has no = after it.",
+        'Write it as in width = "36".',
+    ),
+    "Illegal character '\\n'": (
+        "A text is not closed before the end of its line.",
+        "Close it with a quotation mark.",
+    ),
 }
 
 
 def _not_toml(name: str, message: str) -> FileError:
     match = _AT.fullmatch(message)
     said, line, column = match.groups() if match else (message, None, None)
-    what, fix = _TOML_WORDS.get(said, (f"This is not TOML: {clean(said)[:200]}.", "Mend it there, or look one line above."))
+    what, fix = _TOML_WORDS.get(
+        said, (f"This is not TOML: {clean(said)[:200]}.", "Mend it there, or look one line above.")
+    )
     if said.startswith("Cannot declare"):
-        what, fix = "A table stands twice, or as a table and as a list.", "Keep one [table], or write [[face]] for each face."
+        what, fix = (
+            "A table stands twice, or as a table and as a list.",
+            "Keep one [table], or write [[face]] for each face.",
+        )
     if said.startswith("Exceeds the limit"):
         what, fix = "A number has thousands of digits.", "Write what was measured."
     place = f", line {line}, column {column}" if line else ", at its end" if match else ""
@@ -178,7 +204,8 @@ def _where(line: int, address: str) -> str:
 
 
 _TOKEN = re.compile(
-    r'"""(?:[^\\]|\\.)*?"""|\'\'\'.*?\'\'\'|"(?:[^"\\\n]|\\.)*"|\'[^\'\n]*\'|\#[^\n]*|[^"\'#\[\]{}\n]+|.', re.DOTALL
+    r'"""(?:[^\\]|\\.)*?"""|\'\'\'.*?\'\'\'|"(?:[^"\\\n]|\\.)*"|\'[^\'\n]*\'|\#[^\n]*|[^"\'#\[\]{}\n]+|.',
+    re.DOTALL,
 )
 _KEY = r"""(?:[A-Za-z0-9_-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*')"""
 _KEYS = rf"{_KEY}(?:\s*\.\s*{_KEY})*"
@@ -230,19 +257,158 @@ def _statements(text: str) -> Iterator[tuple[int, str]]:
 def render(job: Job | Mapping[str, Any], original_text: str | None = None) -> str:
     """The text of a job, or of a document that may not be one yet.
 
-    original_text: what it was read from: its comments, its order and its way of writing survive where nothing changed.
-    Raises FileError where the original is not TOML.
+    original_text: what it was read from. Its comments, its order and its way of writing survive where nothing
+    changed; where its layout cannot take the changes, the job is written anew.  Raises FileError where the original
+    is not a job file.
     """
     import tomlkit  # slow, and only a save needs it
 
-    new = job.document() if isinstance(job, Job) else _plain(job)
+    new = job.document() if isinstance(job, Job) else dict(job)
     if original_text is not None:
         old = document(original_text, "the file as it was")
         text = tomlkit.parse(original_text)
         _update(text, Job, new, old)
         rendered = text.as_string()
-        if _same(tomllib.loads(rendered, parse_float=_number), new):
+        if _reads_as(rendered, new):
             return rendered
     fresh = tomlkit.document()
     _update(fresh, Job, new, {})
     return fresh.as_string()
+
+
+def _reads_as(text: str, document: Mapping[str, Any]) -> bool:
+    try:
+        return _same(tomllib.loads(text, parse_float=_number), document)
+    except tomllib.TOMLDecodeError:
+        return False
+
+
+def _same(old: Any, new: Any) -> bool:
+    """Do two values of documents say the same? A number and the text of it do."""
+    if isinstance(old, Mapping) and isinstance(new, Mapping):
+        return old.keys() == new.keys() and all(_same(old[key], new[key]) for key in old)
+    if isinstance(old, list | tuple) and isinstance(new, list | tuple):
+        return len(old) == len(new) and all(map(_same, old, new))
+    if isinstance(old, bool) or isinstance(new, bool):
+        return old is new
+    return bool(_as_text(old) == _as_text(new))
+
+
+def _as_text(value: Any) -> Any:
+    if isinstance(value, _Odd):
+        return value.text
+    try:
+        return bare(value, "") if isinstance(value, int | float | Fraction) else value
+    except EntryError:
+        return str(value)
+
+
+def _update(table: Any, kind: type[Table] | None, new: Mapping[str, Any], old: Mapping[str, Any]) -> None:
+    """Change a tomlkit table that says `old` so that it says `new`, new keys in the order of the file format."""
+    nodes = fields_of(kind) if kind else {}
+    for key in old.keys() - new.keys():
+        del table[key]
+    order = [*(key for key in nodes if key in new), *(key for key in new if key not in nodes)]
+    for key in order:
+        value, node = new[key], nodes.get(key)
+        below = node.table if isinstance(node, Sub) else None
+        if key not in old:
+            _insert(table, key, _item(value, below, key), order)
+        elif _same(old[key], value):
+            continue
+        elif isinstance(value, Mapping) and isinstance(old[key], dict):
+            _update(table[key], below, value, old[key])
+        elif below and _is_aot(table[key]) and all(isinstance(thing, Mapping) for thing in value):
+            _update_list(table[key], below, value, old[key])
+        else:
+            table[key] = _item(value, below, key)
+
+
+def _is_aot(item: Any) -> bool:
+    from tomlkit.items import AoT
+
+    return isinstance(item, AoT)
+
+
+def _update_list(tables: AoT, kind: type[Table], new: list[Any], old: list[Any]) -> None:
+    """Change an array of tables: things keep their text by name, or by place where only the name is another."""
+    called, before = names(new, kind), names(old, kind)
+    places = [before.index(name) if name in before else None for name in called]
+    for number, place in enumerate(places):
+        if place is None and number < len(before) and number not in places:
+            places[number] = number
+    kept = [tables[place] if place is not None else None for place in places]
+    moved = places[: len(old)] != [*range(len(old))]
+    if moved:
+        while len(tables):
+            del tables[-1]
+    for thing, table, place in zip(new, kept, places, strict=True):
+        if place is not None:
+            _update(table, kind, thing, old[place])
+        if moved or place is None:
+            tables.append(_item(thing, kind, "") if table is None else table)
+
+
+def _insert(table: Any, key: str, item: Any, order: list[str]) -> None:
+    """Put a new key into a tomlkit table: an entry beside its neighbours, a table before the next one that is there."""
+    from tomlkit.container import Container
+    from tomlkit.items import AoT, InlineTable
+    from tomlkit.items import Table as TomlTable
+
+    inner = table if isinstance(table, Container) else getattr(table, "value", None)
+    if isinstance(table, InlineTable) or not isinstance(inner, Container):
+        table[key] = item
+        return
+    is_table = isinstance(item, AoT | TomlTable)
+    place = order.index(key)
+    alike = [k for k in order if k in inner and isinstance(inner[k], AoT | TomlTable) == is_table]
+    before = [k for k in alike if order.index(k) < place]
+    after = [k for k in alike if order.index(k) > place]
+    if before and not is_table:
+        inner._insert_after(before[-1], key, item)
+    elif after:
+        inner._insert_at(_index(inner, after[0]), key, item)
+    else:
+        table.append(key, item)
+
+
+def _index(container: Container, key: str) -> int:
+    return next(
+        number for number, (name, _) in enumerate(container.body) if name is not None and name.key == key
+    )
+
+
+def _item(value: Any, kind: type[Table] | None, key: str) -> Any:
+    """A value of a document as a tomlkit item."""
+    import tomlkit
+
+    if isinstance(value, Mapping):
+        table = tomlkit.table()
+        _update(table, kind, value, {})
+        return table
+    if (
+        key in ("face", "nearby", "roof")
+        and isinstance(value, list)
+        and all(isinstance(v, Mapping) for v in value)
+    ):
+        tables = tomlkit.aot()
+        for thing in value:
+            tables.append(_item(thing, kind, ""))
+        return tables
+    if isinstance(value, list | tuple):
+        array = tomlkit.array()
+        for entry in value:
+            array.append(_inline(entry))
+        return array
+    return _inline(value)
+
+
+def _inline(value: Any) -> Any:
+    import tomlkit
+
+    if isinstance(value, Mapping):
+        table = tomlkit.inline_table()
+        for key, entry in value.items():
+            table.append(key, _inline(entry))
+        return table
+    return tomlkit.value(_as_text(value)) if isinstance(value, Fraction | _Odd) else tomlkit.item(value)

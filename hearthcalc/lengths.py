@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterable
 from fractions import Fraction
+from functools import lru_cache
 from math import ceil, floor
 from typing import Literal, NamedTuple, NoReturn
 
@@ -216,6 +217,7 @@ def with_unit(text: str, unit: Unit) -> str:
     return " x ".join(f"{side} {unit}" for side in sides)
 
 
+@lru_cache(maxsize=4096)
 def show(value: Fraction, unit: Unit) -> str:
     """A length as text: exact where 64ths of an inch or decimals can say it, else to 0.0001 in or 0.001 mm.
 
@@ -225,6 +227,7 @@ def show(value: Fraction, unit: Unit) -> str:
     return f"{_number(value, unit)} {unit}"
 
 
+@lru_cache(maxsize=4096)
 def show_limit(value: Fraction, unit: Unit, *, op: Op, beside: Fraction | None = None) -> str:
     """A computed limit as text, rounded to its safe side, to 1/16 in or 1 mm or, beside a length, finer.
 

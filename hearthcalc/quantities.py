@@ -193,6 +193,7 @@ def show(value: Fraction, dimension: str, unit: str | None = None) -> str:
     return _write(number) + tail
 
 
+@lru_cache(maxsize=4096)
 def show_limit(
     value: Fraction,
     dimension: str,

@@ -18,7 +18,12 @@ from hearthcalc.errors import EntryError, FileError
 from hearthcalc.findings import STANDINGS, Basis
 
 DEFAULT_EDITION = "irc-2021"
-POLICY = "policy"
+BASES = (
+    "policy",
+    "draft_model",
+    "heat_model",
+    "steel",
+)  # under every edition: what codes leave open, and the models
 LENGTH_UNITS = ("in", "ft", "mm", "cm", "m")
 MAX_BYTES = 1 << 20
 
@@ -28,6 +33,7 @@ VALUE_KEYS = {
     "title",
     "method",
     "value",
+    "unit",
     "steps",
     "table",
     "source",
@@ -277,10 +283,10 @@ def _load(edition_id: str, root: Any) -> Edition:
             raise file.error("extends", "editions extend one another in a circle", "Take one of them out.")
         chain.append(file)
         name = file.data.get("extends")
-    policy = _File(root / f"{POLICY}.toml", sources)
+    bases = [_File(root / f"{name}.toml", sources) for name in BASES if (root / f"{name}.toml").is_file()]
     values: dict[str, Value] = {}
     silent: set[str] = set()
-    for file in (policy, *reversed(chain)):
+    for file in (*bases, *reversed(chain)):
         stated = {value.key: value for value in file.values()}
         quiet = set(file.data.get("silent", ()))
         if both := quiet & stated.keys():
@@ -420,11 +426,15 @@ class _File:
                 "key", f"{entry['key']} holds nothing", "Add value, steps, table or method.", block
             )
 
+        unit = entry.get("unit", "")
+
         def read(key: str, text: object) -> Quantity:
             try:
-                return read_quantity(text)
+                return read_number(text, unit) if unit else read_quantity(text)
             except EntryError as err:
-                raise self.error(key, f"{text!r} cannot be read: {err.what.rstrip(chr(46))}", err.fix, block) from None
+                raise self.error(
+                    key, f"{text!r} cannot be read: {err.what.rstrip(chr(46))}", err.fix, block
+                ) from None
 
         raw = entry.get("value")
         words: tuple[str, ...] = ()
@@ -503,6 +513,16 @@ def read_quantity(text: object) -> Quantity:
         return Quantity(text, lengths.parse(text, "in"), "length", unit)
     dimension = quantities.dimension_of(unit) if unit else "ratio"
     return Quantity(text, quantities.parse(text, dimension), dimension, unit)
+
+
+def read_number(text: object, unit: str) -> Quantity:
+    """A constant of a model: a bare number, in a unit that people do not type. Raises EntryError."""
+    bare = read_quantity(text)
+    if bare.unit:
+        raise EntryError(
+            "Two units", f"{bare.text} has a unit of its own", fix=f"Write the number alone; it is in {unit}."
+        )
+    return Quantity(f"{bare.text} {unit}", bare.number, unit, unit)
 
 
 def split_unit(text: str) -> tuple[str, str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import cache
 from typing import Any, Literal, Protocol
 
 from hearthcalc import lengths, quantities
@@ -62,13 +63,17 @@ def rule(
 
 @dataclass(frozen=True)
 class Case:
-    """One stage of a job before one edition. found: the job as found, which a missing entry is named by."""
+    """One stage of a job before one edition.
+
+    found: the job as found, which a missing entry is named by.  studies: what the draft model made of each state, for its rules.
+    """
 
     stage: Stage
     found: Job
     edition: Edition
     states: tuple[State, ...] = ()
     unread: Mapping[str, str] = field(default_factory=dict)
+    studies: Mapping[str, object] = field(default_factory=dict)
     rule: Rule | None = None
 
     @property
@@ -193,7 +198,7 @@ class Case:
         outcome = compare(found, limit, others)
         shown = self._printer(unit)
         asked = shown(limit.value, op, found.value)
-        text = f"{what} {shown(found.value)}; {'at least' if op == '>=' else 'at most'} {asked} is asked for"
+        text = f"{what} {shown(found.value)}; {f'at least {asked} is asked for' if op == '>=' else f'at most {asked} is allowed'}"
         text += self._outcome(outcome, op, others, limit, shown)
         source_unit = {
             "length": self.edition.units,
@@ -203,6 +208,8 @@ class Case:
         }[unit]
         convert = (lambda v: in_unit(v, source_unit)) if unit in ("length", "area") else (lambda v: v)
         percent = float(outcome.margin / limit.value * 100) if limit.value else None
+        if outcome.verdict is Verdict.MEETS:
+            more.pop("remedy", None)
         return self.finding(
             outcome.verdict,
             text + ".",
@@ -261,6 +268,7 @@ def of(thing: Face | Nearby | Roof) -> Path:
     return (kind, thing.name or "")
 
 
+@cache
 def is_length(path: Path) -> bool:
     """Does the record hold a length at this path?"""
     return spec_of(join_address(path)).kind == "length"
@@ -326,14 +334,12 @@ def basis(*values: Value | None) -> tuple[Basis, ...]:
     return tuple({value.key: value.basis() for value in values if value}.values())
 
 
+_FACTORS = {"mm": Fraction(254, 10), "mm2": Fraction(254, 10) ** 2}
+
+
 def in_unit(value: Fraction, unit: str) -> Fraction:
     """A canonical length or area (inch, in2) in a printed unit."""
-    return (
-        value
-        * {"in": Fraction(1), "in2": Fraction(1), "mm": Fraction(254, 10), "mm2": Fraction(254, 10) ** 2}[
-            unit
-        ]
-    )
+    return value if unit in ("in", "in2") else value * _FACTORS[unit]
 
 
 def tidy(value: Fraction | float, op: str = "") -> str:

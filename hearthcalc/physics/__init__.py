@@ -1,0 +1,1 @@
+"""Equations alone, in SI units, on numbers or arrays: no job, no reference, no rule."""

@@ -1,0 +1,648 @@
+"""Natural draft of an open fireplace, solved together with the house, its fans and the wind.
+
+Fire, firebox, flue and house stand in one steady balance.  Air enters each face from the side it opens onto,
+mixes in the firebox, takes up its share of the fire's heat and cools on its way up; its buoyancy pays for the
+losses.  Where the firebox stands above a side's pressure, gas leaves by that side's faces: it has the
+temperature of the mixed inflow and takes that heat along.  Pressures are relative to still outdoor air at the
+hearth, temperatures are in K.
+
+Sources: the balance of natural draft as in EN 13384-1 and the ASHRAE Handbook's chimney chapter (both from
+memory); house and wind as in ASHRAE Fundamentals 2021, chapter 16.
+
+A fire of fixed power warms the gas the more, the less there is of it, so this balance hardly ever reverses:
+judge `no_flow_margin` beside it.
+
+`solve` takes one state, of numbers; `solve_many` takes one in which any number may be an array.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import reduce
+from itertools import combinations
+
+from .air import GRAVITY, density, viscosity
+from .elementwise import Number, Truth, choose, everywhere, expm1, larger, signed_root, smaller, sqrt
+from .leakage import PowerLaw, wind_speed
+from .losses import friction_factor
+from .openings import orifice_drop, root_drop_beyond_gaps
+from .search import Record, arrays_of, change_numbers, root, roots, with_arrays
+
+_NO_FLOW = 1e-300  # kg/s
+_LEAST_GAPS = 1e-4  # m2; tighter ones would only widen the range that is searched
+_SAME_TEMPERATURE = 1e-5  # K
+_PASSES = 20
+
+
+@dataclass(frozen=True, slots=True)
+class Constants:
+    """The numbers of the model that an authority or a user could change.
+
+    gas_constant: of air and of the diluted flue gas, J/(kg.K).  specific_heat: J/(kg.K).
+    fuel_heat: of the wood as burned, J/kg.  share_to_gas: share of the fire's power that heats the gas, 1.
+    exit_coefficient: of the velocity head lost at the top, counted once, 1.
+    least_air: air without which a kilogram of the wood cannot burn, kg/kg.
+    """
+
+    gas_constant: Number
+    specific_heat: Number
+    fuel_heat: Number
+    share_to_gas: Number
+    exit_coefficient: Number
+    least_air: Number
+
+
+@dataclass(frozen=True, slots=True)
+class Face:
+    """One face of the firebox: its opening, or the gaps round its shut doors.
+
+    area: of the opening or of the gaps, m2.  height: of the opening, m.  discharge: coefficient, 1.
+    """
+
+    name: str
+    is_open: bool
+    area: Number
+    height: Number
+    discharge: Number
+
+
+@dataclass(frozen=True, slots=True)
+class House:
+    """The house, of one pressure, with the faces that open onto its rooms; there may be none.
+
+    temperature: K.  pressure: without fans and fireplace (of the stack effect), Pa.
+    exhaust: of all its fans, inward ones negative, m3/s.
+    leakage: None where it is not known: then neither fans nor fireplace move its pressure.
+    """
+
+    faces: tuple[Face, ...]
+    temperature: Number
+    pressure: Number
+    exhaust: Number
+    leakage: PowerLaw | None
+
+    def pressure_drawing(self, flow: Number) -> Number:
+        """Pressure, Pa, while the fireplace draws a volume flow, m3/s, out of the house."""
+        if self.leakage is None:
+            return self.pressure
+        return self.pressure - self.leakage.drop(self.exhaust + flow)
+
+
+@dataclass(frozen=True, slots=True)
+class Outdoors:
+    """A side that keeps its pressure whatever the fire draws: outdoors, or a screened room.
+
+    temperature: K.  pressure: of the wind on this side, Pa.
+    """
+
+    faces: tuple[Face, ...]
+    temperature: Number
+    pressure: Number
+
+    def resting_pressure(self, air: Number) -> Number:
+        """Pressure while its faces pass nothing, Pa.  air: density, kg/m3."""
+        return self.pressure
+
+    def root_drop(self, air: Number, passing: Number, foot_pressure: Number) -> Number:
+        """Signed root of the pressure drop into the firebox, Pa^0.5, as in GlazedRoom."""
+        return signed_root(self.pressure - foot_pressure)
+
+
+@dataclass(frozen=True, slots=True)
+class GlazedRoom:
+    """A side that is closed but for its gaps.
+
+    temperature: K.  pressure: outside its gaps, Pa.  exhaust: of its fans, inward ones negative, m3/s.
+    gap_area: m2.  gap_discharge: coefficient, 1.
+    """
+
+    faces: tuple[Face, ...]
+    temperature: Number
+    pressure: Number
+    exhaust: Number
+    gap_area: Number
+    gap_discharge: Number
+
+    def resting_pressure(self, air: Number) -> Number:
+        """Pressure while its faces pass nothing, Pa.  air: density, kg/m3."""
+        gaps = larger(self.gap_area, _LEAST_GAPS)
+        return self.pressure - orifice_drop(gaps, self.gap_discharge, air, self.exhaust * air)
+
+    def root_drop(self, air: Number, passing: Number, foot_pressure: Number) -> Number:
+        """Signed root of the pressure drop into the firebox, Pa^0.5.
+
+        air, passing: density of the room's air and of what passes its faces, kg/m3.  foot_pressure: Pa.
+        """
+        gaps = self.gap_discharge * self.gap_area * sqrt(2 / air)
+        opening = _conductance(self.faces) * sqrt(2 * passing) / air
+        return root_drop_beyond_gaps(gaps, opening, self.exhaust, self.pressure - foot_pressure)
+
+
+@dataclass(frozen=True, slots=True)
+class Flue:
+    """The flue from the throat to the top.
+
+    area: m2.  perimeter: m.  height: of the gas column, m.  roughness: m.
+    heat_loss: overall U of the wall, W/(m2.K).  surroundings: temperature around it, K.
+    throat, bends, cap: loss coefficients on its velocity head at the density of foot, mean and top, 1.
+    top_pressure: of the wind at its top, Pa.
+    """
+
+    area: Number
+    perimeter: Number
+    height: Number
+    roughness: Number
+    heat_loss: Number
+    surroundings: Number
+    throat: Number
+    bends: Number
+    cap: Number
+    top_pressure: Number
+
+
+@dataclass(frozen=True, slots=True)
+class Fireplace:
+    """A fireplace in one state of use, weather and fire.
+
+    beyond: the sides that are not the house.  power: of the fire, W.
+    barometric_pressure: Pa.  outdoor_temperature: K.
+    """
+
+    constants: Constants
+    house: House
+    beyond: tuple[Outdoors | GlazedRoom, ...]
+    flue: Flue
+    power: Number
+    barometric_pressure: Number
+    outdoor_temperature: Number
+
+    @property
+    def sides(self) -> tuple[House | Outdoors | GlazedRoom, ...]:
+        """The house, then what lies beyond the other faces."""
+        return (self.house, *self.beyond)
+
+    @property
+    def fuel_flow(self) -> Number:
+        """Wood that burns, kg/s."""
+        return self.power / self.constants.fuel_heat
+
+    def density(self, temperature: Number) -> Number:
+        """Of air or flue gas, kg/m3, at a temperature, K."""
+        return density(self.barometric_pressure, temperature, self.constants.gas_constant)
+
+
+class Reason(StrEnum):
+    """Why there is no answer."""
+
+    NO_FIRE = "no fire"
+    """The fire has no power: there is no flow of the kind that this model finds."""
+    NO_OPENING = "no opening"
+    """No face is open and none has gaps: the firebox gets no air."""
+    SEALED = "sealed house"
+    """The house lets no air in, so there is nothing for fans and fireplace to draw on."""
+    NO_DRAFT = "no draft"
+    """Suction at the faces or pressure at the top is more than the chimney pulls: gas comes down."""
+    STARVED = "too little air"
+    """The air that comes in cannot burn the wood: there is no such fire."""
+
+
+@dataclass(frozen=True, slots=True)
+class NoFlow:
+    """A state without a steady upward flow."""
+
+    reason: Reason
+
+
+@dataclass(frozen=True, slots=True)
+class FaceFlow:
+    """What passes a face, positive into the firebox.
+
+    side_pressure: Pa.  mass_flow: kg/s.  volume_flow: m3/s, and velocity (mean over the area): m/s, both at the
+    temperature of what passes.
+    """
+
+    is_open: bool
+    side_pressure: Number
+    mass_flow: Number
+    volume_flow: Number
+    velocity: Number
+
+
+@dataclass(frozen=True, slots=True)
+class Flow:
+    """The steady state of a fireplace.
+
+    faces: by name.  fuel_flow: wood that burns, kg/s.  mass_flow: up the flue, wood included, kg/s.
+    air_flow: the air in it, m3/s at mixed_temperature.
+    mixed_temperature: of the inflow; foot, mean and top: of the gas in the flue, K.
+    draft_pressure: Pa.  losses: Pa, by the part of the flue that takes them.
+    foot_pressure, house_pressure: Pa.  house_draw: net flow from house to firebox, m3/s of the house's air.
+    """
+
+    faces: Mapping[str, FaceFlow]
+    fuel_flow: Number
+    mass_flow: Number
+    air_flow: Number
+    mixed_temperature: Number
+    foot_temperature: Number
+    mean_temperature: Number
+    top_temperature: Number
+    draft_pressure: Number
+    losses: Mapping[str, Number]
+    foot_pressure: Number
+    house_pressure: Number
+    house_draw: Number
+
+    @property
+    def spills(self) -> tuple[str, ...]:
+        """Open faces by which gas leaves the firebox; of one state."""
+        return tuple(name for name, face in self.faces.items() if face.is_open and face.mass_flow < 0)
+
+    @property
+    def door_leaks(self) -> dict[str, Number]:
+        """Flow through the gaps of each shut face, m3/s, negative out of the firebox."""
+        return {name: face.volume_flow for name, face in self.faces.items() if not face.is_open}
+
+
+@dataclass(frozen=True, slots=True)
+class ManyFlows:
+    """Many states solved together.
+
+    reasons: why there is no answer, None where there is one.
+    flow: arrays of those that have one and of no others, in order; None where none has.
+    """
+
+    reasons: tuple[Reason | None, ...]
+    flow: Flow | None
+
+
+@dataclass(frozen=True, slots=True)
+class Crossflow:
+    """Pressure differences between open faces.
+
+    limits: Pa, by the face that stops drawing there.  limit: the smallest of them, Pa.
+    difference: the largest between two faces, Pa.  wind_speed: that makes the limit by itself, m/s.
+    """
+
+    limits: Mapping[str, Number]
+    limit: Number
+    difference: Number
+    wind_speed: Number
+
+
+def draft_pressure(height: Number, outdoor_density: Number, gas_density: Number) -> Number:
+    """Theoretical draft of a column of gas.
+
+    height: m.  densities: kg/m3.  Returns Pa.
+    """
+    return GRAVITY * height * (outdoor_density - gas_density)
+
+
+def cooled(foot: Number, surroundings: Number, transfer_units: Number) -> tuple[Number, Number]:
+    """Mean and top temperature of gas that loses heat to its surroundings on its way up.
+
+    foot, surroundings: K.  transfer_units: U x perimeter x height / (mass flow x specific heat).  Returns K.
+    """
+    units = larger(transfer_units, 1e-12)
+    share_lost = -expm1(-units)
+    excess = foot - surroundings
+    return surroundings + excess * share_lost / units, foot - excess * share_lost
+
+
+def no_flow_margin(
+    height: Number, outdoor_density: Number, flue_density: Number, pressure: Number, top_pressure: Number
+) -> Number:
+    """What lifts the gas where only the flue's own wall warms it: below zero it comes down.
+
+    height: m.  densities: of outdoor air, and of air as warm as the flue, kg/m3.
+    pressure: of the side that it draws on, without the fire's pull, Pa.  top_pressure: Pa.  Returns Pa.
+    """
+    return draft_pressure(height, outdoor_density, flue_density) + pressure - top_pressure
+
+
+def crossflow(place: Fireplace, flow: Flow, *, shelter: Number, wind_coefficient: Number) -> Crossflow:
+    """How far the pressures of a fireplace's open faces, two or more, may part before one stops drawing.
+
+    A face stops when the others carry all of the flue's flow: their drop is then its side's whole difference.
+    Sides of different temperatures differ in pressure from sill to lintel too, which counts half.
+
+    shelter: share of the wind that arrives, above zero, 1.  wind_coefficient: difference of Cp between the
+    faces, above zero, 1.
+    """
+    openings = [
+        (face, place.density(side.temperature), flow.faces[face.name].side_pressure)
+        for side in place.sides
+        for face in side.faces
+        if face.is_open
+    ]
+    pulls = {face.name: face.discharge * face.area * sqrt(2 * air) for face, air, _ in openings}
+    limits = {
+        weak: (flow.mass_flow / sum(pull for name, pull in pulls.items() if name != weak)) ** 2
+        for weak in pulls
+    }
+    limit = reduce(smaller, limits.values())
+    differences = [
+        abs(pressure_a - pressure_b) + GRAVITY * abs(air_a - air_b) * smaller(a.height, b.height) / 2
+        for (a, air_a, pressure_a), (b, air_b, pressure_b) in combinations(openings, 2)
+    ]
+    outdoor_density = place.density(place.outdoor_temperature)
+    return Crossflow(
+        limits=limits,
+        limit=limit,
+        difference=reduce(larger, differences),
+        wind_speed=wind_speed(outdoor_density, limit, shelter, wind_coefficient),
+    )
+
+
+def solve(place: Fireplace) -> Flow | NoFlow:
+    """The steady state of one fireplace, or why it has none."""
+    for reason, stands in _obstacles(place):
+        if stands:
+            return NoFlow(reason)
+    lead, reach = _range(place)
+    if _is_held_down(_balance(place, lead, 0.0, _spill_guess(place))):
+        return NoFlow(Reason.NO_DRAFT)
+
+    def search(spilling: float) -> float:
+        return root(lambda guess: _balance(place, lead, guess, spilling).excess, 0.0, reach)
+
+    balance = _settled(place, lead, search)
+    if _is_starved(place, balance):
+        return NoFlow(Reason.STARVED)
+    return _answer(place, balance)
+
+
+def solve_many(places: Fireplace) -> ManyFlows:
+    """The steady states of fireplaces that have the same faces and sides.
+
+    places: at least one number of it is an array.  Raises ValueError unless all arrays are one-dimensional and
+    of one length.
+    """
+    import numpy as np
+
+    shapes = {array.shape for array in arrays_of(places)}
+    if len(shapes) != 1 or len(shape := shapes.pop()) != 1:
+        raise ValueError("arrays must be one-dimensional and of one length")
+    reasons = np.full(shape, None, dtype=object)
+    standing = np.arange(len(reasons))
+
+    def full(number: Number) -> Number:
+        return np.broadcast_to(number, standing.shape)
+
+    def refuse(record: Record, reason: Reason, refused: Truth) -> Record:
+        """Note why some of those that still stand are refused; the record of the others."""
+        nonlocal standing
+        out = full(refused)
+        if not out.any():
+            return record
+        reasons[standing[out]] = reason
+        standing = standing[~out]
+        return with_arrays(record, [array[~out] for array in arrays_of(record)])
+
+    for number in range(len(_obstacles(places))):
+        places = refuse(places, *_obstacles(places)[number])
+    lead, _ = _range(places)
+    at_rest = _balance(places, lead, full(0.0), _spill_guess(places))
+    places = refuse(places, Reason.NO_DRAFT, _is_held_down(at_rest))
+    if not standing.size:
+        return ManyFlows(tuple(reasons), None)
+    lead, reach = _range(places)
+
+    def search(spilling: Number) -> Number:
+        searched = (places, lead, spilling)
+
+        def excess(guess: Number, *arrays: Number) -> Number:
+            place, lead, spilling = with_arrays(searched, arrays)
+            return _balance(place, lead, guess, spilling).excess
+
+        return roots(excess, full(0.0), full(reach), arrays_of(searched))
+
+    balance = _settled(places, lead, search)
+    places, balance = refuse((places, balance), Reason.STARVED, _is_starved(places, balance))
+    flow = change_numbers(_answer(places, balance), full) if standing.size else None
+    return ManyFlows(tuple(reasons), flow)
+
+
+_LOSSES = ("throat", "friction", "bends", "cap", "exit")
+
+
+@dataclass(frozen=True, slots=True)
+class _Gas:
+    """The gas in the flue: temperatures, K, draft, Pa, and losses in the order of _LOSSES, Pa."""
+
+    foot: Number
+    mean: Number
+    top: Number
+    draft: Number
+    losses: tuple[Number, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Passage:
+    """What passes all faces of one side, positive inward: root of the drop, Pa^0.5, density and mass flow."""
+
+    root_drop: Number
+    density: Number
+    mass_flow: Number
+
+
+@dataclass(frozen=True, slots=True)
+class _Balance:
+    """All that follows from one guess.
+
+    lift: what drives the gas up the flue, Pa.  excess: of it over the losses, zero at the answer, as roots.
+    passages: one to a side.
+    """
+
+    lift: Number
+    excess: Number
+    passages: tuple[_Passage, ...]
+    foot_pressure: Number
+    house_pressure: Number
+    house_draw: Number
+    mixed: Number
+    mass_flow: Number
+    gas: _Gas
+
+
+def _conductance(faces: tuple[Face, ...]) -> Number:
+    """Sum of discharge coefficient times area, m2."""
+    return sum((face.discharge * face.area for face in faces), 0.0)
+
+
+def _obstacles(place: Fireplace) -> tuple[tuple[Reason, Truth], ...]:
+    """What leaves no answer, as far as it can be seen without a search."""
+    leakage = place.house.leakage
+    openings = sum((_conductance(side.faces) for side in place.sides), 0.0)
+    return (
+        (Reason.NO_FIRE, place.power <= 0),
+        (Reason.NO_OPENING, openings <= 0),
+        (Reason.SEALED, leakage is not None and leakage.coefficient <= 0),
+    )
+
+
+def _range(place: Fireplace) -> tuple[Number, Number]:
+    """Lead of the strongest side over the house at rest, Pa, and a guess that is beyond any chimney."""
+    house = place.house.pressure_drawing(0.0)
+    strongest = reduce(
+        larger, (side.resting_pressure(place.density(side.temperature)) for side in place.beyond), house
+    )
+    outdoor_density = place.density(place.outdoor_temperature)
+    lowest = place.flue.top_pressure - draft_pressure(place.flue.height, outdoor_density, 0.0)
+    lead = strongest - house
+    return lead, sqrt(strongest - smaller(lowest, house))
+
+
+def _spill_guess(place: Fireplace) -> Number:
+    """Temperature of what may spill into the house, K: the mean beyond the other faces, by their openings."""
+    weights = [_conductance(side.faces) for side in place.beyond]
+    total = sum(weights, 0.0)
+    heat = sum((weight * side.temperature for weight, side in zip(weights, place.beyond, strict=True)), 0.0)
+    return choose(total > 0, heat / choose(total > 0, total, 1.0), place.house.temperature)
+
+
+def _passage(
+    side: Outdoors | GlazedRoom, passing: Number, foot_pressure: Number, place: Fireplace
+) -> _Passage:
+    """Through the faces of a side, were it gas of density `passing`, kg/m3, whichever way it goes."""
+    root_drop = side.root_drop(place.density(side.temperature), passing, foot_pressure)
+    return _Passage(root_drop, passing, _conductance(side.faces) * sqrt(2 * passing) * root_drop)
+
+
+def _balance(place: Fireplace, lead: Number, guess: Number, spilling: Number) -> _Balance:
+    """What follows from a guess of how far the firebox stands below the strongest side.
+
+    lead: of the strongest side over the house at rest, Pa.  guess: sqrt(p_max - p_b), Pa^0.5, with p_max the
+    pressure of the strongest side at rest and p_b that of the firebox, but for what the fireplace's own draw
+    does to both by the house: so the house's pressure needs no search of its own.
+    spilling: temperature of what leaves into the house, K.
+    """
+    house = place.house
+    house_air = place.density(house.temperature)
+    drop = guess * guess - lead
+    root_drop = signed_root(drop)
+    passing = choose(root_drop < 0, place.density(spilling), house_air)
+    by_house = _Passage(root_drop, passing, _conductance(house.faces) * sqrt(2 * passing) * root_drop)
+    house_draw = by_house.mass_flow / house_air
+    house_pressure = house.pressure_drawing(house_draw)
+    foot_pressure = house_pressure - drop
+
+    inward = [_passage(side, place.density(side.temperature), foot_pressure, place) for side in place.beyond]
+    inflows = [larger(passage.mass_flow, 0.0) for passage in (by_house, *inward)]
+    excess_heat = sum(
+        flow * (side.temperature - house.temperature)
+        for flow, side in zip(inflows[1:], place.beyond, strict=True)
+    )
+    mixed = house.temperature + excess_heat / larger(sum(inflows), _NO_FLOW)
+
+    mixture = place.density(mixed)
+    passages = [by_house]
+    for side, entering in zip(place.beyond, inward, strict=True):
+        passing = choose(entering.root_drop < 0, mixture, entering.density)
+        passages.append(_passage(side, passing, foot_pressure, place))
+    mass_flow = sum(passage.mass_flow for passage in passages) + place.fuel_flow
+    # With less gas than a fire can burn in, there is no answer: the search is shown a straight line there, and
+    # roots elsewhere, since over the guess they are nearly straight.
+    burning = larger(mass_flow, _least_flow(place))
+    gas = _gas_in_flue(place, mixed, burning)
+    lift = foot_pressure + gas.draft - place.flue.top_pressure
+    return _Balance(
+        lift=lift,
+        excess=signed_root(lift) * (burning / sqrt(sum(gas.losses))) - mass_flow,
+        passages=tuple(passages),
+        foot_pressure=foot_pressure,
+        house_pressure=house_pressure,
+        house_draw=house_draw,
+        mixed=mixed,
+        mass_flow=mass_flow,
+        gas=gas,
+    )
+
+
+def _gas_in_flue(place: Fireplace, mixed: Number, mass_flow: Number) -> _Gas:
+    """Heat, cooling, draft and losses of a mass flow, kg/s, of air that entered at `mixed`, K."""
+    flue, constants = place.flue, place.constants
+    capacity = mass_flow * constants.specific_heat
+    foot = mixed + constants.share_to_gas * place.power / capacity
+    mean, top = cooled(foot, flue.surroundings, flue.heat_loss * flue.perimeter * flue.height / capacity)
+    mean_density = place.density(mean)
+    draft = draft_pressure(flue.height, place.density(place.outdoor_temperature), mean_density)
+
+    diameter = 4 * flue.area / flue.perimeter
+    reynolds = mass_flow * diameter / (flue.area * viscosity(mean))
+    friction = friction_factor(reynolds, flue.roughness / diameter) * flue.height / diameter
+    momentum = (mass_flow / flue.area) ** 2 / 2
+    foot_head, mean_head, top_head = (momentum / place.density(warmth) for warmth in (foot, mean, top))
+    losses = (
+        flue.throat * foot_head,
+        friction * mean_head,
+        flue.bends * mean_head,
+        flue.cap * top_head,
+        constants.exit_coefficient * top_head,
+    )
+    return _Gas(foot, mean, top, draft, losses)
+
+
+def _settled(place: Fireplace, lead: Number, search: Callable[[Number], Number]) -> _Balance:
+    """The balance without excess.
+
+    search: the guess that leaves no excess, given the temperature of what spills into the house; it is
+    searched again until that is the temperature of the mixture.
+    """
+    spilling = _spill_guess(place)
+    balance = _balance(place, lead, search(spilling), spilling)
+    for _ in range(_PASSES):
+        if everywhere((balance.house_draw >= 0) | (abs(balance.mixed - spilling) < _SAME_TEMPERATURE)):
+            break
+        spilling = balance.mixed
+        balance = _balance(place, lead, search(spilling), spilling)
+    return balance
+
+
+def _least_flow(place: Fireplace) -> Number:
+    """The wood and the air that it cannot burn without, kg/s."""
+    return place.fuel_flow * (1 + place.constants.least_air)
+
+
+def _is_starved(place: Fireplace, balance: _Balance) -> Truth:
+    """Whether the flow up the flue has too little air for the fire."""
+    return balance.mass_flow < _least_flow(place)
+
+
+def _is_held_down(at_rest: _Balance) -> Truth:
+    """Whether nothing lifts the gas even where no side's air comes in yet."""
+    return (at_rest.lift <= 0) | (at_rest.excess <= 0)
+
+
+def _answer(place: Fireplace, balance: _Balance) -> Flow:
+    """The flow that a balance stands for."""
+    faces = {}
+    for side, passage in zip(place.sides, balance.passages, strict=True):
+        speed = sqrt(2 / passage.density) * passage.root_drop
+        for face in side.faces:
+            volume = face.discharge * face.area * speed
+            faces[face.name] = FaceFlow(
+                is_open=face.is_open,
+                side_pressure=balance.foot_pressure + passage.root_drop * abs(passage.root_drop),
+                mass_flow=volume * passage.density,
+                volume_flow=volume,
+                velocity=face.discharge * speed,
+            )
+    gas = balance.gas
+    return Flow(
+        faces=faces,
+        fuel_flow=place.fuel_flow,
+        mass_flow=balance.mass_flow,
+        air_flow=(balance.mass_flow - place.fuel_flow) / place.density(balance.mixed),
+        mixed_temperature=balance.mixed,
+        foot_temperature=gas.foot,
+        mean_temperature=gas.mean,
+        top_temperature=gas.top,
+        draft_pressure=gas.draft,
+        losses=dict(zip(_LOSSES, gas.losses, strict=True)),
+        foot_pressure=balance.foot_pressure,
+        house_pressure=balance.house_pressure,
+        house_draw=balance.house_draw,
+    )

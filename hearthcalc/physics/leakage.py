@@ -1,0 +1,90 @@
+"""What presses on a house and leaks through it: power law, warm air rising, wind."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from .air import GRAVITY
+from .elementwise import Number, signed_power, sqrt
+
+
+@dataclass(frozen=True, slots=True)
+class PowerLaw:
+    """Leakage of an envelope, Q = c dp^n.
+
+    coefficient: c, m3/(s.Pa^n).  exponent: n, 1.
+    Source: ASHRAE Fundamentals 2021, chapter 16.
+    """
+
+    coefficient: Number
+    exponent: Number
+
+    def flow(self, drop: Number) -> Number:
+        """Volume flow, m3/s, at a pressure drop, Pa, with its sign."""
+        return self.coefficient * signed_power(drop, self.exponent)
+
+    def drop(self, flow: Number) -> Number:
+        """Pressure drop, Pa, at a volume flow, m3/s, with its sign; the coefficient must not be zero."""
+        return signed_power(flow / self.coefficient, 1 / self.exponent)
+
+
+def from_air_changes(air_changes: Number, volume: Number, exponent: Number) -> PowerLaw:
+    """Leakage of a house from a blower-door test at 50 Pa.
+
+    air_changes: ACH50, per hour.  volume: m3.  exponent: n, 1.
+    """
+    return PowerLaw(air_changes * volume / 3600 / 50**exponent, exponent)
+
+
+def leakage_area(law: PowerLaw, *, density: Number, drop: Number, discharge: Number) -> Number:
+    """Area of the one opening that would leak as much at a reference pressure.
+
+    density: kg/m3.  drop: the reference pressure, Pa.  discharge: coefficient, 1.  Returns m2.
+    Source: ASHRAE Fundamentals 2021, chapter 16, equation 44.
+    """
+    return law.flow(drop) * sqrt(density / (2 * drop)) / discharge
+
+
+def stack_pressure(
+    outdoor_density: Number, indoor_temperature: Number, outdoor_temperature: Number, neutral_level: Number
+) -> Number:
+    """Pressure of warm indoor air at the hearth against outdoors: below zero with the neutral level above.
+
+    outdoor_density: kg/m3.  temperatures: K.  neutral_level: m above the hearth.  Returns Pa.
+    Source: ASHRAE Fundamentals 2021, chapter 16, stack pressure.
+    """
+    warmth = (indoor_temperature - outdoor_temperature) / indoor_temperature
+    return -outdoor_density * GRAVITY * warmth * neutral_level
+
+
+def wind_pressure(density: Number, speed: Number, shelter: Number, coefficient: Number) -> Number:
+    """Pressure of the wind on a wall.
+
+    density: kg/m3.  speed: m/s.  shelter: share of it that arrives, 1.  coefficient: Cp, 1.  Returns Pa.
+    Source: ASHRAE Fundamentals 2021, chapter 16, equation 25.
+    """
+    return coefficient * density * (shelter * speed) ** 2 / 2
+
+
+def wind_speed(density: Number, pressure: Number, shelter: Number, coefficient: Number) -> Number:
+    """Wind that makes a pressure difference: `wind_pressure` turned round.
+
+    density: kg/m3.  pressure: Pa, zero or above.  shelter, coefficient (a difference of Cp): above zero, 1.
+    Returns m/s.
+    """
+    return sqrt(2 * pressure / (density * coefficient)) / shelter
+
+
+def wind_exceeded(annual_mean: float, percent: float, ratios: Mapping[float, float]) -> float:
+    """Hourly wind that a share of the year's hours exceeds.
+
+    annual_mean: m/s.  percent: of hours.  ratios: by percent, wind over its annual mean.  Returns m/s.
+    Raises ValueError for a share that is not in the table: its source gives no rule between its rows.
+    Source: ASHRAE Fundamentals 2021, chapter 24, table 2.
+    """
+    if percent not in ratios:
+        raise ValueError(
+            f"no wind exceeded {percent:g} % of hours in the table: {', '.join(map(str, ratios))}"
+        )
+    return annual_mean * ratios[percent]

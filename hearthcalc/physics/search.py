@@ -1,0 +1,74 @@
+"""Searching a crossing of zero: of one number, or of every element of the arrays that a record holds."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import fields, is_dataclass, replace
+from typing import Any, TypeVar
+
+from .elementwise import is_array
+
+Record = TypeVar("Record")
+
+
+def root(function: Callable[[float], float], low: float, high: float) -> float:
+    """Where a function that is above zero at `low` and below zero at `high` crosses zero.
+
+    Source: Ridders, IEEE Transactions on Circuits and Systems 26 (1979) 979.
+    """
+    above, below = function(low), function(high)
+    tolerance = 1e-13 * (high - low)
+    last = high
+    while high - low > tolerance:
+        middle = (low + high) / 2
+        at_middle = function(middle)
+        found = middle + (middle - low) * at_middle / math.sqrt(at_middle**2 - above * below)
+        if abs(found - last) <= tolerance:
+            return found
+        last = found
+        for x, value in ((middle, at_middle), (found, function(found))):
+            if low < x < high and value > 0:
+                low, above = x, value
+            elif low < x < high:
+                high, below = x, value
+    return low
+
+
+def roots(function: Callable[..., Any], low: Any, high: Any, arrays: Iterable[Any]) -> Any:
+    """The same for every element of `low` and `high`, with function(x, *arrays) taken element by element."""
+    from scipy.optimize import elementwise  # type: ignore[import-untyped]
+
+    return elementwise.find_root(function, (low, high), args=tuple(arrays), tolerances={"xrtol": 1e-11}).x
+
+
+def change_numbers(record: Record, change: Callable[[Any], Any]) -> Record:
+    """The same record with every number and every array in it changed."""
+    return _changed(record, change)  # type: ignore[no-any-return]
+
+
+def _changed(part: Any, change: Callable[[Any], Any]) -> Any:
+    if is_dataclass(part) and not isinstance(part, type):
+        return replace(
+            part, **{field.name: _changed(getattr(part, field.name), change) for field in fields(part)}
+        )
+    if isinstance(part, tuple):
+        return tuple(_changed(each, change) for each in part)
+    if isinstance(part, dict):
+        return {name: _changed(each, change) for name, each in part.items()}
+    if is_array(part) or (isinstance(part, float | int) and not isinstance(part, bool)):
+        return change(part)
+    return part
+
+
+def arrays_of(record: Any) -> list[Any]:
+    """Every array in a record, in the order in which `with_arrays` puts others in their place."""
+    arrays: list[Any] = []
+    _changed(record, lambda number: arrays.append(number) if is_array(number) else None)
+    return arrays
+
+
+def with_arrays(record: Record, arrays: Iterable[Any]) -> Record:
+    """The same record with other arrays."""
+    others = iter(arrays)
+    return change_numbers(record, lambda number: next(others) if is_array(number) else number)
