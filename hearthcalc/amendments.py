@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from hearthcalc.errors import EntryError, FileError
-from hearthcalc.job import Job
 from hearthcalc.reference import MAX_BYTES, Edition, Quantity, StepLimit, Value, read_quantity
 
 FORMAT = "hearthcalc-amendments"
@@ -243,16 +242,5 @@ def render(changes: Sequence[Change]) -> str:
 
 def log_line(change: Change, was: str, now: str) -> str:
     """One line of the plain log: what a value was, what it became, who, when and why."""
-    return (
-        f"{change.when}  {change.edition}  {change.key}: {was} -> {now}  by {change.who}: {change.why}\n".replace(
-            "\n", " "
-        ).rstrip()
-        + "\n"
-    )
-
-
-def edition_for(job: Job, changes: Sequence[Change], edition_id: str | None = None) -> Edition:
-    """The edition a job is judged by, amended. Raises EntryError."""
-    from hearthcalc.reference import load
-
-    return amend(load(edition_id or job.about.edition), changes)
+    told = f"{change.when}  {change.edition}  {change.key}: {was} -> {now}  by {change.who}: {change.why}"
+    return " ".join(told.splitlines()) + "\n"

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from typing import TypeVar
 
 from hearthcalc import caution
 from hearthcalc.errors import EntryError
 from hearthcalc.findings import Assessment, Finding, Measure, StageResult, State, Verdict, worst
-from hearthcalc.job import FIELDS, Face, Job, Stage, join_address, parse_address, spec_of
+from hearthcalc.job import FIELDS, Face, Job, Stage, Table, join_address, parse_address, spec_of
 from hearthcalc.reference import Edition, find_liner
 from hearthcalc.rules import air, change, chimney_top, clearances, doors, draft, firebox, flue, hearth, lintel  # noqa: F401 - they enter themselves in RULES
 from hearthcalc.rules.case import RULES, Case, NotKnown, Rule, run
@@ -19,6 +20,7 @@ from hearthcalc.rules.reading import Reading
 
 DOORS = ("glass doors", "steel doors", "panel")
 ORDER = {key: number for number, key in enumerate(FIELDS)}
+T = TypeVar("T", bound=Table)
 
 
 def can_open(face: Face) -> bool:
@@ -73,7 +75,7 @@ def assess(job: Job, edition: Edition, unread: Mapping[str, str] | None = None) 
     unread: entries that could not be read, by address, with the reason; what needs them says so.
     """
     told = {**(unread or {}), **problems(job, edition)}
-    stages = job.stages()
+    stages = _without(job, told).stages()
     return Assessment(
         title=job.about.title or "",
         job_fingerprint=job.fingerprint,
@@ -99,7 +101,7 @@ def assess_models(
 ) -> Assessment:
     """The assessment with what the models of draft and heat say beside the rules: the second, slower step."""
     told = {**(unread or {}), **problems(job, edition)}
-    stages = job.stages()
+    stages = _without(job, told).stages()
     results = {
         name: _with_models(_case(stage, stages["found"].job, edition, told), assessment.stages[name])
         for name, stage in stages.items()
@@ -122,7 +124,6 @@ def _with_models(case: Case, result: StageResult) -> StageResult:
 
 
 def _case(stage: Stage, found: Job, edition: Edition, unread: Mapping[str, str]) -> Case:
-    stage = replace(stage, job=_without_unread(stage.job, unread))
     case = Case(stage, found, edition, unread=unread)
     return replace(case, states=tuple(_measured(case, state) for state in states_of(stage.job)))
 
@@ -136,11 +137,31 @@ def _judge_stage(stage: Stage, found: Job, edition: Edition, unread: Mapping[str
     return StageResult(stage.name, findings, states, _site_list(case, findings))
 
 
-def _without_unread(job: Job, unread: Mapping[str, str]) -> Job:
-    """The job without a liner that cannot be read; other unreadable entries are never in the record."""
-    if job.flue.liner is not None and ("flue.liner" in unread or "planned.flue.liner" in unread):
-        return job.model_copy(update={"flue": job.flue.model_copy(update={"liner": None})})
+def _without(job: Job, unread: Mapping[str, str]) -> Job:
+    """The job with every unreadable entry not known; a planned one then hides what was found, instead of showing it."""
+    for address in unread:
+        parts = parse_address(address)
+        if parts[-1] != "name":
+            job = _not_known(job, parts)
     return job
+
+
+def _not_known(table: T, parts: Sequence[str]) -> T:
+    key, *rest = parts
+    field, value = type(table).model_fields.get(key), getattr(table, key, None)
+    if isinstance(value, Table) and rest:
+        value = _not_known(value, rest)
+    elif isinstance(value, tuple) and rest[1:]:
+        value = tuple(
+            _not_known(one, rest[1:]) if getattr(one, "name", None) == rest[0] else one for one in value
+        )
+    elif field is None or field.default is not None or rest:
+        return table
+    else:
+        value = None
+    known = table.model_fields_set | {key}
+    made: T = type(table).model_construct(_fields_set=known, **table.__dict__ | {key: value})
+    return made
 
 
 def _run(case: Case, rule: Rule) -> Iterable[Finding]:
@@ -157,8 +178,6 @@ def _run(case: Case, rule: Rule) -> Iterable[Finding]:
 
 def _measured(case: Case, state: State) -> State:
     """The state with what is open and the flue it stands against, where both are known."""
-    if not state.open:
-        return state
     try:
         opening: Fraction | None = sum(
             (opening_area(case, case.face(name)) for name in state.open), start=Reading.exact(0)
@@ -208,9 +227,9 @@ def _site_list(case: Case, findings: Iterable[Finding]) -> tuple[Measure, ...]:
 
 def _walk(job: Job, address: str) -> tuple[int, int, str]:
     """Where an entry stands in the walk round the fireplace: its section, then its thing, then its field."""
-    parts = [part for part in parse_address(address) if part != "planned"]
+    parts = parse_address(address.removeprefix("planned."))
     names = [thing.name for things in (job.face, job.nearby, job.roof) for thing in things]
     which = names.index(parts[1]) if len(parts) > 1 and parts[1] in names else -1
     section = min((number for key, number in ORDER.items() if key.split(".")[0] == parts[0]), default=0)
-    own = spec_of(join_address(tuple(parts))).key
+    own = spec_of(join_address(parts)).key
     return (section, which, f"{ORDER.get(own, 0):04}")

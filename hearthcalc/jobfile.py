@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -267,7 +268,8 @@ def render(job: Job | Mapping[str, Any], original_text: str | None = None) -> st
     if original_text is not None:
         old = document(original_text, "the file as it was")
         text = tomlkit.parse(original_text)
-        _update(text, Job, new, old)
+        with suppress(tomlkit.exceptions.TOMLKitError):
+            _update(text, Job, new, old)
         rendered = text.as_string()
         if _reads_as(rendered, new):
             return rendered
@@ -313,7 +315,7 @@ def _update(table: Any, kind: type[Table] | None, new: Mapping[str, Any], old: M
         value, node = new[key], nodes.get(key)
         below = node.table if isinstance(node, Sub) else None
         if key not in old:
-            _insert(table, key, _item(value, below, key), order)
+            _insert(table, key, value, below, order)
         elif _same(old[key], value):
             continue
         elif isinstance(value, Mapping) and isinstance(old[key], dict):
@@ -321,7 +323,7 @@ def _update(table: Any, kind: type[Table] | None, new: Mapping[str, Any], old: M
         elif below and _is_aot(table[key]) and all(isinstance(thing, Mapping) for thing in value):
             _update_list(table[key], below, value, old[key])
         else:
-            table[key] = _item(value, below, key)
+            table[key] = _inline(value)
 
 
 def _is_aot(item: Any) -> bool:
@@ -349,21 +351,26 @@ def _update_list(tables: AoT, kind: type[Table], new: list[Any], old: list[Any])
             tables.append(_item(thing, kind, "") if table is None else table)
 
 
-def _insert(table: Any, key: str, item: Any, order: list[str]) -> None:
+def _insert(table: Any, key: str, value: Any, kind: type[Table] | None, order: list[str]) -> None:
     """Put a new key into a tomlkit table: an entry beside its neighbours, a table before the next one that is there."""
     from tomlkit.container import Container
     from tomlkit.items import AoT, InlineTable
     from tomlkit.items import Table as TomlTable
 
+    if isinstance(table, InlineTable):
+        table[key] = _inline(value)
+        return
+    item = _item(value, kind, key)
     inner = table if isinstance(table, Container) else getattr(table, "value", None)
-    if isinstance(table, InlineTable) or not isinstance(inner, Container):
+    if not isinstance(inner, Container):
         table[key] = item
         return
     is_table = isinstance(item, AoT | TomlTable)
+    rows = [(name.key, row) for name, row in inner.body if name is not None and not name.is_dotted()]
+    there = {name for name, row in rows if name in order and isinstance(row, AoT | TomlTable) == is_table}
     place = order.index(key)
-    alike = [k for k in order if k in inner and isinstance(inner[k], AoT | TomlTable) == is_table]
-    before = [k for k in alike if order.index(k) < place]
-    after = [k for k in alike if order.index(k) > place]
+    before = [name for name in order[:place] if name in there]
+    after = [name for name in order[place:] if name in there]
     if before and not is_table:
         inner._insert_after(before[-1], key, item)
     elif after:
@@ -395,17 +402,18 @@ def _item(value: Any, kind: type[Table] | None, key: str) -> Any:
         for thing in value:
             tables.append(_item(thing, kind, ""))
         return tables
+    return _inline(value)
+
+
+def _inline(value: Any) -> Any:
+    """A value of a document as a tomlkit item that stands on one line."""
+    import tomlkit
+
     if isinstance(value, list | tuple):
         array = tomlkit.array()
         for entry in value:
             array.append(_inline(entry))
         return array
-    return _inline(value)
-
-
-def _inline(value: Any) -> Any:
-    import tomlkit
-
     if isinstance(value, Mapping):
         table = tomlkit.inline_table()
         for key, entry in value.items():

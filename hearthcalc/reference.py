@@ -508,7 +508,7 @@ def read_quantity(text: object) -> Quantity:
     """A reference number: a length, another quantity with its unit, or a bare ratio such as 1/12. Raises EntryError."""
     if not isinstance(text, str):
         raise EntryError("Not text", "a value is text with its unit", fix='Write it in quotes, as in "8 in".')
-    number, unit = split_unit(text)
+    _, unit = split_unit(text)
     if unit in LENGTH_UNITS:
         return Quantity(text, lengths.parse(text, "in"), "length", unit)
     dimension = quantities.dimension_of(unit) if unit else "ratio"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields, is_dataclass, replace
 from typing import Any, TypeVar
 
@@ -35,11 +35,48 @@ def root(function: Callable[[float], float], low: float, high: float) -> float:
     return low
 
 
-def roots(function: Callable[..., Any], low: Any, high: Any, arrays: Iterable[Any]) -> Any:
-    """The same for every element of `low` and `high`, with function(x, *arrays) taken element by element."""
-    from scipy.optimize import elementwise  # type: ignore[import-untyped]
+def roots(function: Callable[..., Any], low: Any, high: Any, arrays: Sequence[Any]) -> Any:
+    """The same for every element of arrays: function(x, *arrays) works element by element.
 
-    return elementwise.find_root(function, (low, high), args=tuple(arrays), tolerances={"xrtol": 1e-11}).x
+    An element leaves the search as soon as it is found, and the other arrays are cut down with it.
+    Source: Chandrupatla, Advances in Engineering Software 28 (1997) 145.
+    """
+    import numpy as np
+
+    found = np.empty_like(high)
+    places = np.arange(found.size)
+    near, far, share = high, low, 0.5
+    at_near, at_far = function(near, *arrays), function(far, *arrays)
+    for _ in range(100):
+        x = near + share * (far - near)
+        value = function(x, *arrays)
+        stays = (value > 0) == (at_near > 0)
+        step = abs(x - near)
+        old, at_old = np.where(stays, near, far), np.where(stays, at_near, at_far)
+        far, at_far = np.where(stays, far, near), np.where(stays, at_far, at_near)
+        near, at_near = x, value
+
+        left = (np.minimum(step, abs(far - near)) > 1e-10 * abs(near)) & (value != 0)
+        if not left.all():
+            found[places[~left]] = near[~left]
+            places = places[left]
+            if not places.size:
+                break
+            near, far, old = near[left], far[left], old[left]
+            at_near, at_far, at_old = at_near[left], at_far[left], at_old[left]
+            arrays = [array[left] for array in arrays]
+        width = far - near
+        along, rise = (near - far) / (old - far), (at_near - at_far) / (at_old - at_far)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            curved = at_near / (at_far - at_near) * at_old / (at_far - at_old) + (old - near) / width * (
+                at_near / (at_old - at_near) * at_far / (at_old - at_far)
+            )
+        trusted = (rise**2 < along) & ((1 - rise) ** 2 < 1 - along) & (at_old != at_near)
+        margin = np.minimum(1e-11 * abs(near / width), 0.5)
+        share = np.clip(np.where(trusted, curved, 0.5), margin, 1 - margin)
+    else:
+        found[places] = near
+    return found
 
 
 def change_numbers(record: Record, change: Callable[[Any], Any]) -> Record:

@@ -105,7 +105,8 @@ class Case:
         tables = {"face": self.found.face, "nearby": self.found.nearby, "roof": self.found.roof}
         mine = tables.get(path[0])
         new = mine is not None and all(getattr(thing, "name", None) != path[1] for thing in mine)
-        return join_address(("planned", *path)) if new or here in self.stage.voided else here
+        planned = join_address(("planned", *path))
+        return planned if new or here in self.stage.voided or planned in self.unread else here
 
     def raw(self, path: Path) -> Any:
         """The value at a path of the record, None where it is not known."""
@@ -186,19 +187,22 @@ class Case:
         limit: Reading,
         *,
         what: str,
+        after: str = "",
         others: Sequence[Reading] = (),
         unit: Literal["length", "area", "angle", "ratio"] = "length",
         **more: Any,
     ) -> Finding:
         """Compare a reading with its limit and tell the outcome.
 
-        what: the thing measured, as the sentence begins ("The hearth reaches").  others: limits that the tolerance lets in.
+        what, after: the sentence round the measure ("The firebox is", " deep").  others: limits that the tolerance lets in.
         """
         compare = at_least if op == ">=" else at_most
         outcome = compare(found, limit, others)
         shown = self._printer(unit)
-        asked = shown(limit.value, op, found.value)
-        text = f"{what} {shown(found.value)}; {f'at least {asked} is asked for' if op == '>=' else f'at most {asked} is allowed'}"
+        asked, have = shown(limit.value, op, found.value), shown(found.value)
+        if unit == "area" and abs(found.value - limit.value) < limit.value / 100:
+            have = quantities.show(found.value, "area", self.area_unit)
+        text = f"{what} {have}{after}; {f'at least {asked} is asked for' if op == '>=' else f'at most {asked} is allowed'}"
         text += self._outcome(outcome, op, others, limit, shown)
         source_unit = {
             "length": self.edition.units,
@@ -214,7 +218,7 @@ class Case:
             outcome.verdict,
             text + ".",
             required=Bound(op, convert(limit.value), source_unit, asked),
-            found=Bound("=", convert(found.value), source_unit, shown(found.value)),
+            found=Bound("=", convert(found.value), source_unit, have),
             margin=Margin(convert(outcome.margin), source_unit, percent),
             tolerance=Margin(convert(outcome.slack), source_unit, None) if outcome.slack else None,
             **more,
@@ -256,9 +260,7 @@ class Case:
         labels = "; ".join(dict.fromkeys(label(address) for address in missing))
         text = "Cannot be read: " + " ".join(told) if told else f"Not judged until it is known: {labels}."
         if lost and not told:
-            text = (
-                "Not judged: the cut removes what was measured here. Plan it, or measure it when it is built."
-            )
+            text = f"Not judged: the cut takes away what stood here. Plan it, or measure it when it is built: {labels}."
         return self.finding(Verdict.MEASURE, text, missing=tuple(missing), **more)
 
 
@@ -275,18 +277,20 @@ def is_length(path: Path) -> bool:
 
 
 def label(address: str) -> str:
-    """What an entry is called, with the name of its face or thing."""
-    path = [part for part in parse_address(address) if part != "planned"]
-    name = f" ({path[1]})" if path[0] in ("face", "nearby", "roof") else ""
+    """What an entry is called, with the name of its face, thing or fan."""
+    path = parse_address(address.removeprefix("planned."))
+    whose = path[1:2] if path[0] in ("face", "nearby", "roof") else path[2:3]
     text = spec_of(address).label
-    return f"{text[0].lower()}{text[1:]}{name}"
+    text = text if text[1] == " " else text[0].lower() + text[1:]
+    return f"{text} ({whose[0]})" if whose else text
 
 
 def run(case: Case, rule: Rule, *subject: Any) -> list[Finding]:
     """The findings of one rule on one subject; what it lacks becomes MEASURE, what the edition lacks REFER."""
     mine = replace(case, rule=rule)
     context = _context(rule, *subject)
-    if rule.masonry and case.job.fireplace.construction == "factory-built":
+    told = _told(mine, rule, context, *subject)
+    if told and rule.masonry and case.job.fireplace.construction == "factory-built":
         return [
             mine.finding(
                 Verdict.REFER,
@@ -294,16 +298,20 @@ def run(case: Case, rule: Rule, *subject: Any) -> list[Finding]:
                 **context,
             )
         ]
+    return told
+
+
+def _told(case: Case, rule: Rule, context: dict[str, Any], *subject: Any) -> list[Finding]:
     try:
-        result = rule.tell(mine, *subject)
+        result = rule.tell(case, *subject)
         if result is None:
             return []
         return [result] if isinstance(result, Finding) else list(result)
     except NotKnown as lacking:
-        return [mine.missing(lacking.missing, **context)]
+        return [case.missing(lacking.missing, **context)]
     except Silent as silent:
         return [
-            mine.finding(
+            case.finding(
                 Verdict.REFER,
                 f"{case.edition.title} says nothing on this here: ask the building department.",
                 basis=(_silence(case.edition, silent.key),),

@@ -1,0 +1,137 @@
+"""Local amendments: read strictly, folded over an edition, told on every result, taken back. Invented changes."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+import pytest
+
+from hearthcalc import amendments, reference
+from hearthcalc.amendments import Change
+from hearthcalc.assess import assess
+from hearthcalc.errors import EntryError, FileError
+from hearthcalc.findings import Verdict
+from hearthcalc.job import Job
+
+DAY = dt.date(2026, 5, 4)
+HEAD = 'format = "hearthcalc-amendments"\nversion = 1\n'
+GOOD = 'edition = "a"\nkey = "b"\nvalue = "1"\nwho = "c"\nwhy = "d"\n'
+
+
+def change(
+    key: str = "hearth.side", value: str = "below 6 ft2: 8 in; otherwise: 16 in", edition: str = "irc-2021"
+) -> Change:
+    return Change(edition, key, value, "B. Official", DAY, "town ordinance 12")
+
+
+def test_a_change_survives_its_file(tmp_path: Path) -> None:
+    path = tmp_path / amendments.NAME
+    changes = (change(), change("firebox.depth", "22 in"))
+    path.write_text(amendments.render(changes), encoding="utf-8")
+    assert amendments.read(path) == changes
+
+
+def test_no_file_is_no_change(tmp_path: Path) -> None:
+    assert amendments.read(tmp_path / "none.toml") == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "match"),
+    [
+        ("format = 1", "Write both at the top"),
+        ("not toml at all", "Mend that line"),
+        (f"{HEAD}extra = 1", "extra is not a key"),
+        (f'{HEAD}[[change]]\nkey = "a"', "change 1.*edition is missing"),
+        (f'{HEAD}[[change]]\n{GOOD}when = "x"', "when is missing or is not a date"),
+        (f"{HEAD}[[change]]\n{GOOD}when = 2026-01-01\nodd = 1", "odd is not a key of a change"),
+    ],
+)
+def test_a_bad_file_is_refused_with_its_place(tmp_path: Path, text: str, match: str) -> None:
+    path = tmp_path / amendments.NAME
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(FileError, match=f"amendments.*{match}"):
+        amendments.read(path)
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "match"),
+    [
+        ("firebox.depth", "22 cfm", "not of the kind of 20 in"),
+        ("firebox.depth", "5 in", "outside 6 in to 60 in"),
+        ("firebox.depth", "deep", "."),
+        ("hearth.side", "12 in", "has 2 steps"),
+        ("hearth.side", "below 6 ft2: 8 in; 12 in", "is not a step"),
+        ("hearth.datum", "lintel", "is not a value of hearth.datum"),
+        ("chimney.cricket", "anything", "holds a table"),
+        ("no.such.key", "1", "has no value no.such.key"),
+    ],
+)
+def test_what_a_value_cannot_be_is_refused(key: str, value: str, match: str) -> None:
+    with pytest.raises(EntryError, match=match):
+        amendments.amend(reference.load(), [change(key, value)])
+
+
+def test_every_finding_that_uses_an_edited_value_says_so() -> None:
+    doc = {
+        "format": "hearthcalc-job",
+        "version": 1,
+        "face": [
+            {
+                "name": "study",
+                "width": "36",
+                "height": "30",
+                "hearth": {"front": "20", "left": "12", "right": "12"},
+            }
+        ],
+    }
+    job = Job.from_document(doc)
+    before = assess(job, reference.load())
+    edition = amendments.amend(reference.load(), [change()])
+    after = assess(job, edition)
+    assert after.edited == ("hearth.side",)
+    assert before.edition_fingerprint != after.edition_fingerprint
+    changed = {
+        new.id
+        for old, new in zip(before.stages["found"].findings, after.stages["found"].findings, strict=True)
+        if old.verdict != new.verdict
+    }
+    assert changed == {"hearth.left", "hearth.right"}
+    left = next(f for f in after.stages["found"].findings if f.id == "hearth.left")
+    assert left.verdict is Verdict.SHORT
+    used = next(b for b in left.basis if b.key == "hearth.side")
+    assert used.standing == "edited here"
+    assert "B. Official" in used.note and "town ordinance 12" in used.note and "12 in" in used.note
+
+
+def test_a_change_to_another_edition_does_nothing_here() -> None:
+    edition = reference.load()
+    assert amendments.amend(edition, [change(edition="usda-1941")]).fingerprint == edition.fingerprint
+
+
+def test_a_second_change_keeps_what_was_published() -> None:
+    twice = amendments.amend(
+        reference.load(), [change("firebox.depth", "22 in"), change("firebox.depth", "24 in")]
+    )
+    value = twice["firebox.depth"]
+    assert value.shown == "24 in"
+    assert "published: 20 in" in value.note
+    assert "22 in" not in value.note
+
+
+def test_changes_are_taken_back_one_or_all() -> None:
+    changes = (change(), change("firebox.depth", "22 in"))
+    assert amendments.without(changes, "irc-2021", "hearth.side") == (changes[1],)
+    assert amendments.without(changes, "irc-2021") == ()
+    newer = change("firebox.depth", "24 in")
+    assert amendments.with_change(changes, newer) == (changes[0], newer)
+
+
+def test_the_log_keeps_the_old_value_on_one_line() -> None:
+    line = amendments.log_line(change("firebox.depth", "22 in"), "20 in", "22 in")
+    assert line == "2026-05-04  irc-2021  firebox.depth: 20 in -> 22 in  by B. Official: town ordinance 12\n"
+
+
+def test_an_unusual_value_is_said_on_every_result() -> None:
+    edition = amendments.amend(reference.load(), [change("firebox.depth", "50 in")])
+    assert "outside the usual" in edition["firebox.depth"].basis().note
