@@ -11,7 +11,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from importlib.resources import files
-from typing import Any
+from typing import Annotated, Any, Literal, TypeVar
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from hearthcalc import lengths, quantities
 from hearthcalc.errors import EntryError, FileError
@@ -27,26 +29,59 @@ BASES = (
 LENGTH_UNITS = ("in", "ft", "mm", "cm", "m")
 MAX_BYTES = 1 << 20
 
-EDITION_KEYS = {"id", "title", "extends", "applies", "units", "silent", "history", "value"}
-VALUE_KEYS = {
-    "key",
-    "title",
-    "method",
-    "value",
-    "unit",
-    "steps",
-    "table",
-    "source",
-    "clause",
-    "standing",
-    "note",
-    "hard",
-    "usual",
-    "choices",
-}
-STEP_KEYS = {"below", "value"}
-
 _NUMBER = re.compile(rf"[-+]?{lengths.NUMBER}")
+
+
+class _Strict(BaseModel):
+    model_config = ConfigDict(strict=True, extra="forbid")
+
+
+class _Row(_Strict):
+    """A step as it stands in a file."""
+
+    below: str | None = None
+    value: str
+
+
+Text = Annotated[str, Field(min_length=1)]
+
+
+class _Entry(_Strict):
+    """A [[value]] as it stands in a file."""
+
+    key: Text
+    title: Text
+    source: Text
+    clause: Text
+    standing: Text
+    method: str = ""
+    value: str | list[Text] | None = None
+    unit: str = ""
+    steps: list[_Row] = []
+    table: str = ""
+    note: str = ""
+    hard: Annotated[list[str], Field(min_length=2, max_length=2)] | None = None
+    usual: Annotated[list[str], Field(min_length=2, max_length=2)] | None = None
+    choices: list[Text] = []
+
+
+class _Head(_Strict):
+    """An edition file as it stands, its values still unread."""
+
+    id: Text
+    title: Text
+    applies: Text
+    extends: str | None = None
+    units: Literal["in", "mm"] | None = None
+    silent: list[Text] = []
+    history: bool = False
+    value: list[dict[str, Any]] = []
+
+
+class _Source(_Strict):
+    """A source as it stands in sources.toml."""
+
+    title: Text
 
 
 @dataclass(frozen=True, slots=True)
@@ -271,49 +306,46 @@ def load(edition_id: str = DEFAULT_EDITION, folder: Any = None) -> Edition:
 @cache
 def _load(edition_id: str, root: Any) -> Edition:
     sources = _sources(root)
-    chain: list[_File] = []
-    name: str | None = edition_id
-    while name:
-        file = _File(root / "editions" / f"{name}.toml", sources)
-        if file.data["id"] != name:
-            raise file.error(
-                "id", f"says {file.data['id']!r} in a file named {name}.toml", "Let the two agree."
+    chain = [_File(root, root / "editions" / f"{edition_id}.toml", sources)]
+    while (last := chain[-1]).head.extends:
+        name = last.head.extends
+        if any(name == earlier.head.id for earlier in chain):
+            raise last.error(
+                "extends", "makes editions extend one another in a circle", "Take one of them out."
             )
-        if any(file.data["id"] == earlier.data["id"] for earlier in chain):
-            raise file.error("extends", "editions extend one another in a circle", "Take one of them out.")
-        chain.append(file)
-        name = file.data.get("extends")
-    bases = [_File(root / f"{name}.toml", sources) for name in BASES if (root / f"{name}.toml").is_file()]
+        path = root / "editions" / f"{name}.toml"
+        if not path.is_file():
+            raise last.error("extends", f"names {name!r}, and there is no such edition", "Name one that is.")
+        chain.append(_File(root, path, sources))
+    bases = [
+        _File(root, root / f"{name}.toml", sources) for name in BASES if (root / f"{name}.toml").is_file()
+    ]
     values: dict[str, Value] = {}
     silent: set[str] = set()
     for file in (*bases, *reversed(chain)):
         stated = {value.key: value for value in file.values()}
-        quiet = set(file.data.get("silent", ()))
+        quiet = set(file.head.silent)
         if both := quiet & stated.keys():
             raise file.error("silent", f"{sorted(both)[0]} is both stated and silent", "Keep one of the two.")
         values |= stated
         silent = (silent - stated.keys()) | quiet
         for key in quiet:
             values.pop(key, None)
-    top = chain[0].data
+    head = chain[0].head
+    units = next((file.head.units for file in chain if file.head.units), None)
+    if units is None:
+        raise chain[-1].error("units", "is missing", 'Add units = "in" or units = "mm".')
     return Edition(
         id=edition_id,
-        title=top["title"],
-        applies=top["applies"],
-        units=_inherited(chain, "units"),
-        history=bool(top.get("history", False)),
+        title=head.title,
+        applies=head.applies,
+        units=units,
+        history=head.history,
         values=values,
         silent=frozenset(silent),
         sources=sources,
         folder=root,
     )
-
-
-def _inherited(chain: list[_File], key: str) -> Any:
-    for file in chain:
-        if key in file.data:
-            return file.data[key]
-    raise chain[-1].error(key, "is missing", f'Add {key} = "in" or "mm".')
 
 
 def _bytes(path: Any) -> bytes:
@@ -342,32 +374,66 @@ def _sources(root: Any) -> dict[str, str]:
         data = tomllib.loads(_bytes(path).decode())
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as err:
         raise FileError(
-            "A reference file is not valid TOML", str(err), where=str(path), fix="Mend that line."
+            "A reference file is not valid TOML", str(err), where=path.name, fix="Mend that line."
         ) from err
-    return {key: entry["title"] for key, entry in data.items()}
+    try:
+        return {key: _Source.model_validate(entry).title for key, entry in data.items()}
+    except ValidationError as err:
+        what = f"A source's {' '.join(_shape(err))}."
+        raise FileError(
+            "A reference file is not sound", what, where=path.name, fix='Write [NAME] and title = "...".'
+        ) from err
+
+
+Model = TypeVar("Model", bound=_Strict)
+
+
+def _shape(err: ValidationError) -> tuple[str, str]:
+    """The key that a file has wrong, and what is wrong with it."""
+    first = err.errors()[0]
+    key = str(next((part for part in first["loc"] if isinstance(part, str)), ""))
+    told = {
+        "missing": "is missing",
+        "extra_forbidden": "is not a key here",
+        "string_too_short": "is empty",
+        "too_short": "takes two values",
+        "too_long": "takes two values",
+        "string_type": "is not text in quotes",
+        "list_type": "is not a list",
+        "bool_type": "is neither true nor false",
+    }
+    if key == "steps":
+        return key, "takes rows of below and value"
+    return key, told.get(
+        first["type"], f"is not what it should be: {first['msg'][0].lower()}{first['msg'][1:]}"
+    )
 
 
 class _File:
     """One edition or policy file: strict, and able to say where a mistake stands."""
 
-    def __init__(self, path: Any, sources: Mapping[str, str]) -> None:
+    def __init__(self, root: Any, path: Any, sources: Mapping[str, str]) -> None:
+        self.root = root
         self.path = path
         self.text = _bytes(path).decode("utf-8", errors="replace")
         self.sources = sources
         try:
-            self.data = tomllib.loads(self.text)
+            data = tomllib.loads(self.text)
         except (tomllib.TOMLDecodeError, RecursionError) as err:
             raise FileError(
                 "A reference file is not valid TOML", str(err), where=str(path.name), fix="Mend that line."
             ) from err
-        for key in self.data:
-            if key not in EDITION_KEYS:
-                raise self.error(
-                    key, "is not a key of an edition", f"Use one of: {', '.join(sorted(EDITION_KEYS))}."
-                )
-        for key in ("id", "title", "applies"):
-            if not isinstance(self.data.get(key), str):
-                raise self.error(key, "is missing or is not text", f'Add {key} = "...".')
+        self.head = self.shaped(_Head, data)
+        if f"{self.head.id}.toml" != path.name:
+            raise self.error("id", f"says {self.head.id!r} in a file named {path.name}", "Let the two agree.")
+
+    def shaped(self, model: type[Model], data: Mapping[str, Any], block: int | None = None) -> Model:
+        """A part of the file as the model it must be."""
+        try:
+            return model.model_validate(data)
+        except ValidationError as err:
+            key, what = _shape(err)
+            raise self.error(key, what, f"Keys here: {', '.join(model.model_fields)}.", block) from None
 
     def error(self, key: str, what: str, fix: str, block: int | None = None) -> FileError:
         line = self.line(key, block)
@@ -390,116 +456,99 @@ class _File:
         return start
 
     def values(self) -> Iterator[Value]:
-        seen: dict[str, int] = {}
-        for block, entry in enumerate(self.data.get("value", ())):
-            value = self.value(entry, block)
+        seen: set[str] = set()
+        for block, data in enumerate(self.head.value):
+            value = self.value(self.shaped(_Entry, data, block), block)
             if value.key in seen:
                 raise self.error("key", f"{value.key} is stated twice", "Take one of them out.", block)
-            seen[value.key] = block
+            seen.add(value.key)
             yield value
 
-    def value(self, entry: Mapping[str, Any], block: int) -> Value:
-        for key in entry:
-            if key not in VALUE_KEYS:
-                raise self.error(
-                    key, "is not a key of a value", f"Use one of: {', '.join(sorted(VALUE_KEYS))}.", block
-                )
-        for key in ("key", "title", "source", "clause", "standing"):
-            if not isinstance(entry.get(key), str) or not entry[key]:
-                raise self.error(key, "is missing or is not text", f'Add {key} = "...".', block)
-        if entry["standing"] not in STANDINGS:
-            raise self.error(
-                "standing", f"cannot be {entry['standing']!r}", f"Use one of: {', '.join(STANDINGS)}.", block
+    def value(self, entry: _Entry, block: int) -> Value:
+        def refuse(key: str, what: str, fix: str) -> FileError:
+            return self.error(key, what, fix, block)
+
+        standings = [standing for standing in STANDINGS if standing != "edited here"]
+        if entry.standing not in standings:
+            raise refuse("standing", f"cannot be {entry.standing!r}", f"Use one of: {', '.join(standings)}.")
+        if entry.source not in self.sources:
+            raise refuse(
+                "source", f"{entry.source!r} is not in sources.toml", "Add it there, or name one that is."
             )
-        if entry["source"] not in self.sources:
-            raise self.error(
-                "source",
-                f"{entry['source']!r} is not in sources.toml",
-                "Add it there, or name one that is.",
-                block,
-            )
-        held = [key for key in ("value", "steps", "table") if key in entry]
+        held = [key for key in ("value", "steps", "table") if getattr(entry, key)]
         if len(held) > 1:
-            raise self.error(held[1], f"stands beside {held[0]}", "Keep one of them.", block)
-        if not held and "method" not in entry:
-            raise self.error(
-                "key", f"{entry['key']} holds nothing", "Add value, steps, table or method.", block
+            raise refuse(held[1], f"stands beside {held[0]}", "Keep one of them.")
+        if not held and not entry.method:
+            raise refuse("key", f"{entry.key} holds nothing", "Add value, steps, table or method.")
+        if entry.table and not (self.root / "tables" / f"{entry.table}.csv").is_file():
+            raise refuse(
+                "table",
+                f"names {entry.table!r}, and there is no such table",
+                "Name one that is in the folder tables.",
             )
 
-        unit = entry.get("unit", "")
-
-        def read(key: str, text: object) -> Quantity:
+        def read(key: str, text: str) -> Quantity:
             try:
-                return read_number(text, unit) if unit else read_quantity(text)
+                return read_number(text, entry.unit) if entry.unit else read_quantity(text)
             except EntryError as err:
-                raise self.error(
-                    key, f"{text!r} cannot be read: {err.what.rstrip(chr(46))}", err.fix, block
-                ) from None
+                raise refuse(key, f"{text!r} cannot be read: {err.what.rstrip('.')}", err.fix) from None
 
-        raw = entry.get("value")
         words: tuple[str, ...] = ()
         quantity = None
-        if isinstance(raw, list) or (isinstance(raw, str) and "choices" in entry):
-            words = tuple(raw) if isinstance(raw, list) else (raw,)
-            for word in words:
-                if word not in entry.get("choices", words):
-                    raise self.error(
-                        "value", f"cannot be {word!r}", f"Use one of: {', '.join(entry['choices'])}.", block
-                    )
-        elif raw is not None:
-            quantity = read("value", raw)
-        steps = []
-        for step in entry.get("steps", ()):
-            if not {"value"} <= step.keys() <= STEP_KEYS:
-                raise self.error(
-                    "steps", "takes rows of below and value", "See the README of the reference folder.", block
-                )
-            steps.append(
-                StepLimit(
-                    read("steps", step["below"]) if "below" in step else None, read("steps", step["value"])
-                )
+        if isinstance(entry.value, list) or (entry.value and entry.choices):
+            words = tuple(entry.value) if isinstance(entry.value, list) else (entry.value,)
+            if odd := [word for word in words if entry.choices and word not in entry.choices]:
+                raise refuse("value", f"cannot be {odd[0]!r}", f"Use one of: {', '.join(entry.choices)}.")
+        elif entry.value:
+            quantity = read("value", entry.value)
+        steps = [
+            StepLimit(read("steps", row.below) if row.below else None, read("steps", row.value))
+            for row in entry.steps
+        ]
+        edges = [step.below.number for step in steps if step.below]
+        if steps and (steps[-1].below is not None or len(edges) != len(steps) - 1):
+            raise refuse(
+                "steps", "must end with one row that has no below, and only there", "Order the rows."
             )
-        if steps and (steps[-1].below is not None or any(step.below is None for step in steps[:-1])):
-            raise self.error(
-                "steps", "must end with one row that has no below, and only there", "Order the rows.", block
-            )
+        if edges != sorted(edges) or len({step.value.dimension for step in steps}) > 1:
+            raise refuse("steps", "must rise, and be of one kind", "Order the rows.")
         ranges: dict[str, tuple[Quantity, Quantity] | None] = {"hard": None, "usual": None}
-        for name in ranges:
-            if name in entry:
-                if not isinstance(entry[name], list) or len(entry[name]) != 2:
-                    raise self.error(name, "takes two values", f'Write {name} = ["least", "most"].', block)
-                low, high = (read(name, text) for text in entry[name])
+        for name, bounds in (("hard", entry.hard), ("usual", entry.usual)):
+            if bounds:
+                low, high = (read(name, text) for text in bounds)
+                if low.dimension != high.dimension or low.number > high.number:
+                    raise refuse(
+                        name,
+                        "must go from the least to the most, of one kind",
+                        f'Write {name} = ["least", "most"].',
+                    )
                 ranges[name] = (low, high)
         value = Value(
-            key=entry["key"],
-            title=entry["title"],
-            source=entry["source"],
-            clause=entry["clause"],
-            standing=entry["standing"],
-            edition=self.data["id"],
+            key=entry.key,
+            title=entry.title,
+            source=entry.source,
+            clause=entry.clause,
+            standing=entry.standing,
+            edition=self.head.id,
             place=f"{self.path.name}, line {self.line('key', block)}",
-            method=entry.get("method", ""),
+            method=entry.method,
             quantity=quantity,
             words=words,
             steps=tuple(steps),
-            table=entry.get("table", ""),
-            note=entry.get("note", ""),
+            table=entry.table,
+            note=entry.note,
             hard=ranges["hard"],
             usual=ranges["usual"],
-            choices=tuple(entry.get("choices", ())),
+            choices=tuple(entry.choices),
         )
         for number in value.quantities():
-            for name, bounds in ranges.items():
-                if bounds and bounds[0].dimension != number.dimension:
-                    raise self.error(
-                        name, f"is not of the kind of {number.text}", "Give both in like units.", block
-                    )
+            for name, range_ in ranges.items():
+                if range_ and range_[0].dimension != number.dimension:
+                    raise refuse(name, f"is not of the kind of {number.text}", "Give both in like units.")
             if value.hard and not value.hard[0].number <= number.number <= value.hard[1].number:
-                raise self.error(
-                    "value",
-                    f"{number.text} is outside {value.hard[0].text} to {value.hard[1].text}",
-                    "Nothing was changed.",
-                    block,
+                low, high = value.hard
+                raise refuse(
+                    "value", f"{number.text} is outside {low.text} to {high.text}", "Nothing was changed."
                 )
         return value
 
