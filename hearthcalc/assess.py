@@ -5,19 +5,32 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from typing import TypeVar
+from typing import Any, TypeVar, cast
 
 from hearthcalc import caution
 from hearthcalc.errors import EntryError
 from hearthcalc.findings import Assessment, Finding, Measure, StageResult, State, Verdict, worst
 from hearthcalc.job import FIELDS, Face, Job, Stage, Table, join_address, parse_address, spec_of
 from hearthcalc.reference import Edition, find_liner
-from hearthcalc.rules import air, change, chimney_top, clearances, doors, draft, firebox, flue, hearth, lintel  # noqa: F401 - they enter themselves in RULES
-from hearthcalc.rules.case import RULES, Case, NotKnown, Rule, run
-from hearthcalc.rules.flue import LinerElsewhere, flue_of
+from hearthcalc.rules import (  # noqa: F401 - they enter themselves in RULES
+    air,
+    change,
+    chimney_top,
+    clearances,
+    doors,
+    draft,
+    firebox,
+    flue,
+    hearth,
+    heat,
+    lintel,
+)
+from hearthcalc.rules.case import RULES, Case, LinerElsewhere, NotKnown, Rule, run
+from hearthcalc.rules.flue import flue_of
 from hearthcalc.rules.openings import opening_area
 from hearthcalc.rules.reading import Reading
 
+FEW = 3 / 4  # of the questions: below that an edition says how many it answers
 DOORS = ("glass doors", "steel doors", "panel")
 ORDER = {key: number for number, key in enumerate(FIELDS)}
 T = TypeVar("T", bound=Table)
@@ -83,17 +96,28 @@ def assess(job: Job, edition: Edition, unread: Mapping[str, str] | None = None) 
         edition_title=edition.title,
         edition_fingerprint=edition.fingerprint,
         edited=edition.edited,
-        cautions=(caution.LINE, *_doubts(edition)),
+        cautions=(caution.LINE, *doubts(edition)),
         stages={
             name: _judge_stage(stage, stages["found"].job, edition, told) for name, stage in stages.items()
         },
     )
 
 
-def _doubts(edition: Edition) -> list[str]:
-    if edition.history:
-        return [f"{edition.title} is history: {edition.applies}."]
-    return []
+def answers(edition: Edition) -> tuple[int, int]:
+    """How many of the questions of the rules an edition answers, and how many there are."""
+    asked = {rule.asks for rule in RULES.values() if rule.kind == "rule" and rule.asks}
+    return sum(key in edition.values for key in asked), len(asked)
+
+
+def doubts(edition: Edition) -> list[str]:
+    """What a person has to know of an edition wherever it is chosen: history, and how much it leaves open."""
+    told = [f"{edition.title} is history. {edition.applies}."] if edition.history else []
+    answered, asked = answers(edition)
+    if answered < asked * FEW:
+        told.append(
+            f"{edition.id} answers {answered} of {asked} questions; on the others it is silent, and they are referred."
+        )
+    return told
 
 
 def assess_models(
@@ -148,7 +172,8 @@ def _without(job: Job, unread: Mapping[str, str]) -> Job:
 
 def _not_known(table: T, parts: Sequence[str]) -> T:
     key, *rest = parts
-    field, value = type(table).model_fields.get(key), getattr(table, key, None)
+    field = type(table).model_fields.get(key)
+    value: Any = getattr(table, key, None)
     if isinstance(value, Table) and rest:
         value = _not_known(value, rest)
     elif isinstance(value, tuple) and rest[1:]:
@@ -160,8 +185,7 @@ def _not_known(table: T, parts: Sequence[str]) -> T:
     else:
         value = None
     known = table.model_fields_set | {key}
-    made: T = type(table).model_construct(_fields_set=known, **table.__dict__ | {key: value})
-    return made
+    return cast("T", type(table).model_construct(_fields_set=known, **table.__dict__ | {key: value}))
 
 
 def _run(case: Case, rule: Rule) -> Iterable[Finding]:

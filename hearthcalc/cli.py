@@ -6,6 +6,7 @@ import argparse
 import json
 import sys
 from collections.abc import Callable, Sequence
+from io import TextIOWrapper
 from typing import TYPE_CHECKING, NoReturn
 
 from hearthcalc import __version__
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from hearthcalc.reference import Edition
 
 EXIT_FAULT = 70
-LATER = ("report", "quick", "takeoff", "whatif", "batch", "verify")
+LATER = ("report", "quick", "whatif", "batch", "verify")
 
 
 class _Parser(argparse.ArgumentParser):
@@ -34,6 +35,9 @@ class _Parser(argparse.ArgumentParser):
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command. Returns the exit code: 0, 1 or 3 by verdict, 2 wrong use, 4 a file, 70 a fault of the program."""
     words = list(sys.argv[1:] if argv is None else argv)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
     try:
         return _run(words)
     except HearthError as err:
@@ -102,13 +106,17 @@ def _add_demo(command: argparse.ArgumentParser) -> None:
 def _check(arguments: argparse.Namespace) -> int:
     name = getattr(arguments, "job", "demo")
     job = _job(name)
+    return _tell(job, _edition_of(job, name, arguments), name, arguments)
+
+
+def _edition_of(job: Job, name: str, arguments: argparse.Namespace) -> Edition:
+    """The edition asked for, else the job's own. Raises UsageError, FileError."""
     try:
-        edition = _edition(arguments.edition or job.about.edition, name)
+        return _edition(arguments.edition or job.about.edition, name)
     except UsageError as err:
         if arguments.edition:
             raise
         raise FileError(err.title, err.what, where=f"{name}: about.edition", fix=err.fix) from err
-    return _tell(job, edition, arguments)
 
 
 def _job(name: str) -> Job:
@@ -145,33 +153,30 @@ def _own_folder() -> Path:
     return platformdirs.user_config_path("hearthcalc")
 
 
-def _tell(job: Job, edition: Edition, arguments: argparse.Namespace) -> int:
-    from hearthcalc import assess
+def _tell(job: Job, edition: Edition, name: str, arguments: argparse.Namespace) -> int:
+    from hearthcalc import assess, takeoff
     from hearthcalc.report import model, record, text
 
     wrong = assess.problems(job, edition)
     if wrong:
         address, why = next(iter(wrong.items()))
-        raise FileError("The job file is not valid", why, where=address, fix="Nothing was judged.")
+        raise FileError(
+            "The job file is not valid", why, where=f"{name}, {address}", fix="Nothing was judged."
+        )
     assessment = assess.assess_models(job, edition, assess.assess(job, edition))
     if arguments.stage and arguments.stage not in assessment.stages:
-        raise UsageError(
-            "No such stage",
-            f"The job has no {arguments.stage} stage.",
-            fix="Add a [planned] table, or ask for found.",
-        )
+        raise _no_stage(arguments.stage)
     if arguments.json:
         data = record.to_record(assessment)
         if arguments.stage:
             data["stages"] = {arguments.stage: data["stages"][arguments.stage]}
         print(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False))
     else:
-        print(
-            text.write(
-                model.build(assessment, job, explain=arguments.explain, stage=arguments.stage), _width()
-            ),
-            end="",
-        )
+        buy = None
+        if arguments.explain:
+            buy = model.Rows(takeoff.COLUMNS, takeoff.rows(takeoff.take_off(job, edition, arguments.stage)))
+        report = model.build(assessment, job, explain=arguments.explain, stage=arguments.stage, buy=buy)
+        print(text.write(report, _width()), end="")
     result = assessment.stages[arguments.stage] if arguments.stage else assessment.deciding
     return exit_code(result)
 
@@ -187,6 +192,45 @@ def _width() -> int:
     import shutil
 
     return min(shutil.get_terminal_size((80, 24)).columns, 100)
+
+
+def _add_takeoff(command: argparse.ArgumentParser) -> None:
+    command.add_argument("job", metavar="JOB", help="a job file, demo, or - for standard input")
+    form = command.add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_true", help="the list as JSON")
+    form.add_argument("--csv", action="store_true", help="the list as CSV")
+    command.add_argument(
+        "--edition", metavar="ID", help="reckon by this edition's values instead of the job's"
+    )
+    command.add_argument(
+        "--stage", choices=("found", "planned"), help="this stage; planned where there is one"
+    )
+
+
+def _takeoff(arguments: argparse.Namespace) -> int:
+    from hearthcalc import takeoff
+
+    job = _job(arguments.job)
+    edition = _edition_of(job, arguments.job, arguments)
+    stages = job.stages()
+    stage = arguments.stage or list(stages)[-1]
+    if stage not in stages:
+        raise _no_stage(stage)
+    items = takeoff.take_off(job, edition, stage)
+    if arguments.json:
+        record = takeoff.to_record(items, job, edition, stage)
+        print(json.dumps(record, indent=2, ensure_ascii=False, allow_nan=False))
+    elif arguments.csv:
+        print(takeoff.to_csv(items), end="")
+    else:
+        print(takeoff.text(items, _width()), end="")
+    return 0
+
+
+def _no_stage(stage: str) -> UsageError:
+    return UsageError(
+        "No such stage", f"The job has no {stage} stage.", fix="Add a [planned] table, or ask for found."
+    )
 
 
 def _add_length(command: argparse.ArgumentParser) -> None:
@@ -225,11 +269,14 @@ def _add_reference(command: argparse.ArgumentParser) -> None:
 
 
 def _reference_list(arguments: argparse.Namespace) -> int:
-    from hearthcalc import reference
+    from hearthcalc import assess, reference
 
     if arguments.edition is None:
         for edition in reference.editions():
-            print(f"{edition.id:<14} {edition.title}\n{'':<14} {edition.applies}")
+            answered, asked = assess.answers(edition)
+            print(
+                f"{edition.id:<14} {edition.title}\n{'':<14} {edition.applies}\n{'':<14} answers {answered} of {asked} questions"
+            )
         return 0
     edition = _edition(arguments.edition)
     for key, value in sorted(edition.values.items()):
@@ -348,6 +395,7 @@ COMMANDS: dict[
 ] = {
     "check": ("findings of a job as plain text or JSON", _add_check, _check),
     "demo": ("the same on a shipped demo job, an invented house", _add_demo, _check),
+    "takeoff": ("what to buy, with its working", _add_takeoff, _takeoff),
     "length": ("what is read in a length, exactly", _add_length, _length),
     "reference": ("the values, their sources, and whether the files are sound", _add_reference, lambda a: 0),
     "schema": ("the job file's JSON Schema", _no_arguments, _schema),

@@ -30,6 +30,7 @@ Form = Literal["prose", "notes", "name", "code", "liner"]
 Range = tuple[Fraction, Fraction]
 
 LARGEST_NUMBER = 10**12
+MOST_ITEMS = 1000  # of one list: far more than a fireplace has
 NO_WORDS: Mapping[str, str] = MappingProxyType({})
 
 _HIDDEN = {"Cc", "Cf", "Cs", "Zl", "Zp"}
@@ -294,10 +295,13 @@ def _read_version(spec: FieldSpec, value: object, unit: Unit | None) -> int:
 
 
 def _read_list(value: object) -> tuple[object, ...]:
-    if isinstance(value, list | tuple):
-        return tuple(value)
-    fix = "Write it as a list in square brackets, or as [[name]] tables."
-    raise PydanticCustomError("entry", "{what}", {"what": f"{shown(value)} is not a list.", "fix": fix})
+    if not isinstance(value, list | tuple):
+        fix = "Write it as a list in square brackets, or as [[name]] tables."
+        raise PydanticCustomError("entry", "{what}", {"what": f"{shown(value)} is not a list.", "fix": fix})
+    if len(value) > MOST_ITEMS:
+        what = f"{len(value)} entries stand in one list, and no more than {MOST_ITEMS} are read."
+        raise PydanticCustomError("entry", "{what}", {"what": what, "fix": "Is it the right file?"})
+    return tuple(value)
 
 
 _READERS: dict[str, Callable[[FieldSpec, Any, Unit | None], Any]] = {

@@ -223,3 +223,33 @@ class Assessment:
     def deciding(self) -> StageResult:
         """The stage whose verdict decides the exit code: planned, where there is one."""
         return self.stages.get("planned") or self.stages["found"]
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """One question answered twice: by two editions, before and after a change, as found and as planned."""
+
+    first: Finding | None
+    second: Finding | None
+
+    @property
+    def differs(self) -> bool:
+        """Is the verdict or what is asked for another."""
+        if self.first is None or self.second is None:
+            return True
+        asked = [(f.verdict, f.required.text if f.required else f.text) for f in (self.first, self.second)]
+        return asked[0] != asked[1]
+
+    @property
+    def either(self) -> Finding:
+        """The finding that names the question."""
+        finding = self.first or self.second
+        assert finding is not None
+        return finding
+
+
+def side_by_side(first: Iterable[Finding], second: Iterable[Finding]) -> list[Pair]:
+    """The findings of two assessments, question by question: what differs first, in the order of the first."""
+    left, right = ({finding.key: finding for finding in findings} for findings in (first, second))
+    pairs = [Pair(left.get(key), right.get(key)) for key in dict.fromkeys([*left, *right])]
+    return sorted(pairs, key=lambda pair: not pair.differs)

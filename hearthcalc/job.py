@@ -411,7 +411,7 @@ def _problem(document: Document, error: Any) -> Problem:
         number = f"Number {last + 1}: " if isinstance(last, int) else ""
         return Problem(_address(document, path), number + what, fix, path)
     if error["type"] == "extra_forbidden":
-        return Problem(_address(document, path), *_unknown_key(path), path)
+        return Problem(clean(_address(document, path)), *_unknown_key(path), path)
     fix = f"Write [{_header(path)}] and its keys below it."
     return Problem(_address(document, path), f"{shown(error['input'])} is not a table.", fix, path)
 
@@ -919,23 +919,20 @@ def _set_in_list(things: Sequence[Any], sub: Sub, parts: Sequence[str], value: o
 
 def _drop_idle(document: Document, key: str) -> None:
     """Take planned things that say only the name of a found one out of a document of one's own."""
-    planned = document.get("planned")
+    planned, found = document.get("planned"), document.get(key)
     if (
-        not isinstance(planned, Mapping)
-        or not isinstance(planned.get(key), list)
-        or key not in ("face", "nearby", "roof")
+        key not in ("face", "nearby", "roof")
+        or not isinstance(planned, Mapping)
+        or not isinstance(found, list)
     ):
         return
-    found = {thing.get("name") for thing in document.get(key, []) if isinstance(thing, Mapping)}
-    kept = [
-        thing
-        for thing in planned[key]
-        if not (isinstance(thing, Mapping) and set(thing) == {"name"} and thing["name"] in found)
-    ]
-    rest = {**planned, key: kept} if kept else {k: v for k, v in planned.items() if k != key}
-    document.pop("planned")
-    if rest:
-        document["planned"] = rest
+    said = [thing for thing in found if isinstance(thing, Mapping)]
+    idle = [{"name": thing["name"]} for thing in said if "name" in thing]
+    kept = [thing for thing in planned.get(key, ()) if thing not in idle]
+    rest = {**planned, key: kept} if kept else {name: part for name, part in planned.items() if name != key}
+    document["planned"] = rest
+    if not rest:
+        del document["planned"]
 
 
 def _renamed(document: Mapping[str, Any], key: str, old: str, value: object | None) -> Document:

@@ -26,12 +26,16 @@ LONGEST_NUMBER = 40  # characters
 
 Place = tuple[str | int, ...]
 
+_KEY = r"""(?:[A-Za-z0-9_-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*')"""
+_KEYS = rf"{_KEY}(?:[ \t]*\.[ \t]*{_KEY})*"
+_LONG_KEY = re.compile(rf"(?:^|[\[{{,])[ \t]*(?:{_KEY}[ \t]*\.[ \t]*){{{MAX_DEPTH}}}", re.MULTILINE)
+
 # Reading
 
 
 def load(source: Path | str | bytes, name: str | None = None) -> Job:
     """The job of a file, by its path or its bytes. name: what messages call it. Raises FileError."""
-    called = name or ("standard input" if isinstance(source, bytes) else str(source))
+    called = clean(name or ("standard input" if isinstance(source, bytes) else str(source)))
     return parse_text(text_of(source, called), called)
 
 
@@ -79,6 +83,8 @@ def document(text: str, name: str) -> Document:
         raise FileError(
             "The file is too large", what, where=name, fix="A job is a few thousand: is it the right file?"
         )
+    if _LONG_KEY.search(text):  # tomllib takes the square of its length in time
+        raise _too_deep(name)
     try:
         raw = tomllib.loads(text, parse_float=_number)
     except RecursionError:
@@ -208,8 +214,6 @@ _TOKEN = re.compile(
     r'"""(?:[^\\]|\\.)*?"""|\'\'\'.*?\'\'\'|"(?:[^"\\\n]|\\.)*"|\'[^\'\n]*\'|\#[^\n]*|[^"\'#\[\]{}\n]+|.',
     re.DOTALL,
 )
-_KEY = r"""(?:[A-Za-z0-9_-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*')"""
-_KEYS = rf"{_KEY}(?:\s*\.\s*{_KEY})*"
 _LINE = re.compile(rf"\s*(?:(\[\[?)\s*({_KEYS})\s*\]|({_KEYS})\s*=)")
 
 
@@ -223,7 +227,7 @@ def _lines(text: str) -> dict[Place, int]:
         if match is None:
             continue
         bracket, header, key = match.groups()
-        parts = [part.strip("\"'") for part in re.findall(_KEY, header or key)]
+        parts = [next(iter(tomllib.loads(f"{part} = 0"))) for part in re.findall(_KEY, header or key)]
         if key:
             place = (*table, *parts)
         else:
@@ -263,12 +267,13 @@ def render(job: Job | Mapping[str, Any], original_text: str | None = None) -> st
     is not a job file.
     """
     import tomlkit  # slow, and only a save needs it
+    from tomlkit.exceptions import TOMLKitError
 
     new = job.document() if isinstance(job, Job) else dict(job)
     if original_text is not None:
         old = document(original_text, "the file as it was")
         text = tomlkit.parse(original_text)
-        with suppress(tomlkit.exceptions.TOMLKitError):
+        with suppress(TOMLKitError):
             _update(text, Job, new, old)
         rendered = text.as_string()
         if _reads_as(rendered, new):
@@ -320,7 +325,7 @@ def _update(table: Any, kind: type[Table] | None, new: Mapping[str, Any], old: M
             continue
         elif isinstance(value, Mapping) and isinstance(old[key], dict):
             _update(table[key], below, value, old[key])
-        elif below and _is_aot(table[key]) and all(isinstance(thing, Mapping) for thing in value):
+        elif below and _is_aot(table[key]) and _is_tables(value):
             _update_list(table[key], below, value, old[key])
         else:
             table[key] = _inline(value)
@@ -332,7 +337,11 @@ def _is_aot(item: Any) -> bool:
     return isinstance(item, AoT)
 
 
-def _update_list(tables: AoT, kind: type[Table], new: list[Any], old: list[Any]) -> None:
+def _is_tables(value: Any) -> bool:
+    return isinstance(value, list) and all(isinstance(thing, Mapping) for thing in value)
+
+
+def _update_list(tables: AoT, kind: type[Table], new: Any, old: Any) -> None:
     """Change an array of tables: things keep their text by name, or by place where only the name is another."""
     called, before = names(new, kind), names(old, kind)
     places = [before.index(name) if name in before else None for name in called]

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from importlib.resources import files
+from pathlib import Path
 from typing import Annotated, Any, Literal, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
@@ -25,6 +26,7 @@ BASES = (
     "draft_model",
     "heat_model",
     "steel",
+    "takeoff",
 )  # under every edition: what codes leave open, and the models
 LENGTH_UNITS = ("in", "ft", "mm", "cm", "m")
 MAX_BYTES = 1 << 20
@@ -269,9 +271,10 @@ class Edition:
         return tuple(row["size"] for row in read_table(self.folder, value.table).rows) if value else ()
 
 
-def shipped() -> Any:
+@cache
+def shipped() -> Path:
     """The folder of reference files that came with the program."""
-    return files("hearthcalc_reference")
+    return Path(str(files("hearthcalc_reference") / f"{BASES[0]}.toml")).parent
 
 
 def editions(folder: Any = None) -> list[Edition]:

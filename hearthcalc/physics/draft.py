@@ -23,174 +23,16 @@ from enum import StrEnum
 from functools import reduce
 from itertools import combinations
 
-from .air import GRAVITY, density, viscosity
+from .air import GRAVITY, viscosity
 from .elementwise import Number, Truth, choose, everywhere, expm1, larger, signed_root, smaller, sqrt
-from .leakage import PowerLaw, wind_speed
+from .fireplace import Fireplace, GlazedRoom, Outdoors, conductance
+from .leakage import wind_speed
 from .losses import friction_factor
-from .openings import orifice_drop, root_drop_beyond_gaps
 from .search import Record, arrays_of, change_numbers, root, roots, with_arrays
 
-_NO_FLOW = 1e-300  # kg/s
-_LEAST_GAPS = 1e-4  # m2; tighter ones would only widen the range that is searched
-_SAME_TEMPERATURE = 1e-5  # K
-_PASSES = 20
-
-
-@dataclass(frozen=True, slots=True)
-class Constants:
-    """The numbers of the model that an authority or a user could change.
-
-    gas_constant: of air and of the diluted flue gas, J/(kg.K).  specific_heat: J/(kg.K).
-    fuel_heat: of the wood as burned, J/kg.  share_to_gas: share of the fire's power that heats the gas, 1.
-    exit_coefficient: of the velocity head lost at the top, counted once, 1.
-    least_air: air without which a kilogram of the wood cannot burn, kg/kg.
-    """
-
-    gas_constant: Number
-    specific_heat: Number
-    fuel_heat: Number
-    share_to_gas: Number
-    exit_coefficient: Number
-    least_air: Number
-
-
-@dataclass(frozen=True, slots=True)
-class Face:
-    """One face of the firebox: its opening, or the gaps round its shut doors.
-
-    area: of the opening or of the gaps, m2.  height: of the opening, m.  discharge: coefficient, 1.
-    """
-
-    name: str
-    is_open: bool
-    area: Number
-    height: Number
-    discharge: Number
-
-
-@dataclass(frozen=True, slots=True)
-class House:
-    """The house, of one pressure, with the faces that open onto its rooms; there may be none.
-
-    temperature: K.  pressure: without fans and fireplace (of the stack effect), Pa.
-    exhaust: of all its fans, inward ones negative, m3/s.
-    leakage: None where it is not known: then neither fans nor fireplace move its pressure.
-    """
-
-    faces: tuple[Face, ...]
-    temperature: Number
-    pressure: Number
-    exhaust: Number
-    leakage: PowerLaw | None
-
-    def pressure_drawing(self, flow: Number) -> Number:
-        """Pressure, Pa, while the fireplace draws a volume flow, m3/s, out of the house."""
-        if self.leakage is None:
-            return self.pressure
-        return self.pressure - self.leakage.drop(self.exhaust + flow)
-
-
-@dataclass(frozen=True, slots=True)
-class Outdoors:
-    """A side that keeps its pressure whatever the fire draws: outdoors, or a screened room.
-
-    temperature: K.  pressure: of the wind on this side, Pa.
-    """
-
-    faces: tuple[Face, ...]
-    temperature: Number
-    pressure: Number
-
-    def resting_pressure(self, air: Number) -> Number:
-        """Pressure while its faces pass nothing, Pa.  air: density, kg/m3."""
-        return self.pressure
-
-    def root_drop(self, air: Number, passing: Number, foot_pressure: Number) -> Number:
-        """Signed root of the pressure drop into the firebox, Pa^0.5, as in GlazedRoom."""
-        return signed_root(self.pressure - foot_pressure)
-
-
-@dataclass(frozen=True, slots=True)
-class GlazedRoom:
-    """A side that is closed but for its gaps.
-
-    temperature: K.  pressure: outside its gaps, Pa.  exhaust: of its fans, inward ones negative, m3/s.
-    gap_area: m2.  gap_discharge: coefficient, 1.
-    """
-
-    faces: tuple[Face, ...]
-    temperature: Number
-    pressure: Number
-    exhaust: Number
-    gap_area: Number
-    gap_discharge: Number
-
-    def resting_pressure(self, air: Number) -> Number:
-        """Pressure while its faces pass nothing, Pa.  air: density, kg/m3."""
-        gaps = larger(self.gap_area, _LEAST_GAPS)
-        return self.pressure - orifice_drop(gaps, self.gap_discharge, air, self.exhaust * air)
-
-    def root_drop(self, air: Number, passing: Number, foot_pressure: Number) -> Number:
-        """Signed root of the pressure drop into the firebox, Pa^0.5.
-
-        air, passing: density of the room's air and of what passes its faces, kg/m3.  foot_pressure: Pa.
-        """
-        gaps = self.gap_discharge * self.gap_area * sqrt(2 / air)
-        opening = _conductance(self.faces) * sqrt(2 * passing) / air
-        return root_drop_beyond_gaps(gaps, opening, self.exhaust, self.pressure - foot_pressure)
-
-
-@dataclass(frozen=True, slots=True)
-class Flue:
-    """The flue from the throat to the top.
-
-    area: m2.  perimeter: m.  height: of the gas column, m.  roughness: m.
-    heat_loss: overall U of the wall, W/(m2.K).  surroundings: temperature around it, K.
-    throat, bends, cap: loss coefficients on its velocity head at the density of foot, mean and top, 1.
-    top_pressure: of the wind at its top, Pa.
-    """
-
-    area: Number
-    perimeter: Number
-    height: Number
-    roughness: Number
-    heat_loss: Number
-    surroundings: Number
-    throat: Number
-    bends: Number
-    cap: Number
-    top_pressure: Number
-
-
-@dataclass(frozen=True, slots=True)
-class Fireplace:
-    """A fireplace in one state of use, weather and fire.
-
-    beyond: the sides that are not the house.  power: of the fire, W.
-    barometric_pressure: Pa.  outdoor_temperature: K.
-    """
-
-    constants: Constants
-    house: House
-    beyond: tuple[Outdoors | GlazedRoom, ...]
-    flue: Flue
-    power: Number
-    barometric_pressure: Number
-    outdoor_temperature: Number
-
-    @property
-    def sides(self) -> tuple[House | Outdoors | GlazedRoom, ...]:
-        """The house, then what lies beyond the other faces."""
-        return (self.house, *self.beyond)
-
-    @property
-    def fuel_flow(self) -> Number:
-        """Wood that burns, kg/s."""
-        return self.power / self.constants.fuel_heat
-
-    def density(self, temperature: Number) -> Number:
-        """Of air or flue gas, kg/m3, at a temperature, K."""
-        return density(self.barometric_pressure, temperature, self.constants.gas_constant)
+_TINY = 1e-300  # keeps a quotient of zeros at zero
+_SAME_TEMPERATURE = 1e-4  # K
+_PASSES = 10
 
 
 class Reason(StrEnum):
@@ -361,12 +203,12 @@ def solve(place: Fireplace) -> Flow | NoFlow:
     for reason, stands in _obstacles(place):
         if stands:
             return NoFlow(reason)
-    lead, reach = _range(place)
-    if _is_held_down(_balance(place, lead, 0.0, _spill_guess(place))):
+    lead, low, high = _range(place)
+    if _is_held_down(_balance(place, lead, low, _spill_guess(place))):
         return NoFlow(Reason.NO_DRAFT)
 
     def search(spilling: float) -> float:
-        return root(lambda guess: _balance(place, lead, guess, spilling).excess, 0.0, reach)
+        return root(lambda guess: _balance(place, lead, guess, spilling).excess, low, high)
 
     balance = _settled(place, lead, search)
     if _is_starved(place, balance):
@@ -403,12 +245,12 @@ def solve_many(places: Fireplace) -> ManyFlows:
 
     for number in range(len(_obstacles(places))):
         places = refuse(places, *_obstacles(places)[number])
-    lead, _ = _range(places)
-    at_rest = _balance(places, lead, full(0.0), _spill_guess(places))
+    lead, low, _ = _range(places)
+    at_rest = _balance(places, lead, full(low), _spill_guess(places))
     places = refuse(places, Reason.NO_DRAFT, _is_held_down(at_rest))
     if not standing.size:
         return ManyFlows(tuple(reasons), None)
-    lead, reach = _range(places)
+    lead, low, high = _range(places)
 
     def search(spilling: Number) -> Number:
         searched = (places, lead, spilling)
@@ -417,7 +259,7 @@ def solve_many(places: Fireplace) -> ManyFlows:
             place, lead, spilling = with_arrays(searched, arrays)
             return _balance(place, lead, guess, spilling).excess
 
-        return roots(excess, full(0.0), full(reach), arrays_of(searched))
+        return roots(excess, full(low), full(high), arrays_of(searched))
 
     balance = _settled(places, lead, search)
     places, balance = refuse((places, balance), Reason.STARVED, _is_starved(places, balance))
@@ -452,8 +294,8 @@ class _Passage:
 class _Balance:
     """All that follows from one guess.
 
-    lift: what drives the gas up the flue, Pa.  excess: of it over the losses, zero at the answer, as roots.
-    passages: one to a side.
+    lift: what drives the gas up the flue, Pa.  passages: one to a side.
+    excess: what the flue would carry at that lift, less what comes in, kg/s: zero at the answer.
     """
 
     lift: Number
@@ -467,15 +309,10 @@ class _Balance:
     gas: _Gas
 
 
-def _conductance(faces: tuple[Face, ...]) -> Number:
-    """Sum of discharge coefficient times area, m2."""
-    return sum((face.discharge * face.area for face in faces), 0.0)
-
-
 def _obstacles(place: Fireplace) -> tuple[tuple[Reason, Truth], ...]:
     """What leaves no answer, as far as it can be seen without a search."""
     leakage = place.house.leakage
-    openings = sum((_conductance(side.faces) for side in place.sides), 0.0)
+    openings = sum((conductance(side.faces) for side in place.sides), 0.0)
     return (
         (Reason.NO_FIRE, place.power <= 0),
         (Reason.NO_OPENING, openings <= 0),
@@ -483,8 +320,11 @@ def _obstacles(place: Fireplace) -> tuple[tuple[Reason, Truth], ...]:
     )
 
 
-def _range(place: Fireplace) -> tuple[Number, Number]:
-    """Lead of the strongest side over the house at rest, Pa, and a guess that is beyond any chimney."""
+def _range(place: Fireplace) -> tuple[Number, Number, Number]:
+    """Lead of the strongest side over the house at rest, Pa, and the least and largest guess for `_balance`.
+
+    At the least the strongest side still sends nothing in; the largest is beyond what any chimney pulls.
+    """
     house = place.house.pressure_drawing(0.0)
     strongest = reduce(
         larger, (side.resting_pressure(place.density(side.temperature)) for side in place.beyond), house
@@ -492,12 +332,21 @@ def _range(place: Fireplace) -> tuple[Number, Number]:
     outdoor_density = place.density(place.outdoor_temperature)
     lowest = place.flue.top_pressure - draft_pressure(place.flue.height, outdoor_density, 0.0)
     lead = strongest - house
-    return lead, sqrt(strongest - smaller(lowest, house))
+    deepest = strongest - smaller(lowest, house)
+    return lead, -sqrt(lead), sqrt(deepest) + sqrt(deepest - lead)
+
+
+def _root_drop_from_house(guess: Number, lead: Number) -> Number:
+    """Signed root x of the pressure drop from the house, Pa^0.5, where guess = x + y and y^2 = x|x| + lead."""
+    level = sqrt(lead)
+    leaving = guess - sqrt(larger(2 * lead - guess * guess, 0.0))
+    entering = guess - lead / larger(larger(guess, level), _TINY)
+    return choose(guess > level, entering, leaving) / 2
 
 
 def _spill_guess(place: Fireplace) -> Number:
     """Temperature of what may spill into the house, K: the mean beyond the other faces, by their openings."""
-    weights = [_conductance(side.faces) for side in place.beyond]
+    weights = [conductance(side.faces) for side in place.beyond]
     total = sum(weights, 0.0)
     heat = sum((weight * side.temperature for weight, side in zip(weights, place.beyond, strict=True)), 0.0)
     return choose(total > 0, heat / choose(total > 0, total, 1.0), place.house.temperature)
@@ -508,26 +357,26 @@ def _passage(
 ) -> _Passage:
     """Through the faces of a side, were it gas of density `passing`, kg/m3, whichever way it goes."""
     root_drop = side.root_drop(place.density(side.temperature), passing, foot_pressure)
-    return _Passage(root_drop, passing, _conductance(side.faces) * sqrt(2 * passing) * root_drop)
+    return _Passage(root_drop, passing, conductance(side.faces) * sqrt(2 * passing) * root_drop)
 
 
 def _balance(place: Fireplace, lead: Number, guess: Number, spilling: Number) -> _Balance:
     """What follows from a guess of how far the firebox stands below the strongest side.
 
-    lead: of the strongest side over the house at rest, Pa.  guess: sqrt(p_max - p_b), Pa^0.5, with p_max the
-    pressure of the strongest side at rest and p_b that of the firebox, but for what the fireplace's own draw
-    does to both by the house: so the house's pressure needs no search of its own.
+    lead: of the strongest side over the house at rest, Pa.
+    guess: sum of the roots, Pa^0.5, of the drops to the firebox from the strongest side at rest and from the
+    house, as if the house kept still: every flow is smooth in it, where one root alone has a kink in the other,
+    and what the fireplace's own draw does to the house follows without a search.
     spilling: temperature of what leaves into the house, K.
     """
     house = place.house
     house_air = place.density(house.temperature)
-    drop = guess * guess - lead
-    root_drop = signed_root(drop)
+    root_drop = _root_drop_from_house(guess, lead)
     passing = choose(root_drop < 0, place.density(spilling), house_air)
-    by_house = _Passage(root_drop, passing, _conductance(house.faces) * sqrt(2 * passing) * root_drop)
+    by_house = _Passage(root_drop, passing, conductance(house.faces) * sqrt(2 * passing) * root_drop)
     house_draw = by_house.mass_flow / house_air
     house_pressure = house.pressure_drawing(house_draw)
-    foot_pressure = house_pressure - drop
+    foot_pressure = house_pressure - root_drop * abs(root_drop)
 
     inward = [_passage(side, place.density(side.temperature), foot_pressure, place) for side in place.beyond]
     inflows = [larger(passage.mass_flow, 0.0) for passage in (by_house, *inward)]
@@ -535,7 +384,7 @@ def _balance(place: Fireplace, lead: Number, guess: Number, spilling: Number) ->
         flow * (side.temperature - house.temperature)
         for flow, side in zip(inflows[1:], place.beyond, strict=True)
     )
-    mixed = house.temperature + excess_heat / larger(sum(inflows), _NO_FLOW)
+    mixed = house.temperature + excess_heat / larger(sum(inflows), _TINY)
 
     mixture = place.density(mixed)
     passages = [by_house]
@@ -543,8 +392,7 @@ def _balance(place: Fireplace, lead: Number, guess: Number, spilling: Number) ->
         passing = choose(entering.root_drop < 0, mixture, entering.density)
         passages.append(_passage(side, passing, foot_pressure, place))
     mass_flow = sum(passage.mass_flow for passage in passages) + place.fuel_flow
-    # With less gas than a fire can burn in, there is no answer: the search is shown a straight line there, and
-    # roots elsewhere, since over the guess they are nearly straight.
+    # Less gas than a fire can burn in is no answer; a flow of that much stands for it, so that the search can pass.
     burning = larger(mass_flow, _least_flow(place))
     gas = _gas_in_flue(place, mixed, burning)
     lift = foot_pressure + gas.draft - place.flue.top_pressure

@@ -11,6 +11,9 @@ from .elementwise import is_array
 
 Record = TypeVar("Record")
 
+_TOLERANCE = 1e-13  # of the range that is searched
+_CACHED = 25_000  # elements whose working arrays stay close to the processor
+
 
 def root(function: Callable[[float], float], low: float, high: float) -> float:
     """Where a function that is above zero at `low` and below zero at `high` crosses zero.
@@ -18,7 +21,7 @@ def root(function: Callable[[float], float], low: float, high: float) -> float:
     Source: Ridders, IEEE Transactions on Circuits and Systems 26 (1979) 979.
     """
     above, below = function(low), function(high)
-    tolerance = 1e-13 * (high - low)
+    tolerance = _TOLERANCE * (high - low)
     last = high
     while high - low > tolerance:
         middle = (low + high) / 2
@@ -43,11 +46,17 @@ def roots(function: Callable[..., Any], low: Any, high: Any, arrays: Sequence[An
     """
     import numpy as np
 
+    if len(high) > _CACHED:
+        pieces = [slice(start, start + _CACHED) for start in range(0, len(high), _CACHED)]
+        return np.concatenate(
+            [roots(function, low[p], high[p], [array[p] for array in arrays]) for p in pieces]
+        )
     found = np.empty_like(high)
-    places = np.arange(found.size)
-    near, far, share = high, low, 0.5
+    places = np.arange(len(high))
+    tolerance = _TOLERANCE * (high - low)
+    near, far, share = high, low, np.full_like(high, 0.5)
     at_near, at_far = function(near, *arrays), function(far, *arrays)
-    for _ in range(100):
+    while True:
         x = near + share * (far - near)
         value = function(x, *arrays)
         stays = (value > 0) == (at_near > 0)
@@ -56,27 +65,23 @@ def roots(function: Callable[..., Any], low: Any, high: Any, arrays: Sequence[An
         far, at_far = np.where(stays, far, near), np.where(stays, at_far, at_near)
         near, at_near = x, value
 
-        left = (np.minimum(step, abs(far - near)) > 1e-10 * abs(near)) & (value != 0)
-        if not left.all():
-            found[places[~left]] = near[~left]
-            places = places[left]
-            if not places.size:
-                break
-            near, far, old = near[left], far[left], old[left]
-            at_near, at_far, at_old = at_near[left], at_far[left], at_old[left]
-            arrays = [array[left] for array in arrays]
-        width = far - near
-        along, rise = (near - far) / (old - far), (at_near - at_far) / (at_old - at_far)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            curved = at_near / (at_far - at_near) * at_old / (at_far - at_old) + (old - near) / width * (
-                at_near / (at_old - at_near) * at_far / (at_old - at_far)
-            )
-        trusted = (rise**2 < along) & ((1 - rise) ** 2 < 1 - along) & (at_old != at_near)
-        margin = np.minimum(1e-11 * abs(near / width), 0.5)
-        share = np.clip(np.where(trusted, curved, 0.5), margin, 1 - margin)
-    else:
+        left = (np.minimum(step, abs(far - near)) > tolerance) & (value != 0)
         found[places] = near
-    return found
+        if not left.any():
+            return found
+        places, tolerance = places[left], tolerance[left]
+        near, far, old = near[left], far[left], old[left]
+        at_near, at_far, at_old = at_near[left], at_far[left], at_old[left]
+        arrays = [array[left] for array in arrays]
+
+        # The inverse of a parabola through three points, wherever it can be trusted; else the middle.
+        along, rise = (near - far) / (old - far), (at_near - at_far) / (at_old - at_far)
+        trusted = (rise**2 < along) & ((1 - rise) ** 2 < 1 - along)
+        at_old = np.where(trusted, at_old, at_near - at_far)
+        curved = at_near / (at_far - at_near) * at_old / (at_far - at_old) + (old - near) / (far - near) * (
+            at_near / (at_old - at_near) * at_far / (at_old - at_far)
+        )
+        share = np.where(trusted, np.clip(curved, 0.0, 1.0), 0.5)
 
 
 def change_numbers(record: Record, change: Callable[[Any], Any]) -> Record:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import groupby
 from typing import Literal
 
 from hearthcalc import caution
 from hearthcalc.findings import Assessment, Basis, Finding, StageResult, Verdict
 from hearthcalc.job import Job
+from hearthcalc.rules.case import in_unit
 
 Style = Literal["title", "heading", "subheading", "caution", "text", "verdict"]
 
@@ -78,10 +80,18 @@ class Report:
     blocks: tuple[Block, ...]
 
 
-def build(assessment: Assessment, job: Job, *, explain: bool = False, stage: str | None = None) -> Report:
+def build(
+    assessment: Assessment,
+    job: Job,
+    *,
+    explain: bool = False,
+    stage: str | None = None,
+    buy: Rows | None = None,
+) -> Report:
     """The report of an assessment.
 
     explain: with the working and the basis of each finding.  stage: only "found" or "planned", both where None.
+    buy: the shopping list, where it belongs to the report.
     """
     title = assessment.title or "A fireplace"
     blocks: list[Block] = [Paragraph(title, "title")]
@@ -96,11 +106,13 @@ def build(assessment: Assessment, job: Job, *, explain: bool = False, stage: str
     blocks += [Paragraph(text, "caution") for text in (*caution.FULL, *assessment.cautions[1:])]
     for name, result in assessment.stages.items():
         if stage is None or name == stage:
-            blocks += _stage(name, result, explain)
+            blocks += _stage(name, result, f"{job.units}2", explain)
+    if buy and buy.rows:
+        blocks += [Paragraph("What to buy", "heading"), buy]
     return Report(title, tuple(blocks))
 
 
-def _stage(name: str, result: StageResult, explain: bool) -> Iterator[Block]:
+def _stage(name: str, result: StageResult, unit: str, explain: bool) -> Iterator[Block]:
     yield Paragraph(STAGES[name], "heading")
     tally = ", ".join(f"{number} {verdict}" for verdict, number in result.counts.items())
     yield Paragraph(f"{result.overall.sign} {result.overall}: {overall_words(result)} ({tally}).", "verdict")
@@ -111,8 +123,8 @@ def _stage(name: str, result: StageResult, explain: bool) -> Iterator[Block]:
             tuple(
                 (
                     state.name,
-                    f"{float(state.opening_area):.0f} in2" if state.opening_area is not None else "-",
-                    f"{float(state.flue_area):.0f} in2" if state.flue_area is not None else "not known",
+                    _area(state.opening_area, unit),
+                    _area(state.flue_area, unit),
                     f"{float(state.ratio):.1f}" if state.ratio else "-",
                     f"{state.overall or '-'}{'' if state.counts else ' (does not count)'}",
                 )
@@ -130,6 +142,10 @@ def _stage(name: str, result: StageResult, explain: bool) -> Iterator[Block]:
             ("Measure", "How", "Entry"),
             tuple((m.label, m.unread or m.how, m.address) for m in result.measure),
         )
+
+
+def _area(area: Fraction | None, unit: str) -> str:
+    return "not known" if area is None else f"{float(in_unit(area, unit)):.0f} {unit}"
 
 
 def overall_words(result: StageResult) -> str:
@@ -164,7 +180,7 @@ def answer(finding: Finding, explain: bool) -> Answer:
         details.insert(0, ("Caution", finding.caution))
     if explain:
         details += [("Working", step.line()) for step in finding.working]
-        details += [("Basis", basis_line(basis)) for basis in finding.basis]
+        details += [("Basis", basis_line(basis)) for basis in finding.basis if basis.clause]
     else:
         details += [("Basis", basis_line(basis)) for basis in finding.basis if basis.standing != "published"]
     return Answer(finding.verdict, about, finding.text, tuple(details))
@@ -172,5 +188,10 @@ def answer(finding: Finding, explain: bool) -> Answer:
 
 def basis_line(basis: Basis) -> str:
     """A reference value with its source, clause and standing."""
+    named = "_" in basis.value  # a method or a table by its name in the files, which says nothing to a reader
+    value = "" if named else f": {basis.value}"
+    own = basis.source in ("project", "trade")
+    origin = ", ".join(part for part in ("" if own else basis.source, basis.clause) if part)
+    standing = "" if basis.standing in origin else f"; {basis.standing}"
     note = f" ({basis.note})" if basis.note else ""
-    return f"{basis.title}: {basis.value}. {basis.source}, {basis.clause}; {basis.standing}{note}."
+    return f"{basis.title}{value}. {origin}{standing}{note}."

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
 from hearthcalc.findings import Bound, Finding, Margin, Step, Verdict
 from hearthcalc.reference import Value, read_table
 from hearthcalc.rules.case import Case, NotKnown, basis, in_unit, rule, step, tidy
-from hearthcalc.rules.flue import LinerElsewhere, flue_of
+from hearthcalc.rules.flue import flue_of
 from hearthcalc.rules.openings import entries, opening_area
 from hearthcalc.rules.reading import Reading, at_least
 
 AIR = ("air",)
-BTU_PER_W = Fraction(10**12, 293071070172)
+BTU_PER_W = Fraction(3600) / Fraction("1055.05585262")
 
 
 def gas_input_btu(power: Fraction) -> Fraction:
@@ -22,27 +23,25 @@ def gas_input_btu(power: Fraction) -> Fraction:
     return power * BTU_PER_W
 
 
-@rule("air.exterior_duct", "Outside air for the fire")
+@rule("air.exterior_duct", "Outside air for the fire", asks="air.exterior_duct.least")
 def exterior_duct(case: Case) -> Finding:
     """A passage brings outside air to the fire, of an area between two limits (IRC R1006.4)."""
     least, most = case.edition["air.exterior_duct.least"], case.edition["air.exterior_duct.most"]
     (duct,) = case.need(AIR, "exterior_duct")
-    common: dict[str, Any] = {"unit": "area", "basis": basis(least, most)}
-    note = "A passage of this size does not feed an open fire, which draws hundreds of cfm."
-    if duct.value > most.number:
-        return case.judge("<=", duct, Reading.exact(most.number), what="The outside air passage is", **common)
-    return case.judge(
-        ">=",
-        duct,
-        Reading.exact(least.number),
-        what="The outside air passage is",
-        caution=note,
-        **common,
-        remedy=(
+    common: dict[str, Any] = {
+        "what": "The outside air passage is",
+        "unit": "area",
+        "basis": basis(least, most),
+        "remedy": (
             f"Bring in a passage of {case.area(least.number)} to {case.area(most.number)}, unless the room "
             "is ventilated to neutral or positive pressure.",
         ),
-    )
+    }
+    if duct.value > most.number:
+        return case.judge("<=", duct, Reading.exact(most.number), **common)
+    finding = case.judge(">=", duct, Reading.exact(least.number), **common)
+    note = "A passage within the code's sizes does not feed an open fire, which draws hundreds of cfm."
+    return replace(finding, text=f"{finding.text} {note}")
 
 
 @rule("air.vent", "Permanent vent in the room")
@@ -57,7 +56,8 @@ def vent(case: Case) -> Finding | None:
         ">=",
         free,
         asked,
-        what="Permanent vents to outdoors leave free",
+        what="Permanent vents to outdoors leave",
+        after=" free",
         unit="area",
         working=work,
         basis=basis(value),
@@ -71,10 +71,7 @@ def _asked_vent(case: Case, value: Value) -> tuple[Reading, tuple[Step, ...]]:
         deep, wide = case.need(("firebox",), "throat_depth", "throat_width")
         of, symbol = deep * wide, "A_throat"
     elif value.method == "share_of_flue":
-        try:
-            of, symbol = flue_of(case).area, "A_flue"
-        except LinerElsewhere:
-            raise NotKnown([case.address("flue", "inside")]) from None
+        of, symbol = flue_of(case).area, "A_flue"
     else:
         case.require(*(path for face in case.job.face for path in entries(face)))
         of, symbol = (
@@ -103,8 +100,13 @@ def makeup(case: Case) -> Iterator[Finding]:
     indoors = [fan for fan in fans if fan.where != "beyond"]
     if not indoors:
         yield case.finding(Verdict.MEETS, "No exhaust fan is entered in the house.", basis=basis(value))
+    flows = {fan.name: case.want(("air", "fans", fan.name or ""), "flow") for fan in indoors}
+    strong = [flow.value for flow in flows.values() if flow and flow.value > value.number]
     for fan in indoors:
-        flow = case.need(("air", "fans", fan.name or ""), "flow")[0].value
+        if flows[fan.name] is None:
+            yield case.missing([case.address("air", "fans", fan.name or "", "flow")], item=fan.name)
+            continue
+        flow = flows[fan.name].value
         rate = f"{tidy(flow)} cfm"
         if flow <= value.number:
             edge = ", exactly at the limit" if flow == value.number else ""
@@ -119,11 +121,14 @@ def makeup(case: Case) -> Iterator[Finding]:
         if supply is None:
             yield case.missing([case.address("air", "makeup")], item=fan.name)
             continue
-        asked = flow if value.method == "whole_rate" else flow - value.number
+        every = [one if value.method == "whole_rate" else one - value.number for one in strong]
+        asked = sum(every, start=Fraction(0))
+        sharing = ", for all such fans together," if len(every) > 1 else ""
         met = supply.value >= asked
         yield case.finding(
             Verdict.MEETS if met else Verdict.SHORT,
-            f"The {fan.name} moves {rate}; make-up air of about {tidy(asked)} cfm is asked for, and {tidy(supply.value)} cfm is entered.",
+            f"The {fan.name} moves {rate}; make-up air of about {tidy(asked)} cfm{sharing} is asked for, "
+            f"and {tidy(supply.value)} cfm is entered.",
             item=fan.name,
             basis=basis(value),
             required=Bound(">=", asked, "cfm", f"{tidy(asked)} cfm"),
@@ -164,15 +169,26 @@ def gas_room_volume(case: Case) -> Finding | None:
         "basis": basis(value, case.edition.get("air.gas_one_opening")),
         "required": Bound(">=", asked, "ft3", f"{tidy(asked, '>=')} ft3"),
         "found": Bound("=", volume.value, "ft3", f"{tidy(volume.value)} ft3"),
-        "margin": Margin(volume.value - asked, "ft3", float((volume.value - asked) / asked * 100)),
+        "margin": Margin(
+            volume.value - asked, "ft3", float((volume.value - asked) / asked * 100) if asked else None
+        ),
     }
     if met is Verdict.MEETS:
         return case.finding(
             Verdict.MEETS, f"The room has {tidy(volume.value)} ft3 for {tidy(btu)} Btu/h.", **context
         )
+    small = f"The room has {tidy(volume.value)} ft3 for {tidy(btu)} Btu/h; {tidy(asked, '>=')} ft3 are asked for without openings."
+    opening, free = case.edition.get("air.gas_one_opening"), case.want(AIR, "vent")
+    if opening and free and free.value >= btu * opening.number:
+        return case.finding(
+            Verdict.REFER,
+            f"{small} The vent of {case.area(free)} makes up for that where it is high in the room and opens straight to "
+            "outdoors: look whether it does.",
+            **context,
+        )
     return case.finding(
         Verdict.SHORT,
-        f"The room has {tidy(volume.value)} ft3 for {tidy(btu)} Btu/h; {tidy(asked, '>=')} ft3 are asked for without openings.",
+        small,
         remedy=tuple(_gas_openings(case, btu)),
         caution="A gas fire short of air makes carbon monoxide.",
         **context,
@@ -190,7 +206,7 @@ def _gas_openings(case: Case, btu: Fraction) -> Iterator[str]:
     rows = (
         (
             "air.gas_joined_rooms",
-            "Or two openings to a larger room on the same storey, one high and one low, each of",
+            "Make two openings to a larger room on the same storey, one high and one low, each of",
         ),
         ("air.gas_two_openings", "Or two openings straight to outdoors, one high and one low, each of"),
         ("air.gas_two_horizontal", "Or the same by horizontal ducts, each of"),

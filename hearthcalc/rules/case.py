@@ -29,9 +29,22 @@ class NotKnown(Exception):  # noqa: N818 - not a mistake: a measurement is still
         self.missing = tuple(missing)
 
 
+class LinerElsewhere(Exception):  # noqa: N818 - the size is known, but not to this edition
+    """A nominal flue size that only other editions' tables hold."""
+
+    def __init__(self, size: str, editions: tuple[str, ...]) -> None:
+        super().__init__(size)
+        self.size = size
+        self.editions = editions
+
+
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """A rule as the registry holds it. masonry: it speaks of site-built masonry, so a listing overrides it."""
+    """A rule as the registry holds it.
+
+    masonry: it speaks of site-built masonry, so a listing overrides it.  asks: the reference value without which an edition
+    has no answer to it, "" where it needs none.
+    """
 
     id: str
     title: str
@@ -39,6 +52,7 @@ class Rule:
     each: Each
     kind: Kind
     masonry: bool
+    asks: str
     tell: Callable[..., Result]
 
 
@@ -50,12 +64,21 @@ RULES: dict[str, Rule] = {}
 
 
 def rule(
-    id: str, title: str, *, each: Each = "job", kind: Kind = "rule", masonry: bool = True
+    id: str,
+    title: str,
+    *,
+    each: Each = "job",
+    kind: Kind = "rule",
+    masonry: bool = True,
+    asks: str | None = None,
 ) -> Callable[[Callable[..., Result]], Callable[..., Result]]:
-    """Enter a telling function in the registry under its finding id; its subject is the id's first word."""
+    """Enter a telling function in the registry under its finding id.
+
+    Its subject is the id's first word, and the value it asks for is that of the same name, unless asks names another.
+    """
 
     def enter(tell: Callable[..., Result]) -> Callable[..., Result]:
-        RULES[id] = Rule(id, title, id.split(".")[0], each, kind, masonry, tell)
+        RULES[id] = Rule(id, title, id.split(".")[0], each, kind, masonry, id if asks is None else asks, tell)
         return tell
 
     return enter
@@ -156,6 +179,10 @@ class Case:
         """A length as this job prints it."""
         return lengths.show(value.value if isinstance(value, Reading) else value, self.unit)
 
+    def least(self, limit: Fraction) -> str:
+        """A length that is asked for, as this job prints it: rounded up where it has to be."""
+        return lengths.show_limit(limit, self.unit, op=">=")
+
     def area(self, value: Fraction | Reading, op: Op | None = None, beside: Fraction | None = None) -> str:
         """An area as this job prints it: a limit rounded to its safe side where op is given."""
         number = value.value if isinstance(value, Reading) else value
@@ -250,7 +277,10 @@ class Case:
         return f": {over} {short}"
 
     def missing(self, missing: Sequence[str], **more: Any) -> Finding:
-        """A finding that waits for measurements, or says that an entry cannot be read."""
+        """A finding that waits for measurements, or says that an entry cannot be read.
+
+        A second opinion that cannot be given yet is on the site list, but holds up no overall.
+        """
         told = [f"{address}: {self.unread[address]}" for address in missing if address in self.unread]
         lost = [
             address
@@ -261,6 +291,8 @@ class Case:
         text = "Cannot be read: " + " ".join(told) if told else f"Not judged until it is known: {labels}."
         if lost and not told:
             text = f"Not judged: the cut takes away what stood here. Plan it, or measure it when it is built: {labels}."
+        if self.rule and self.rule.kind == "model":
+            more["counts"] = False
         return self.finding(Verdict.MEASURE, text, missing=tuple(missing), **more)
 
 
@@ -309,6 +341,12 @@ def _told(case: Case, rule: Rule, context: dict[str, Any], *subject: Any) -> lis
         return [result] if isinstance(result, Finding) else list(result)
     except NotKnown as lacking:
         return [case.missing(lacking.missing, **context)]
+    except LinerElsewhere as err:
+        text = (
+            f"A liner {err.size} is in the tables of {', '.join(err.editions)} only: measure the inside of the flue, "
+            "or choose such an edition."
+        )
+        return [case.finding(Verdict.REFER, text, **context)]
     except Silent as silent:
         return [
             case.finding(
@@ -353,7 +391,7 @@ def in_unit(value: Fraction, unit: str) -> Fraction:
 def tidy(value: Fraction | float, op: str = "") -> str:
     """A number as a person reads it: exact where few digits do, else rounded; minimums up, maximums down."""
     exact = Fraction(value)
-    for places in range(4):
+    for places in range(4 if abs(exact) < 10000 else 1):
         scaled = exact * 10**places
         if scaled.denominator == 1:
             return _decimal(int(scaled), places)

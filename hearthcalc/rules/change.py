@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.rules.case import Case, basis, rule
-from hearthcalc.rules.firebox import new_faces
+from hearthcalc.rules.firebox import cut_faces, new_faces
 
 
 @rule("change.inspection", "Inspection of the flue before the change", kind="advice", masonry=False)
@@ -66,16 +66,16 @@ def alarms(case: Case) -> Finding | None:
 @rule("change.shoring", "Shoring before the cut", kind="advice", masonry=False)
 def shoring(case: Case) -> Finding | None:
     """Masonry over a new opening is carried before any of it is cut."""
-    cut = new_faces(case)
+    cut = cut_faces(case)
     if not cut:
         return None
     names = " and ".join(face.name for face in cut)
     return case.finding(
         Verdict.REFER,
-        f"Cutting the opening of the {names} face takes away what carries the masonry above it, and it may "
+        f"Cutting the opening of the {names} face takes away what carries the masonry above it, and that may "
         "be the smoke chamber or the chimney. Needle "
         "and shore it first, and keep it shored until lintel and mortar have their strength. An engineer "
-        "decides whatever carries a chimney.",
+        "decides on whatever carries a chimney.",
         basis=basis(case.edition.get("change.lintel")),
         caution="Unshored masonry over a cut falls without warning.",
     )
@@ -84,16 +84,15 @@ def shoring(case: Case) -> Finding | None:
 @rule("change.envelope", "What the cut opens and removes", kind="advice", masonry=False)
 def envelope(case: Case) -> Finding | None:
     """A hole through the house wall lets in weather, animals and people, and buries or removes what was there."""
-    cut = new_faces(case)
-    if not cut:
+    if not cut_faces(case):
         return None
-    outside = [face.name for face in cut if face.opens_to in ("screened", "glazed", "outdoors")]
+    outside = [face.name for face in new_faces(case) if face.opens_to in ("screened", "glazed", "outdoors")]
     text = "Look for what the cut removes or buries: ash dump, cleanout, air inlet, wall ties, wiring, a second flue."
     if outside:
         text += (
             f" The {' and '.join(outside)} face makes the fireplace a hole in the house wall: plan for "
             "rain and snow, frost at the inner hearth, a lock, "
-            "small animals, and children who can reach the fire from the other side."
+            "small animals, and for children who can reach the fire from the other side."
         )
     return case.finding(Verdict.REFER, text)
 
@@ -104,15 +103,12 @@ def structure(case: Case) -> Finding | None:
     heavy = [
         face.name
         for face in case.job.face
-        if face.hearth
-        and face.hearth.below in ("wood", "wood, insulated", "air gap", None, "unknown")
-        and face.hearth.below
+        if face.hearth.below in ("wood", "wood, insulated", "air gap", "unknown")
     ]
     if not case.planned or not heavy:
         return None
     return case.finding(
         Verdict.REFER,
-        f"What carries the hearth at the {' and '.join(heavy)} face is for someone who can judge "
-        "structure: joists laid for a room's load may not carry "
-        "masonry, nor may a deck.",
+        f"Whether the floor carries the hearth at the {' and '.join(heavy)} face is for someone who can judge "
+        "structure: joists laid for a room's load may not carry masonry, nor may a deck.",
     )

@@ -5,12 +5,11 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
-from hearthcalc import lengths
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.job import Roof
 from hearthcalc.reference import Value, read_table
 from hearthcalc.rules.case import Case, NotKnown, basis, in_unit, of, rule, step, tidy
-from hearthcalc.rules.flue import LinerElsewhere, flue_of
+from hearthcalc.rules.flue import flue_of
 from hearthcalc.rules.reading import Reading, corners, root
 
 LOW = "A chimney too low at a roof draws badly, throws sparks on it, and is blown down by wind that comes over the ridge."
@@ -46,7 +45,8 @@ def above_roof(case: Case, roof: Roof) -> Finding | None:
         ">=",
         over,
         Reading.exact(value.number),
-        what=f"Over the {roof.name} the chimney stands",
+        what="The chimney stands",
+        after=f" over the highest point where it passes the {roof.name}",
         item=roof.name,
         basis=basis(value),
         caution=LOW,
@@ -56,11 +56,7 @@ def above_roof(case: Case, roof: Roof) -> Finding | None:
 
 def _raise(case: Case, over: Reading, limit: Fraction) -> tuple[str, ...]:
     lacks = limit - over.value
-    return (
-        (f"Build the chimney up by {lengths.show_limit(lacks, case.unit, op='>=')}, or keep the roof lower.",)
-        if lacks > 0
-        else ()
-    )
+    return (f"Build the chimney up by {case.least(lacks)}, or keep the roof lower.",) if lacks > 0 else ()
 
 
 def _by_zone(case: Case, roof: Roof, value: Value) -> Finding:
@@ -76,7 +72,8 @@ def _by_zone(case: Case, roof: Roof, value: Value) -> Finding:
             over_ridge,
             Reading.exact(ridge.number),
             others=others,
-            what=f"Near the ridge of the {roof.name} the outlet is over it by",
+            what=f"Near the ridge of the {roof.name} the outlet stands",
+            after=" over it",
             item=roof.name,
             basis=basis(value, near, ridge),
             caution=LOW,
@@ -88,16 +85,16 @@ def _by_zone(case: Case, roof: Roof, value: Value) -> Finding:
     asked = corners(lambda p: rise_over_roof(clear.number, p, least.number), pitch)
     work = step(
         "over the roof",
-        f"{case.length(clear.number)} x pitch, at least {case.length(least.number)}",
-        f"{case.length(clear.number)} x {tidy(pitch.value)}",
+        f"{case.least(clear.number)} x pitch, at least {case.least(least.number)}",
+        f"{case.least(clear.number)} x {tidy(pitch.value)}",
         in_unit(asked.value, edition.units),
         edition.units,
-        lengths.show_limit(asked.value, case.unit, op=">="),
+        case.least(asked.value),
     )
     if over_ridge.value >= 0 and over.value >= least.number:
         return case.finding(
             Verdict.MEETS,
-            f"Away from the ridge of the {roof.name} the outlet is as high as the ridge and {case.length(over)} over the roof.",
+            f"Away from the ridge of the {roof.name} the outlet is as high as the ridge, and {case.length(over)} over the roof.",
             item=roof.name,
             basis=basis(value, near, clear, least),
         )
@@ -105,7 +102,8 @@ def _by_zone(case: Case, roof: Roof, value: Value) -> Finding:
         ">=",
         over,
         asked,
-        what=f"Away from the ridge, over the {roof.name} the outlet stands",
+        what="Away from the ridge the outlet stands",
+        after=f" over the {roof.name}",
         item=roof.name,
         working=(work,),
         basis=basis(value, near, clear, least),
@@ -125,7 +123,8 @@ def _ridge_or_surface(case: Case, roof: Roof, value: Value) -> Finding:
             ">=",
             over_ridge,
             Reading.exact(ridge.number),
-            what=f"Over the ridge of the {roof.name} the outlet stands",
+            what="The outlet stands",
+            after=f" over the ridge of the {roof.name}",
             item=roof.name,
             basis=rests,
         )
@@ -136,7 +135,8 @@ def _ridge_or_surface(case: Case, roof: Roof, value: Value) -> Finding:
         ">=",
         away,
         Reading.exact(clear.number),
-        what=f"The outlet is below {case.length(ridge.number)} over the ridge; from the surface of the {roof.name} it is",
+        what=f"The outlet is not {case.least(ridge.number)} over the ridge; it is",
+        after=f" from the surface of the {roof.name}",
         item=roof.name,
         basis=rests,
         caution=LOW,
@@ -159,7 +159,7 @@ def within_radius(case: Case, roof: Roof) -> Finding:
     if away.low > radius.number:
         return case.finding(
             Verdict.MEETS,
-            f"The highest part of the {roof.name} is {case.length(away)} away, beyond {case.length(radius.number)}; a nearer part of "
+            f"The highest part of the {roof.name} is {case.length(away)} away, beyond {case.least(radius.number)}; a nearer part of "
             "it may still count: enter that as a roof of its own.",
             item=roof.name,
             basis=rests,
@@ -168,16 +168,17 @@ def within_radius(case: Case, roof: Roof) -> Finding:
         ">=",
         over,
         Reading.exact(value.number),
-        what=f"Over the highest part of the {roof.name} within {case.length(radius.number)} it stands",
+        what="The chimney stands",
+        after=f" over the highest part of the {roof.name} within {case.least(radius.number)}",
         item=roof.name,
         basis=rests,
         caution=LOW,
         remedy=_raise(case, over, value.number),
     )
-    if away.value > radius.number and finding.verdict is not Verdict.MEETS:
+    if away.high > radius.number and finding.verdict is not Verdict.MEETS:
         return case.finding(
             Verdict.CLOSE,
-            f"{finding.text} The measuring tolerance decides whether that is within {case.length(radius.number)}: measure again.",
+            f"{finding.text} The measuring tolerance decides whether that part is within {case.least(radius.number)}: measure again.",
             item=roof.name,
             basis=rests,
             required=finding.required,
@@ -195,10 +196,10 @@ def cricket(case: Case, roof: Roof) -> Finding | None:
     mine = of(roof)
     (wide,) = case.need(mine, "width_along_ridge")
     context: dict[str, Any] = {"item": roof.name}
-    if wide.value <= wide_from.number and wide.high <= wide_from.number:
+    if wide.high <= wide_from.number:
         return case.finding(
             Verdict.MEETS,
-            f"Along the ridge the chimney is {case.length(wide)}; a cricket is asked for above {case.length(wide_from.number)}.",
+            f"Along the ridge the chimney is {case.length(wide)} wide; a cricket is asked for above {case.least(wide_from.number)}.",
             basis=basis(wide_from),
             **context,
         )
@@ -228,7 +229,7 @@ def cricket(case: Case, roof: Roof) -> Finding | None:
         f"{case.length(wide)} x {tidy(pitch.value * 12)} / 24",
         in_unit(asked.value, case.edition.units),
         case.edition.units,
-        lengths.show_limit(asked.value, case.unit, op=">="),
+        case.least(asked.value),
     )
     others = [Reading.exact(0)] if wide.low <= wide_from.number else []
     return case.judge(
@@ -236,12 +237,11 @@ def cricket(case: Case, roof: Roof) -> Finding | None:
         high,
         asked,
         others=others,
-        what=f"Behind the chimney on the {roof.name} the cricket is high",
+        what=f"Behind the chimney on the {roof.name} the cricket is",
+        after=" high",
         working=(work,),
         basis=basis(*rests),
-        remedy=(
-            f"Build a cricket of {lengths.show_limit(asked.value, case.unit, op='>=')}, flashed and counterflashed.",
-        ),
+        remedy=(f"Build a cricket of {case.least(asked.value)}, flashed and counterflashed.",),
         **context,
     )
 
@@ -255,19 +255,20 @@ def _cricket_rows(case: Case, table: Value) -> dict[Fraction, Fraction]:
     }
 
 
-@rule("chimney.roof_framing", "Roof framing beside the chimney", each="roof")
+@rule("chimney.roof_framing", "Roof framing beside the chimney", each="roof", asks="clearance.chimney.inside")
 def roof_framing(case: Case, roof: Roof) -> Finding | None:
     """Where a chimney passes a roof, its framing keeps the chimney's clear space (IRC R1003.18)."""
     if not roof.passes_through:
         return None
     value = case.edition["clearance.chimney.inside"]
     (gap,) = case.need(of(roof), "framing_gap")
-    need = lengths.show_limit(value.number, case.unit, op=">=")
+    need = case.least(value.number)
     return case.judge(
         ">=",
         gap,
         Reading.exact(value.number),
-        what=f"Between the framing of the {roof.name} and the chimney there is",
+        what=f"The framing of the {roof.name} is",
+        after=" clear of the chimney",
         item=roof.name,
         basis=basis(value),
         caution="Wood against a chimney takes fire at ever lower temperatures as the years dry it.",
@@ -288,16 +289,20 @@ def size_change(case: Case, roof: Roof) -> Finding | None:
         ">=",
         gap,
         Reading.exact(value.number),
-        what=f"From the {roof.name} to the nearest change of the chimney's size it is",
+        what="The nearest change of the chimney's size is",
+        after=f" from the {roof.name}",
         item=roof.name,
         basis=basis(value),
+        remedy=(
+            f"Keep the chimney one size for {case.least(value.number)} above and below the {roof.name}.",
+        ),
     )
 
 
 @rule("chimney.arrestor_area", "Free area of the spark screen")
 def arrestor_area(case: Case) -> Finding | None:
     """A spark arrestor leaves free several times the flue's area (IRC R1003.9.2)."""
-    return _free_area(case, "chimney.arrestor_area", "arrestor_area", "The spark screen leaves free")
+    return _free_area(case, "chimney.arrestor_area", "arrestor_area", "The spark screen leaves")
 
 
 @rule("chimney.cap_area", "Free area under the cap")
@@ -310,7 +315,7 @@ def cap_area(case: Case) -> Finding | None:
     value = case.edition["chimney.cap_area"]
     if case.raw(("flue", "cap_area")) is None and value:
         raise NotKnown([case.address("flue", "cap_area")])
-    return _free_area(case, "chimney.cap_area", "cap_area", "The cap leaves free")
+    return _free_area(case, "chimney.cap_area", "cap_area", "The cap leaves")
 
 
 def _free_area(case: Case, key: str, entry: str, what: str) -> Finding | None:
@@ -318,12 +323,7 @@ def _free_area(case: Case, key: str, entry: str, what: str) -> Finding | None:
     if free is None:
         return None
     value = case.edition[key]
-    try:
-        flue = flue_of(case)
-    except LinerElsewhere as err:
-        return case.finding(
-            Verdict.REFER, f"The inside of a {err.size} flue is not in this edition's tables: measure it."
-        )
+    flue = flue_of(case)
     asked = flue.area * value.number
     work = step(
         "A_free",
@@ -338,6 +338,7 @@ def _free_area(case: Case, key: str, entry: str, what: str) -> Finding | None:
         free,
         asked,
         what=what,
+        after=" free",
         unit="area",
         working=(flue.step, work),
         basis=basis(value, flue.table),

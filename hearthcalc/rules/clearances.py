@@ -42,15 +42,22 @@ def burns(thing: Nearby) -> bool:
 @rule("clearance.mantel", "Mantel", each="nearby")
 def mantel(case: Case, thing: Nearby) -> Finding | None:
     """A wood mantel stands far enough from the opening for what it projects (IRC R1001.11 exception 4)."""
-    return _on_front(case, thing) if thing.what == "mantel" and thing.face else None
+    return _on_front(case, thing) if thing.what == "mantel" and _placed(case, thing) else None
 
 
-@rule("clearance.trim", "Trim on the fireplace front", each="nearby")
+@rule("clearance.trim", "Trim on the fireplace front", each="nearby", asks="clearance.mantel")
 def trim(case: Case, thing: Nearby) -> Finding | None:
     """Wood trim stands far enough from the opening for what it projects (IRC R1001.11 exception 4)."""
-    if thing.what != "trim" or not thing.face or _abuts(case, thing) is Verdict.MEETS:
+    if thing.what != "trim" or _abuts(case, thing) is Verdict.MEETS or not _placed(case, thing):
         return None
     return _on_front(case, thing)
+
+
+def _placed(case: Case, thing: Nearby) -> bool:
+    """Is it near a face? Raises NotKnown where it is not said where it is."""
+    if thing.face is None and thing.at is None:
+        raise NotKnown([case.address(*of(thing), "face")])
+    return thing.face is not None
 
 
 def _distance(case: Case, thing: Nearby) -> tuple[Reading, Step]:
@@ -62,7 +69,7 @@ def _distance(case: Case, thing: Nearby) -> tuple[Reading, Step]:
     if above is None or beside is None or not (above.value and beside.value):
         distance = max((r for r in (above, beside) if r is not None), key=lambda r: r.value)
         way = "above" if distance is above else "beside"
-        return distance, _length_step(case, "distance", way, case.length(distance), distance)
+        return distance, _length_step(case, "distance", way, "", distance)
     distance = corners(straight_line, above, beside)
     numbers = f"root of ({case.length(above)})2 + ({case.length(beside)})2"
     return distance, _length_step(case, "distance", "straight line to the nearest corner", numbers, distance)
@@ -101,7 +108,8 @@ def _on_front(case: Case, thing: Nearby) -> Finding:
         ">=",
         distance,
         Reading.exact(least.number),
-        what=f"The {thing.name} is from the opening by",
+        what=f"The {thing.name} is",
+        after=" from the opening",
         working=(line,),
         basis=basis(method, least),
         caution=caution,
@@ -115,6 +123,9 @@ def _on_front(case: Case, thing: Nearby) -> Finding:
         )
     zone, share = case.edition["clearance.mantel.zone"], case.edition["clearance.mantel.projection"]
     (out,) = case.need(mine, "projection")
+    side_from, beside = case.edition.get("clearance.mantel.side_from"), case.want(mine, "beside")
+    if side_from and beside and beside.value:
+        return _at_side(case, thing, distance, line, out, (method, least, side_from))
     allowed = Reading(
         *(greatest_projection(getattr(distance, end), share.number) for end in ("value", "low", "high"))
     )
@@ -125,12 +136,12 @@ def _on_front(case: Case, thing: Nearby) -> Finding:
         )
         return replace(near, basis=rests, remedy=(where,))
     if distance.low >= zone.number:
-        edge = " exactly at the limit of the zone" if distance.value == zone.number else ""
+        edge = "exactly at the edge of" if distance.value == zone.number else "outside"
         return replace(
             near,
             basis=rests,
-            text=f"The {thing.name} is {case.length(distance)} from the opening,{edge or ' outside the zone'} of "
-            f"{case.length(zone.number)} in which its projection is limited.",
+            text=f"The {thing.name} is {case.length(distance)} from the opening, {edge} the {case.least(zone.number)} "
+            "within which its projection is limited.",
         )
     work = (
         line,
@@ -148,7 +159,7 @@ def _on_front(case: Case, thing: Nearby) -> Finding:
         "<=",
         out,
         allowed,
-        what=f"The {thing.name}, {case.length(distance)} from the opening, stands out by",
+        what=f"The {thing.name}, {case.length(distance)} from the opening, stands out",
         working=work,
         basis=rests,
         caution=caution,
@@ -161,7 +172,7 @@ def _on_front(case: Case, thing: Nearby) -> Finding:
             Verdict.CLOSE,
             f"The {thing.name} is {case.length(distance)} from the opening; the measuring tolerance "
             "decides whether it is inside the zone of "
-            f"{case.length(zone.number)}, where no more than "
+            f"{case.least(zone.number)}, where no more than "
             f"{lengths.show_limit(allowed.value, case.unit, op='<=')} may stand out: measure again.",
             basis=rests,
             working=work,
@@ -172,7 +183,7 @@ def _on_front(case: Case, thing: Nearby) -> Finding:
     if finding.verdict is Verdict.SHORT and distance.high >= zone.number:
         finding = case.finding(
             Verdict.CLOSE,
-            f"{finding.text} The measuring tolerance decides whether it is outside the zone of {case.length(zone.number)}: measure again.",
+            f"{finding.text} The measuring tolerance decides whether it is outside the zone of {case.least(zone.number)}: measure again.",
             basis=rests,
             working=work,
             caution=caution,
@@ -196,21 +207,45 @@ def _on_front(case: Case, thing: Nearby) -> Finding:
     )
 
 
+def _at_side(
+    case: Case, thing: Nearby, distance: Reading, line: Step, out: Reading, rests: tuple[Value, Value, Value]
+) -> Finding:
+    """IBC 2111.12 exception 4: wood beside the opening that stands out far keeps away by as much more as it stands out."""
+    _, least, side_from = rests
+    near, far = Reading.exact(least.number), out + least.number
+    asked, other = (far, near) if out.value > side_from.number else (near, far)
+    in_doubt = out.low <= side_from.number < out.high
+    return case.judge(
+        ">=",
+        distance,
+        asked,
+        others=[other] if in_doubt else [],
+        what=f"The {thing.name}, which stands out {case.length(out)}, is",
+        after=" from the opening",
+        working=(line,),
+        basis=basis(*rests),
+        caution="Wood near an opening dries, chars and takes fire from heat it never seemed to feel.",
+        remedy=(_move(case, thing, asked.value),),
+        item=thing.name,
+        face=thing.face,
+    )
+
+
 def _move(case: Case, thing: Nearby, distance: Fraction) -> str:
     return (
-        f"Move the {thing.name} to {lengths.show_limit(distance, case.unit, op='>=')} or more from the "
+        f"Move the {thing.name} to {case.least(distance)} or more from the "
         "opening, or make it of what does not burn."
     )
 
 
-@rule("clearance.framing", "Clear space beside the fireplace", each="nearby")
+@rule("clearance.framing", "Clear space beside the fireplace", each="nearby", asks="clearance.framing.back")
 def framing(case: Case, thing: Nearby) -> Finding | None:
     """Framing and the like keep clear of the fireplace's front, sides and back, the space left empty (IRC R1001.11)."""
     at = thing.at or ""
-    if thing.what not in IN_GAP or not at.startswith("firebox"):
+    if thing.what not in IN_GAP or at == "chimney" or _abuts(case, thing) is Verdict.MEETS:
         return None
-    if _abuts(case, thing) is Verdict.MEETS:
-        return None
+    if not at:
+        raise NotKnown([case.address(*of(thing), "at")])
     where = at.removeprefix("firebox ")
     limit = case.edition[f"clearance.framing.{where}"]
     return _gap(
@@ -221,7 +256,7 @@ def framing(case: Case, thing: Nearby) -> Finding | None:
 PLACES = {"inside": "inside", "in the outside wall": "in_wall", "outside": "outside"}
 
 
-@rule("clearance.chimney", "Clear space beside the chimney", each="nearby")
+@rule("clearance.chimney", "Clear space beside the chimney", each="nearby", asks="clearance.chimney.inside")
 def chimney(case: Case, thing: Nearby) -> Finding | None:
     """Framing and the like keep clear of the chimney, by where the chimney stands (IRC R1003.18)."""
     if thing.what not in IN_GAP or thing.at != "chimney":
@@ -232,11 +267,14 @@ def chimney(case: Case, thing: Nearby) -> Finding | None:
     fill = case.edition.get("clearance.chimney.fill")
     if place is None:
         every = [case.edition[f"clearance.chimney.{name}"] for name in PLACES.values()]
-        strictest = max(every, key=lambda value: value.number)
-        (gap,) = case.need(of(thing), "gap")
-        if gap.value < strictest.number:
+        loosest, *_, strictest = sorted(every, key=lambda value: value.number)
+        gap = case.want(of(thing), "gap")
+        if burns(thing) and gap is None:
+            case.require((*of(thing), "gap"), ("flue", "place"))
+        if burns(thing) and loosest.number <= gap.high and gap.value < strictest.number:
             raise NotKnown([case.address("flue", "place")])
-        return _gap(case, thing, [strictest], fill, "the chimney, wherever that stands,")
+        limit = loosest if burns(thing) and gap.high < loosest.number else strictest
+        return _gap(case, thing, [limit], fill, "the chimney, wherever that stands,")
     limits = [case.edition[f"clearance.chimney.{PLACES[place]}"]]
     where = {"inside": "the chimney inside the house", "outside": "the chimney outside the house"}.get(
         place, "the chimney in the outside wall"
@@ -248,7 +286,7 @@ def chimney(case: Case, thing: Nearby) -> Finding | None:
         if finding.verdict is Verdict.MEETS and gap.value < inside.number:
             return case.finding(
                 Verdict.REFER,
-                f"{finding.text} But a roof that is to be built round the chimney may put it inside, where {case.length(inside.number)} is "
+                f"{finding.text} But a roof that is to be built round the chimney may put it inside, where {case.least(inside.number)} is "
                 "asked for: a chimney that a room encloses is no longer entirely outside. The building official decides.",
                 item=thing.name,
                 basis=basis(*limits, inside),
@@ -280,10 +318,18 @@ def _gap(case: Case, thing: Nearby, limits: list[Value], fill: Value | None, whe
         ">=",
         gap,
         Reading.exact(limits[0].number),
-        what=f"Between {thing.name} and {where} there is",
+        what=f"The {thing.name} is",
+        after=f" clear of {where}",
         basis=rests,
         caution=caution,
         **context,
+    )
+    need = case.least(limits[0].number)
+    move = "Head the framing off" if thing.what == "framing" else f"Cut the {thing.what} back"
+    apart = (
+        (f"{move} to {need} clear of the masonry, and keep the space empty.",)
+        if finding.verdict is not Verdict.MEETS
+        else ()
     )
     if thing.filled and fill is not None:
         if fill.words[0] == "noncombustible":
@@ -298,18 +344,17 @@ def _gap(case: Case, thing: Nearby, limits: list[Value], fill: Value | None, whe
             )
         return case.finding(
             Verdict.SHORT,
-            f"{finding.text} But the space is filled, and {fill.words[0]} may be in it.",
+            f"{finding.text} The space is filled, and {fill.words[0]} may be in it.",
             basis=rests,
             caution=caution,
-            remedy=("Clear the space out, and close it only with fireblocking at the floors and ceilings.",),
+            remedy=(
+                *apart,
+                "Clear the space out, and close it only with fireblocking at the floors and ceilings.",
+            ),
             **context,
         )
     if finding.verdict is not Verdict.MEETS:
-        need = lengths.show_limit(limits[0].number, case.unit, op=">=")
-        return replace(
-            finding,
-            remedy=(f"Head the {thing.what} off to {need} clear of the masonry, and keep the space empty.",),
-        )
+        return replace(finding, remedy=apart)
     if fill is not None and thing.filled is None:
         return replace(
             finding,
@@ -318,7 +363,7 @@ def _gap(case: Case, thing: Nearby, limits: list[Value], fill: Value | None, whe
     return finding
 
 
-@rule("clearance.abutting", "What touches the masonry", each="nearby")
+@rule("clearance.abutting", "What touches the masonry", each="nearby", asks="clearance.abutting.firebox")
 def abutting(case: Case, thing: Nearby) -> Finding | None:
     """What may touch the masonry is named by the code, and only so far from the lining (IRC R1001.11 exception 3, R1003.18 exception 3)."""
     if thing.from_lining is None or (thing.at is None and thing.face is None):
@@ -347,13 +392,15 @@ def abutting(case: Case, thing: Nearby) -> Finding | None:
             **context,
         )
     (away,) = case.need(of(thing), "from_lining")
-    limits = [Reading.exact(limit.number)] if not limit.steps else reaches(_governing(case, thing), limit)
+    by_opening = len(limit.steps) > 1
+    limits = reaches(_governing(case, thing) if by_opening else Reading.exact(0), limit)
     return case.judge(
         ">=",
         away,
         limits[0],
         others=limits[1:],
-        what=f"The {thing.name} is from the inner face of the {'flue' if at == 'chimney' else 'firebox'} lining by",
+        what=f"The {thing.name} is",
+        after=f" from the inner face of the {'flue' if at == 'chimney' else 'firebox'} lining",
         basis=basis(limit, names),
         **context,
     )
@@ -371,7 +418,7 @@ def _abuts(case: Case, thing: Nearby) -> Verdict | None:
     if thing.from_lining is None:
         return None
     try:
-        finding = abutting(replace(case, rule=case.rule), thing)
+        finding = abutting(case, thing)
     except (NotKnown, Silent):
         return None
     return finding.verdict if isinstance(finding, Finding) else None
@@ -380,6 +427,8 @@ def _abuts(case: Case, thing: Nearby) -> Verdict | None:
 def _elsewhere(case: Case, thing: Nearby) -> Finding | None:
     """Walls, floors, ceilings, furniture: by distance from the opening or from the centre of the hearth, where the edition speaks."""
     assert case.rule is not None
+    if thing.what is None and case.rule.id == "clearance.other":
+        raise NotKnown([case.address(*of(thing), "what")])
     if thing.what != case.rule.id.removeprefix("clearance.") or _abuts(case, thing) is Verdict.MEETS:
         return None
     value = case.edition[case.rule.id]
@@ -405,7 +454,8 @@ def _elsewhere(case: Case, thing: Nearby) -> Finding | None:
         ">=",
         distance,
         Reading.exact(value.number),
-        what=f"The {thing.name} is from the opening by",
+        what=f"The {thing.name} is",
+        after=" from the opening",
         basis=basis(value),
         remedy=(_move(case, thing, value.number),),
         caution="What stands too near an open fire takes fire from its radiant heat.",
@@ -420,7 +470,7 @@ def _elsewhere(case: Case, thing: Nearby) -> Finding | None:
     ):
         return case.finding(
             Verdict.REFER,
-            f"{finding.text} With a shield open to air on both sides {case.length(shielded.number)} would "
+            f"{finding.text} With a shield open to air on both sides {case.least(shielded.number)} would "
             "be enough: whether this one is, a person decides.",
             basis=basis(value, shielded),
             required=finding.required,
@@ -446,7 +496,8 @@ def _from_centre(case: Case, thing: Nearby, value: Value) -> Finding:
         ">=",
         away,
         radius,
-        what=f"The {thing.name} is from the centre of the hearth by",
+        what=f"The {thing.name} is",
+        after=" from the centre of the hearth",
         basis=basis(value),
         item=thing.name,
         face=thing.face,

@@ -11,6 +11,11 @@ from hearthcalc.rules.case import Case, basis, of, rule
 DOORS = ("glass doors", "steel doors", "panel")
 
 
+def _doors(face: Face) -> str:
+    verb = "are" if face.closure in ("glass doors", "steel doors") else "is"
+    return f"The {face.closure} of the {face.name} face {verb}"
+
+
 @rule("doors.burning_closed", "May they be shut on a burning fire", each="face")
 def burning_closed(case: Case, face: Face) -> Finding | None:
     """Doors that a state relies on must be made to be shut on a burning fire; many glass doors are not."""
@@ -22,15 +27,19 @@ def burning_closed(case: Case, face: Face) -> Finding | None:
     if may == "yes":
         return case.finding(
             Verdict.MEETS,
-            f"The {face.closure} of the {face.name} face are entered as made to be shut on a burning fire.",
+            f"{_doors(face)} entered as made to be shut on a burning fire.",
             **context,
         )
+    use = (
+        "this side cannot be shut while the fire burns for another"
+        if len(case.job.face) > 1
+        else "shut this side only when the fire is out"
+    )
     return case.finding(
         Verdict.REFER,
-        f"The {face.closure} of the {face.name} face may not be shut on a burning fire: no state that "
-        "shuts them while the other side burns can be used.",
+        f"{_doors(face)} entered as not to be shut on a burning fire: {use}.",
         remedy=("Fit doors that are listed to be closed on a burning fire.",),
-        caution="Glass not made for it bursts in the heat.",
+        caution="Glass not made for it bursts in the heat." if face.closure == "glass doors" else None,
         **context,
     )
 
@@ -46,19 +55,19 @@ def seal(case: Case, face: Face) -> Finding | None:
     if gaps.value == 0:
         return case.finding(
             Verdict.MEETS,
-            f"The {face.closure} of the {face.name} face are entered as without gaps.",
+            f"{_doors(face)} entered as without gaps.",
             **context,
         )
     where = (
         " Behind it people sleep."
         if face.opens_to == "bedroom"
-        else " Behind it petrol vapour may stand."
+        else " Behind it fuel vapour may stand."
         if face.opens_to == "garage"
         else ""
     )
     return case.finding(
         Verdict.REFER,
-        f"Round the {face.closure} of the {face.name} face {case.area(gaps)} stay open: gas can leave "
+        f"Round the {face.closure} of the {face.name} face {case.area(gaps)} stay open: smoke and gas can leave "
         f"there while the fire burns down.{where}",
         caution="Embers that burn down behind leaking doors give off carbon monoxide for hours: alarms on both sides.",
         **context,

@@ -14,13 +14,14 @@ from typing import Any
 from hearthcalc.findings import Bound, Finding, Margin, State, Step, Verdict, worst
 from hearthcalc.job import Face
 from hearthcalc.physics import draft as model
+from hearthcalc.physics import fireplace as parts
 from hearthcalc.physics.air import standard_pressure
 from hearthcalc.physics.leakage import PowerLaw, from_air_changes, stack_pressure, wind_pressure
 from hearthcalc.physics.losses import bend_coefficient, throat_coefficient
 from hearthcalc.physics.openings import inlet_area
 from hearthcalc.reference import Edition, Value, read_table
-from hearthcalc.rules.case import Case, NotKnown, basis, of, rule
-from hearthcalc.rules.flue import Flue, LinerElsewhere, flue_of
+from hearthcalc.rules.case import Case, LinerElsewhere, NotKnown, basis, of, rule
+from hearthcalc.rules.flue import Flue, flue_of
 from hearthcalc.rules.openings import entries, opening_area
 
 INCH = 0.0254
@@ -51,7 +52,7 @@ class Weather:
 class Run:
     """One state in one weather: what was solved, and what came out."""
 
-    place: model.Fireplace
+    place: parts.Fireplace
     answer: model.Flow | model.NoFlow
 
     @property
@@ -81,9 +82,9 @@ def number(edition: Edition, key: str) -> float:
     return float(edition[f"draft.{key}"].number)
 
 
-def constants(edition: Edition) -> model.Constants:
+def constants(edition: Edition) -> parts.Constants:
     """The constants that the balance takes whole."""
-    return model.Constants(
+    return parts.Constants(
         gas_constant=number(edition, "gas_constant"),
         specific_heat=number(edition, "specific_heat"),
         fuel_heat=number(edition, "fuel_heat") * 1e6,
@@ -234,12 +235,11 @@ def solve(case: Case, state: State, flue: Flue, weather: Weather) -> Run:
     outdoor_air = barometer / (number(edition, "gas_constant") * outdoor)
 
     def wind(face: Face) -> float:
-        return wind_pressure(
-            outdoor_air, _wind_speed(case), _shelter(case), _coefficient(case, face, weather.wind_on)
-        )
+        coefficient = _coefficient(case, face, weather.wind_on)
+        return float(wind_pressure(outdoor_air, _wind_speed(case), _shelter(case), coefficient))
 
-    inside: list[model.Face] = []
-    beyond: list[model.Outdoors | model.GlazedRoom] = []
+    inside: list[parts.Face] = []
+    beyond: list[parts.Outdoors | parts.GlazedRoom] = []
     for face in job.face:
         opening = _model_face(case, face, face.name in state.open)
         if face.opens_to in IN_HOUSE:
@@ -248,13 +248,13 @@ def solve(case: Case, state: State, flue: Flue, weather: Weather) -> Run:
             gaps = float(job.air.beyond_gaps.value) * SQUARE_INCH
             discharge = number(edition, "discharge.door")
             beyond.append(
-                model.GlazedRoom(
+                parts.GlazedRoom(
                     (opening,), (indoor + outdoor) / 2, wind(face), exhaust(case, "beyond"), gaps, discharge
                 )
             )
         else:
             beyond.append(
-                model.Outdoors(
+                parts.Outdoors(
                     (opening,), (indoor + outdoor) / 2 if face.opens_to == "glazed" else outdoor, wind(face)
                 )
             )
@@ -269,10 +269,10 @@ def solve(case: Case, state: State, flue: Flue, weather: Weather) -> Run:
             else float(level.value) * INCH
         )
         rest = stack_pressure(outdoor_air, indoor, outdoor, metres)
-    house = model.House(
+    house = parts.House(
         tuple(inside), indoor, rest, exhaust(case, "house", "room") if law is not None else 0.0, law
     )
-    place = model.Fireplace(
+    place = parts.Fireplace(
         constants(edition),
         house,
         tuple(beyond),
@@ -284,14 +284,14 @@ def solve(case: Case, state: State, flue: Flue, weather: Weather) -> Run:
     return Run(place, model.solve(place))
 
 
-def _model_face(case: Case, face: Face, is_open: bool) -> model.Face:
+def _model_face(case: Case, face: Face, is_open: bool) -> parts.Face:
     (height,) = case.need(of(face), "height")
     if is_open:
         area, discharge = opening_area(case, face).value, number(case.edition, "discharge.face")
     else:
         gaps = case.want(of(face), "gap_area")
         area, discharge = (gaps.value if gaps else Fraction(0)), number(case.edition, "discharge.door")
-    return model.Face(face.name, is_open, float(area) * SQUARE_INCH, float(height.value) * INCH, discharge)
+    return parts.Face(face.name, is_open, float(area) * SQUARE_INCH, float(height.value) * INCH, discharge)
 
 
 def perimeter(flue: Flue) -> float:
@@ -307,7 +307,7 @@ def perimeter(flue: Flue) -> float:
     return 2 * short * (1 + aspect)
 
 
-def _model_flue(case: Case, state: State, flue: Flue, weather: Weather, outdoor: float) -> model.Flue:
+def _model_flue(case: Case, state: State, flue: Flue, weather: Weather, outdoor: float) -> parts.Flue:
     edition, job = case.edition, case.job
     (height,) = case.need(("flue",), "height")
     counted = [face for face in job.face if face.name in state.open] or list(job.face)
@@ -319,7 +319,7 @@ def _model_flue(case: Case, state: State, flue: Flue, weather: Weather, outdoor:
         (float(row["degrees"]), float(row["coefficient"]))
         for row in read_table(edition.folder, edition["draft.bends"].table).rows
     ]
-    return model.Flue(
+    return parts.Flue(
         area=float(flue.area.value) * SQUARE_INCH,
         perimeter=perimeter(flue) * INCH,
         height=float(height.value - tallest / 2) * INCH,
@@ -352,7 +352,7 @@ def _margin(case: Case, state: State, run: Run, flue_temperature: float) -> floa
         if any(face.is_open or not state.open for face in side.faces):
             rest = (
                 side.pressure_drawing(0.0)
-                if isinstance(side, model.House)
+                if isinstance(side, parts.House)
                 else side.resting_pressure(place.density(side.temperature))
             )
             pressures.append(float(rest))
@@ -437,8 +437,6 @@ def _no_answer(run: Run) -> tuple[Verdict, str]:
 def _studied(case: Case, state: State) -> Study:
     """The study of a state; where it could not be made, raises what kept it from being made."""
     made = case.studies[state.name]
-    if isinstance(made, LinerElsewhere):
-        raise NotKnown([case.address("flue", "inside")])
     if isinstance(made, Exception):
         raise made
     assert isinstance(made, Study)
@@ -792,7 +790,11 @@ def demand(case: Case, state: State) -> Finding | None:
     place = made.main.place
     draw = float(flow.house_draw)
     if draw <= 0:
-        return case.finding(Verdict.MEETS, "The fire draws nothing out of the house: what it needs comes from the other side.", **context)
+        return case.finding(
+            Verdict.MEETS,
+            "The fire draws nothing out of the house: what it needs comes from the other side.",
+            **context,
+        )
     gives = max(0.0, float(law.flow(limit + float(place.house.pressure))) - float(place.house.exhaust))
     enough = gives >= draw
     return case.finding(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction
 from typing import Any
@@ -12,7 +12,7 @@ from hearthcalc.findings import Finding, Verdict
 from hearthcalc.job import Face
 from hearthcalc.reference import Value
 from hearthcalc.rules.case import Case, NotKnown, basis, in_unit, of, rule, step
-from hearthcalc.rules.flue import LinerElsewhere, flue_of
+from hearthcalc.rules.flue import flue_of
 from hearthcalc.rules.hearth import WOOD
 from hearthcalc.rules.openings import entries, opening_area
 from hearthcalc.rules.reading import Reading, at_least
@@ -33,11 +33,26 @@ def new_faces(case: Case) -> list[Face]:
     return [face for face in case.job.face if face.name not in before] if case.planned else []
 
 
-@rule("firebox.construction", "Is it a masonry fireplace", masonry=False)
+def cut_faces(case: Case) -> list[Face]:
+    """The faces that masonry is cut for: new ones, and those made wider or higher."""
+    before = {face.name: face for face in case.found.face}
+    return [
+        face
+        for face in case.job.face
+        if case.planned and (face.name not in before or _grows(before[face.name], face))
+    ]
+
+
+def _grows(old: Face, new: Face) -> bool:
+    pairs = ((old.width, new.width), (old.height, new.height))
+    return any(after and (before is None or after.value > before.value) for before, after in pairs)
+
+
+@rule("firebox.construction", "Is it a masonry fireplace", masonry=False, asks="")
 def construction(case: Case) -> Finding:
     """A site-built masonry fireplace may be judged and altered by the masonry rules; a listed unit may not."""
     kind = case.raw(("fireplace", "construction"))
-    cut = new_faces(case)
+    cut = cut_faces(case)
     caution = "Cutting a listed unit or its chimney destroys what keeps its fire from the house."
     if kind is None:
         finding = case.missing([case.address("fireplace", "construction")])
@@ -79,7 +94,7 @@ def depth(case: Case) -> Finding:
     deep_enough = _depth_limits(case)
     (deep,) = case.need(BOX, "depth")
     limit, values = deep_enough
-    finding = case.judge(">=", deep, limit, what="The firebox is deep", basis=basis(*values))
+    finding = case.judge(">=", deep, limit, what="The firebox is", after=" deep", basis=basis(*values))
     if not opposite_faces(case):
         return finding
     return case.finding(
@@ -106,7 +121,7 @@ def _depth_limits(case: Case) -> tuple[Reading, list[Value]]:
     return max(Reading.exact(rumford.number), by_width, key=lambda reading: reading.value), [rumford, share]
 
 
-@rule("firebox.wall", "Walls of the firebox")
+@rule("firebox.wall", "Walls of the firebox", asks="firebox.wall.lined")
 def wall(case: Case) -> Iterator[Finding]:
     """The sides and the back are thick enough, lining included (IRC R1001.5)."""
     lined_from = case.edition.get("firebox.lining")
@@ -128,7 +143,13 @@ def wall(case: Case) -> Iterator[Finding]:
         yield nominal(
             case,
             case.judge(
-                ">=", thick, Reading.exact(limit.number), what=what, item=item, basis=basis(limit, *values)
+                ">=",
+                thick,
+                Reading.exact(limit.number),
+                what=what,
+                after=" thick",
+                item=item,
+                basis=basis(limit, *values),
             ),
             thick,
             limit.number,
@@ -161,7 +182,7 @@ def nominal(case: Case, finding: Finding, thick: Reading, limit: Fraction) -> Fi
         finding,
         verdict=Verdict.CLOSE,
         basis=(*finding.basis, policy.basis()),
-        text=f"{finding.text} It is the nominal size: masonry sold as {case.length(limit)} is a joint less.",
+        text=f"{finding.text} It may be the nominal size: masonry sold as {case.length(limit)} is a joint less.",
     )
 
 
@@ -182,13 +203,29 @@ def lining(case: Case) -> Finding:
             basis=basis(value, unlined),
         )
         return nominal(case, finding, walls, unlined.number)
-    return case.judge(
+    finding = case.judge(
         ">=",
         thick,
         Reading.exact(value.number),
         what="The firebrick is",
+        after=" thick",
         basis=basis(value, unlined),
         caution="Split firebrick of 1 1/4 in is too thin to count." if case.edition.units == "in" else None,
+        remedy=(
+            f"Line the firebox with firebrick of {case.least(value.number)} or more, or count it as unlined, which takes walls of "
+            f"{case.least(unlined.number)}.",
+        ),
+    )
+    walls = case.want(BOX, "wall")
+    if finding.verdict is not Verdict.SHORT or walls is None or walls.value < unlined.number:
+        return finding
+    return case.judge(
+        ">=",
+        walls,
+        Reading.exact(unlined.number),
+        what=f"The firebrick is {case.length(thick)} thick, which does not count as a lining; without one, the walls are",
+        after=" thick",
+        basis=basis(value, unlined),
     )
 
 
@@ -200,7 +237,9 @@ def joint(case: Case) -> Finding | None:
     if thick is not None and thick.value == 0:
         return None
     (wide,) = case.need(BOX, "joint")
-    return case.judge("<=", wide, Reading.exact(value.number), what="The joints are", basis=basis(value))
+    return case.judge(
+        "<=", wide, Reading.exact(value.number), what="The joints are", after=" wide", basis=basis(value)
+    )
 
 
 @rule("firebox.floor_slab", "Floor of the firebox")
@@ -210,7 +249,9 @@ def floor_slab(case: Case) -> Finding:
     (thick,) = case.need(BOX, "floor_slab")
     return nominal(
         case,
-        case.judge(">=", thick, Reading.exact(value.number), what="The floor is", basis=basis(value)),
+        case.judge(
+            ">=", thick, Reading.exact(value.number), what="The floor is", after=" thick", basis=basis(value)
+        ),
         thick,
         value.number,
     )
@@ -223,7 +264,7 @@ def floor_below(case: Case) -> Finding:
     (lies,) = case.need(BOX, "floor_below")
     rests = basis(value)
     if lies in value.words:
-        return case.finding(Verdict.MEETS, f"Below the firebox floor lies {lies}.", basis=rests)
+        return case.finding(Verdict.MEETS, f"Below the firebox floor: {lies}.", basis=rests)
     if lies in WOOD:
         return case.finding(
             Verdict.SHORT,
@@ -259,31 +300,31 @@ def throat_height(case: Case, face: Face) -> Finding:
         _signed(case, over.value),
     )
     common: dict[str, Any] = {"face": face.name, "working": (work,), "basis": basis(value)}
-    if over.value < 0:
-        return case.finding(
-            Verdict.SHORT,
-            f"The throat is below the top of the {face.name} opening, by {case.length(-over.value)}: smoke leaves by that face.",
-            caution="Smoke and carbon monoxide spill over a lintel that stands above the throat.",
-            **common,
-        )
-    finding = case.judge(
-        ">=",
-        over,
-        Reading.exact(value.number),
-        what=f"Over the {face.name} opening the throat stands",
-        **common,
-    )
-    if finding.verdict is Verdict.MEETS:
-        return finding
     top = throat.value - value.number
-    return replace(
-        finding,
-        remedy=(
+    remedy = (
+        (
             f"Bring the top of the {face.name} opening down to "
             f"{lengths.show_limit(top, case.unit, op='<=')} above the firebox floor, or rebuild the throat higher.",
         )
         if top > 0
-        else (),
+        else ("Rebuild the throat higher.",)
+    )
+    if over.value < 0:
+        return case.finding(
+            Verdict.SHORT,
+            f"The throat is below the top of the {face.name} opening, by {case.length(-over.value)}: smoke leaves by that face.",
+            remedy=remedy,
+            caution="Smoke and carbon monoxide spill over a lintel that stands above the throat.",
+            **common,
+        )
+    return case.judge(
+        ">=",
+        over,
+        Reading.exact(value.number),
+        what="The throat stands",
+        after=f" over the {face.name} opening",
+        remedy=remedy,
+        **common,
         caution="Smoke and carbon monoxide spill over a lintel that stands too near the throat.",
     )
 
@@ -298,7 +339,12 @@ def throat_depth(case: Case) -> Finding:
     value = case.edition["firebox.throat_depth"]
     (deep,) = case.need(BOX, "throat_depth")
     return case.judge(
-        ">=", deep, Reading.exact(value.number), what="Front to back the throat is", basis=basis(value)
+        ">=",
+        deep,
+        Reading.exact(value.number),
+        what="The throat is",
+        after=" front to back",
+        basis=basis(value),
     )
 
 
@@ -306,21 +352,21 @@ def throat_depth(case: Case) -> Finding:
 def passageway(case: Case) -> Iterator[Finding]:
     """The way above the firebox is nowhere smaller than the flue (IRC R1001.6), or of a Rumford's share of the opening."""
     value = case.edition["firebox.passageway"]
+    kind = case.raw((*BOX, "damper"))
+    ways: list[tuple[str, tuple[str, ...]]] = [("throat", ("throat_depth", "throat_width"))]
+    if kind != "none":
+        ways.append(("damper", ("damper_area",) if kind else ("damper", "damper_area")))
     try:
         flue = flue_of(case)
-    except LinerElsewhere as err:
-        yield case.finding(
-            Verdict.REFER, f"The inside of a {err.size} flue is not in this edition's tables: measure it."
-        )
+    except NotKnown as lacking:
+        for item, names in ways:
+            yield case.missing([*_unknown(case, names), *lacking.missing], item=item)
         return
     rumford = (
         case.edition.get("firebox.throat_area.rumford") if case.job.fireplace.pattern == "rumford" else None
     )
-    for item, names in (("throat", ("throat_depth", "throat_width")), ("damper", ("damper_area",))):
-        if item == "damper" and case.job.firebox.damper in ("none", None):
-            continue
-        missing = [case.address("firebox", name) for name in names if case.raw((*BOX, name)) is None]
-        if missing:
+    for item, names in ways:
+        if missing := _unknown(case, names):
             yield case.missing(missing, item=item)
             continue
         sizes = case.need(BOX, *names)
@@ -334,12 +380,17 @@ def passageway(case: Case) -> Iterator[Finding]:
             ">=",
             passage,
             limit,
-            what=f"The {item} leaves free",
+            what=f"The {item} leaves",
+            after=" free",
             unit="area",
             item=item,
             basis=basis(*values),
             caution="A throat or damper that is smaller than the flue starves it: smoke comes into the room.",
         )
+
+
+def _unknown(case: Case, names: Iterable[str]) -> list[str]:
+    return [case.address("firebox", name) for name in names if case.raw((*BOX, name)) is None]
 
 
 @rule("firebox.damper", "Damper")
@@ -364,7 +415,8 @@ def damper(case: Case) -> Finding:
             remedy=("Free it or replace it.",),
             caution="A damper that cannot be opened, or falls shut, fills the house with smoke and carbon monoxide.",
         )
-    return case.finding(Verdict.MEETS, f"There is a damper at the {kind}, entered as working.", basis=rests)
+    where = "at the throat" if kind == "throat" else "at the top of the flue"
+    return case.finding(Verdict.MEETS, f"There is a damper {where}, entered as working.", basis=rests)
 
 
 @rule("smoke_chamber.height", "Height of the smoke chamber")
@@ -377,10 +429,17 @@ def chamber_height(case: Case) -> Finding:
         (case.need(of(face), "width")[0] for face in case.job.face),
         key=lambda reading: reading.value,
     )
-    return case.judge("<=", high, narrow, what="The smoke chamber is high", basis=basis(value))
+    return case.judge(
+        "<=",
+        high,
+        narrow,
+        what="The smoke chamber is",
+        after=" high, against the width of the narrowest opening",
+        basis=basis(value),
+    )
 
 
-@rule("smoke_chamber.slope", "Lean of the smoke chamber")
+@rule("smoke_chamber.slope", "Lean of the smoke chamber", asks="smoke_chamber.slope.smooth")
 def chamber_slope(case: Case) -> Finding:
     """The walls of the smoke chamber lean no more than their form allows (IRC R1001.8.1)."""
     case.require((*BOX, "smoke_chamber_form"), (*BOX, "smoke_chamber_slope"))
@@ -410,6 +469,7 @@ def chamber_wall(case: Case) -> Finding:
             thick,
             Reading.exact(value.number),
             what="The smoke chamber's walls are",
+            after=" thick",
             basis=basis(value, lined),
         ),
         thick,
@@ -422,7 +482,7 @@ def chamber_wall(case: Case) -> Finding:
     ):
         return case.finding(
             Verdict.REFER,
-            f"{finding.text} {case.length(lined.number)} are enough where the chamber is lined with "
+            f"{finding.text} {case.least(lined.number)} are enough where the chamber is lined with "
             "firebrick or vitrified clay: look whether it is.",
             required=finding.required,
             found=finding.found,

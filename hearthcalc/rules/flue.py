@@ -8,11 +8,10 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any, Literal
 
-from hearthcalc import lengths
 from hearthcalc.findings import Bound, Finding, State, Step, Verdict
 from hearthcalc.job import Face
 from hearthcalc.reference import Liner, Silent, Table, Value, find_liner, read_table
-from hearthcalc.rules.case import Case, NotKnown, basis, in_unit, of, rule, step, tidy
+from hearthcalc.rules.case import Case, LinerElsewhere, NotKnown, basis, in_unit, of, rule, step, tidy
 from hearthcalc.rules.openings import area_step, entries, opening_area
 from hearthcalc.rules.reading import Reading, at_least, corners
 
@@ -64,7 +63,13 @@ class Flue:
 
 def flue_of(case: Case) -> Flue:
     """The flue by the best entry: measured area, then inside size or diameter, then the liner's table. Raises NotKnown."""
-    ways = [way for way in (_by_area(case), _by_inside(case), _by_liner(case)) if way]
+    across = _by_diameter(case) or _by_inside(case)
+    ways = [way for way in (_by_area(case), _by_diameter(case), _by_inside(case)) if way]
+    try:
+        ways += [way for way in (_by_liner(case),) if way]
+    except LinerElsewhere:
+        if not ways:
+            raise
     if not ways:
         raise NotKnown([case.address("flue", "liner")])
     first, *rest = ways
@@ -73,7 +78,7 @@ def flue_of(case: Case) -> Flue:
     )
     return Flue(
         area=first.area,
-        shape=first.shape,
+        shape=(across or first).shape or ways[-1].shape,
         how=first.how,
         step=first.step,
         others=differ,
@@ -88,43 +93,41 @@ def _by_area(case: Case) -> Flue | None:
     area = case.want(FLUE, "area")
     if area is None:
         return None
-    shape = case.job.flue.shape or (_by_inside(case) or _by_liner(case) or _Shapeless).shape
     return Flue(
-        area, shape, "the measured area", _flue_step(case, area.value, "as measured", case.area(area))
+        area,
+        case.job.flue.shape or "",
+        "the measured area",
+        _flue_step(case, area.value, "as measured", ""),
     )
 
 
-class _Shapeless:
-    shape = ""
+def _by_diameter(case: Case) -> Flue | None:
+    if case.job.flue.diameter is None:
+        return None
+    across = case.reading(case.job.flue.diameter)
+    area = corners(round_area, across)
+    working = _flue_step(case, area.value, "pi d2 / 4", f"pi x ({case.length(across)})2 / 4")
+    return Flue(area, "round", "the diameter", working, least_side=across)
 
 
 def _by_inside(case: Case) -> Flue | None:
     flue = case.job.flue
-    if flue.diameter is not None:
-        across = case.reading(flue.diameter)
-        area = corners(round_area, across)
-        numbers = f"pi x ({case.length(across)})2 / 4"
-        return Flue(
-            area,
-            "round",
-            "the diameter",
-            _flue_step(case, area.value, "pi d2 / 4", numbers),
-            least_side=across,
-        )
     if flue.inside is None:
         return None
     a, b = case.reading(flue.inside.a), case.reading(flue.inside.b)
     short, long = sorted((a, b), key=lambda side: side.value)
-    shape = flue.shape or ("square" if a.value == b.value else "rectangular")
-    area = corners(oval_area if shape == "oval" else rectangle_area, a, b)
-    expression = "pi a b / 4" if shape == "oval" else "a x b"
-    numbers = f"{case.length(a)} x {case.length(b)}" + (" x pi / 4" if shape == "oval" else "")
+    curved = flue.shape in ("round", "oval")
+    straight, curve = ("square", "round") if a.value == b.value else ("rectangular", "oval")
+    shape = curve if curved else straight
+    area = corners(oval_area if curved else rectangle_area, a, b)
+    expression = "pi a b / 4" if curved else "a x b"
+    numbers = f"{case.length(a)} x {case.length(b)}" + (" x pi / 4" if curved else "")
     ratio = Reading(
         long.value / short.value,
         max(Fraction(1), long.low / short.high),
         long.high / (short.low or short.value),
     )
-    aspect = None if shape == "square" else ratio
+    aspect = ratio if shape == "rectangular" else None
     return Flue(
         area,
         shape,
@@ -145,7 +148,8 @@ def _by_liner(case: Case) -> Flue | None:
     table = case.edition["flue.liners.round" if liner.round else "flue.liners.rectangular"]
     aspect = None if liner.round else Reading.exact(liner.sides[1] / liner.sides[0])
     shape = "round" if liner.round else "square" if liner.sides[0] == liner.sides[1] else "rectangular"
-    working = _flue_step(case, liner.area, f"{table.clause}, {liner.name}", tidy(liner.area) + " in2")
+    printed = f"{tidy(liner.area)} in2" if case.unit == "mm" else ""
+    working = _flue_step(case, liner.area, f"{table.clause}, {liner.name}", printed)
     return Flue(
         Reading.exact(liner.area),
         shape,
@@ -155,15 +159,6 @@ def _by_liner(case: Case) -> Flue | None:
         liner=liner,
         table=table,
     )
-
-
-class LinerElsewhere(Exception):  # noqa: N818 - the size is known, but not to this edition
-    """A nominal size that only other editions' tables hold."""
-
-    def __init__(self, size: str, editions: tuple[str, ...]) -> None:
-        super().__init__(size)
-        self.size = size
-        self.editions = editions
 
 
 def _flue_step(case: Case, area: Fraction, expression: str, numbers: str) -> Step:
@@ -243,7 +238,7 @@ def _shares_by_height(case: Case, method: Value) -> list[Share]:
     return [
         Share(
             (tall if is_tall else short).number,
-            f"{case.length(height)} high, {'not ' if not is_tall else ''}under the lesser share",
+            f"{limit.shown} high or more, and lined" if is_tall else f"below {limit.shown} high",
             (method, tall if is_tall else short, limit),
         )
         for is_tall in kinds
@@ -261,8 +256,6 @@ def _by_share(case: Case, state: State) -> Finding:
     try:
         flue = flue_of(case)
         options = shares(case, flue)
-    except LinerElsewhere as err:
-        return _elsewhere(case, state, err)
     except NotKnown as lacking:
         missing = [*(case.address(*p) for p in opened if case.raw(p) is None), *lacking.missing]
         raise NotKnown(list(dict.fromkeys(missing))) from None
@@ -305,48 +298,43 @@ def _by_share(case: Case, state: State) -> Finding:
         "working": tuple(steps),
         "basis": basis(*rests, flue.table),
     }
-    disputed = (
-        flue.liner is not None
-        and len(options) > 1
-        and flue.aspect is not None
-        and flue.aspect.low == flue.aspect.high
-    )
     what = _what(case, state, flue, total)
-    finding = case.judge(">=", flue.area, limits[0], what=what, others=limits[1:], unit="area", **common)
+    finding = _with_others(
+        case.judge(">=", flue.area, limits[0], what=what, others=limits[1:], unit="area", **common), flue
+    )
+    if finding.verdict is Verdict.MEETS:
+        return finding
+    by_figure = _by_figure(case, state, flue, common)
+    if by_figure:
+        return _with_others(by_figure, flue)
+    disputed = any(value.key == "flue.liners.disputed" for value in chosen.values)
     if disputed and finding.verdict is Verdict.CLOSE:
         return case.finding(
             Verdict.REFER,
-            f"{what} {case.area(flue.area)}; the code does not say whether {flue.how} counts as oblong, so "
-            f"{' or '.join(case.area(limit, '>=') for limit in limits)} is asked for: ask the building official.",
+            f"{what} {case.area(flue.area)}; the code does not say whether {flue.liner.name if flue.liner else flue.how} counts "
+            f"as oblong, so {' or '.join(case.area(limit, '>=') for limit in limits)} is asked for: ask the building official.",
             required=finding.required,
             found=finding.found,
             tolerance=finding.tolerance,
             **common,
         )
-    if finding.verdict is Verdict.MEETS:
-        return finding
-    by_figure = _by_figure(case, state, flue, common)
-    if by_figure:
-        return by_figure
-
     remedy = tuple(_remedies(case, state, flue, chosen.share, total, faces))
     caution = "A flue too small for what is open sends smoke and carbon monoxide into the room."
     return replace(finding, remedy=remedy, caution=caution)
 
 
+def _with_others(finding: Finding, flue: Flue) -> Finding:
+    """The finding, and what the other entries of the flue's size say where they differ."""
+    if not flue.others:
+        return finding
+    return replace(
+        finding, text=f"{finding.text} Judged by {flue.how}; also entered: {', '.join(flue.others)}."
+    )
+
+
 def _what(case: Case, state: State, flue: Flue, total: Reading) -> str:
     opened = f"{case.area(total)} open" + (f" ({' and '.join(state.open)})" if len(state.open) > 1 else "")
     return f"{opened} against a flue of"
-
-
-def _elsewhere(case: Case, state: State, err: LinerElsewhere) -> Finding:
-    return case.finding(
-        Verdict.REFER,
-        f"A liner {err.size} is in the tables of {', '.join(err.editions)} only: measure the inside of the "
-        "flue, or choose such an edition.",
-        state=state.name,
-        counts=state.counts,
-    )
 
 
 def _by_figure(case: Case, state: State, flue: Flue, common: dict[str, Any]) -> Finding | None:
@@ -359,14 +347,17 @@ def _by_figure(case: Case, state: State, flue: Flue, common: dict[str, Any]) -> 
         return None
     more = dict(common)
     more["basis"] = (*common["basis"], figure.basis())
-    return case.judge(
+    finding = case.judge(
         ">=",
         flue.area,
         read,
         unit="area",
         what="Not by the shape of the flue, but by the code's figure as a person read it, a flue of",
         **more,
-        remedy=("Have the building official read the figure too: the tool took the entered value as it is.",),
+    )
+    return replace(
+        finding,
+        text=f"{finding.text} The reading was taken as it was entered: have the building official read the figure too.",
     )
 
 
@@ -377,13 +368,13 @@ def _remedies(
     largest = greatest_opening(flue.area.value, share)
     yield f"The largest opening this flue carries is {case.area(largest, '<=')}."
     yield from _lower(case, faces, total, largest)
-    yield from _larger_liners(case, flue, total)
+    yield from _larger_liners(case, total)
     if len(faces) > 1:
         for other in case.states:
             alone = [opening_area(case, case.face(name)) for name in other.open]
             if len(other.open) == 1 and flue.area.value >= least_area(alone[0], share).value:
                 shut = " and ".join(name for name in state.open if name not in other.open)
-                yield f"With {shut} kept shut whenever there is fire, this flue carries {other.open[0]}."
+                yield f"With {shut} kept shut whenever there is fire, this flue carries {other.open[0]} alone."
     if case.edition.get("flue.area.figure") and case.job.flue.figure_area is None:
         clause = case.edition["flue.area.figure"].clause
         yield f"The code also takes its figure ({clause}): have it read for this opening and height and enter it as flue.figure_area."
@@ -403,12 +394,12 @@ def _lower(case: Case, faces: list[Face], total: Reading, largest: Fraction) -> 
     exact, courses = -(-drop // small) * small, -(-drop // course)
     each = "each lintel" if len(faces) > 1 else "the lintel"
     yield (
-        f"Lower {each}, or raise the hearth, by {case.length(exact)}; in brickwork by {courses} "
-        f"course{'s' if courses > 1 else ''} ({lengths.show_limit(courses * course, case.unit, op='>=')})."
+        f"Lower {each}, or raise the firebox floor, by {case.length(exact)}; in brickwork by {courses} "
+        f"course{'s' if courses > 1 else ''} ({case.least(courses * course)})."
     )
 
 
-def _larger_liners(case: Case, flue: Flue, total: Reading) -> Iterator[str]:
+def _larger_liners(case: Case, total: Reading) -> Iterator[str]:
     names = []
     for shape in ("round", "rectangular"):
         for liner in case.edition.liners(shape):
@@ -441,6 +432,10 @@ def tidy_share(share: Fraction) -> str:
     return f"{share.numerator}/{share.denominator}" if share.numerator == 1 else tidy(share)
 
 
+CONDITIONS = {"cracked": "cracked", "gaps": "open at its joints", "glazed": "glazed with creosote"}
+KINDS = {"listed liner": "a listed liner", "poured": "poured in place"}
+
+
 @rule("flue.lining", "Lining of the flue", masonry=True)
 def lining(case: Case) -> Finding:
     """The flue is lined with a material that the code names (IRC R1003.11), and is sound."""
@@ -460,7 +455,7 @@ def lining(case: Case) -> Finding:
     if kind not in named.words:
         return case.finding(
             Verdict.REFER,
-            f"A {kind} lining is not one that the code names: the building official decides.",
+            f"The lining is {KINDS.get(kind, kind)}, which the code does not name: the building official decides.",
             basis=rests,
         )
     condition = case.want(FLUE, "condition")
@@ -469,11 +464,14 @@ def lining(case: Case) -> Finding:
     if condition != "sound":
         return case.finding(
             Verdict.REFER,
-            f"The lining is {kind} but {condition}: a licensed mason or chimney inspector decides before any fire.",
+            f"The lining is {KINDS.get(kind, kind)}, but {CONDITIONS[condition]}: a licensed mason or chimney inspector decides "
+            "before any fire.",
             basis=rests,
             caution="A lining that is not sound can leak fire and gas into the house.",
         )
-    return case.finding(Verdict.MEETS, f"Lined with {kind}, entered as sound.", basis=rests)
+    return case.finding(
+        Verdict.MEETS, f"The lining is {KINDS.get(kind, kind)}, entered as sound.", basis=rests
+    )
 
 
 @rule("flue.condition", "Condition of the flue", masonry=False)
@@ -491,7 +489,7 @@ def condition(case: Case) -> Finding:
         )
     return case.finding(
         Verdict.SHORT,
-        f"The flue is entered as {state}: no fire until that is put right.",
+        f"The flue is {CONDITIONS[state]}: no fire until that is put right.",
         basis=basis(value),
         remedy=(
             "Have it inspected inside by camera, then cleaned, repaired or relined by someone licensed for it.",
@@ -548,9 +546,7 @@ def least_side(case: Case, state: State) -> Finding | None:
         return None
     small = case.edition["flue.least_side.small"]
     case.require(*(path for face in faces_open(case, state) for path in entries(face)))
-    flue = _measured_flue(case, state)
-    if isinstance(flue, Finding):
-        return flue
+    flue = _measured_flue(case)
     if flue.shape == "round":
         return None
     if flue.least_side is None:
@@ -590,7 +586,8 @@ def least_height(case: Case, state: State) -> Finding | None:
         ">=",
         over,
         Reading.exact(value.number),
-        what="Over the opening the flue is high",
+        what="The flue rises",
+        after=" over the opening",
         working=(work,),
         basis=basis(value),
         state=state.name,
@@ -598,7 +595,7 @@ def least_height(case: Case, state: State) -> Finding | None:
     )
 
 
-@rule("flue.specialist", "Ask a specialist", each="state", kind="advice")
+@rule("flue.specialist", "Ask a specialist", each="state", kind="advice", asks="flue.specialist.area")
 def specialist(case: Case, state: State) -> Finding | None:
     """From some size of flue, or share of the opening, the edition advises to ask a specialist (ADJ 2.7)."""
     area_from, share_from = (
@@ -647,9 +644,7 @@ def _by_open_faces(case: Case, state: State) -> Finding:
     """ADJ 2.7: one share of the area of all open faces; Table 2.2: a fixed area for a small recess."""
     faces = faces_open(case, state)
     opened = [path for face in faces for path in entries(face)]
-    flue = _measured_flue(case, state, opened)
-    if isinstance(flue, Finding):
-        return flue
+    flue = _measured_flue(case, opened)
     case.require(*opened)
     openings = [opening_area(case, face) for face in faces]
     total = sum(openings, start=Reading.exact(0))
@@ -686,18 +681,16 @@ def _by_open_faces(case: Case, state: State) -> Finding:
     )
 
 
-def _measured_flue(case: Case, state: State, also: list[tuple[str, ...]] | None = None) -> Flue | Finding:
-    """The flue, or the finding that says why its size is not to be had; what else is missing is named with it."""
+def _measured_flue(case: Case, also: list[tuple[str, ...]] | None = None) -> Flue:
+    """The flue. Raises NotKnown, which names what else is missing with it."""
     try:
         return flue_of(case)
-    except LinerElsewhere as err:
-        return _elsewhere(case, state, err)
     except NotKnown as lacking:
         missing = [*(case.address(*p) for p in also or () if case.raw(p) is None), *lacking.missing]
         raise NotKnown(list(dict.fromkeys(missing))) from None
 
 
-@rule("flue.greatest_size", "Greatest size of the flue", each="state")
+@rule("flue.greatest_size", "Greatest size of the flue", each="state", asks="flue.bands.round")
 def greatest_size(case: Case, state: State) -> Finding | None:
     """The flue is no larger than the table allows for the opening and the height (NBC Table 9.21.2.5)."""
     if case.edition["flue.area"].method != "by_opening_and_height":
@@ -753,18 +746,19 @@ def _by_band(case: Case, state: State, end: Literal["least", "most"]) -> Finding
             **context,
         )
     sizes = [row["size"] for row in read_table(case.edition.folder, case.edition["flue.sizes"].table).rows]
+    allowed = f"{cell[0]} to {cell[1]} mm" if cell[0] != cell[1] else f"{cell[0]} mm alone"
     if flue.liner is None:
         if flue.inside is None and flue.area is None:
             raise NotKnown([case.address("flue", "liner")])
         return case.finding(
             Verdict.REFER,
-            f"The table goes by nominal sizes, for {shown} {cell[0]} to {cell[1]} mm, and only measured ones are entered.",
+            f"For {shown} the table allows {allowed}: nominal sizes, and only measured ones are entered.",
             **context,
         )
     if flue.liner not in sizes:
         return case.finding(
             Verdict.REFER,
-            f"A liner {flue.liner} is not a nominal size of the table, for {shown} {cell[0]} to {cell[1]} mm.",
+            f"For {shown} the table allows {allowed}; {flue.liner} is not one of its nominal sizes.",
             **context,
         )
     rank, limit = sizes.index(flue.liner), sizes.index(cell[column])

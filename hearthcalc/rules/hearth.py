@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any, Literal
 
-from hearthcalc import lengths
 from hearthcalc.findings import Finding, Step, Verdict
 from hearthcalc.job import Face
 from hearthcalc.reference import Silent, Value
@@ -93,7 +92,7 @@ def needed(face: Face, value: Value) -> tuple[Path, ...]:
 
 
 def _limit_step(case: Case, value: Value, limit: Fraction, numbers: str = "") -> Step:
-    shown = lengths.show_limit(limit, case.unit, op=">=")
+    shown = case.least(limit)
     return step("reach", value.clause, numbers, in_unit(limit, case.edition.units), case.edition.units, shown)
 
 
@@ -106,13 +105,12 @@ def _by_opening_area(case: Case, face: Face, key: HearthKey, value: Value) -> As
     area = opening_area(case, face)
     limits = reaches(area, value)
     rows = [area_step(case, face, area)]
-    edges = [row.below.number for row in value.steps if row.below]
-    for edge in edges:
-        sign = ">=" if area.value >= edge else "<"
+    for edge in (row.below for row in value.steps if row.below):
+        sign = ">=" if area.value >= edge.number else "<"
         rows.append(
             step(
-                "A_opening",
-                f"{sign} {case.area(edge)}",
+                f"A_opening {sign} {edge.text} ({case.area(edge.number)})",
+                "",
                 "",
                 in_unit(area.value, case.area_unit),
                 case.area_unit,
@@ -192,7 +190,7 @@ def plan(case: Case, face: Face) -> str:
         front += (case.want(of(face), "hearth.facing") or Reading.exact(0)).value
 
     def shown(value: Fraction) -> str:
-        return lengths.show_limit(value, case.unit, op=">=")
+        return case.least(value)
 
     across = width.value + 2 * side
     return (
@@ -222,6 +220,7 @@ def front(case: Case, face: Face) -> Iterator[Finding]:
         ask.limits[0],
         others=ask.limits[1:],
         what=f"At the {face.name} face the hearth reaches",
+        after=" out from the facing" if from_facing else " out from the opening",
         face=face.name,
         working=ask.steps,
         basis=basis(*ask.values, datum),
@@ -231,21 +230,21 @@ def front(case: Case, face: Face) -> Iterator[Finding]:
     yield from _together(case, face, value, out, "in front")
 
 
-@rule("hearth.left", "Hearth past the left side", each="face")
-def left(case: Case, face: Face) -> Finding:
+@rule("hearth.left", "Hearth past the left side", each="face", asks="hearth.side")
+def left(case: Case, face: Face) -> Iterator[Finding]:
     """The hearth extension reaches far enough past the left side of the opening."""
-    return _side(case, face, "left")
+    yield from _side(case, face, "left")
 
 
-@rule("hearth.right", "Hearth past the right side", each="face")
-def right(case: Case, face: Face) -> Finding:
+@rule("hearth.right", "Hearth past the right side", each="face", asks="hearth.side")
+def right(case: Case, face: Face) -> Iterator[Finding]:
     """The hearth extension reaches far enough past the right side of the opening."""
-    return _side(case, face, "right")
+    yield from _side(case, face, "right")
 
 
-def _side(case: Case, face: Face, side: Side) -> Finding:
-    mine = of(face)
-    case.require(*needed(face, case.edition["hearth.side"]), (*mine, "hearth", side))
+def _side(case: Case, face: Face, side: Side) -> Iterator[Finding]:
+    mine, value = of(face), case.edition["hearth.side"]
+    case.require(*needed(face, value), (*mine, "hearth", side))
     ask = asked(case, face, "hearth.side")
     (past,) = case.need(mine, f"hearth.{side}")
     finding = case.judge(
@@ -253,12 +252,14 @@ def _side(case: Case, face: Face, side: Side) -> Finding:
         past,
         ask.limits[0],
         others=ask.limits[1:],
-        what=f"At the {face.name} face the hearth reaches past the {side} side",
+        what=f"At the {face.name} face the hearth reaches",
+        after=f" past the {side} side of the opening",
         face=face.name,
         working=ask.steps,
         basis=basis(*ask.values),
     )
-    return _with_plan(case, face, finding)
+    yield _with_plan(case, face, finding)
+    yield from _together(case, face, value, past, f"past the {side} side")
 
 
 def _with_plan(case: Case, face: Face, finding: Finding) -> Finding:
@@ -282,7 +283,7 @@ def _together(case: Case, face: Face, value: Value, out: Reading, where: str) ->
     alone, larger = reach(opening_area(case, face).value, value), reach(total.value, value)
     if larger == alone:
         return
-    shown = lengths.show_limit(larger, case.unit, op=">=")
+    shown = case.least(larger)
     met = out.value >= larger
     yield case.finding(
         Verdict.MEETS if met else Verdict.REFER,
@@ -306,9 +307,12 @@ def thickness(case: Case, face: Face) -> Finding:
     mine = of(face)
     (thick,) = case.need(mine, "hearth.thickness")
     what = f"At the {face.name} face the hearth is"
-    common: dict[str, Any] = {"what": what, "face": face.name}
-    if thin is None or raised_from is None or thick.value >= full.number:
-        return case.judge(">=", thick, Reading.exact(full.number), basis=basis(full), **common)
+    common: dict[str, Any] = {"what": what, "after": " thick", "face": face.name}
+    thicken = f"Thicken it to {case.least(full.number)}"
+    if thin is None or raised_from is None or thick.value >= full.number or thick.high < thin.number:
+        return case.judge(
+            ">=", thick, Reading.exact(full.number), basis=basis(full), remedy=(f"{thicken}.",), **common
+        )
     (raised,) = case.need(mine, "opening_above_hearth")
     if raised.value >= raised_from.number:
         others = [] if raised.low >= raised_from.number else [Reading.exact(full.number)]
@@ -329,8 +333,8 @@ def thickness(case: Case, face: Face) -> Finding:
         basis=basis(full, thin, raised_from),
         **common,
         remedy=(
-            f"Thicken it to {case.length(full.number)}; {case.length(thin.number)} is enough only where the bottom of the opening "
-            f"stands {case.length(raised_from.number)} or more above it.",
+            f"{thicken}; {case.least(thin.number)} is enough only where the bottom of the opening "
+            f"stands {case.least(raised_from.number)} or more above it.",
         ),
     )
 
@@ -362,11 +366,11 @@ def _on_support(case: Case, face: Face, value: Value, lies: str) -> Finding:
     common: dict[str, Any] = {"face": face.name, "basis": basis(value)}
     where = f"below the hearth at the {face.name} face"
     if lies in value.words:
-        return case.finding(Verdict.MEETS, f"{lies.capitalize()} lies {where}.", **common)
+        return case.finding(Verdict.MEETS, f"{where[0].upper()}{where[1:]}: {lies}.", **common)
     if lies not in WOOD:
         return case.finding(
             Verdict.REFER,
-            f"An air gap lies {where}: what carries the hearth across it, and is that noncombustible?",
+            f"{where[0].upper()}{where[1:]}: {lies}. What carries the hearth there, and is that noncombustible?",
             **common,
         )
     if _thin_and_raised(case, face):
@@ -395,7 +399,8 @@ def _by_distance(case: Case, face: Face, value: Value, lies: str) -> Finding:
             ">=",
             thick,
             Reading.exact(to_top.number),
-            what=f"At the {face.name} face the wood lies below the top of the hearth by",
+            what=f"At the {face.name} face the wood lies",
+            after=" below the top of the hearth",
             face=face.name,
             basis=rests,
             caution=CHARS,
@@ -415,7 +420,7 @@ def _by_distance(case: Case, face: Face, value: Value, lies: str) -> Finding:
         )
     return case.finding(
         Verdict.MEETS,
-        f"{lies.capitalize()} lies below the hearth at the {face.name} face.",
+        f"Below the hearth at the {face.name} face: {lies}.",
         face=face.name,
         basis=rests,
     )
@@ -432,7 +437,8 @@ def _raised_over_wood(case: Case, face: Face, value: Value, lies: str) -> Findin
         ">=",
         raised,
         Reading.exact(raised_from.number),
-        what=f"Wood lies below the hearth at the {face.name} face; the opening stands over it by",
+        what=f"Wood lies below the hearth at the {face.name} face; the opening stands",
+        after=" over the hearth",
         caution=CHARS,
         remedy=SUPPORT[:3],
         **common,

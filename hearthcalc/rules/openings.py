@@ -22,8 +22,10 @@ def segmental_area(width: Fraction, height: Fraction, rise: Fraction) -> Fractio
     height: floor to crown.  rise: springing to crown, above 0 and at most half the width.  All in one unit.
     Source: circular segment, elementary geometry.
     """
+    if not rise:
+        return flat_area(width, height)
     radius = (width * width / 4 + rise * rise) / (2 * rise)
-    half_angle = math.asin(min(1.0, float(width / (2 * radius))))
+    half_angle = 2 * math.atan(2 * rise / width)
     segment = radius * radius * Fraction(half_angle - math.sin(half_angle) * math.cos(half_angle))
     return width * (height - rise) + segment
 

@@ -1,0 +1,134 @@
+"""How long a person waits, side by side with the least that could be: ratios measured in one run, in a real terminal.
+
+Run with `pytest -m benchmark`. Limits are this project's own.
+"""
+
+import os
+import statistics
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pexpect
+import pytest
+
+pytestmark = pytest.mark.benchmark
+
+ROUNDS = 9
+FRAME = 1.3
+FINDINGS = 2.5
+VERSION = 2.5
+WORK = 0.016  # seconds: one frame at 60 a second
+SECTION = 0.1
+
+BARE = """\
+from textual.app import App
+from textual.widgets import Label
+
+class Bare(App):
+    def compose(self):
+        yield Label("one label")
+
+Bare().run()
+"""
+
+
+@pytest.fixture
+def home(tmp_path: Path) -> Path:
+    folder = tmp_path / "hearthcalc"
+    folder.mkdir()
+    (folder / "screen.json").write_text('{"caution_read": true}')
+    return tmp_path
+
+
+def _wait(home: Path, arguments: list[str], *words: str) -> list[float]:
+    """Seconds from starting a program until each of these is on its terminal."""
+    environment = {**os.environ, "TERM": "xterm-256color", "LANG": "C.UTF-8", "HOME": str(home)}
+    environment |= {name: str(home) for name in ("XDG_CONFIG_HOME", "XDG_STATE_HOME")}
+    begin = time.perf_counter()
+    child = pexpect.spawn(sys.executable, arguments, env=environment, dimensions=(24, 80), timeout=30)
+    times = []
+    for word in words:
+        child.expect_exact(word)
+        times.append(time.perf_counter() - begin)
+    child.close(force=True)
+    return times
+
+
+def test_frame_caution_and_findings_beside_a_bare_screen(home: Path) -> None:
+    """The caution within 1.3 times a bare Textual program with one label, the findings of the demo within 2.5 times."""
+    bare, caution, findings = [], [], []
+    _wait(home, ["-c", BARE], "one label")
+    _wait(home, ["-m", "hearthcalc_tui.launch", "demo"], "building department decide", "SHORT")
+    for _ in range(ROUNDS):
+        bare += _wait(home, ["-c", BARE], "one label")
+        first, second = _wait(
+            home, ["-m", "hearthcalc_tui.launch", "demo"], "building department decide", "SHORT"
+        )
+        caution.append(first)
+        findings.append(second)
+    base = statistics.median(bare)
+    frame, full = statistics.median(caution) / base, statistics.median(findings) / base
+    print(f"\nbare {base * 1000:.0f} ms; caution {frame:.2f} times that; findings {full:.2f} times")
+    assert frame <= FRAME
+    assert full <= FINDINGS
+
+
+def test_version_beside_an_empty_program() -> None:
+    """`hearthcalc --version` within 2.5 times `python -c pass`."""
+
+    def seconds(*arguments: str) -> float:
+        begin = time.perf_counter()
+        subprocess.run([sys.executable, *arguments], check=True, capture_output=True)
+        return time.perf_counter() - begin
+
+    call = "import sys; sys.argv = ['hearthcalc', '--version']; from hearthcalc_tui.launch import main; sys.exit(main())"
+    pairs = [(seconds("-c", "pass"), seconds("-c", call)) for _ in range(15)]
+    base, version = (statistics.median(column) for column in zip(*pairs, strict=True))
+    print(f"\npython -c pass {base * 1000:.1f} ms; --version {version / base:.2f} times that")
+    assert version / base <= VERSION
+
+
+def test_rule_findings_after_a_keystroke(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The work of judging the demo anew, both stages, after one key: within one frame at the median."""
+    from hearthcalc_tui import storage
+    from hearthcalc_tui.session import open_session
+
+    monkeypatch.setattr(storage, "state_folder", lambda: home)
+    session = open_session("demo")
+    session.assess()
+    times = []
+    for number in range(60):
+        begin = time.process_time()
+        session.type("face.study.width", str(24 + number % 20))
+        session.assess()
+        times.append(time.process_time() - begin)
+    session.release()
+    median = statistics.median(times)
+    print(f"\nrule findings after a key: {median * 1000:.1f} ms of work at the median")
+    assert median <= WORK
+
+
+async def test_turning_to_another_section(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Another section stands, with the cursor in it, within 100 ms."""
+    import asyncio
+
+    from hearthcalc_tui import storage
+    from hearthcalc_tui.app import HearthcalcApp
+
+    monkeypatch.setattr(storage, "state_folder", lambda: home / "hearthcalc")
+    app = HearthcalcApp("demo")
+    times = []
+    async with app.run_test(size=(80, 24)):
+        while app.desk is None or app.screen.focused is None:
+            await asyncio.sleep(0.02)
+        for _ in range(12):
+            begin = time.perf_counter()
+            await app.desk.do_next_section()
+            times.append(time.perf_counter() - begin)
+            await asyncio.sleep(0.05)
+        app.desk.close()
+    median = statistics.median(times)
+    print(f"\nanother section: {median * 1000:.0f} ms at the median")
+    assert median <= SECTION

@@ -1,0 +1,22 @@
+"""What holds for every test: bounded random examples, and no file of the person who runs them is touched."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from hypothesis import settings
+
+# The same examples on every machine, so that a red run is red again. `--hypothesis-profile=long` looks further.
+settings.register_profile("short", max_examples=60, deadline=None, derandomize=True, database=None)
+settings.register_profile("long", max_examples=5000, deadline=None)
+settings.load_profile("short")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """A home of their own for the tests and for every program that they start."""
+    home = tmp_path_factory.mktemp("home")
+    with pytest.MonkeyPatch.context() as patch:
+        for name in ("HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME", "XDG_DATA_HOME", "XDG_CACHE_HOME"):
+            patch.setenv(name, str(home))
+        yield home

@@ -1,0 +1,522 @@
+"""The commands: what they print where, and the exit codes that others script against."""
+
+import io
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from importlib.resources import files
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import pytest
+
+from hearthcalc import __version__, assess, caution, cli, reference
+from hearthcalc.findings import STANDINGS
+
+# An invented house in which every question of the default edition is answered and every answer meets.
+SOUND = """
+format = "hearthcalc-job"
+version = 1
+[about]
+title = "Weir House"
+[fireplace]
+construction = "masonry"
+pattern = "conventional"
+[[face]]
+name = "parlour"
+side = "front"
+width = "30"
+height = "27"
+arch = "flat"
+opens_to = "room"
+closure = "none"
+opening_above_hearth = "0"
+[face.hearth]
+front = "18"
+left = "9"
+right = "9"
+thickness = "3"
+above_floor = "0"
+below = "concrete"
+[face.lintel]
+above = "wall"
+bearing = "5"
+[firebox]
+depth = "21"
+wall = "9"
+back_wall = "9"
+lining = "2 1/2"
+joint = "1/8"
+floor_slab = "5"
+floor_below = "concrete"
+throat_height = "37"
+throat_depth = "5"
+throat_width = "30"
+damper = "throat"
+damper_area = "150 in2"
+damper_works = "yes"
+smoke_chamber_height = "25"
+smoke_chamber_wall = "9"
+smoke_chamber_form = "sloped"
+smoke_chamber_slope = "40 deg"
+smoke_chamber_parged = "yes"
+[flue]
+liner = "13x13"
+height = "20 ft"
+lining = "clay"
+condition = "sound"
+place = "inside"
+offsets = []
+cap = "none"
+arrestor_area = "540 in2"
+shared_with = ""
+[air]
+house_volume = "16000 ft3"
+airtightness = "10 ACH50"
+exterior_duct = "20 in2"
+room_volume = "2400 ft3"
+makeup = "0 cfm"
+fans = []
+gas_logs = "none"
+gas_input = "0 Btu/h"
+[[roof]]
+name = "main roof"
+passes_through = true
+above_penetration = "40"
+distance = "0 ft"
+above_highest = "30"
+pitch = "6:12"
+width_along_ridge = "20"
+crosses_ridge = true
+framing_gap = "2"
+size_change_gap = "12"
+"""
+UNMEASURED = SOUND.replace('front = "18"\n', "")
+SMALL_FLUE = SOUND.replace("13x13", "8x8")
+PLANNED_HIGHER = SOUND + '[[planned.face]]\nname = "parlour"\nheight = "48"\n'
+
+FINDING = {
+    "id", "title", "kind", "counts", "subject", "face", "state", "item", "verdict", "required", "found", "margin", "tolerance",
+    "working", "basis", "remedy", "caution", "missing", "text",
+}  # fmt: skip
+STATE = {"name", "open", "opening_area", "flue_area", "unit", "ratio", "counts", "overall", "draft"}
+
+
+class Told(NamedTuple):
+    code: int
+    out: str
+    err: str
+
+
+Run = Callable[..., Told]
+
+
+@pytest.fixture
+def run(capsys: pytest.CaptureFixture[str]) -> Run:
+    def run(*arguments: str | Path) -> Told:
+        code = cli.main([str(argument) for argument in arguments])
+        return Told(code, *capsys.readouterr())
+
+    return run
+
+
+@pytest.fixture
+def write(tmp_path: Path) -> Callable[[str | bytes], Path]:
+    def write(content: str | bytes) -> Path:
+        path = tmp_path / "house.hearth.toml"
+        path.write_bytes(content if isinstance(content, bytes) else content.encode())
+        return path
+
+    return write
+
+
+@pytest.fixture(scope="module")
+def demo() -> Any:
+    """The demo's findings as a program that reads them gets them."""
+    told = started("check", "demo", "--json")
+    return json.loads(told.out, parse_constant=lambda word: pytest.fail(f"{word} in the JSON"))
+
+
+def started(*arguments: str | Path, **options: Any) -> Told:
+    """What the installed command says, started as a program of its own without a terminal."""
+    options.setdefault("stdin", None if "input" in options else subprocess.DEVNULL)
+    done = subprocess.run(
+        [sys.executable, "-m", "hearthcalc_tui.launch", *map(str, arguments)],
+        capture_output=True, timeout=60, encoding="utf-8", **options,
+    )  # fmt: skip
+    return Told(done.returncode, done.stdout, done.stderr)
+
+
+@pytest.mark.parametrize(
+    ("job", "code", "word"),
+    [
+        pytest.param(SOUND, 0, "MEETS", id="all meets"),
+        pytest.param(SMALL_FLUE, 1, "SHORT", id="something is short"),
+        pytest.param(UNMEASURED, 3, "MEASURE", id="something is to be measured"),
+        pytest.param(
+            SOUND.replace('front = "18"', 'front = "15 15/16"'), 3, "CLOSE", id="within the tolerance"
+        ),
+        pytest.param(SOUND.replace('"masonry"', '"factory-built"'), 3, "REFER", id="a listing decides"),
+        pytest.param(
+            SMALL_FLUE.replace('front = "18"\n', ""), 1, "SHORT", id="short outweighs to be measured"
+        ),
+        pytest.param(PLANNED_HIGHER, 1, "SHORT", id="the planned stage decides"),
+    ],
+)
+def test_the_exit_code_follows_the_verdict(
+    job: str, code: int, word: str, run: Run, write: Callable[[str], Path]
+) -> None:
+    told = run("check", write(job), "--json")
+    assert (told.code, told.err) == (code, "")
+    assert list(json.loads(told.out)["stages"].values())[-1]["overall"] == word
+
+
+def test_one_stage_alone_is_told_and_decides(run: Run, write: Callable[[str], Path]) -> None:
+    job = write(PLANNED_HIGHER)
+    found, planned = (run("check", job, "--stage", stage) for stage in ("found", "planned"))
+    assert (found.code, planned.code) == (0, 1)
+    assert "AS FOUND" in found.out and "AS PLANNED" not in found.out
+    assert "AS PLANNED" in planned.out and "AS FOUND" not in planned.out
+    assert set(json.loads(run("check", job, "--stage", "found", "--json").out)["stages"]) == {"found"}
+
+
+def test_the_text_says_cautions_then_overall_then_findings_then_the_site_list(
+    run: Run, write: Callable[[str], Path]
+) -> None:
+    text = " ".join(run("check", write(UNMEASURED)).out.replace("\n! ", "\n").split())
+    places = [text.index(" ".join(sentence.split())) for sentence in caution.FULL]
+    places += [text.index(word) for word in ("? MEASURE:", "The flue", "The hearths", "Still to be measured")]
+    assert places == sorted(places)
+    assert "face.parlour.hearth.front" in text[places[-1] :]
+
+
+def test_every_finding_is_told_with_its_verdict_and_its_remedies(run: Run, demo: Any) -> None:
+    text = " ".join(run("check", "demo").out.split())
+    for stage in demo["stages"].values():
+        for finding in stage["findings"]:
+            assert f"{finding['verdict']} {finding['title']}" in text
+            assert " ".join(finding["text"].split()) in text
+            assert all(f"Do: {' '.join(remedy.split())}" in text for remedy in finding["remedy"])
+
+
+def test_explain_adds_the_working_and_every_basis(run: Run, demo: Any) -> None:
+    plain, explained = (" ".join(run("check", "demo", *more).out.split()) for more in ((), ("--explain",)))
+    bases = [basis for stage in demo["stages"].values() for f in stage["findings"] for basis in f["basis"]]
+    assert "Working:" not in plain
+    assert "Working:" in explained
+    for basis in bases:
+        assert f"{basis['source']}, {basis['clause']}; {basis['standing']}" in explained
+        assert basis["standing"] == "published" or f"{basis['clause']}; {basis['standing']}" in plain
+
+
+def test_a_value_that_is_not_published_says_so_without_being_asked(run: Run) -> None:
+    assert "common practice" in run("check", "demo").out
+
+
+def test_another_edition_judges_the_same_job(run: Run) -> None:
+    told = json.loads(run("check", "demo", "--json", "--edition", "usda-1941").out)
+    assert told["edition"]["id"] == "usda-1941"
+    keys = {basis["edition"] for f in told["stages"]["found"]["findings"] for basis in f["basis"]}
+    assert "usda-1941" in keys and "irc-2021" not in keys
+
+
+def test_a_job_is_read_from_standard_input(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(SOUND.encode())))
+    assert run("check", "-").code == 0
+
+
+def test_a_bad_job_on_standard_input_is_called_so(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(b"units = ")))
+    told = run("check", "-")
+    assert (told.code, told.out) == (4, "")
+    assert "standard input" in told.err
+
+
+def test_demo_is_check_demo_and_its_file_is_never_written_to(run: Run) -> None:
+    shipped = files("hearthcalc_reference") / "demo.hearth.toml"
+    before = shipped.read_bytes()
+    assert run("demo") == run("check", "demo")
+    assert shipped.read_bytes() == before
+
+
+def test_a_first_word_that_is_no_command_is_a_job(run: Run, write: Callable[[str], Path]) -> None:
+    assert run(write(SOUND)) == run("check", write(SOUND))
+
+
+def test_a_command_wins_over_a_file_of_that_name(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("check").write_text(SOUND, encoding="utf-8")
+    assert run("check").code == 2
+    assert run("./check").code == 0
+
+
+def test_the_json_has_the_keys_that_others_script_against(demo: Any) -> None:
+    assert (demo["format"], demo["version"], demo["program"]) == ("hearthcalc-assessment", 1, __version__)
+    assert set(demo["job"]) == {"title", "fingerprint"}
+    assert {"id", "fingerprint", "edited"} <= set(demo["edition"])
+    assert demo["cautions"][0] == caution.LINE
+    assert list(demo["stages"]) == ["found", "planned"]
+    for stage in demo["stages"].values():
+        assert {"overall", "counts", "findings", "states", "measure"} <= set(stage)
+        assert sum(stage["counts"].values()) == sum(finding["counts"] for finding in stage["findings"])
+        assert all(set(state) == STATE for state in stage["states"])
+
+
+def test_each_finding_in_the_json_is_whole_and_does_not_contradict_itself(demo: Any) -> None:
+    findings = [finding for stage in demo["stages"].values() for finding in stage["findings"]]
+    for finding in findings:
+        assert set(finding) == FINDING
+        assert finding["kind"] in {"rule", "model", "advice"}
+        assert finding["verdict"] in {"MEETS", "CLOSE", "SHORT", "MEASURE", "REFER"}
+        assert bool(finding["missing"]) == (finding["verdict"] == "MEASURE")
+        assert finding["kind"] != "advice" or not finding["counts"]
+        for side in ("required", "found"):
+            assert finding[side] is None or set(finding[side]) == {"op", "value", "unit", "text"}
+        assert finding["margin"] is None or set(finding["margin"]) == {"value", "unit", "percent"}
+        for step in finding["working"]:
+            assert {"symbol", "expression", "numbers", "value", "unit"} <= set(step)
+        for basis in finding["basis"]:
+            assert {"key", "value", "unit", "source", "clause", "edition", "standing"} <= set(basis)
+            assert basis["standing"] in STANDINGS
+
+
+def test_the_overall_is_the_worst_that_counts(demo: Any) -> None:
+    order = ["MEETS", "CLOSE", "REFER", "MEASURE", "SHORT"]
+    for stage in demo["stages"].values():
+        counting = [finding["verdict"] for finding in stage["findings"] if finding["counts"]]
+        assert stage["overall"] == max(counting, key=order.index)
+
+
+def test_the_demo_shows_a_passing_and_a_failing_state_and_what_is_not_known(demo: Any) -> None:
+    planned = demo["stages"]["planned"]
+    flue = {f["state"]: f["verdict"] for f in planned["findings"] if f["id"] == "flue.area"}
+    assert flue == {"all open": "SHORT", "study open": "MEETS", "terrace open": "MEETS"}
+    assert [state["name"] for state in planned["states"]] == [
+        "all open",
+        "study open",
+        "terrace open",
+        "all shut",
+    ]
+    short = {(f["id"], f["face"]) for f in planned["findings"] if f["verdict"] == "SHORT"}
+    assert {("clearance.mantel", "study"), ("hearth.below", "terrace")} <= short
+    assert [measure["address"] for measure in planned["measure"]] == ['nearby."wall studs".gap']
+
+
+BAD_FILES = [
+    pytest.param("units = \n[about]\n", "line 1", id="not TOML"),
+    pytest.param(SOUND.replace("depth =", "dept ="), "depth", id="an unknown key names the nearest"),
+    pytest.param(SOUND.replace('"13x13"', '"14x99"'), "flue.liner", id="a liner of no table"),
+    pytest.param(
+        SOUND.replace('"18"', '"7,5"'), "face.parlour.hearth.front", id="an entry that cannot be read"
+    ),
+    pytest.param(SOUND.replace('"18"', '"-18"'), "face.parlour.hearth.front", id="a sign"),
+    pytest.param(
+        SOUND.replace('"masonry"', '"straw"', 1), "fireplace.construction", id="a word that is not a choice"
+    ),
+    pytest.param('format = "hearthcalc-job"\nversion = 1\n', "face", id="no face"),
+    pytest.param(SOUND.replace("version = 1", "version = 99"), "version", id="a version to come"),
+    pytest.param(
+        SOUND.replace('"Weir House"', '"Weir House"\nedition = "nowhere"'),
+        "about.edition",
+        id="no such edition",
+    ),
+    pytest.param(b"\xff\xfe\x00", "UTF-8", id="not text"),
+    pytest.param("notes = " + "[" * 5000, "20 deep", id="too deep"),
+    pytest.param("#" * (1 << 21), "too large", id="too large"),
+]
+
+
+@pytest.mark.parametrize(("content", "place"), BAD_FILES)
+@pytest.mark.parametrize("form", ["text", "json"])
+def test_a_bad_file_is_told_on_standard_error_alone(
+    content: str | bytes, place: str, form: str, run: Run, write: Callable[[str | bytes], Path]
+) -> None:
+    path = write(content)
+    told = run("check", path, *(["--json"] if form == "json" else []))
+    assert (told.code, told.out) == (4, "")
+    assert "house.hearth.toml" in told.err
+    assert place in told.err
+    assert "Traceback" not in told.err
+    assert path.read_bytes() == (content if isinstance(content, bytes) else content.encode())
+
+
+def test_a_file_that_is_not_there(run: Run, tmp_path: Path) -> None:
+    told = run("check", tmp_path / "none.hearth.toml")
+    assert (told.code, told.out) == (4, "")
+    assert "none.hearth.toml" in told.err
+
+
+def test_a_folder_is_not_a_job(run: Run, tmp_path: Path) -> None:
+    told = run("check", tmp_path)
+    assert (told.code, told.out) == (4, "")
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        "check", "check demo more", "check demo --stage later", "check demo --edition nowhere", "check --jsn demo", "demo --wrong",
+        "length", "length 7,5", "length 1200mm --unit ft", "reference", "reference show", "reference show no.such.key",
+        "reference list --edition nowhere", "reference tell", "--wrong",
+    ],
+)  # fmt: skip
+def test_wrong_use_is_told_on_standard_error_alone(arguments: str, run: Run) -> None:
+    told = run(*arguments.split())
+    assert (told.code, told.out) == (2, "")
+    assert told.err.startswith("hearthcalc: ")
+
+
+def test_a_stage_that_a_job_does_not_have_is_wrong_use(run: Run, write: Callable[[str], Path]) -> None:
+    told = run("check", write(SOUND), "--stage", "planned")
+    assert (told.code, told.out) == (2, "")
+    assert "planned" in told.err
+
+
+def test_a_wrong_key_names_the_nearest(run: Run) -> None:
+    assert "hearth.front" in run("reference", "show", "hearth.frnt").err
+
+
+def test_a_fault_of_the_program_says_so(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(*_: object) -> None:
+        raise ZeroDivisionError("by nothing")
+
+    monkeypatch.setattr(assess, "assess", broken)
+    told = run("check", "demo")
+    assert (told.code, told.out) == (70, "")
+    assert "fault of the program" in told.err
+    assert "by nothing" in told.err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "printed"),
+    [
+        (["7 1/2"], "7 1/2 in = 190.5 mm"),
+        (["7", "1/2"], "7 1/2 in = 190.5 mm"),
+        (["2'6"], "30 in = 762 mm"),
+        (["190.5", "--unit", "mm"], "190.5 mm = 7 1/2 in"),
+    ],
+)
+def test_length_says_what_it_reads(arguments: list[str], printed: str, run: Run) -> None:
+    assert run("length", *arguments) == (0, f"{printed}\n", "")
+
+
+def test_reference_list_names_the_editions_and_the_values_of_one(run: Run) -> None:
+    told = run("reference", "list")
+    assert told.code == 0
+    assert all(f"{edition.id} " in told.out and edition.title in told.out for edition in reference.editions())
+    values = run("reference", "list", "--edition", "irc-2021")
+    assert all(key in values.out for key in reference.load("irc-2021").values)
+
+
+def test_reference_show_gives_a_value_with_its_source_clause_and_standing(run: Run) -> None:
+    """IRC 2021 R1001.10: at least 16 in before an opening under 6 ft2, 20 in before a larger one."""
+    told = run("reference", "show", "hearth.front")
+    assert told.code == 0
+    for part in ("16 in", "20 in", "6 ft2", "IRC", "R1001.10", "published"):
+        assert part in told.out
+
+
+def test_reference_show_takes_an_edition(run: Run) -> None:
+    assert "silent" in run("reference", "show", "flue.lining", "--edition", "usda-1941").out
+
+
+def test_reference_check_finds_the_files_sound(run: Run) -> None:
+    told = run("reference", "check")
+    assert told.code == 0
+    assert all(edition.id in told.out for edition in reference.editions())
+
+
+def test_schema_is_a_json_schema_that_knows_the_keys_of_the_file(run: Run) -> None:
+    told = run("schema")
+    schema = json.loads(told.out)
+    assert told.code == 0
+    assert schema["$schema"].startswith("https://json-schema.org/")
+    assert {"about", "fireplace", "face", "firebox", "flue", "nearby", "planned"} <= set(schema["properties"])
+
+
+def test_paths_are_paths(run: Run) -> None:
+    told = run("paths")
+    assert told.code == 0
+    shown = [line.split("  ")[-1].strip() for line in told.out.splitlines()]
+    assert shown and all(Path(path).is_absolute() for path in shown)
+    assert Path(shown[0], "sources.toml").is_file()
+
+
+def test_selftest_runs_every_published_case(run: Run) -> None:
+    told = run("selftest")
+    assert told.code == 0
+    assert "DIFFERS" not in told.out
+    *cases, last = told.out.splitlines()
+    assert cases
+    assert last.startswith(f"{len(cases)} of {len(cases)} ")
+
+
+def test_help_and_version_are_told_on_standard_output(capsys: pytest.CaptureFixture[str]) -> None:
+    for option, word in (("--help", "check"), ("--version", __version__)):
+        with pytest.raises(SystemExit, match=r"^0$"):
+            cli.main([option])
+        told = capsys.readouterr()
+        assert word in told.out
+        assert not told.err
+
+
+@pytest.mark.parametrize("command", sorted(cli.COMMANDS))
+def test_every_command_has_help(command: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit, match=r"^0$"):
+        cli.main([command, "--help"])
+    assert command in capsys.readouterr().out
+
+
+# The installed command, as a program of its own
+
+
+@pytest.mark.parametrize(
+    "environment", [{}, {"TERM": "dumb"}, {"TERM": ""}], ids=["no terminal", "dumb", "no TERM"]
+)
+def test_without_a_terminal_the_installed_command_does_what_check_does(
+    environment: dict[str, str], write: Callable[[str], Path]
+) -> None:
+    env = {**os.environ, **environment}
+    job = write(UNMEASURED)
+    assert started("demo", env=env) == started("check", "demo", env=env)
+    assert started(job, env=env) == started("check", job, env=env)
+    assert started(job, env=env).code == 3
+
+
+def test_the_installed_command_passes_exit_codes_on(write: Callable[[str], Path]) -> None:
+    codes = [
+        started(*arguments).code
+        for arguments in (
+            ("--version",), ("length", "7 1/2"), ("check", write(SOUND)), ("check", "demo"), ("length", "7,5"), ("nowhere.toml",),
+        )
+    ]  # fmt: skip
+    assert codes == [0, 0, 0, 1, 2, 4]
+
+
+def test_the_installed_command_reads_standard_input() -> None:
+    told = started("check", "-", "--json", input=SOUND)
+    assert (told.code, json.loads(told.out)["job"]["title"]) == (0, "Weir House")
+
+
+def test_a_reader_that_stops_reading_is_no_fault() -> None:
+    writer = subprocess.Popen(
+        [sys.executable, "-m", "hearthcalc_tui.launch", "check", "demo", "--json"],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, stdin=subprocess.DEVNULL,
+    )  # fmt: skip
+    assert writer.stdout is not None and writer.stderr is not None
+    assert writer.stdout.read(1) == b"{"
+    writer.stdout.close()
+    assert writer.stderr.read() == b""
+    assert writer.wait(timeout=60) in {0, 1, 141}
+
+
+def test_a_letter_that_cannot_be_printed_here_is_no_fault(write: Callable[[str], Path]) -> None:
+    job = write(SOUND.replace("Weir House", "Mühle am Bach"))
+    told = started(
+        "check", job, env={**os.environ, "LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}
+    )
+    assert told.code == 0, told.err
+    assert not told.err

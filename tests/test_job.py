@@ -1,0 +1,981 @@
+"""The record of a job: what it accepts and refuses, what is planned over it, its addresses and its schema."""
+
+import datetime as dt
+from copy import deepcopy
+from fractions import Fraction
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from hearthcalc import job as record
+from hearthcalc.errors import EntryError
+from hearthcalc.job import FIELDS, Amount, Job, JobError, Problem
+
+FULL: dict[str, Any] = {
+    "format": "hearthcalc-job",
+    "version": 1,
+    "units": "in",
+    "about": {
+        "title": "Tall house, south chimney", "place": "Nowhere", "measured_by": "M.", "date": dt.date(2026, 5, 4),
+        "edition": "irc-2021", "measured": True, "notes": "two\nlines",
+    },
+    "fireplace": {"construction": "masonry", "pattern": "conventional"},
+    "face": [
+        {
+            "name": "study", "side": "front", "width": "36", "height": "30", "arch": "segmental", "rise": "4", "opens_to": "room",
+            "closure": "glass doors", "gap_area": "6 in2", "burning_closed": "unknown", "opening_above_hearth": "0",
+            "hearth": {
+                "front": "20", "facing": "0", "left": "12", "right": "12", "thickness": "2 3/4", "above_floor": "0", "below": "wood",
+                "specified_r": "1.0 h.ft2.F/Btu",
+                "layers": [
+                    {"material": "brick_fired_clay_1920", "thickness": "2 1/4"},
+                    {"material": "mortar_cement_lime_1920", "thickness": "1/2"},
+                ],
+            },
+            "lintel": {
+                "above": "wall", "span": "36", "wall_thickness": "4", "wall_height": "60", "wall_weight": "40 lb/ft2",
+                "sound_beside": True, "other_load": "0 lb/ft", "angle": "L3-1/2x3-1/2x1/4", "bearing": "4",
+            },
+        }
+    ],
+    "firebox": {
+        "depth": "20", "wall": "8", "back_wall": "8", "lining": "2 1/2", "joint": "1/8", "floor_slab": "4", "floor_below": "concrete",
+        "throat_height": "38", "throat_depth": "4", "throat_width": "36", "damper": "throat", "damper_area": "140 in2",
+        "damper_works": "unknown", "smoke_chamber_height": "30", "smoke_chamber_wall": "8", "smoke_chamber_form": "sloped",
+        "smoke_chamber_slope": "45 deg", "smoke_chamber_parged": "unknown",
+    },
+    "flue": {
+        "liner": "13x13", "shape": "square", "diameter": "12", "inside": "11 1/4 x 11 1/4", "area": "127 in2", "figure_area": "110 in2",
+        "height": "20 ft", "lining": "clay", "condition": "unknown", "place": "inside", "offsets": ["30 deg", "30 deg"],
+        "cap": "none", "cap_area": "520 in2", "arrestor_area": "520 in2", "shared_with": "",
+    },
+    "nearby": [
+        {
+            "name": "oak mantel", "what": "mantel", "combustible": True, "face": "study", "above": "13", "beside": "0", "ahead": "0",
+            "projection": "1 1/2", "gap": "2", "filled": False, "from_lining": "12", "protection": "none",
+        },
+        {"name": "rear sill", "what": "framing", "at": "firebox back", "gap": "4", "filled": False},
+        {"name": "side stud", "what": "framing", "at": "firebox side", "gap": "2"},
+    ],
+    "use": {"open_together": False},
+    "air": {
+        "house_volume": "16000 ft3", "room_volume": "2400 ft3", "airtightness": "7 ACH50", "exterior_duct": "20 in2", "vent": "0 in2",
+        "beyond_gaps": "0 in2", "makeup": "0 cfm", "fans": [{"name": "range hood", "flow": "400 cfm", "where": "house"}],
+        "gas_input": "0 Btu/h", "gas_logs": "none", "storeys": 2, "neutral_level": "8 ft",
+    },
+    "site": {
+        "altitude": "600 ft", "outdoor": "32 F", "indoor": "68 F", "wind": "8 mph", "wind_on": "terrace", "shelter": 0.7,
+        "top_pressure": "0 Pa",
+    },
+    "fire": {"size": "steady", "power": "22 kW"},
+    "roof": [
+        {
+            "name": "new terrace roof", "passes_through": True, "above_penetration": "38", "distance": "0 ft", "above_highest": "30",
+            "pitch": "6:12", "width_along_ridge": "44", "crosses_ridge": False, "cricket_height": "0", "framing_gap": "2",
+            "size_change_gap": "12",
+        }
+    ],
+    "planned": {
+        "face": [
+            {
+                "name": "terrace", "side": "back", "width": "36", "height": "30", "opens_to": "screened", "closure": "steel doors",
+                "hearth": {"front": "20", "left": "12", "right": "12"},
+            }
+        ],
+        "firebox": {"depth": "24"},
+    },
+}  # fmt: skip
+
+
+def minimal(**more: Any) -> dict[str, Any]:
+    return {"format": "hearthcalc-job", "version": 1, "face": [{"name": "study", "side": "front"}], **more}
+
+
+def changed(address: str, value: Any) -> dict[str, Any]:
+    """The full document with one entry changed."""
+    return record.set_entry(FULL, address, value)
+
+
+def problems(document: dict[str, Any]) -> tuple[Problem, ...]:
+    with pytest.raises(JobError, match=r".") as caught:
+        Job.from_document(document)
+    return caught.value.problems
+
+
+def planned(document: dict[str, Any], **tables: Any) -> record.Stage:
+    return Job.from_document({**document, "planned": tables}).stages()["planned"]
+
+
+# What the record holds
+
+
+def test_every_key_of_the_file_is_read_and_written_back() -> None:
+    job = Job.from_document(FULL)
+    assert job.document() == FULL
+    assert list(job.document()) == list(FULL)
+    assert Job.from_document(job.document()) == job
+    assert record.read(job.document()) == (job, {})
+
+
+def test_values_are_canonical_exact_and_keep_their_text() -> None:
+    job = Job.from_document(FULL)
+    assert job.face[0].hearth.thickness == Amount(Fraction(11, 4), "2 3/4")
+    assert job.flue.height == Amount(Fraction(240), "20 ft")
+    assert job.flue.inside is not None
+    assert (job.flue.inside.a.value, job.flue.inside.text) == (Fraction(45, 4), "11 1/4 x 11 1/4")
+    assert job.site.outdoor is not None and job.site.outdoor.value == 0
+    assert job.roof[0].pitch is not None and job.roof[0].pitch.value == Fraction(1, 2)
+    assert job.air.storeys is not None and job.air.storeys.value == 2
+    assert job.flue.offsets is not None and [bend.value for bend in job.flue.offsets] == [30, 30]
+    assert job.flue.shared_with == ""
+    assert job.about.date == dt.date(2026, 5, 4)
+
+
+def test_what_is_missing_is_not_known_and_never_zero() -> None:
+    job = Job.from_document(minimal())
+    defaults = {"format", "version", "units", "about.edition", "about.measured", "face.name", "face.side"}
+    for key in FIELDS:
+        parts = key.split(".")
+        path = ["face", "study", *parts[1:]] if parts[0] == "face" else parts
+        known = record.get(job, record.join_address(path))
+        assert (known is not None) == (key in defaults or key in ("face", "nearby", "roof")), key
+    assert (job.units, job.about.edition, job.about.measured) == ("in", "irc-2021", True)
+    assert job.air.fans is None and job.flue.offsets is None and job.face[0].hearth.layers is None
+
+
+def test_an_empty_list_says_that_there_is_none() -> None:
+    job = Job.from_document(minimal(air={"fans": []}, flue={"offsets": []}))
+    assert job.air.fans == () and job.flue.offsets == ()
+    assert job.document()["air"] == {"fans": []}
+
+
+def test_lengths_are_text_or_numbers_in_units() -> None:
+    for number in (36, 36.0, Fraction(36), "36", "3 ft", "914.4 mm"):
+        job = Job.from_document(changed("face.study.width", number))
+        assert job.face[0].width is not None and job.face[0].width.value == 36, number
+    metric = Job.from_document(minimal(units="mm", face=[{"name": "study", "width": 914.4}]))
+    assert metric.face[0].width == Amount(Fraction(36), "914.4")
+
+
+def test_airtightness_is_a_test_result_or_a_word() -> None:
+    assert Job.from_document(changed("air.airtightness", "leaky")).air.airtightness == "leaky"
+    assert Job.from_document(FULL).air.airtightness == Amount(Fraction(7), "7 ACH50")
+
+
+@pytest.mark.parametrize("typed", ["13x13", "13 x 13", "13 X 13", "13×13", "13 by 13"])
+def test_liner_sizes_are_written_one_way(typed: str) -> None:
+    assert Job.from_document(changed("flue.liner", typed)).flue.liner == "13x13"
+
+
+def test_a_round_liner_may_be_a_number() -> None:
+    assert Job.from_document(changed("flue.liner", 12)).flue.liner == "12"
+
+
+def test_the_record_is_frozen() -> None:
+    job = Job.from_document(FULL)
+    with pytest.raises(ValueError, match="frozen"):
+        job.firebox.depth = None  # type: ignore[misc]
+
+
+@pytest.mark.parametrize(
+    "address",
+    ["about.title", "about.place", "about.notes", "about.measured_by", "flue.shared_with", "face.study.name"],
+)
+def test_control_and_direction_characters_are_stripped_from_what_is_only_read(address: str) -> None:
+    hostile = "a\x1b[31m\u202eb\u2066\x00\tc\u2028d"
+    key = address.split(".")[-1]
+    document = deepcopy(FULL)
+    target = document["face"][0] if key == "name" else document[address.split(".")[0]]
+    target[key] = hostile
+    for thing in document["nearby"]:
+        thing.pop("face", None)
+    job, told = record.read(document)
+    assert told == {}
+    text = job.face[0].name if key == "name" else record.get(job, address)
+    assert text == "a[31mb c d"
+
+
+def test_notes_keep_their_lines() -> None:
+    assert Job.from_document(changed("about.notes", "one\r\ntwo\x07\n")).about.notes == "one\ntwo"
+
+
+# What it refuses
+
+
+REFUSED: list[tuple[str, Any, str]] = [
+    ("face.study.width", "wide", "."),
+    ("face.study.width", "7,5", "comma"),
+    ("face.study.width", True, "true is not a length"),
+    ("face.study.width", float("nan"), "nan is not a measurement"),
+    ("face.study.width", float("inf"), "inf is not a measurement"),
+    ("face.study.width", -3, "sign"),
+    ("face.study.width", [36], "A list is not a length"),
+    ("face.study.width", {"value": 36}, "A table is not a length"),
+    ("face.study.width", 10**400, "too large"),
+    ("face.study.width", "21 ft", "252 in is outside 1 in to 240 in"),
+    ("face.study.width", "3\u202e6", "does not show"),
+    ("flue.height", "20", "20 in is outside 48 in to 2400 in"),
+    ("flue.area", 127, "127 is not text with a unit"),
+    ("flue.area", "127", "no unit"),
+    ("flue.area", "127 cfm", "unit of a flow"),
+    ("flue.inside", "11 1/4", "Two lengths"),
+    ("flue.inside", 11, "11 is not a size"),
+    ("flue.offsets", "30 deg", "is not a list"),
+    ("flue.offsets", ["30 deg", "120 deg"], "Number 2: 120 deg is outside 0 deg to 90 deg"),
+    ("flue.liner", "", "empty"),
+    ("flue.liner", "13x\x1b13", "does not show"),
+    ("flue.damper", "top", "damper is not a key of"),
+    ("firebox.damper", "tp", '"tp" is not a word'),
+    ("firebox.smoke_chamber_slope", "45", "no unit"),
+    ("site.shelter", 7, "outside"),
+    ("site.shelter", "half", "."),
+    ("air.storeys", 1.5, "not a whole number"),
+    ("air.storeys", "two", "not a whole number"),
+    ("air.airtightness", "drafty", "."),
+    ("air.airtightness", 7, "not text with a unit"),
+    ("use.open_together", "no", "neither true nor false"),
+    ("use.open_together", 0, "neither true nor false"),
+    ("about.title", 7, "is not text"),
+    ("about.date", "May 4", "is not a day"),
+    ("about.date", "2026-02-30", "is not a day"),
+    ("about.date", dt.datetime(2026, 5, 4, 12), "is not a day"),
+    ("about.edition", "irc\u20662021", "does not show"),
+    ("face.study.lintel.angle", "L3\x07", "does not show"),
+    ("nearby.oak mantel.protection", "a\nb", "does not show"),
+    ("firebox", "brick", "is not a table"),
+    ("face", {"name": "study"}, "A table is not a list"),
+    ("roof", [{}] * 1001, "1001 entries stand in one list"),
+    ("version", True, "true is not a version"),
+    ("version", "1", "is not a version"),
+    ("format", "other", "is not a word"),
+    ("units", "cm", "is not a word"),
+]
+
+
+@pytest.mark.parametrize(("address", "value", "says"), REFUSED)
+def test_what_cannot_be_read_is_refused_and_told_by_address(address: str, value: Any, says: str) -> None:
+    document = deepcopy(FULL)
+    *above, key = address.split(".")
+    table: Any = document
+    for part in above:
+        table = table[part] if isinstance(table, dict) else next(t for t in table if t["name"] == part)
+    table[key] = value
+    document["planned"] = {}
+    if address == "face":
+        document |= {"nearby": [], "site": {}}
+    document.get("site", {}).pop("wind_on", None)
+    with pytest.raises(JobError, match=says):
+        Job.from_document(document)
+    job, told = record.read(document)
+    quoted = record.join_address([*above, key])
+    assert quoted in told and told[quoted].fix
+    assert record.get(job, quoted) in (None, (), "in", "irc-2021", 1, "hearthcalc-job", record.Firebox())
+
+
+def test_each_mistake_is_listed() -> None:
+    document = changed("face.study.width", "wide")
+    document = record.set_entry(document, "firebox.depth", "deep")
+    document["flue"] = {**document["flue"], "linr": "13x13"}
+    told = problems(document)
+    assert [problem.address for problem in told] == ["face.study.width", "firebox.depth", "flue.linr"]
+    assert told[2].fix == "Did you mean liner?"
+
+
+def test_the_rest_of_a_job_stays_readable() -> None:
+    job, told = record.read(changed("face.study.width", "wide"))
+    assert list(told) == ["face.study.width"]
+    assert job.face[0].width is None and job.face[0].height == Amount(Fraction(30), "30")
+
+
+def test_bare_numbers_are_not_guessed_where_units_cannot_be_read() -> None:
+    job, told = record.read({**minimal(firebox={"depth": "20", "wall": "8 in"}), "units": "ft"})
+    assert set(told) == {"units", "firebox.depth"}
+    assert job.firebox.wall is not None
+
+
+@pytest.mark.parametrize(
+    ("table", "key", "what", "fix"),
+    [
+        ((), "unit", "unit is not a key of the top of the file", "Did you mean units?"),
+        (("firebox",), "throat_heigth", "not a key of [firebox]", "Did you mean throat_height?"),
+        (
+            ("face", 0, "hearth"),
+            "closure",
+            "a key of [face], but it stands in [face.hearth]",
+            "Move it up, above the line [face.hearth]",
+        ),
+        (
+            ("about",),
+            "units",
+            "a key of the top of the file, but it stands in [about]",
+            "above the line [about]",
+        ),
+        (("face", 0), "bearing", "not a key of [face]", "Move it below [face.lintel]"),
+        (("planned", "firebox"), "depht", "not a key of [planned.firebox]", "Did you mean depth?"),
+        (("flue",), "zzz", "not a key of [flue]", "Its keys are: liner, shape"),
+        (("flue",), "zz\x1bz", "zzz is not a key", "Its keys are"),
+    ],
+)
+def test_unknown_keys_are_refused_with_the_nearest_known(
+    table: tuple[str | int, ...], key: str, what: str, fix: str
+) -> None:
+    document = deepcopy(FULL)
+    place: Any = document
+    for step in table:
+        place = place[step]
+    place[key] = "1"
+    (problem,) = problems(document)
+    assert what in problem.what and fix in problem.fix
+    assert problem.path == (*table, key)
+
+
+def test_a_job_says_that_it_is_one() -> None:
+    told = problems({"face": [{"name": "study"}]})
+    assert [problem.what for problem in told] == ["The file has no format.", "The file has no version."]
+
+
+def test_faces_have_names_of_their_own_and_are_one_to_four() -> None:
+    assert problems({**minimal(), "face": []})[0].what == "There is no face."
+    assert problems({**minimal(), "face": [{"width": "36"}]})[0].what == "A face has no name."
+    assert (
+        "Two entries of [[face]] are called a"
+        in problems({**minimal(), "face": [{"name": "a"}, {"name": "a"}]})[0].what
+    )
+    four = [{"name": name} for name in "abcd"]
+    assert len(Job.from_document({**minimal(), "face": four}).face) == 4
+    five = {**minimal(), "face": [*four, {"name": "e"}]}
+    assert "more than 4 faces" in problems(five)[0].what
+    assert [face.name for face in record.read(five)[0].face] == ["a", "b", "c", "d"]
+
+
+def test_a_job_without_a_face_can_still_be_shown() -> None:
+    job, told = record.read({**minimal(), "face": [{"width": "36"}]})
+    assert job.face == ()
+    assert {problem.what for problem in told.values()} == {"A face has no name.", "There is no face."}
+
+
+def test_things_without_a_name_are_called_by_what_they_are() -> None:
+    things = [
+        {"what": "mantel"},
+        {"above": "5"},
+        {"what": "mantel"},
+        {"name": "mantel 2"},
+        {"what": "mantel"},
+    ]
+    job = Job.from_document(
+        minimal(nearby=things, roof=[{"pitch": "6:12"}], air={"fans": [{"flow": "80 cfm"}]})
+    )
+    assert [thing.name for thing in job.nearby] == ["mantel", "thing", "mantel 3", "mantel 2", "mantel 4"]
+    assert job.roof[0].name == "roof" and job.air.fans and job.air.fans[0].name == "fan"
+    assert job.document()["nearby"] == things
+    assert record.get(job, "nearby.thing.above") == Amount(Fraction(5), "5")
+    assert record.get(job, "air.fans.fan.flow") == Amount(Fraction(80), "80 cfm")
+
+
+CONTRADICTIONS = [
+    ({"face": [{"name": "a", "arch": "flat", "rise": "4"}]}, "face.a.rise", "A flat opening has no rise"),
+    ({"face": [{"name": "a", "arch": "segmental", "width": "36", "rise": "18 1/8"}]}, "face.a.rise", "more than half the width"),
+    ({"face": [{"name": "a", "arch": "segmental", "height": "12", "rise": "12"}]}, "face.a.rise", "not less than the whole height"),
+    ({"face": [{"name": "a", "arch": "semicircular", "width": "60 1/4", "height": "30"}]}, "face.a.height", "half circle"),
+    ({"firebox": {"wall": "2", "lining": "2 1/2"}}, "firebox.lining", "thicker than the wall"),
+    ({"firebox": {"throat_height": "48"}, "flue": {"height": "48"}}, "flue.height", "end below the throat"),
+    ({"nearby": [{"name": "m", "face": "study", "at": "chimney"}]}, "nearby.m.at", "near a face and at a wall"),
+    ({"nearby": [{"name": "m", "face": "attic"}]}, "nearby.m.face", "no face called attic"),
+    ({"site": {"wind_on": "attic"}}, "site.wind_on", "no face called attic"),
+    ({"planned": {"face": [{"name": "x", "remove": True}]}}, "planned.face.x", "was not found"),
+    ({"planned": {"face": [{"name": "study", "remove": True, "width": "3"}]}}, "planned.face.study.remove", "yet more is planned"),
+    ({"planned": {"face": [{"name": "study", "remove": True}]}}, "planned.face.study", "No face is left"),
+    ({"planned": {"face": [{"name": n} for n in "abcd"]}}, "planned.face.d", "more than 4 faces"),
+    ({"planned": {"nearby": [{"what": "trim"}]}}, "planned.nearby", "has no name"),
+    ({"nearby": [{"what": "trim"}], "planned": {"nearby": [{"name": "trim"}]}}, "planned.nearby.trim", "it has no name"),
+    ({"planned": {"nearby": [{"name": "m", "face": "attic"}]}}, "planned.nearby.m.face", "no face called attic"),
+    ({"planned": {"site": {"wind_on": "attic"}}}, "planned.site.wind_on", "no face called attic"),
+    ({"firebox": {"wall": "8"}, "planned": {"firebox": {"lining": "9"}}}, "planned.firebox.lining", "As planned: The lining"),
+    (
+        {"face": [{"name": "a", "arch": "segmental", "width": "36", "rise": "12"}], "planned": {"face": [{"name": "a", "width": "20"}]}},
+        "planned.face.a.width", "As planned: The rise is more than half",
+    ),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("more", "address", "says"), CONTRADICTIONS)
+def test_what_is_certainly_a_mistake_is_told(more: dict[str, Any], address: str, says: str) -> None:
+    document = {**minimal(), **more}
+    (problem,) = problems(document)
+    assert problem.address == address and says in problem.what and problem.fix
+    assert record.read(document)[1] == {address: problem}
+
+
+def test_what_may_be_right_is_not_told() -> None:
+    face = {"name": "a", "arch": "segmental", "width": "36", "height": "30", "rise": "18"}
+    half_round = {"name": "b", "arch": "semicircular", "width": "60", "height": "30"}
+    assert Job.from_document(minimal(face=[face, half_round])).face[0].rise is not None
+
+
+# Ranges
+
+
+def test_usual_ranges_are_told_and_do_not_refuse() -> None:
+    job = Job.from_document(minimal(firebox={"depth": "40"}, planned={"flue": {"inside": "31 x 8"}}))
+    assert record.unusual(job) == {
+        "firebox.depth": "40 in is outside the usual 12 in to 36 in: is it right?",
+        "planned.flue.inside": "31 in is outside the usual 4 in to 30 in: is it right?",
+    }
+    assert record.unusual(Job.from_document(minimal(firebox={"depth": "36"}))) == {}
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "question"),
+    [
+        ("30", "mm", "30 mm? Did you mean 30 in?"),
+        ("30 mm", "in", "30 mm? Did you mean 30 in?"),
+        ("762 in", "mm", "762 in? Did you mean 762 mm?"),
+        ("30", "in", None),
+        ("762", "mm", None),
+        ("2 ft 6 in", "mm", None),
+        ("5", "mm", None),
+        ("x", "mm", None),
+        ("", "mm", None),
+    ],
+)
+def test_a_slip_of_unit_is_asked_about(text: str, unit: Any, question: str | None) -> None:
+    assert record.slip_of_unit(FIELDS["face.width"], text, unit) == question
+
+
+def test_only_lengths_can_slip() -> None:
+    assert record.slip_of_unit(FIELDS["flue.area"], "30", "mm") is None
+
+
+def test_every_field_says_what_it_is_and_how_to_measure_it() -> None:
+    for key, spec in FIELDS.items():
+        assert spec.key == key and spec.label and spec.how.endswith((".", "?", "one")), key
+        assert len(spec.label) <= 40, key
+        if spec.hard and spec.usual:
+            assert spec.hard[0] <= spec.usual[0] < spec.usual[1] <= spec.hard[1], key
+        else:
+            assert spec.kind in ("choice", "bool", "text", "date", "version", "list"), key
+        assert set(spec.words) <= set(spec.choices), key
+    assert (
+        FIELDS["face.width"].unit == "in"
+        and FIELDS["site.outdoor"].unit == "C"
+        and FIELDS["fire.size"].unit == ""
+    )
+
+
+# Stages
+
+
+def test_a_job_with_nothing_planned_has_one_stage() -> None:
+    job = Job.from_document({**FULL, "planned": {}, "site": {}})
+    assert list(job.stages()) == ["found"]
+    assert job.stages()["found"].job == job
+
+
+def test_planned_values_are_intentions_and_found_ones_stay_measured() -> None:
+    stage = Job.from_document(FULL).stages()["planned"]
+    assert [face.name for face in stage.job.face] == ["study", "terrace"]
+    study, terrace = stage.job.face
+    assert study.width == Amount(Fraction(36), "36") and terrace.width == Amount(
+        Fraction(36), "36", intended=True
+    )
+    assert terrace.hearth.front == Amount(Fraction(20), "20", intended=True)
+    assert stage.job.firebox.depth == Amount(Fraction(24), "24", intended=True)
+    assert stage.job.firebox.wall == Amount(Fraction(8), "8")
+    assert stage.job.planned == record.Planned()
+
+
+def test_a_job_that_is_not_measured_is_all_intentions() -> None:
+    found = Job.from_document(changed("about.measured", False)).stages()["found"].job
+    assert found.firebox.wall is not None and found.firebox.wall.intended
+    assert found.flue.inside is not None and found.flue.inside.b.intended
+    assert found.flue.offsets is not None and found.flue.offsets[1].intended
+    layers = found.face[0].hearth.layers
+    assert layers is not None and layers[0].thickness is not None and layers[0].thickness.intended
+
+
+def test_tables_merge_key_by_key_and_lists_replace() -> None:
+    stage = planned(
+        {**FULL, "site": {}},
+        air={"fans": [], "makeup": "90 cfm"},
+        face=[
+            {"name": "study", "hearth": {"front": "24", "layers": [{"material": "slate", "thickness": "1"}]}}
+        ],
+        flue={"offsets": ["15 deg"]},
+    )
+    assert stage.job.air.fans == () and stage.job.air.vent == Amount(Fraction(0), "0 in2")
+    hearth = stage.job.face[0].hearth
+    assert hearth.front == Amount(Fraction(24), "24", intended=True) and hearth.left == Amount(
+        Fraction(12), "12"
+    )
+    assert hearth.layers is not None
+    assert [layer.material for layer in hearth.layers] == ["slate"]
+    assert stage.job.flue.offsets == (Amount(Fraction(15), "15 deg", intended=True),)
+    assert stage.voided == frozenset()
+
+
+def test_things_merge_by_name_are_added_and_taken_away() -> None:
+    stage = planned(
+        {**FULL, "site": {}},
+        nearby=[
+            {"name": "oak mantel", "above": "18"},
+            {"name": "rear sill", "remove": True},
+            {"name": "rafter", "at": "chimney"},
+        ],
+        roof=[{"name": "main", "pitch": "8:12"}],
+    )
+    assert [thing.name for thing in stage.job.nearby] == ["oak mantel", "side stud", "rafter"]
+    mantel = stage.job.nearby[0]
+    assert mantel.above == Amount(Fraction(18), "18", intended=True) and mantel.projection == Amount(
+        Fraction(3, 2), "1 1/2"
+    )
+    assert [roof.name for roof in stage.job.roof] == ["new terrace roof", "main"]
+
+
+@pytest.mark.parametrize(
+    "size",
+    [{"liner": "16x20"}, {"area": "200 in2"}, {"inside": "12 x 12"}, {"diameter": "15"}, {"shape": "round"}],
+)
+def test_any_planned_flue_size_drops_every_found_one(size: dict[str, str]) -> None:
+    flue = planned({**FULL, "site": {}}, flue=size).job.flue
+    left = {key for key in (*record.SIZES, "figure_area") if getattr(flue, key) is not None}
+    assert left == set(size)
+    assert flue.height is not None and flue.lining == "clay"
+
+
+CUT = {
+    f"firebox.{key}"
+    for key in (
+        "throat_height", "throat_depth", "throat_width", "damper", "damper_area", "damper_works", "smoke_chamber_height",
+        "smoke_chamber_wall", "smoke_chamber_form", "smoke_chamber_slope", "smoke_chamber_parged",
+    )
+} | {"flue.figure_area"}  # fmt: skip
+GAP = {"above", "beside", "ahead", "projection", "gap", "filled", "from_lining"}
+
+
+def things(name: str) -> set[str]:
+    return {record.join_address(("nearby", name, key)) for key in GAP}
+
+
+def test_a_face_on_a_new_side_voids_what_the_cut_destroys() -> None:
+    stage = Job.from_document(FULL).stages()["planned"]
+    assert stage.voided == CUT | {"firebox.back_wall"} | things("rear sill")
+    box = stage.job.firebox
+    assert (
+        box.back_wall is None
+        and box.throat_height is None
+        and box.damper is None
+        and box.smoke_chamber_form is None
+    )
+    assert (
+        box.depth is not None
+        and box.wall is not None
+        and box.lining is not None
+        and box.floor_slab is not None
+    )
+    sill, stud = stage.job.nearby[1:]
+    assert sill.gap is None and sill.filled is None and sill.at == "firebox back" and stud.gap is not None
+    assert stage.job.flue.figure_area is None and stage.job.flue.liner == "13x13"
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_a_face_in_a_side_voids_the_side_walls(side: str) -> None:
+    stage = planned({**FULL, "site": {}}, face=[{"name": "porch", "side": side}])
+    assert stage.voided == CUT | {"firebox.depth", "firebox.wall"} | things("side stud")
+    assert stage.job.firebox.wall is None and stage.job.firebox.back_wall is not None
+
+
+def test_a_new_face_that_does_not_say_its_side_voids_every_wall() -> None:
+    stage = planned({**FULL, "site": {}}, face=[{"name": "porch"}])
+    assert {"firebox.wall", "firebox.back_wall", "firebox.depth"} <= stage.voided
+    assert things("side stud") | things("rear sill") <= stage.voided
+
+
+def test_what_is_planned_again_is_not_voided() -> None:
+    stage = planned(
+        {**FULL, "site": {}},
+        face=[{"name": "porch", "side": "back"}],
+        firebox={"depth": "24", "throat_height": "38"},
+        nearby=[{"name": "rear sill", "gap": "5"}],
+        flue={"figure_area": "200 in2"},
+    )
+    assert not stage.voided & {
+        "firebox.depth",
+        "firebox.throat_height",
+        'nearby."rear sill".gap',
+        "flue.figure_area",
+    }
+    assert stage.job.nearby[1].gap == Amount(Fraction(5), "5", intended=True)
+    assert {'nearby."rear sill".filled', "firebox.throat_depth"} <= stage.voided
+
+
+def test_a_thing_that_is_taken_away_or_moved_from_the_wall_that_is_cut() -> None:
+    gone = planned(
+        FULL, face=[{"name": "terrace", "side": "back"}], nearby=[{"name": "rear sill", "remove": True}]
+    )
+    assert not any("rear sill" in address for address in gone.voided)
+    moved = planned(
+        FULL, face=[{"name": "terrace", "side": "back"}], nearby=[{"name": "rear sill", "at": "chimney"}]
+    )
+    assert things("rear sill") <= moved.voided and moved.job.nearby[1].at == "chimney"
+
+
+def test_a_face_that_was_open_before_voids_nothing() -> None:
+    same = planned({**FULL, "site": {}}, face=[{"name": "study", "side": "front", "opens_to": "bedroom"}])
+    assert same.voided == frozenset() and same.job.flue.figure_area is not None
+    second = planned({**FULL, "site": {}}, face=[{"name": "niche", "side": "front"}])
+    assert second.voided == {"flue.figure_area"}
+
+
+def test_a_figure_read_for_another_opening_or_height_is_voided() -> None:
+    for tables in ({"face": [{"name": "study", "height": "28"}]}, {"flue": {"height": "24 ft"}}):
+        stage = planned({**FULL, "site": {}}, **tables)
+        assert stage.voided == {"flue.figure_area"} and stage.job.flue.figure_area is None
+
+
+def test_another_arch_voids_the_rise() -> None:
+    stage = planned({**FULL, "site": {}}, face=[{"name": "study", "arch": "flat"}])
+    assert stage.voided == {"face.study.rise", "flue.figure_area"} and stage.job.face[0].rise is None
+
+
+def test_a_thing_near_a_face_that_goes_has_to_be_placed_again() -> None:
+    found = {**FULL, "site": {"wind_on": "study"}}
+    stage = planned(found, face=[{"name": "study", "remove": True}, {"name": "hall", "side": "front"}])
+    mantel = stage.job.nearby[0]
+    assert mantel.face is None and mantel.above is None and mantel.projection is not None
+    assert 'nearby."oak mantel".face' in stage.voided
+    assert stage.job.site.wind_on is None
+
+
+def test_a_thing_is_near_a_face_or_at_a_wall_never_both() -> None:
+    stage = planned(
+        {**FULL, "site": {}},
+        nearby=[{"name": "oak mantel", "at": "chimney"}, {"name": "side stud", "face": "study"}],
+    )
+    assert (stage.job.nearby[0].face, stage.job.nearby[0].at) == (None, "chimney")
+    assert (stage.job.nearby[2].face, stage.job.nearby[2].at) == ("study", None)
+
+
+def test_what_is_near_a_face_yet_to_be_made_is_not_part_of_the_found_stage() -> None:
+    document = changed("nearby.joist.face", "terrace")
+    stages = Job.from_document(document).stages()
+    assert "joist" not in [thing.name for thing in stages["found"].job.nearby]
+    assert "joist" in [thing.name for thing in stages["planned"].job.nearby]
+    assert stages["found"].job.site.wind_on is None and stages["planned"].job.site.wind_on == "terrace"
+
+
+# Addresses
+
+
+@pytest.mark.parametrize(
+    ("address", "parts"),
+    [
+        ("firebox.depth", ("firebox", "depth")),
+        ('face."east room".width', ("face", "east room", "width")),
+        ('face."a.b".width', ("face", "a.b", "width")),
+        ('face."say \\"hi\\" \\\\".width', ("face", 'say "hi" \\', "width")),
+        ('face."große Stube".width', ("face", "große Stube", "width")),
+    ],
+)
+def test_addresses_and_their_parts(address: str, parts: tuple[str, ...]) -> None:
+    assert record.join_address(parts) == address
+    assert record.parse_address(address) == parts
+
+
+@given(st.lists(st.text(), min_size=1))
+def test_every_name_can_stand_in_an_address(parts: list[str]) -> None:
+    assert record.parse_address(record.join_address(parts)) == tuple(parts)
+
+
+@pytest.mark.parametrize("text", ["", ".", "a.", "a..b", 'a."b', "a b", "a[0]"])
+def test_what_is_not_an_address(text: str) -> None:
+    with pytest.raises(EntryError, match="is not an address"):
+        record.parse_address(text)
+
+
+@pytest.mark.parametrize(
+    ("address", "key"),
+    [
+        ("face.study.width", "face.width"),
+        ("planned.face.x.hearth.front", "face.hearth.front"),
+        ("planned.firebox.depth", "firebox.depth"),
+        ("air.fans.hood.flow", "air.fans.flow"),
+        ("face.a.hearth.layers.1.thickness", "face.hearth.layers.thickness"),
+        ("face.a.hearth.layers", "face.hearth.layers"),
+        ("planned.nearby.x.remove", "nearby.remove"),
+    ],
+)
+def test_what_stands_at_an_address(address: str, key: str) -> None:
+    assert record.spec_of(address) is FIELDS[key]
+
+
+@pytest.mark.parametrize(
+    "address", ["face.study", "firebox", "firebox.dept", "firebox.depth.x", "face.width", "nearby.x.remove"]
+)
+def test_there_is_no_such_entry(address: str) -> None:
+    with pytest.raises(EntryError, match="is not an entry of a job"):
+        record.spec_of(address)
+
+
+def test_every_known_entry_has_its_address() -> None:
+    job = Job.from_document(FULL)
+    seen = list(record.entries(job))
+    assert all(
+        record.get(job, address) == value and record.spec_of(address) is spec for address, spec, value in seen
+    )
+    assert 'nearby."oak mantel".above' in [address for address, _, _ in seen]
+    keys = {spec.key for _, spec, _ in seen}
+    lists = {"face", "nearby", "roof", "air.fans", "face.hearth.layers"}
+    assert set(FIELDS) - keys == lists | {"face.remove", "nearby.remove", "roof.remove"}
+
+
+def test_what_is_not_there_is_not_known() -> None:
+    job = Job.from_document(FULL)
+    assert record.get(job, "face.nobody.width") is None and record.get(job, "planned.flue.height") is None
+
+
+# Changing a document
+
+
+def test_an_entry_is_changed_in_a_new_document() -> None:
+    before = deepcopy(FULL)
+    after = record.set_entry(FULL, "planned.face.terrace.hearth.front", "24")
+    assert before == FULL and after["planned"]["face"][0]["hearth"]["front"] == "24"
+
+
+def test_tables_on_the_way_are_made_and_go_when_empty() -> None:
+    start = minimal()
+    made = record.set_entry(start, 'planned.nearby."new shelf".above', "18")
+    assert made["planned"] == {"nearby": [{"name": "new shelf", "above": "18"}]}
+    deep = record.set_entry(start, "face.study.hearth.layers.1.material", "slate")
+    assert deep["face"][0]["hearth"] == {"layers": [{"material": "slate"}]}
+    box = record.set_entry(start, "planned.firebox.depth", "24")
+    assert record.set_entry(box, "planned.firebox.depth", None) == start
+    assert record.set_entry(start, "firebox.depth", None) == start
+    assert record.set_entry(start, "planned.nearby.nobody.above", None) == start
+
+
+def test_a_planned_thing_that_says_nothing_goes() -> None:
+    start = minimal()
+    over = record.set_entry(start, "planned.face.study.width", "40")
+    assert record.set_entry(over, "planned.face.study.width", None) == start
+    new = record.set_entry(start, "planned.face.porch.width", "40")
+    assert record.set_entry(new, "planned.face.porch.width", None)["planned"] == {"face": [{"name": "porch"}]}
+
+
+def test_a_thing_is_taken_out_whole() -> None:
+    less = record.set_entry(FULL, 'nearby."oak mantel"', None)
+    assert [thing["name"] for thing in less["nearby"]] == ["rear sill", "side stud"]
+    assert "planned" not in record.set_entry(
+        minimal(planned={"nearby": [{"name": "x"}]}), "planned.nearby.x", None
+    )
+
+
+@pytest.mark.parametrize("address", ["firebox.dept", "nowhere", "firebox.depth.x"])
+def test_an_entry_that_there_is_not_cannot_be_changed(address: str) -> None:
+    with pytest.raises(EntryError, match="is not an entry of a job"):
+        record.set_entry(FULL, address, "1")
+
+
+def test_a_face_is_renamed_wherever_it_is_named() -> None:
+    start = changed("planned.face.study.opens_to", "bedroom")
+    start = record.set_entry(start, "planned.nearby.shelf.face", "study")
+    start = record.set_entry(start, "site.wind_on", "study")
+    after = record.set_entry(start, "face.study.name", "library")
+    assert Job.from_document(after).nearby[0].face == "library"
+    assert "study" not in repr(after)
+    assert repr(after).count("library") == repr(start).count("'study'")
+
+
+def test_a_planned_face_is_renamed_where_it_is_named() -> None:
+    after = record.set_entry(FULL, "planned.face.terrace.name", "porch")
+    assert after["site"]["wind_on"] == "porch" and after["planned"]["face"][0]["name"] == "porch"
+
+
+def test_a_thing_and_a_roof_are_renamed() -> None:
+    start = changed('planned.nearby."oak mantel".above', "20")
+    after = record.set_entry(start, 'nearby."oak mantel".name', "beam")
+    assert after["nearby"][0]["name"] == after["planned"]["nearby"][0]["name"] == "beam"
+    nameless = minimal(nearby=[{"what": "trim"}])
+    assert record.set_entry(nameless, "nearby.trim.name", "casing")["nearby"] == [
+        {"what": "trim", "name": "casing"}
+    ]
+    assert record.set_entry(FULL, 'roof."new terrace roof".name', "lean-to")["roof"][0]["name"] == "lean-to"
+
+
+def test_a_name_is_not_taken_twice_nor_left_empty() -> None:
+    with pytest.raises(EntryError, match="Another face is called"):
+        record.set_entry(FULL, "face.study.name", "terrace")
+    with pytest.raises(EntryError, match="The entry is empty"):
+        record.set_entry(FULL, "face.study.name", None)
+    with pytest.raises(EntryError, match="is not an entry"):
+        record.set_entry(FULL, "face.nobody.name", "hall")
+    assert record.set_entry(FULL, "face.study.name", "study") == FULL
+
+
+def test_a_fan_is_renamed_in_its_place() -> None:
+    after = record.set_entry(FULL, 'air.fans."range hood".name', "hood")
+    assert after["air"]["fans"][0]["name"] == "hood"
+
+
+def test_units_toggled_change_nothing_but_what_is_printed() -> None:
+    document = changed("firebox.depth", 20)
+    metric = record.with_units(document, "mm")
+    assert (
+        metric["units"] == "mm"
+        and metric["firebox"]["depth"] == "20 in"
+        and metric["flue"]["liner"] == "13x13"
+    )
+    assert (
+        metric["flue"]["inside"] == "11 1/4 in x 11 1/4 in"
+        and metric["face"][0]["hearth"]["layers"][1]["thickness"] == "1/2 in"
+    )
+    assert metric["planned"]["firebox"]["depth"] == "24 in"
+    back = record.with_units(metric, "in")
+    assert record.with_units(back, "mm") == metric
+
+    def values(document: dict[str, Any]) -> list[Any]:
+        job = Job.from_document(document)
+        return [value.value for _, _, value in record.entries(job) if isinstance(value, Amount)]
+
+    assert values(document) == values(metric) == values(back)
+
+
+def test_units_toggled_leave_what_cannot_be_read() -> None:
+    document = minimal(firebox={"depth": "deep", "wall": True}, flue="x", nearby=["y"])
+    assert record.with_units(document, "mm") == {**document, "units": "mm"}
+
+
+def test_a_blank_job_is_a_job() -> None:
+    assert Job.from_document(record.blank("mm")).units == "mm"
+
+
+# Fingerprint and schema
+
+
+def test_the_fingerprint_changes_with_any_entry() -> None:
+    job = Job.from_document(FULL)
+    assert job.fingerprint == Job.from_document(deepcopy(FULL)).fingerprint and len(job.fingerprint) == 64
+    for address, value in (
+        ("about.notes", "other"),
+        ("firebox.depth", "20 1/16"),
+        ("planned.face.terrace.width", "35"),
+    ):
+        assert Job.from_document(changed(address, value)).fingerprint != job.fingerprint
+
+
+def accepts(schema: dict[str, Any], value: Any, root: dict[str, Any]) -> bool:
+    """As much of JSON Schema as the job's uses."""
+    if "$ref" in schema:
+        return accepts(root["$defs"][schema["$ref"].split("/")[-1]], value, root)
+    if "anyOf" in schema:
+        return any(accepts(one, value, root) for one in schema["anyOf"])
+    kinds = {
+        "object": dict,
+        "array": list,
+        "string": str,
+        "boolean": bool,
+        "integer": int,
+        "number": int | float,
+    }
+    names = schema.get("type", [])
+    fits = [name for name in ([names] if isinstance(names, str) else names) if isinstance(value, kinds[name])]
+    if not fits or (isinstance(value, bool) and fits != ["boolean"]):
+        return False
+    if isinstance(value, dict):
+        known = schema["properties"]
+        return (
+            schema["additionalProperties"] is False
+            and set(schema.get("required", ())) <= value.keys() <= known.keys()
+            and all(accepts(known[key], item, root) for key, item in value.items())
+        )
+    if isinstance(value, list):
+        return schema.get("minItems", 0) <= len(value) and all(
+            accepts(schema["items"], item, root) for item in value
+        )
+    return value in schema.get("enum", [value]) and value == schema.get("const", value)
+
+
+def test_the_schema_tells_of_every_key() -> None:
+    schema = record.job_schema()
+    assert schema["$schema"].endswith("2020-12/schema") and schema["required"] == [
+        "format",
+        "version",
+        "face",
+    ]
+    document = deepcopy(FULL)
+    document["about"]["date"] = "2026-05-04"
+    assert accepts(schema, document, schema)
+    assert accepts(schema, {**document, "air": {"airtightness": "tight"}}, schema)
+    for wrong in ({"linr": "x"}, {"lining": "brick"}, {"height": True}):
+        assert not accepts(schema, {**document, "flue": wrong}, schema)
+    assert not accepts(schema, {**document, "planned": {"nearby": [{"what": "trim"}]}}, schema)
+    assert (
+        "Refused outside 1 in to 240 in; usually 18 in to 72 in"
+        in schema["$defs"]["Face"]["properties"]["width"]["description"]
+    )
+
+
+def test_every_table_of_the_schema_is_closed_and_told() -> None:
+    schema = record.job_schema()
+    for table in schema["$defs"].values():
+        assert table["additionalProperties"] is False and table["description"]
+        assert all("$ref" in item or item["description"] for item in table["properties"].values())
+
+
+# Hostile text
+
+
+@given(st.text())
+def test_no_text_breaks_the_reading_of_any_kind(text: str) -> None:
+    for spec in {spec.kind: spec for spec in FIELDS.values() if spec.kind != "list"}.values():
+        try:
+            spec.read(text, "in")
+        except EntryError as err:
+            assert err.what and err.fix
+
+
+values = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=5) | st.dates(),
+    lambda inner: (
+        st.lists(inner, max_size=3)
+        | st.dictionaries(st.sampled_from([*FULL, "name", "width", "x"]), inner, max_size=4)
+    ),
+    max_leaves=12,
+)
+
+
+@given(st.dictionaries(st.sampled_from(list(FULL)), values, max_size=5))
+def test_any_document_is_read_without_what_cannot_be_read(document: dict[str, Any]) -> None:
+    job, told = record.read(document)
+    assert all(problem.what and problem.fix for problem in told.values())
+    clean = job.document()
+    again, problems = record.read(clean)
+    assert again == job and {problem.what for problem in problems.values()} <= {
+        "There is no face.",
+        "The file has no format.",
+        "The file has no version.",
+    }
+
+
+@given(
+    st.dictionaries(st.sampled_from(list(FULL)), values, max_size=5),
+    st.sampled_from(list(FIELDS)),
+    st.booleans(),
+    st.booleans(),
+)
+def test_any_document_can_be_changed(document: dict[str, Any], key: str, planned: bool, out: bool) -> None:
+    before = deepcopy(document)
+    parts = key.split(".")
+    if parts[0] in ("face", "nearby", "roof") and len(parts) > 1:
+        parts.insert(1, "name")
+    try:
+        after = record.set_entry(
+            document, record.join_address(["planned"] * planned + parts), None if out else "8"
+        )
+    except EntryError as err:
+        assert err.what
+    else:
+        assert record.read(record.with_units(after, "mm"))[0].units == "mm"
+    assert repr(document) == repr(before)

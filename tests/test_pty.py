@@ -1,0 +1,352 @@
+"""The program in a real terminal: bursts of keys, split escapes, signals, kills and recovery.
+
+What Textual's own driver for tests cannot show: it feeds keys one at a time.
+"""
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pexpect
+import pyte
+import pytest
+
+from hearthcalc import caution, jobfile
+from hearthcalc.job import get
+
+JOB = """\
+format = "hearthcalc-job"
+version = 1
+units = "in"
+[about]
+title = "Mill cottage"
+[[face]]
+name = "study"
+side = "front"
+width = "36"
+height = "30"
+[flue]
+liner = "13x13"
+"""
+
+PROGRAM = [sys.executable, "-m", "hearthcalc_tui.launch"]
+HEARTH = b"\x1b[6~" * 3  # Page Down: the job, the fireplace, the opening, the hearth
+PATIENCE = 20.0
+
+
+class Terminal:
+    """The program in a pseudo-terminal, and what a person would see there."""
+
+    def __init__(
+        self, home: Path, *arguments: str, term: str = "xterm-256color", size: tuple[int, int] = (80, 24)
+    ) -> None:
+        environment = {
+            key: value for key, value in os.environ.items() if key not in {"COLORTERM", "NO_COLOR"}
+        }
+        environment |= {"TERM": term, "LANG": "C.UTF-8", "HOME": str(home), "PYTHONUTF8": "1"}
+        environment |= {name: str(home) for name in ("XDG_CONFIG_HOME", "XDG_STATE_HOME")}
+        width, height = size
+        self.screen = pyte.Screen(width, height)
+        self.stream = pyte.ByteStream(self.screen)
+        self.raw = b""
+        self.child = pexpect.spawn(
+            PROGRAM[0],
+            [*PROGRAM[1:], *arguments],
+            env=environment,
+            dimensions=(height, width),
+            cwd=str(home),
+            timeout=PATIENCE,
+        )
+
+    def send(self, keys: bytes) -> None:
+        """All of them in one write."""
+        os.write(self.child.child_fd, keys)
+
+    def read(self, seconds: float) -> None:
+        """Show what comes in for so long."""
+        end = time.monotonic() + seconds
+        while time.monotonic() < end:
+            try:
+                data = self.child.read_nonblocking(65536, 0.02)
+            except pexpect.TIMEOUT:
+                continue
+            except pexpect.EOF:
+                return
+            self.raw += data
+            self.stream.feed(data)
+
+    def until(self, holds: Callable[[], bool], what: str) -> None:
+        end = time.monotonic() + PATIENCE
+        while not holds():
+            if time.monotonic() > end:
+                raise AssertionError(f"{what} did not come:\n{self.text}")
+            self.read(0.05)
+
+    def see(self, words: str) -> None:
+        self.until(lambda: words in self.words, words)
+
+    @property
+    def text(self) -> str:
+        return "\n".join(self.screen.display)
+
+    @property
+    def words(self) -> str:
+        return " ".join(self.text.split())
+
+    def row(self, label: str) -> str:
+        """What stands in a field."""
+        line = next((line for line in self.screen.display if label in line), "")
+        return line.partition(label)[2].split("│")[0].split("▌")[0].strip()
+
+    def end(self) -> int | None:
+        """Wait for the program to end, and return its exit code."""
+        while self.child.isalive():
+            self.read(0.05)
+        self.read(0.05)
+        self.child.close()
+        return self.child.exitstatus
+
+
+@pytest.fixture
+def home(tmp_path: Path) -> Path:
+    state = tmp_path / "hearthcalc"
+    state.mkdir()
+    (state / "screen.json").write_text('{"caution_read": true}')
+    (tmp_path / "mill.hearth.toml").write_text(JOB)
+    return tmp_path
+
+
+@pytest.fixture
+def start(home: Path) -> Iterator[Callable[..., Terminal]]:
+    running: list[Terminal] = []
+
+    def open_terminal(*arguments: str, ready: str = "Title", **more: object) -> Terminal:
+        terminal = Terminal(home, *(arguments or ("mill.hearth.toml",)), **more)  # type: ignore[arg-type]
+        running.append(terminal)
+        if ready:
+            terminal.see(ready)
+        return terminal
+
+    yield open_terminal
+    for terminal in running:
+        if terminal.child.isalive():
+            terminal.child.kill(signal.SIGKILL)
+        terminal.child.close(force=True)
+
+
+def entry(home: Path, address: str) -> object:
+    value = get(jobfile.load(home / "mill.hearth.toml"), address)
+    return None if value is None else getattr(value, "text", value)
+
+
+@pytest.mark.parametrize(
+    "between", [b"\t", b"\r", b"\n", b"\x1b[B"], ids=["Tab", "Enter", "line feed", "Down"]
+)
+def test_a_burst_lands_in_three_fields(start: Callable[..., Terminal], home: Path, between: bytes) -> None:
+    """`12<Tab>34<Tab>56` in one write, as a laser meter or a fast hand sends it."""
+    terminal = start()
+    terminal.send(HEARTH + b"\x1b[6~" * 2)
+    terminal.see("Side walls")
+    terminal.send(between.join([b"12", b"34", b"56"]))
+    terminal.until(lambda: terminal.row("Back wall").startswith("56"), "the third entry")
+    assert terminal.row("Depth").startswith("12 ")
+    assert terminal.row("Side walls").startswith("34 ")
+    terminal.send(b"\x13")
+    terminal.see("Saved")
+    assert [entry(home, f"firebox.{key}") for key in ("depth", "wall", "back_wall")] == ["12", "34", "56"]
+
+
+def test_a_burst_of_turning_editing_and_saving_keeps_its_order(
+    start: Callable[..., Terminal], home: Path
+) -> None:
+    """Page Down, entries, Backspace, Shift+Tab, and Ctrl+S in one write."""
+    terminal = start()
+    terminal.send(HEARTH + b"129\x7f\t345\x7f\x7f\x1b[Z1\x1b[Z\t\t7\x13")
+    terminal.see("Saved")
+    assert [entry(home, f"face.study.hearth.{key}") for key in ("front", "facing")] == ["1", "7"]
+
+
+def test_a_burst_goes_on_into_the_next_section(start: Callable[..., Terminal], home: Path) -> None:
+    terminal = start()
+    terminal.send(HEARTH + b"\x1b[6~" * 2 + b"21\t8\t8\t2 1/2\t1/8\t4\tco\t38\t4 1/2\x13")
+    terminal.see("Saved")
+    keys = (
+        "depth",
+        "wall",
+        "back_wall",
+        "lining",
+        "joint",
+        "floor_slab",
+        "floor_below",
+        "throat_height",
+        "throat_depth",
+    )
+    assert [entry(home, f"firebox.{key}") for key in keys] == [
+        "21",
+        "8",
+        "8",
+        "2 1/2",
+        "1/8",
+        "4",
+        "concrete",
+        "38",
+        "4 1/2",
+    ]
+
+
+def test_keys_that_come_in_pieces_are_still_keys(start: Callable[..., Terminal]) -> None:
+    """A slow line splits Shift+Tab and Page Down between their bytes."""
+    terminal = start()
+    for piece in (b"\x1b", b"[6", b"~", b"\x1b[", b"6~", b"\x1b[6~"):
+        terminal.send(piece)
+        time.sleep(0.02)
+    terminal.see("Out from opening")
+    terminal.send(b"12\t34")
+    for piece in (b"\x1b", b"[Z"):
+        terminal.send(piece)
+        time.sleep(0.02)
+    terminal.send(b"15")
+    terminal.until(lambda: terminal.row("Out from opening").startswith("15 "), "the first entry again")
+    assert terminal.row("Facing in front").startswith("34 ")
+
+
+def test_a_burst_of_two_hundred_keys(start: Callable[..., Terminal], home: Path) -> None:
+    terminal = start()
+    terminal.send(HEARTH)
+    terminal.see("Out from opening")
+    terminal.send(b"".join(b"%d\t\x1b[Z" % number for number in range(10, 50)) + b"20\x13")
+    terminal.see("Saved")
+    assert entry(home, "face.study.hearth.front") == "20"
+
+
+def test_a_killed_program_loses_at_most_the_field_being_typed(
+    start: Callable[..., Terminal], home: Path
+) -> None:
+    terminal = start()
+    terminal.send(HEARTH + b"20\t1/2 [in\t12\t1")
+    terminal.until(lambda: terminal.row("Past right jamb").startswith("1"), "the fourth entry")
+    terminal.read(0.3)
+    terminal.child.kill(signal.SIGKILL)
+    terminal.end()
+    assert (home / "mill.hearth.toml").read_text() == JOB
+    again = start(ready="There is a draft")
+    again.see("face.study.hearth.front")
+    again.send(b"\r")
+    again.until(lambda: "There is a draft" not in again.words, "the desk")
+    again.send(HEARTH)
+    again.see("Out from opening")
+    assert again.row("Out from opening").startswith("20 ")
+    assert again.row("Facing in front").startswith("1/2 [in")
+    assert again.row("Past the left jamb").startswith("12 ")
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
+def test_a_signal_keeps_the_draft_with_what_was_being_typed(
+    start: Callable[..., Terminal], home: Path, number: int
+) -> None:
+    terminal = start()
+    terminal.send(HEARTH + b"20\t3/4")
+    terminal.until(lambda: terminal.row("Facing in front").startswith("3/4"), "the second entry")
+    terminal.child.kill(number)
+    assert terminal.end() == 128 + number
+    again = start(ready="There is a draft")
+    again.see("face.study.hearth.facing")
+
+
+def test_quitting_asks_and_ends_with_0(start: Callable[..., Terminal], home: Path) -> None:
+    terminal = start()
+    terminal.send(b"Old mill\x11")
+    terminal.see("Leave without them")
+    terminal.send(b"\x1b[B\x1b[B\r")
+    assert terminal.end() == 0
+    assert (home / "mill.hearth.toml").read_text() == JOB
+    again = start()
+    again.read(0.3)
+    assert "There is a draft" not in again.words
+    again.send(b"\x11")
+    assert again.end() == 0
+
+
+@pytest.mark.parametrize("term", ["xterm-256color", "screen-256color", "linux", "vt100"])
+def test_it_draws_on_every_terminal(start: Callable[..., Terminal], term: str) -> None:
+    terminal = start(term=term)
+    assert caution.LINE in terminal.words
+    assert "MEASURE" in terminal.words
+    terminal.send(b"\x11")
+    assert terminal.end() == 0
+
+
+def test_it_follows_the_size_of_the_window(start: Callable[..., Terminal]) -> None:
+    terminal = start()
+    terminal.send(HEARTH + b"20")
+    terminal.until(lambda: terminal.row("Out from opening").startswith("20"), "the entry")
+    for width, height, words in (
+        (50, 20, "Make the window larger"),
+        (120, 40, "Weather and fire"),
+        (80, 24, "Out from opening"),
+    ):
+        terminal.screen.resize(height, width)
+        terminal.screen.reset()
+        terminal.child.setwinsize(height, width)
+        terminal.see(words)
+    terminal.see(caution.LINE)
+    assert terminal.row("Out from opening").startswith("20")
+
+
+def test_hostile_text_reaches_the_terminal_stripped(start: Callable[..., Terminal], home: Path) -> None:
+    title = '"\\u001b]0;owned\\u0007\\u001b[2Jred[/] \\u202eabc"'
+    (home / "mill.hearth.toml").write_text(JOB.replace('"Mill cottage"', title))
+    terminal = start()
+    assert b"\x1b]0;owned" not in terminal.raw
+    assert "red[/]" in terminal.words
+
+
+def test_the_demo_ends_with_its_verdict(start: Callable[..., Terminal]) -> None:
+    terminal = start("demo")
+    terminal.see("SHORT")
+    terminal.send(b"\x11")
+    assert terminal.end() == 1
+
+
+def test_a_file_that_cannot_be_read_is_told_after_the_screen_has_gone(
+    start: Callable[..., Terminal], home: Path
+) -> None:
+    terminal = start("nowhere.hearth.toml", ready="")
+    assert terminal.end() == 4
+    assert "no such file" in terminal.words
+    assert "nowhere.hearth.toml" in terminal.words
+    (home / "bad.hearth.toml").write_text(JOB.replace('"36"', '"36 furlongs"'))
+    terminal = start("bad.hearth.toml", ready="")
+    assert terminal.end() == 4
+    assert "face.study.width" in terminal.words
+
+
+def test_a_dumb_terminal_gets_the_findings_as_text(start: Callable[..., Terminal]) -> None:
+    terminal = start(term="dumb", ready="", size=(100, 2000))
+    assert terminal.end() in (1, 3)
+    assert "Mill cottage" in terminal.words
+    assert b"\x1b[" not in terminal.raw
+
+
+def test_without_a_terminal_it_does_what_check_does(home: Path) -> None:
+    path = str(home / "mill.hearth.toml")
+    bare = subprocess.run([*PROGRAM, path], capture_output=True, text=True, check=False)
+    check = subprocess.run([*PROGRAM, "check", path], capture_output=True, text=True, check=False)
+    assert bare.stdout == check.stdout and bare.stdout
+    assert bare.returncode == check.returncode in (1, 3)
+
+
+def test_version_costs_no_import() -> None:
+    code = (
+        "import sys; sys.argv = ['hearthcalc', '--version']; from hearthcalc_tui import launch; code = launch.main(); "
+        "print(sorted(m for m in sys.modules if m.split('.')[0] in "
+        "('textual', 'rich', 'pydantic', 'dataclasses', 'tomllib') or m == 'hearthcalc.cli')); sys.exit(code)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    version, modules = done.stdout.splitlines()
+    assert version.count(".") == 2
+    assert modules == "[]"

@@ -1,0 +1,810 @@
+"""The screen by keyboard alone, at 80 x 24 and at other sizes, driven without a terminal."""
+
+import asyncio
+import errno
+import tempfile
+from collections.abc import AsyncIterator, Iterator
+from contextlib import asynccontextmanager
+from pathlib import Path
+
+import pytest
+from textual.color import Color
+from textual.pilot import Pilot
+
+from hearthcalc import caution, jobfile
+from hearthcalc.findings import Verdict
+from hearthcalc_tui import commands, storage, themes
+from hearthcalc_tui.app import HearthcalcApp
+from hearthcalc_tui.desk import Desk
+from hearthcalc_tui.field import Field
+from hearthcalc_tui.glyphs import ASCII, UNICODE, choose
+from hearthcalc_tui.storage import Memory
+
+JOB = """\
+format = "hearthcalc-job"
+version = 1
+units = "in"
+[about]
+title = "Mill cottage"
+[fireplace]
+construction = "masonry"
+[[face]]
+name = "study"
+side = "front"
+width = "36"    # at the floor
+height = "30"
+[face.hearth]
+front = "20"
+[flue]
+liner = "13x13"
+[[nearby]]
+name = "oak mantel"
+what = "mantel"
+face = "study"
+above = "9"
+projection = "6"
+"""
+
+HOSTILE = "[/] [bold]x[/bold] [@click=app.quit]q[/] \x1b[31m\x9b2J\x07 \u202eabc\u2066 \u200b\u0301\u0301\u0301\u0301 end"
+
+
+@pytest.fixture(autouse=True)
+def own_state(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    monkeypatch.setattr(storage, "state_folder", lambda: tmp_path / "state")
+    monkeypatch.setattr(storage, "settings_folder", lambda: tmp_path / "settings")
+    monkeypatch.chdir(tmp_path)
+    Memory().remember(caution_read=True)
+    yield
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    path = tmp_path / "mill.hearth.toml"
+    path.write_text(JOB)
+    return path
+
+
+class Walk:
+    """A person at the keyboard."""
+
+    def __init__(self, app: HearthcalcApp, pilot: Pilot[None]) -> None:
+        self.app = app
+        self.pilot = pilot
+
+    @property
+    def desk(self) -> Desk:
+        assert self.app.desk is not None
+        return self.app.desk
+
+    @property
+    def field(self) -> Field:
+        assert isinstance(self.app.focused, Field)
+        return self.app.focused
+
+    async def press(self, *keys: str) -> None:
+        await self.pilot.press(*keys)
+        await self.pilot.pause()
+
+    async def type(self, text: str) -> None:
+        for character in text:
+            self.app.screen.focused.post_message(_key(character))  # type: ignore[union-attr]
+        await self.pilot.pause()
+
+    async def replace(self, text: str) -> None:
+        """Type over what stands in the field."""
+        await self.press("end", "ctrl+u")
+        await self.type(text)
+
+    async def section(self, kind: str, thing: str = "") -> None:
+        """Turn the pages of the walk until a section is there."""
+        for _ in range(60):
+            if self.desk.section.id == (kind, thing):
+                return
+            await self.press("pagedown")
+        raise AssertionError(f"no section {kind} {thing}")
+
+    async def to(self, key: str) -> None:
+        """Go down to a field of the section."""
+        for _ in range(20):
+            row = self.desk.form.row_of(self.field)
+            if row is not None and row.key == key:
+                return
+            await self.press("down")
+        raise AssertionError(f"no field {key}")
+
+    def rows(self) -> list[str]:
+        """What is on the screen, row by row."""
+        strips = self.app.screen._compositor.render_strips()
+        return ["".join(segment.text for segment in strip) for strip in strips]
+
+    def text(self) -> str:
+        return "\n".join(self.rows())
+
+    def words(self) -> str:
+        """What is on the screen as running text."""
+        return " ".join(self.text().translate(str.maketrans("│▌▁▂▃▄▅▆▇█", " " * 10)).split())
+
+    def verdict(self, id: str, stage: str = "found") -> Verdict:
+        return next(f.verdict for f in self.desk.session.assess().stages[stage].findings if f.id == id)
+
+
+def _key(character: str):  # type: ignore[no-untyped-def]
+    from textual import events
+
+    return events.Key(character, character)
+
+
+@asynccontextmanager
+async def walk(wanted: object = "", size: tuple[int, int] = (80, 24)) -> AsyncIterator[Walk]:
+    app = HearthcalcApp(str(wanted))
+    async with app.run_test(size=size) as pilot:
+        for _ in range(400):
+            await asyncio.sleep(0.01)
+            if app.fault or (app.desk is not None and app.screen_stack[0].focused):
+                break
+        await pilot.pause()
+        yield Walk(app, pilot)
+    if app.desk is not None:
+        app.desk.close()
+
+
+def assert_caution(page: Walk) -> None:
+    assert caution.LINE in page.words(), page.text()
+
+
+# The frame
+
+
+@pytest.mark.parametrize("size", [(60, 18), (80, 24), (120, 40), (200, 60)])
+async def test_the_caution_is_there_in_full_and_stays(job: Path, size: tuple[int, int]) -> None:
+    async with walk(job, size) as page:
+        assert_caution(page)
+        for key in (
+            "pagedown",
+            "f2",
+            "f6",
+            "end",
+            "f4",
+            "escape",
+            "f1",
+            "pagedown",
+            "escape",
+            "ctrl+l",
+            "escape",
+            "f6",
+            "ctrl+p",
+        ):
+            await page.press(key)
+            assert_caution(page)
+
+
+async def test_the_cautions_in_full_stand_before_a_first_opening_and_go_by_a_key(
+    job: Path, tmp_path: Path
+) -> None:
+    (tmp_path / "state" / "screen.json").unlink()
+    async with walk(job, (100, 40)) as page:
+        await page.pilot.pause(0.1)
+        for line in caution.FULL:
+            assert line in page.words()
+        assert_caution(page)
+        await page.press("enter")
+        assert len(page.app.screen_stack) == 1
+        await page.press("tab")
+    assert Memory().caution_read
+    async with walk(job) as page:
+        assert len(page.app.screen_stack) == 1
+
+
+async def test_below_the_smallest_size_it_says_what_it_needs_and_loses_nothing(job: Path) -> None:
+    async with walk(job) as page:
+        await page.section("opening", "study")
+        await page.to("face.width")
+        await page.type("41")
+        for size in ((59, 24), (80, 17), (20, 5)):
+            await page.pilot.resize_terminal(*size)
+            await page.pilot.pause()
+            assert "This" in page.words()
+            assert "Width" not in page.text()
+        for size in ((60, 18), (120, 40), (80, 24)):
+            await page.pilot.resize_terminal(*size)
+            await page.pilot.pause()
+            assert_caution(page)
+            assert page.field.text == "41"
+            assert "41" in page.text()
+
+
+async def test_three_columns_where_there_is_room(job: Path) -> None:
+    async with walk(job, (120, 40)) as page:
+        assert page.desk.query_one("#rail").display
+        assert page.desk.query_one("#finding-detail").display
+        await page.pilot.resize_terminal(80, 24)
+        await page.pilot.pause()
+        assert not page.desk.query_one("#rail").display
+        assert page.desk.query_one("#rail-line").display
+
+
+# Measuring
+
+
+async def test_a_stranger_types_in_a_fireplace_and_reads_what_the_flue_carries() -> None:
+    async with walk() as page:
+        await page.type("Mill cottage")
+        await page.section("fireplace")
+        await page.type("m")
+        await page.section("opening", "room")
+        await page.to("face.width")
+        await page.type("36")
+        await page.press("tab")
+        await page.type("2' 6")
+        await page.press("enter")
+        await page.type("fl")
+        await page.section("hearth", "room")
+        await page.type("20")
+        await page.press("down", "down")
+        await page.type("12")
+        await page.press("tab")
+        await page.type("12")
+        await page.section("flue")
+        await page.type("13x13")
+        assert page.verdict("flue.area") is Verdict.MEETS
+        assert page.verdict("hearth.front") is Verdict.MEETS
+        assert page.desk.session.now.job.fireplace.construction == "masonry"
+        await page.press("f6")
+        assert "MEASURE" in page.text()
+        found = next(
+            number
+            for number, finding in enumerate(page.desk.pane._listed)
+            if finding.id == "flue.area" and finding.verdict is Verdict.MEETS
+        )
+        page.desk.pane.options.highlighted = found
+        await page.press("enter")
+        assert "Flue area" in page.text()
+        await page.press("end")
+        assert "Basis" in page.text() or "R1003.15" in page.text()
+
+
+async def test_findings_follow_each_key_and_never_keep_an_old_number(job: Path) -> None:
+    async with walk(job) as page:
+        await page.section("opening", "study")
+        await page.to("face.width")
+        seen = []
+        for character in "60 [":
+            await page.type(character)
+            seen.append((page.field.text, str(page.verdict("flue.area"))))
+        assert seen[1] == ("60", "SHORT")
+        assert seen[3] == ("60 [", "MEASURE")
+        assert page.field.note is not None and page.field.note.kind == "mistake"
+        assert "!" in page.text()
+        await page.press("escape")
+        assert (page.field.text, page.verdict("flue.area")) == ("36", Verdict.MEETS)
+
+
+async def test_what_was_understood_stands_under_the_fields(job: Path) -> None:
+    async with walk(job) as page:
+        await page.section("opening", "study")
+        await page.to("face.width")
+        await page.type("7-1/2")
+        assert f"7-1/2 {UNICODE.arrow} 7 1/2 in = 190.5 mm" in page.text()
+        assert "Usual: 18 in to 72 in" in page.text()
+
+
+async def test_a_mistake_never_stops_one_from_going_on(job: Path) -> None:
+    async with walk(job) as page:
+        await page.section("opening", "study")
+        await page.to("face.width")
+        await page.type("wide")
+        await page.press("tab")
+        await page.type("31")
+        await page.press("tab")
+        assert page.desk.session.now.job.face[0].width is None
+        assert page.desk.session.now.job.face[0].height.value == 31  # type: ignore[union-attr]
+        assert "wide" in page.text()
+        await page.press("f3")
+        assert page.field.address == "face.study.width"
+
+
+async def test_a_slip_of_unit_is_asked_and_taken_by_a_key(job: Path) -> None:
+    async with walk(job) as page:
+        await page.section("opening", "study")
+        await page.to("face.width")
+        await page.type("30 mm")
+        assert "Did you mean 30 in?" in page.words()
+        await page.press("f5")
+        assert page.field.text == "30 in"
+        await page.press("f5")
+        assert "nothing to suggest" in page.words()
+
+
+async def test_choices_go_by_letters_arrows_and_space_and_can_be_taken_back(job: Path) -> None:
+    async with walk(job) as page:
+        await page.section("opening", "study")
+        await page.to("face.closure")
+        for keys, text in (
+            (("s",), "steel doors"),
+            (("right",), "fixed glass"),
+            (("left",), "steel doors"),
+            (("space",), "fixed glass"),
+            (("delete",), ""),
+        ):
+            await page.press(*keys)
+            assert page.field.text == text
+        await page.type("gla")
+        assert page.field.text == "glass doors"
+        await page.press("tab")
+        assert page.desk.session.now.job.face[0].closure == "glass doors"
+
+
+async def test_editing_keys_in_a_field(job: Path) -> None:
+    async with walk(job) as page:
+        await page.type("Old mill")
+        assert page.field.text == "Old mill"
+        await page.press("home", "delete", "end", "backspace", "left", "backspace")
+        assert page.field.text == "ld ml"
+        await page.press("ctrl+left", "ctrl+u")
+        assert page.field.text == "ml"
+        await page.press("escape")
+        assert page.field.text == "Mill cottage"
+
+
+async def test_the_walk_goes_through_every_section_and_back(job: Path) -> None:
+    async with walk(job) as page:
+        there, seen = [], set()
+        for _ in range(300):
+            there.append((page.desk.section.id, page.field.address))
+            if "last section" in page.words():
+                break
+            seen.add(page.desk.section.kind.id)
+            await page.press("tab")
+        from hearthcalc_tui.sections.table import KINDS
+
+        assert seen == {kind.id for kind in KINDS}
+        back = []
+        for _ in range(300):
+            back.append((page.desk.section.id, page.field.address))
+            if "first section" in page.words():
+                break
+            await page.press("shift+tab")
+        assert back[:-1] == list(dict.fromkeys(there))[::-1]
+
+
+async def test_found_and_planned(job: Path) -> None:
+    async with walk(job) as page:
+        await page.section("opening", "study")
+        await page.to("face.width")
+        await page.press("f2")
+        assert "AS PLANNED" in page.text()
+        assert page.field.address == "planned.face.study.width"
+        assert (page.field.text, page.field.placeholder) == ("", "36")
+        await page.type("60")
+        assert page.verdict("flue.area", "planned") is Verdict.SHORT
+        assert page.verdict("flue.area", "found") is Verdict.MEETS
+        assert "PLANNED" in page.text()
+        await page.press("f2")
+        assert page.field.text == "36"
+        assert "AS FOUND" in page.text()
+
+
+async def test_faces_are_added_named_removed_and_come_back(job: Path) -> None:
+    async with walk(job) as page:
+        await page.press("f7")
+        assert page.desk.section.id == ("opening", "back")
+        await page.type("east room")
+        await page.press("tab")
+        assert page.desk.section.id == ("opening", "east room")
+        assert page.field.address == 'face."east room".side'
+        await page.press("f8")
+        assert page.desk.session.things("face", "found") == ("study",)
+        await page.press("ctrl+z")
+        assert page.desk.session.things("face", "found") == ("study", "east room")
+        await page.press("ctrl+z", "ctrl+z")
+        assert page.desk.session.things("face", "found") == ("study",)
+        await page.press("ctrl+y")
+        assert page.desk.session.things("face", "found") == ("study", "back")
+
+
+async def test_a_list_of_things_nearby(job: Path) -> None:
+    async with walk(job) as page:
+        await page.section("nearby")
+        await page.press("f7")
+        await page.type("joist")
+        await page.press("tab")
+        await page.type("fr")
+        await page.press("tab", "shift+tab")
+        assert page.desk.session.things("nearby", "found") == ("oak mantel", "joist")
+        await page.press("up", "up")
+        assert page.field.text == "joist"
+        await page.press("left")
+        assert page.field.text == "oak mantel"
+        await page.to("nearby.above")
+        assert page.field.text == "9"
+        await page.section("gaps")
+        assert page.field.text == "oak mantel"
+        await page.press("f8")
+        assert page.desk.session.things("nearby", "found") == ("joist",)
+
+
+async def test_an_empty_list_is_walked_through_and_none_can_be_said(job: Path) -> None:
+    async with walk(job) as page:
+        await page.section("roof")
+        assert "no roof yet" in page.text()
+        await page.section("fans")
+        await page.press("right")
+        assert page.desk.session.now.job.air.fans == ()
+        await page.press("f7")
+        assert page.desk.session.things("fans", "found") == ("fan",)
+
+
+async def test_units_are_turned_and_lengths_stay(job: Path) -> None:
+    async with walk(job) as page:
+        await page.section("opening", "study")
+        await page.press("ctrl+t")
+        await page.to("face.width")
+        assert page.field.text == "36 in"
+        assert page.field.unit == "mm"
+        await page.press("ctrl+t")
+        assert page.desk.session.now.job.units == "in"
+
+
+async def test_undo_first_takes_back_what_is_being_typed(job: Path) -> None:
+    async with walk(job) as page:
+        await page.type("Old mill")
+        await page.press("ctrl+z")
+        assert page.field.text == "Mill cottage"
+        await page.press("ctrl+z")
+        assert "nothing to undo" in page.words()
+        await page.type("Old mill")
+        await page.press("tab", "ctrl+z")
+        assert page.desk.session.title == "Mill cottage"
+        assert page.field.address == "about.title"
+        await page.press("ctrl+y")
+        assert page.desk.session.title == "Old mill"
+
+
+# Findings
+
+
+async def test_a_finding_in_full_and_on_to_what_it_waits_for(job: Path) -> None:
+    async with walk(job) as page:
+        await page.press("f6")
+        assert page.app.focused is page.desk.pane.options
+        shown = [finding.verdict for finding in page.desk.pane._listed if finding.counts]
+        assert shown == sorted(shown, key=["SHORT", "MEASURE", "REFER", "CLOSE", "MEETS"].index)
+        await page.press("home", "enter")
+        first = page.desk.pane._listed[0]
+        assert first.title in page.words()
+        assert first.text[:30] in page.words()
+        await page.press("escape")
+        waiting = next(n for n, finding in enumerate(page.desk.pane._listed) if finding.missing)
+        page.desk.pane.options.highlighted = waiting
+        address = page.desk.pane._listed[waiting].missing[0]
+        await page.press("f3")
+        assert page.field.address == address
+
+
+async def test_the_site_list_leads_to_the_field(job: Path) -> None:
+    async with walk(job) as page:
+        measure = page.desk.session.assess().stages["found"].measure[0]
+        await page.press("ctrl+l")
+        assert measure.label in page.words()
+        await page.press("enter")
+        assert page.field.address == measure.address
+
+
+async def test_help_tells_how_to_measure_and_every_key(job: Path) -> None:
+    async with walk(job, (100, 60)) as page:
+        await page.section("opening", "study")
+        await page.to("face.width")
+        await page.press("f1")
+        assert "From jamb to jamb" in page.words()
+        for command in commands.COMMANDS:
+            assert command.title in page.words()
+        await page.press("escape")
+        assert page.field.address == "face.study.width"
+
+
+async def test_sections_are_chosen_from_a_page(job: Path) -> None:
+    async with walk(job) as page:
+        await page.press("f4", "down", "down", "enter")
+        assert page.desk.section.id == ("opening", "study")
+
+
+# Commands
+
+
+def test_the_table_of_commands_is_sound() -> None:
+    by_scope: dict[str, list[str]] = {"anywhere": [], "field": [], "list": []}
+    for command in commands.COMMANDS:
+        by_scope[command.scope] += command.keys
+        assert command.group in commands.GROUPS
+        if command.scope != "list":
+            assert callable(getattr(Desk, f"do_{command.id}"))
+    inside = by_scope["anywhere"] + by_scope["field"]
+    assert len(inside) == len(set(inside))
+    # Tab, Enter, Backspace as the terminal sends them, and the keys that hold a terminal multiplexer.
+    eaten = {"ctrl+i", "ctrl+m", "ctrl+h", "ctrl+b", "ctrl+a"}
+    assert not eaten & set(inside)
+    assert commands.table().count("\n") == len(commands.COMMANDS) + 1
+
+
+async def test_every_command_stands_in_the_palette_and_nothing_else(job: Path) -> None:
+    async with walk(job) as page:
+        offered = [command.title for command in page.app.get_system_commands(page.app.screen)]
+        wanted = [c for c in commands.COMMANDS if c.scope == "anywhere" and c.id != "palette"]
+        assert len(offered) == len(wanted)
+        assert all(title.startswith(command.title) for title, command in zip(offered, wanted, strict=True))
+        await page.press("ctrl+p")
+        await page.pilot.pause(0.3)
+        await page.pilot.press(*"planned")
+        await page.pilot.pause(0.5)
+        await page.pilot.press("enter")
+        await page.pilot.pause(0.3)
+        assert "AS PLANNED" in page.text()
+
+
+async def test_commands_rest_while_a_page_is_open(job: Path) -> None:
+    async with walk(job) as page:
+        await page.press("f4", "f2", "f7", "ctrl+s")
+        assert len(page.app.screen_stack) == 2
+        await page.press("escape")
+        assert page.desk.stage == "found"
+        assert page.desk.session.things("face", "found") == ("study",)
+
+
+# Files
+
+
+async def test_save_as_asks_before_it_writes_over_another_file(job: Path, tmp_path: Path) -> None:
+    other = tmp_path / "other.hearth.toml"
+    other.write_text("mine")
+    async with walk(job) as page:
+        await page.press("f12")
+        await page.replace("other")
+        await page.press("enter")
+        assert "There is a file of that name" in page.text()
+        await page.press("enter")
+        assert other.read_text() == "mine"
+        await page.press("f12")
+        await page.replace("other")
+        await page.press("enter", "down", "enter")
+        assert jobfile.load(other).about.title == "Mill cottage"
+        assert job.read_text() == JOB
+
+
+async def test_save_keeps_comments_and_says_so_in_words(job: Path) -> None:
+    async with walk(job) as page:
+        await page.section("opening", "study")
+        await page.to("face.width")
+        await page.type("40")
+        await page.press("ctrl+s")
+        await page.pilot.pause(0.2)
+        assert "Saved" in page.words()
+        assert job.read_text() == JOB.replace('"36"', '"40"')
+        assert not page.desk.session.unsaved
+
+
+async def test_a_file_that_changed_beneath_is_asked_about(job: Path) -> None:
+    async with walk(job) as page:
+        await page.type("Old mill")
+        job.write_text(JOB + "# by another\n")
+        await page.press("ctrl+s")
+        await page.pilot.pause(0.1)
+        assert "The file has changed" in page.text()
+        await page.press("escape")
+        assert job.read_text().endswith("# by another\n")
+        await page.press("ctrl+s")
+        await page.pilot.pause(0.1)
+        await page.press("down", "enter")
+        await page.pilot.pause(0.2)
+        assert jobfile.load(job).about.title == "Old mill"
+
+
+async def test_a_full_disk_is_told_and_loses_nothing(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    async with walk(job) as page:
+        await page.type("Old mill")
+
+        def full(path: Path, text: str) -> str:
+            from hearthcalc.errors import FileError
+
+            raise FileError("Not saved", "It cannot be written: the disk is full.", fix="Free some room.")
+
+        monkeypatch.setattr(storage, "write", full)
+        await page.press("ctrl+s")
+        await page.pilot.pause(0.2)
+        assert "the disk is full" in page.words()
+        assert page.desk.session.unsaved
+        assert job.read_text() == JOB
+        assert page.desk.session.title == "Old mill"
+
+
+async def test_a_folder_that_can_only_be_read_is_told(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    make = tempfile.mkstemp
+
+    def refuse(*, dir: Path, **names: str) -> tuple[int, str]:
+        if dir == job.parent:
+            raise PermissionError(errno.EACCES, "Permission denied")
+        return make(dir=dir, **names)
+
+    async with walk(job) as page:
+        await page.type("Old mill")
+        monkeypatch.setattr(tempfile, "mkstemp", refuse)
+        await page.press("ctrl+s")
+        await page.pilot.pause(0.2)
+        assert "may not write there" in page.words()
+        assert job.read_text() == JOB
+
+
+async def test_quitting_asks_about_what_is_not_saved(job: Path) -> None:
+    async with walk(job) as page:
+        await page.type("Old mill")
+        await page.press("ctrl+q")
+        assert "Not saved" in page.text()
+        await page.press("escape")
+        assert page.app.is_running and page.field.text == "Old mill"
+        await page.press("ctrl+q", "enter")
+        await page.pilot.pause(0.3)
+    assert jobfile.load(job).about.title == "Old mill"
+    assert page.app.return_code == 0
+
+
+async def test_open_and_new(job: Path, tmp_path: Path) -> None:
+    (tmp_path / "second.hearth.toml").write_text(JOB.replace("Mill cottage", "Second house"))
+    async with walk(job) as page:
+        await page.press("ctrl+o")
+        assert "second.hearth.toml" in page.text()
+        await page.type("second.hearth.toml")
+        await page.press("enter")
+        await page.pilot.pause(0.3)
+        assert page.desk.session.title == "Second house"
+        await page.press("ctrl+o")
+        await page.type("nowhere")
+        await page.press("enter")
+        await page.pilot.pause(0.3)
+        assert "no such file" in page.words()
+        assert page.desk.session.title == "Second house"
+        await page.press("ctrl+n")
+        await page.pilot.pause(0.3)
+        assert page.desk.session.title == "new job"
+
+
+async def test_a_file_that_is_no_job_ends_with_its_mistake(tmp_path: Path) -> None:
+    bad = tmp_path / "bad.hearth.toml"
+    bad.write_text("width = 3")
+    async with walk(bad) as page:
+        assert page.app.fault is not None
+        assert page.app.return_code == 4
+
+
+async def test_a_draft_is_offered_at_the_next_start(job: Path) -> None:
+    async with walk(job) as page:
+        await page.type("Old mill")
+        await page.press("tab")
+        await asyncio.sleep(0.2)
+        page.desk.session.release()
+    assert job.read_text() == JOB
+    async with walk(job) as page:
+        await page.pilot.pause(0.2)
+        assert "There is a draft" in page.text()
+        assert "about.title" in page.text()
+        await page.press("enter")
+        await page.pilot.pause(0.2)
+        assert page.desk.session.title == "Old mill"
+        await page.press("ctrl+z")
+        assert page.desk.session.title == "Mill cottage"
+
+
+async def test_a_second_window_is_told(job: Path) -> None:
+    async with walk(job) as first:
+        async with walk(job) as second:
+            await second.pilot.pause(0.2)
+            assert "Another window has this job open" in second.words()
+        assert first.desk.session.draft()[0] is not None
+
+
+async def test_the_demo_is_never_written_to(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    async with walk("demo") as page:
+        await page.type("Mine")
+        await page.press("ctrl+s")
+        assert "Save the job as" in page.text()
+        await page.replace("mine")
+        await page.press("enter")
+        await page.pilot.pause(0.3)
+        assert (tmp_path / "mine.hearth.toml").exists()
+        assert not page.desk.session.demo
+
+
+# Foreign text
+
+
+async def test_hostile_text_is_shown_as_text_everywhere(tmp_path: Path) -> None:
+    """Markup, controls, direction marks in a title, a name and notes, and in a file's name, through every page."""
+    import json
+
+    title = json.dumps(HOSTILE).replace("\x9b", "\\u009b")
+    path = tmp_path / "[bold]x[@click=q].hearth.toml"
+    path.write_text(
+        JOB.replace('"Mill cottage"', title)
+        .replace('"oak mantel"', '"[/] [b]oak"')
+        .replace('"study"', '"stu[/]dy"')
+        .replace("[fireplace]", f"notes = {title}\n[fireplace]")
+    )
+    async with walk(path, (120, 40)) as page:
+        for keys in (
+            *(("pagedown",) for _ in range(18)),
+            ("f2",),
+            *(("pageup",) for _ in range(18)),
+            ("f1",), ("escape",), ("f4",), ("escape",), ("ctrl+l",), ("escape",), ("ctrl+o",), ("escape",),
+            ("f12",), ("escape",), ("f6",), ("home",), ("enter",), ("escape",), ("down",), ("enter",), ("escape",),
+            ("f6",), ("f7",), ("f8",), ("ctrl+z",),
+        ):  # fmt: skip
+            await page.press(*keys)
+            shown = page.text()
+            assert (
+                "\x1b" not in shown and "\x9b" not in shown and "\u202e" not in shown and "\x07" not in shown
+            )
+            assert "[bold]x[/bold]" in shown or len(page.app.screen_stack) > 1
+        assert page.app.is_running
+        await page.section("about")
+        await page.type("[/] [x")
+        await page.press("tab", "f3")
+        assert page.app.is_running
+
+
+async def test_a_paste_is_one_line_of_plain_text(job: Path) -> None:
+    from textual import events
+
+    async with walk(job) as page:
+        page.field.post_message(events.Paste("\x1b[31mA\x00 b\nsecond line"))
+        await page.pilot.pause()
+        assert page.field.text == "[31mA b"
+
+
+# The look
+
+
+def _ratio(one: str, other: str) -> float:
+    """Contrast by WCAG 2.1, relative luminance."""
+
+    def luminance(colour: str) -> float:
+        parts = [c / 255 for c in Color.parse(colour).rgb]
+        red, green, blue = (c / 12.92 if c <= 0.03928 else ((c + 0.055) / 1.055) ** 2.4 for c in parts)
+        return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
+
+
+@pytest.mark.parametrize("theme", themes.THEMES, ids=lambda theme: theme.name)
+def test_every_text_reads_against_every_ground_it_stands_on(theme) -> None:  # type: ignore[no-untyped-def]
+    """4.5 to 1 for text (WCAG 2.1, 1.4.3); 7 to 1 for the caution and, in daylight, for all (1.4.6)."""
+    variables = theme.variables
+    grounds = [theme.background, theme.surface, theme.panel, variables["entry"]]
+    inks = [theme.foreground, variables["quiet"], variables["brick"], variables["ember"]]
+    inks += [variables[f"verdict-{verdict}"] for verdict in themes.VERDICTS]
+    least = 7 if theme.name == "daylight" else 4.5
+    for ink in inks:
+        for ground in grounds:
+            assert _ratio(ink, ground) >= (4.5 if ground == theme.panel else least), (ink, ground)
+    assert _ratio(variables["caution-ink"], variables["caution-ground"]) >= 7
+    assert _ratio(variables["cursor-ink"], variables["cursor-ground"]) >= 4.5
+    assert _ratio(variables["cursor-ink"], variables["brick"]) >= 4.5
+
+
+async def test_the_look_is_turned_and_remembered(job: Path) -> None:
+    async with walk(job) as page:
+        for theme in (*themes.THEMES[1:], themes.THEMES[0], themes.THEMES[1]):
+            await page.press("ctrl+k")
+            assert page.app.theme == theme.name
+            assert_caution(page)
+    async with walk(job) as page:
+        assert page.app.theme == themes.THEMES[1].name
+
+
+def test_signs_fall_back_to_ascii() -> None:
+    assert choose("xterm-256color", "utf-8") is UNICODE
+    assert choose("xterm-256color", "UTF8") is UNICODE
+    assert choose("linux", "utf-8") is ASCII
+    assert choose("xterm", "ISO-8859-1") is ASCII
+    assert set(ASCII.verdicts) == set(UNICODE.verdicts) == {str(verdict) for verdict in Verdict}
+    assert len(set(ASCII.verdicts.values())) == 5
+    assert "".join(ASCII.verdicts.values()).isascii()
+    assert {verdict: verdict.sign for verdict in Verdict} == ASCII.verdicts

@@ -1,0 +1,437 @@
+"""The open job without a screen: typing, steps, undo, names, stages, files, drafts."""
+
+import os
+import stat
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from hearthcalc import jobfile
+from hearthcalc.errors import FileError, UsageError
+from hearthcalc.findings import Verdict
+from hearthcalc_tui import storage
+from hearthcalc_tui.session import Session, open_session
+
+TEXT = """\
+# a house that is made up
+format = "hearthcalc-job"
+version = 1
+units = "in"
+
+[about]
+title = "Mill cottage"
+
+[[face]]
+name = "study"      # the old one
+side = "front"
+width = "36"        # at the floor
+height = "30"
+[face.hearth]
+front = "20"
+
+[flue]
+liner = "13x13"
+
+[[nearby]]
+name = "oak mantel"
+what = "mantel"
+face = "study"
+above = "13"
+"""
+
+
+@pytest.fixture(autouse=True)
+def own_state(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    monkeypatch.setattr(storage, "state_folder", lambda: tmp_path / "state")
+    monkeypatch.setattr(storage, "settings_folder", lambda: tmp_path / "settings")
+    yield
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    file = tmp_path / "mill.hearth.toml"
+    file.write_text(TEXT)
+    return file
+
+
+@pytest.fixture
+def session(path: Path) -> Iterator[Session]:
+    opened = open_session(str(path))
+    yield opened
+    opened.release()
+
+
+def enter(session: Session, address: str, text: str) -> None:
+    session.type(address, text)
+    session.keep()
+
+
+def row(session: Session, key: str, stage: str = "found", thing: str = "") -> object:
+    for section in session.sections(stage, {"nearby": thing or "oak mantel"}):
+        for found in session.rows(section, stage, session.mistakes()):
+            if found.key == key:
+                return found
+    raise AssertionError(key)
+
+
+def test_typing_is_judged_at_once_and_becomes_one_step(session: Session) -> None:
+    for text in ("2", "20", "200", "20"):
+        session.type("face.study.width", text)
+    assert session.now.job.face[0].width.value == 20  # type: ignore[union-attr]
+    assert session.last.job.face[0].width.value == 36  # type: ignore[union-attr]
+    assert session.unsaved
+    assert session.keep() == ("", "")
+    assert session.last.job.face[0].width.value == 20  # type: ignore[union-attr]
+    assert session.undo() == "face.study.width"
+    assert session.last.job.face[0].width.value == 36  # type: ignore[union-attr]
+    assert not session.unsaved
+    assert session.undo() is None
+    assert session.redo() == "face.study.width"
+    assert session.redo() is None
+
+
+def test_the_same_text_again_is_no_step(session: Session) -> None:
+    session.type("face.study.width", "3")
+    session.type("face.study.width", "36")
+    assert session.keep() is None
+    assert session.undo() is None
+
+
+def test_a_change_after_undo_forgets_what_was_undone(session: Session) -> None:
+    enter(session, "face.study.width", "30")
+    session.undo()
+    enter(session, "face.study.height", "24")
+    assert session.redo() is None
+    assert session.undo() == "face.study.height"
+
+
+def test_typing_elsewhere_keeps_what_was_typed_before(session: Session) -> None:
+    session.type("face.study.width", "40")
+    session.type("face.study.height", "24")
+    assert session.last.job.face[0].width.value == 40  # type: ignore[union-attr]
+
+
+def test_an_entry_that_cannot_be_read_takes_no_old_number_with_it(session: Session) -> None:
+    before = {f.id: f for f in session.assess().stages["found"].findings}
+    assert before["flue.area"].verdict is Verdict.MEETS
+    session.type("face.study.width", "36 [in")
+    after = {f.id: f for f in session.assess().stages["found"].findings}
+    assert after["flue.area"].verdict is Verdict.MEASURE
+    assert "face.study.width" in after["flue.area"].missing
+    assert "face.study.width" in session.mistakes()
+    found = row(session, "face.width")
+    assert found.text == "36 [in"  # type: ignore[attr-defined]
+    assert found.note.kind == "mistake"  # type: ignore[attr-defined]
+    assert session.wanting()[0] == "face.study.width"
+
+
+def test_what_was_understood_is_told(session: Session) -> None:
+    session.type("face.study.width", "7-1/2")
+    found = row(session, "face.width")
+    assert found.echo == "7 1/2 in = 190.5 mm"  # type: ignore[attr-defined]
+    assert "7-1/2" in found.understood and "190.5 mm" in found.understood  # type: ignore[attr-defined]
+
+
+def test_a_slip_of_unit_is_asked_about_and_not_refused(session: Session) -> None:
+    session.type("face.study.width", "30 mm")
+    found = row(session, "face.width")
+    assert found.note.kind == "question"  # type: ignore[attr-defined]
+    assert "30 in?" in found.note.text  # type: ignore[attr-defined]
+    assert found.suggestion == "30 in"  # type: ignore[attr-defined]
+    assert not session.mistakes()
+
+
+def test_planned_is_written_over_found_and_leaves_it(session: Session) -> None:
+    found = row(session, "face.width", "planned")
+    assert (found.text, found.placeholder) == ("", "36")  # type: ignore[attr-defined]
+    enter(session, "planned.face.study.width", "42")
+    stages = session.now.stages
+    assert stages["found"].job.face[0].width.value == 36  # type: ignore[union-attr]
+    assert stages["planned"].job.face[0].width.value == 42  # type: ignore[union-attr]
+    enter(session, "planned.face.study.width", "")
+    assert "planned" not in session.now.stages
+    assert "planned" not in session.now.document
+
+
+def test_faces_are_added_renamed_and_removed_and_undone(session: Session) -> None:
+    name = session.add("face", "found")
+    assert name == "back"
+    assert session.last.job.face[1].side == "back"
+    session.type("face.back.name", "east room")
+    assert session.keep() == ("back", "east room")
+    assert session.things("face", "found") == ("study", "east room")
+    session.type("face.study.name", "den")
+    assert session.keep() == ("study", "den")
+    assert session.last.job.nearby[0].face == "den"
+    session.remove("face", "east room", "found")
+    assert session.things("face", "found") == ("den",)
+    with pytest.raises(UsageError, match="at least one face"):
+        session.remove("face", "den", "found")
+    for _ in range(4):
+        assert session.undo() is not None
+    assert session.last.document == open_session(str(session.path)).last.document
+
+
+def test_more_than_four_faces_are_refused(session: Session) -> None:
+    names = [session.add("face", "found") for _ in range(3)]
+    assert names == ["back", "left", "right"]
+    with pytest.raises(UsageError, match="at most 4 faces"):
+        session.add("face", "found")
+
+
+def test_a_name_that_is_taken_or_empty_is_told_and_not_taken(session: Session) -> None:
+    session.add("face", "found")
+    for text in ("study", "", "  "):
+        session.type("face.back.name", text)
+        note = row_of(session, "face.back.name").note
+        assert note is not None and note.kind == "mistake"
+        assert session.keep() is None
+    assert session.things("face", "found") == ("study", "back")
+
+
+def row_of(session: Session, address: str):  # type: ignore[no-untyped-def]
+    section, _ = session.place(address, "found")  # type: ignore[misc]
+    return next(r for r in session.rows(section, "found", session.mistakes()) if r.address == address)
+
+
+def test_a_planned_face_and_a_planned_removal(session: Session) -> None:
+    name = session.add("face", "planned")
+    assert session.things("face", "found") == ("study",)
+    assert session.things("face", "planned") == ("study", name)
+    session.remove("face", name, "planned")
+    assert "planned" not in session.now.stages
+    session.add("face", "planned")
+    session.remove("face", "study", "planned")
+    assert session.things("face", "found") == ("study",)
+    assert session.things("face", "planned") == ("back",)
+
+
+@pytest.mark.parametrize("kind", ["nearby", "roof", "fans"])
+def test_things_are_added_and_removed(session: Session, kind: str) -> None:
+    before = session.things(kind, "found")
+    first, second = session.add(kind, "found"), session.add(kind, "found")
+    assert session.things(kind, "found") == (*before, first, second)
+    session.remove(kind, first, "found")
+    assert session.things(kind, "found") == (*before, second)
+
+
+def test_units_turned_twice_change_no_length(session: Session) -> None:
+    before = {f.key: f.verdict for f in session.assess().stages["found"].findings}
+    session.turn_units()
+    assert session.now.job.units == "mm"
+    assert session.now.job.face[0].width.value == 36  # type: ignore[union-attr]
+    session.turn_units()
+    assert session.now.job.units == "in"
+    assert {f.key: f.verdict for f in session.assess().stages["found"].findings} == before
+
+
+def test_every_missing_measurement_has_a_field(session: Session) -> None:
+    session.add("face", "planned")
+    for address in session.wanting():
+        stage = "planned" if address.startswith("planned.") else "found"
+        place = session.place(address, stage)
+        assert place is not None, address
+        rows = session.rows(place[0], stage, session.mistakes())
+        assert address in [r.address for r in rows]
+
+
+def test_a_section_has_at_most_a_dozen_fields_and_no_field_stands_twice(session: Session) -> None:
+    seen: list[str] = []
+    for section in session.sections("found", {"nearby": "oak mantel"}):
+        assert len(section.addresses) <= 12
+        seen += section.addresses
+    assert len(seen) == len(set(seen))
+
+
+def test_every_entry_of_the_record_has_a_place_on_the_screen() -> None:
+    from hearthcalc.job import FIELDS
+    from hearthcalc_tui.sections.table import KINDS
+
+    shown = {key for kind in KINDS for key, _ in kind.fields}
+    tables = {"face", "nearby", "roof", "air.fans"}  # lists of things: sections of their own
+    parts = {"face.hearth.layers.material", "face.hearth.layers.thickness"}  # typed in one field
+    elsewhere = {"format", "version", "units"}  # a command turns the units; nobody types the others
+    removals = {f"{thing}.remove" for thing in ("face", "nearby", "roof")}  # a command, as planned
+    assert set(FIELDS) - shown == (tables | parts | elsewhere | removals) & set(FIELDS)
+    assert shown <= set(FIELDS)
+
+
+# Files
+
+
+def test_saving_keeps_comments_order_and_mode(session: Session, path: Path) -> None:
+    path.chmod(0o600)
+    enter(session, "face.study.width", "40")
+    assert session.save(path) == f"Saved: {path}"
+    assert path.read_text() == TEXT.replace('width = "36" ', 'width = "40" ')
+    assert stat.S_IMODE(path.stat().st_mode) == 0o600
+    assert not session.unsaved
+
+
+def test_an_unreadable_entry_is_left_out_of_the_file_and_told(session: Session, path: Path) -> None:
+    enter(session, "face.study.width", "wide")
+    told = session.save(path)
+    assert "1 entry that cannot be read is not in the file: face.study.width" in told
+    assert jobfile.load(path).face[0].width is None
+    assert row_of(session, "face.study.width").text == "wide"
+
+
+def test_a_failed_save_loses_nothing(session: Session, path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    enter(session, "face.study.width", "40")
+
+    def full(handle: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(FileError, match="the disk is full"):
+        session.save(path)
+    assert path.read_text() == TEXT
+    assert session.unsaved
+    assert session.now.job.face[0].width.value == 40  # type: ignore[union-attr]
+
+
+def test_a_change_by_another_program_is_noticed(session: Session, path: Path) -> None:
+    assert not session.changed_on_disk()
+    path.write_text(TEXT + "\n# more\n")
+    assert session.changed_on_disk()
+
+
+def test_saving_under_another_name_moves_there(session: Session, path: Path, tmp_path: Path) -> None:
+    other = session.path_for(str(tmp_path / "other"))
+    assert other.name == "other.hearth.toml"
+    session.save(other)
+    assert session.path == other
+    assert path.read_text() == TEXT
+    assert not session.changed_on_disk()
+
+
+def test_a_new_job_has_one_face_and_a_name_to_suggest() -> None:
+    session = open_session("")
+    assert session.things("face", "found") == ("room",)
+    assert not session.unsaved
+    assert session.suggested_name() == "fireplace.hearth.toml"
+    enter(session, "about.title", "Größe/../Haus 7")
+    assert "/" not in session.suggested_name()
+    session.release()
+
+
+def test_what_is_no_job_is_refused_with_its_place(tmp_path: Path) -> None:
+    with pytest.raises(FileError, match="no such file"):
+        open_session(str(tmp_path / "nowhere"))
+    bad = tmp_path / "bad.hearth.toml"
+    bad.write_text(TEXT.replace('"36"', '"36 [in"'))
+    with pytest.raises(FileError, match=r"face\.study\.width") as caught:
+        open_session(str(bad))
+    assert caught.value.exit_code == 4
+
+
+# Drafts
+
+
+def test_a_draft_is_offered_with_what_differs_and_taken(session: Session, path: Path) -> None:
+    enter(session, "face.study.width", "wide [in]")
+    box, document, base, unsaved = session.draft()
+    assert box is not None and unsaved
+    box.keep(document, base)
+    session.release()
+    again = open_session(str(path))
+    left = again.draft_left()
+    assert left is not None
+    assert len(left.differs) == 1
+    assert "face.study.width" in left.differs[0] and "wide [in]" in left.differs[0]
+    assert not left.file_changed
+    again.take_draft(left)
+    assert row_of(again, "face.study.width").text == "wide [in]"
+    assert again.unsaved
+    again.undo()
+    assert not again.unsaved
+    again.release()
+
+
+def test_a_draft_older_than_the_file_says_so(session: Session, path: Path) -> None:
+    enter(session, "face.study.width", "40")
+    box, document, base, _ = session.draft()
+    assert box is not None
+    box.keep(document, base)
+    session.release()
+    path.write_text(TEXT + "\n# more\n")
+    again = open_session(str(path))
+    left = again.draft_left()
+    assert left is not None and left.file_changed
+    again.release()
+
+
+def test_saving_drops_the_draft(session: Session, path: Path) -> None:
+    enter(session, "face.study.width", "40")
+    box, document, base, _ = session.draft()
+    assert box is not None
+    box.keep(document, base)
+    session.save(path)
+    assert session.draft_left() is None
+    assert box.find() is None
+
+
+def test_a_draft_that_says_the_same_is_none(session: Session) -> None:
+    box, document, base, _ = session.draft()
+    assert box is not None
+    box.keep(document, base)
+    assert session.draft_left() is None
+
+
+def test_the_second_window_keeps_no_draft(session: Session, path: Path) -> None:
+    other = open_session(str(path))
+    assert other.elsewhere
+    assert other.draft()[0] is None
+    session.release()
+
+
+@given(
+    st.lists(
+        st.one_of(
+            st.tuples(
+                st.sampled_from(["face.study.width", "face.study.height", "planned.firebox.depth"]),
+                st.text(max_size=8),
+            ),
+            st.sampled_from(["undo", "redo", "units", "add", "keep"]),
+        ),
+        max_size=25,
+    )
+)
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_any_walk_of_steps_can_be_undone_to_the_start_and_done_again(steps: list[object]) -> None:
+    """A property: edit, undo and redo in any order; undoing all comes back to the file, redoing all to the end."""
+    session = Session(jobfile.document(TEXT, "test"))
+    start = session.last.document
+    for step in steps:
+        if isinstance(step, tuple):
+            session.type(*step)
+        elif step == "undo":
+            session.undo()
+        elif step == "redo":
+            session.keep()
+            session.redo()
+        elif step == "units":
+            session.keep()
+            session.turn_units()
+        elif step == "add":
+            session.keep()
+            session.add("nearby", "found")
+        else:
+            session.keep()
+    session.assess()
+    session.keep()
+    while session.redo() is not None:
+        pass
+    end = session.last.document
+    count = 0
+    while session.undo() is not None:
+        count += 1
+    assert session.last.document == start
+    while session.redo() is not None:
+        count -= 1
+    assert count == 0
+    assert session.last.document == end
+    session.release()

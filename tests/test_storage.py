@@ -1,0 +1,183 @@
+"""Files of the user's own: written whole or not at all, and failures told in words."""
+
+import errno
+import os
+import stat
+import subprocess
+import sys
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from hearthcalc.errors import FileError
+from hearthcalc_tui import storage
+from hearthcalc_tui.storage import DraftBox, Memory
+
+
+@pytest.fixture(autouse=True)
+def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    folder = tmp_path / "state"
+    monkeypatch.setattr(storage, "state_folder", lambda: folder)
+    return folder
+
+
+def test_a_write_replaces_the_file_and_keeps_its_mode(tmp_path: Path) -> None:
+    path = tmp_path / "a.hearth.toml"
+    path.write_text("old")
+    path.chmod(0o640)
+    mark = storage.write(path, "new é")
+    assert path.read_bytes() == "new é".encode()
+    assert stat.S_IMODE(path.stat().st_mode) == 0o640
+    assert mark == storage.mark_on_disk(path)
+    assert [p.name for p in tmp_path.iterdir()] == ["a.hearth.toml"]
+
+
+def test_a_new_file_has_the_mode_of_any_new_file(tmp_path: Path) -> None:
+    path = tmp_path / "a"
+    old = os.umask(0o027)
+    try:
+        storage.write(path, "x")
+    finally:
+        os.umask(old)
+    assert stat.S_IMODE(path.stat().st_mode) == 0o640
+
+
+def test_a_link_stays_a_link(tmp_path: Path) -> None:
+    real = tmp_path / "real"
+    real.write_text("old")
+    link = tmp_path / "link"
+    link.symlink_to(real)
+    storage.write(link, "new")
+    assert link.is_symlink()
+    assert real.read_text() == "new"
+
+
+@pytest.mark.parametrize(
+    ("number", "words"),
+    [
+        (errno.ENOSPC, "the disk is full"),
+        (errno.EROFS, "can only be read"),
+        (errno.EACCES, "may not write"),
+        (errno.EIO, "reports a fault"),
+    ],
+)
+def test_a_failed_write_leaves_the_old_file_and_says_why(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, number: int, words: str
+) -> None:
+    path = tmp_path / "a"
+    path.write_text("old")
+
+    def fail(handle: int) -> None:
+        raise OSError(number, os.strerror(number))
+
+    monkeypatch.setattr(os, "fsync", fail)
+    with pytest.raises(FileError, match=words):
+        storage.write(path, "new")
+    assert path.read_text() == "old"
+    assert [p.name for p in tmp_path.iterdir()] == ["a"]
+
+
+def test_a_folder_that_is_not_there_is_told(tmp_path: Path) -> None:
+    with pytest.raises(FileError, match="no such file or folder"):
+        storage.write(tmp_path / "nowhere" / "a", "x")
+
+
+def test_what_cannot_be_read_is_told(tmp_path: Path) -> None:
+    with pytest.raises(FileError, match="no such file"):
+        storage.read(tmp_path / "nowhere")
+    with pytest.raises(FileError, match="it is a folder"):
+        storage.read(tmp_path)
+
+
+def test_the_size_limit_and_both_neighbours(tmp_path: Path) -> None:
+    path = tmp_path / "a"
+    for size in (storage.MAX_BYTES - 1, storage.MAX_BYTES):
+        path.write_bytes(b"x" * size)
+        assert len(storage.read(path)) == size
+    path.write_bytes(b"x" * (storage.MAX_BYTES + 1))
+    with pytest.raises(FileError, match="at most 1 MiB"):
+        storage.read(path)
+
+
+def test_a_draft_comes_back_as_it_was(tmp_path: Path) -> None:
+    box = DraftBox(tmp_path / "a.hearth.toml")
+    document = {
+        "about": {"date": date(2026, 5, 4)},
+        "face": [{"name": "study", "width": Fraction(7, 2), "height": "30 [in]"}],
+        "n": 3,
+    }
+    box.keep(document, "mark")
+    draft = DraftBox(tmp_path / "a.hearth.toml").find()
+    assert draft is not None
+    assert draft.document == document
+    assert draft.base == "mark"
+    box.drop()
+    assert box.find() is None
+
+
+@pytest.mark.parametrize(
+    "text", ["", "[]", "{", '{"job": 3, "base": ""}', '{"job": {"$date": "no"}}', "[" * 100_000]
+)
+def test_a_broken_draft_is_no_draft(own_folder: Path, tmp_path: Path, text: str) -> None:
+    box = DraftBox(tmp_path / "a")
+    box.keep({}, "")
+    for file in (own_folder / "drafts").glob("*.json"):
+        file.write_text(text)
+    assert box.find() is None
+
+
+def test_a_second_window_is_told_and_the_claim_ends_with_its_process(
+    own_folder: Path, tmp_path: Path
+) -> None:
+    box = DraftBox(tmp_path / "a")
+    assert box.claim()
+    other = (
+        "import sys; from pathlib import Path; from hearthcalc_tui import storage; "
+        "storage.state_folder = lambda: Path(sys.argv[1]); "
+        "print(storage.DraftBox(Path(sys.argv[2])).claim())"
+    )
+    run = [sys.executable, "-c", other, str(own_folder), str(tmp_path / "a")]
+    assert subprocess.run(run, capture_output=True, text=True, check=True).stdout == "False\n"
+    box.release()
+    assert subprocess.run(run, capture_output=True, text=True, check=True).stdout == "True\n"
+    assert box.claim()
+    box.release()
+
+
+def test_two_names_of_one_file_share_a_draft(tmp_path: Path) -> None:
+    real = tmp_path / "a"
+    real.write_text("")
+    (tmp_path / "b").symlink_to(real)
+    DraftBox(real).keep({"a": 1}, "")
+    draft = DraftBox(tmp_path / "b").find()
+    assert draft is not None and draft.document == {"a": 1}
+
+
+def test_what_is_remembered_and_what_is_broken(own_folder: Path, tmp_path: Path) -> None:
+    memory = Memory()
+    assert not memory.caution_read
+    memory.remember(caution_read=True, theme="soot")
+    for number in range(12):
+        memory.opened(tmp_path / f"{number}")
+    again = Memory()
+    assert again.caution_read
+    assert again.theme == "soot"
+    assert [path.name for path in again.recent] == ["11", "10", "9", "8", "7", "6", "5", "4"]
+    (own_folder / "screen.json").write_text("[1")
+    assert not Memory().caution_read
+
+
+def test_forgetting_is_no_fault_where_nothing_can_be_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    blocked = tmp_path / "file"
+    blocked.write_text("")
+    monkeypatch.setattr(storage, "state_folder", lambda: blocked / "state")
+    memory = Memory()
+    memory.remember(caution_read=True)
+    assert memory.caution_read
+    with pytest.raises(FileError, match="folder cannot be made"):
+        DraftBox(tmp_path / "a").keep({}, "")
+    assert DraftBox(tmp_path / "a").claim()

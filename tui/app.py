@@ -1,0 +1,190 @@
+"""The program on the screen: the frame at once, the desk when the engine has loaded, and how it all ends."""
+
+from __future__ import annotations
+
+import asyncio
+import gc
+import os
+import signal
+from collections.abc import Iterable
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.app import App, ComposeResult, SystemCommand
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.screen import Screen
+from textual.widgets import Static
+
+from hearthcalc.errors import HearthError
+from hearthcalc_tui import commands, themes
+from hearthcalc_tui.glyphs import GLYPHS
+from hearthcalc_tui.widgets.frame import CautionLine, KeyLine, Masthead
+
+if TYPE_CHECKING:
+    from hearthcalc_tui.desk import Desk
+    from hearthcalc_tui.storage import Memory
+
+SMALLEST = (60, 18)
+WIDTHS: list[tuple[int, str]] | None = [(0, "-thin"), (SMALLEST[0], "-narrow"), (110, "-wide")]
+HEIGHTS: list[tuple[int, str]] | None = [(0, "-flat"), (SMALLEST[1], "-low"), (30, "-tall")]
+FAULT = 70
+
+
+class HearthcalcApp(App[None], inherit_bindings=False):
+    """The screen on one job at a time. wanted: a path, "demo", or "" for a new job."""
+
+    CSS_PATH = "app.tcss"
+    TITLE = "hearthcalc"
+    AUTO_FOCUS = None  # the desk sets the focus itself, in the field where the walk begins
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(keys, action, title, show=False, priority=True)
+        for keys, action, title in commands.bindings("anywhere")
+    ]
+    HORIZONTAL_BREAKPOINTS = WIDTHS
+    VERTICAL_BREAKPOINTS = HEIGHTS
+
+    memory: Memory
+
+    def __init__(self, wanted: str) -> None:
+        super().__init__()
+        self.wanted = wanted
+        self.desk: Desk | None = None
+        self.fault: Exception | None = None
+        self.masthead = Masthead()
+        self._key_line = KeyLine()
+        for theme in themes.THEMES:
+            self.register_theme(theme)
+        self.theme = themes.SOOT.name
+
+    def compose(self) -> ComposeResult:
+        yield self.masthead
+        yield CautionLine()
+        yield Static(Content("Reading the reference values ..."), id="waiting")
+        yield self._key_line
+        yield Static(_too_small(), id="too-small")
+
+    def on_mount(self) -> None:
+        self.screen.set_class(GLYPHS.ascii, "-ascii-signs")
+        self.masthead.show("the demo" if self.wanted == "demo" else self.wanted or "new job")
+        for name in ("SIGTERM", "SIGHUP"):
+            if hasattr(signal, name):
+                number = getattr(signal, name)
+                asyncio.get_running_loop().add_signal_handler(number, self._ended_from_outside, number)
+        # The engine loads only after the frame and its caution are on the screen.
+        self.call_after_refresh(self.run_worker, self._load, thread=True)
+
+    def _load(self) -> None:
+        """Load the engine and the job, away from the thread that draws."""
+        # Looking for plug-ins of pydantic reads every installed package; there are none here.
+        os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "true")
+        try:
+            from hearthcalc_tui.desk import Desk
+            from hearthcalc_tui.session import open_session
+            from hearthcalc_tui.storage import Memory
+
+            self.memory = Memory()
+            session = open_session(self.wanted)
+            session.assess()
+        except HearthError as error:
+            self.call_from_thread(self._give_up, error)
+            return
+        self.call_from_thread(self.call_later, self._open, Desk(session))
+
+    def _give_up(self, error: HearthError) -> None:
+        self.fault = error
+        self.exit(return_code=error.exit_code)
+
+    async def _open(self, desk: Desk) -> None:
+        """Put the desk in its place."""
+        if self.memory.theme in {theme.name for theme in themes.THEMES}:
+            self.theme = self.memory.theme
+        self.desk = desk
+        with self.batch_update():
+            await self.query_one("#waiting").remove()
+            await self.mount(desk, after="#caution")
+        gc.enable()
+        gc.freeze()
+        self.run_worker(self._greet(desk))
+
+    async def _greet(self, desk: Desk) -> None:
+        if not self.memory.caution_read:
+            from hearthcalc_tui.desk import caution_page
+
+            await self.push_screen_wait(caution_page())
+            self.memory.remember(caution_read=True)
+        await desk.greet()
+
+    # Commands
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Commands rest while a page lies over the desk, and until there is a desk."""
+        if action == "command":
+            return len(self.screen_stack) == 1 and (self.desk is not None or parameters == ("quit",))
+        return True
+
+    async def action_command(self, id: str) -> None:
+        """Run a command of the table."""
+        if self.desk is None:
+            self.leave()
+        else:
+            await self.desk.run(id)
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """What the palette offers: the table of commands, and nothing of its own."""
+        for command in commands.COMMANDS:
+            if command.scope == "anywhere" and command.id != "palette":
+                yield SystemCommand(
+                    f"{command.title}  ({commands.key_name(command.keys[0])})",
+                    command.help,
+                    partial(self.action_command, command.id),
+                )
+
+    def say(self, message: str, *, bad: bool = False) -> None:
+        """A message in the key line, until the next command; "" brings the keys back."""
+        self._key_line.say(message, bad=bad)
+
+    def next_theme(self) -> None:
+        names = [theme.name for theme in themes.THEMES]
+        self.theme = names[(names.index(self.theme) + 1) % len(names)]
+        self.memory.remember(theme=self.theme)
+        self.say(f"Look: {self.theme}")
+
+    # How it ends
+
+    def leave(self) -> None:
+        """End; the demo ends with its verdict, as on the command line."""
+        code = 0
+        if self.desk is not None and self.wanted == "demo":
+            code = self.desk.session.exit_code()
+        self.exit(return_code=code)
+
+    def _ended_from_outside(self, number: int) -> None:
+        """The line dropped or the system asked: the draft keeps what was typed."""
+        if self.desk is not None:
+            self.desk.keep()
+        self.exit(return_code=128 + number)
+
+    def _fatal_error(self) -> None:
+        # Textual would print the frames with their locals, which hold the job; what happened is told by the launcher.
+        self.fault = self._exception
+        self._close_messages_no_wait()
+
+
+def _too_small() -> Content:
+    width, height = SMALLEST
+    return Content(
+        f"This needs {width} columns and {height} rows. Make the window larger; nothing is lost.\n"
+        "CAUTION: fire and carbon monoxide kill. No check here is an approval."
+    )
+
+
+def run_screen(wanted: str) -> int:
+    """Open the screen, and return the exit code."""
+    app = HearthcalcApp(wanted)
+    app.run()
+    if app.desk is not None:
+        app.desk.close()
+    if app.fault is not None:
+        raise app.fault
+    return app.return_code or 0

@@ -1,0 +1,180 @@
+"""The one table of commands: key bindings, palette, key line, help and the README's table all come from it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+Scope = Literal["anywhere", "field", "list"]
+
+GROUPS = ("Measuring", "Findings", "The job", "The screen")
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """One thing that can be done.
+
+    keys: as Textual names them, the first is the one shown.  short: its word in the key line, which has room for those
+    of low rank first; 0 where it never stands there.
+    scope: "anywhere" is bound for the whole program and stands in the palette; "field" and "list" work inside one only.
+    """
+
+    id: str
+    title: str
+    keys: tuple[str, ...]
+    help: str
+    group: str
+    short: str = ""
+    rank: int = 0
+    scope: Scope = "anywhere"
+
+
+COMMANDS = (
+    Command(
+        "how", "How to measure this, and the keys", ("f1", "ctrl+g"),
+        "What the field asks for, how to measure it, every key", "Measuring", short="how", rank=1,
+    ),
+    Command(
+        "stage", "As found / as planned", ("f2",),
+        "Turn between what is there and what the work will change", "Measuring", short="found/planned", rank=2,
+    ),
+    Command(
+        "missing", "Next mistake or missing measurement", ("f3",),
+        "Go to the next entry that cannot be read, else the next one a finding waits for", "Measuring", short="missing", rank=3,
+    ),
+    Command(
+        "sections", "Go to a section", ("f4",),
+        "Every section with how much is filled and its worst verdict", "Measuring", short="go to", rank=4,
+    ),
+    Command(
+        "next_section", "Next section", ("pagedown", "ctrl+down"),
+        "On to the next part of the walk", "Measuring", scope="field",
+    ),
+    Command(
+        "previous_section", "Section before", ("pageup", "ctrl+up"),
+        "Back to the part before", "Measuring", scope="field",
+    ),
+    Command(
+        "next", "Next field", ("tab", "enter", "down", "ctrl+j"),
+        "Keep the entry and go on; after the last field, on to the next section", "Measuring", scope="field",
+    ),
+    Command(
+        "previous", "Field before", ("shift+tab", "up"),
+        "Keep the entry and go back", "Measuring", scope="field",
+    ),
+    Command(
+        "revert", "Take back what was typed", ("escape",),
+        "The entry as it was before", "Measuring", scope="field",
+    ),
+    Command(
+        "suggestion", "Take the suggested unit", ("f5",),
+        "Where an entry looks like a slip of unit, take what is asked", "Measuring",
+    ),
+    Command(
+        "add", "Add a face or a thing", ("f7", "insert"),
+        "Another face, or in a list another thing near the fire, roof or fan", "Measuring", short="add", rank=10,
+    ),
+    Command(
+        "remove", "Remove this face or thing", ("f8",),
+        "Takes away what the section shows; undo brings it back", "Measuring",
+    ),
+    Command(
+        "units", "Inches / millimetres", ("ctrl+t",),
+        "Turns what is shown; bare numbers keep their unit", "Measuring",
+    ),
+    Command(
+        "findings", "Between measuring and findings", ("f6",),
+        "Move to the findings, and back to the field", "Findings", short="findings", rank=5,
+    ),
+    Command(
+        "open_finding", "Show the finding", ("enter",),
+        "Its working, what it rests on, the remedy", "Findings", scope="list",
+    ),
+    Command(
+        "site_list", "Site list", ("ctrl+l",),
+        "What is still to be measured, in the order of the walk", "Findings", short="site list", rank=9,
+    ),
+    Command(
+        "save", "Save", ("ctrl+s", "f9"),
+        "Write the job to its file, comments kept", "The job", short="save", rank=6,
+    ),
+    Command(
+        "save_as", "Save under another name", ("f12",),
+        "Write the job to another file", "The job",
+    ),
+    Command(
+        "open", "Open a job", ("ctrl+o",),
+        "Another job file", "The job",
+    ),
+    Command(
+        "new", "New job", ("ctrl+n",),
+        "Start with an empty record", "The job",
+    ),
+    Command(
+        "undo", "Undo", ("ctrl+z",),
+        "Take back the last change of the job", "The job",
+    ),
+    Command(
+        "redo", "Redo", ("ctrl+y",),
+        "Do it again", "The job",
+    ),
+    Command(
+        "copy", "Copy the entry", ("ctrl+c",),
+        "To the clipboard; Ctrl+Q quits", "The screen",
+    ),
+    Command(
+        "palette", "Every command by name", ("ctrl+p",),
+        "Type a few letters of what you want", "The screen", short="more", rank=7,
+    ),
+    Command(
+        "caution", "Read the cautions in full", ("ctrl+r",),
+        "What these checks are and are not", "The screen",
+    ),
+    Command(
+        "theme", "Next look", ("ctrl+k",),
+        "Soot, daylight with high contrast, or safe for colour blindness", "The screen",
+    ),
+    Command(
+        "quit", "Quit", ("ctrl+q", "f10"),
+        "Asks first where something is not saved", "The screen", short="quit", rank=8,
+    ),
+)  # fmt: skip
+
+BY_ID = {command.id: command for command in COMMANDS}
+
+_KEY_NAMES = {
+    "pagedown": "PgDn",
+    "pageup": "PgUp",
+    "escape": "Esc",
+    "tab": "Tab",
+    "enter": "Enter",
+    "up": "Up",
+    "down": "Down",
+}
+
+
+def key_name(key: str) -> str:
+    """A key as it is printed on a keyboard: 'f1' -> 'F1', 'ctrl+s' -> 'Ctrl+S'."""
+    parts = [_KEY_NAMES.get(part, part.capitalize()) for part in key.split("+")]
+    return "+".join(parts)
+
+
+def keys_of(command: Command) -> str:
+    """The keys of a command, joined for a person."""
+    return ", ".join(key_name(key) for key in command.keys)
+
+
+def bindings(scope: Scope) -> Iterator[tuple[str, str, str]]:
+    """Every binding of a scope as keys, action and title."""
+    for command in COMMANDS:
+        if command.scope == scope:
+            yield ",".join(command.keys), f"command('{command.id}')", command.title
+
+
+def table() -> str:
+    """The commands as a Markdown table, for the README."""
+    rows = [
+        f"| {keys_of(c)} | {c.title} | {c.help} |" for group in GROUPS for c in COMMANDS if c.group == group
+    ]
+    return "\n".join(["| key | does | in words |", "|---|---|---|", *rows])

@@ -1,0 +1,381 @@
+"""The one entry field. It runs its own editing keys in the order in which they arrive, so a burst of keys lands right."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from textwrap import wrap
+from typing import ClassVar, Protocol
+
+from rich.cells import cell_len, set_cell_size
+from textual import events
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.geometry import Size
+from textual.widget import Widget
+
+from hearthcalc_tui import commands
+from hearthcalc_tui.glyphs import GLYPHS
+from hearthcalc_tui.safe import ELLIPSIS, plain
+
+MAX_TEXT = 2000
+NOT_KNOWN = "not known"
+NARROWEST_ENTRY = 9
+UNIT_WIDTH = 2
+
+
+class Line:
+    """One line of text under edit. fresh: nothing was edited since it was entered, so typing replaces it all."""
+
+    def __init__(self, text: str = "") -> None:
+        self.text = text
+        self.cursor = len(text)
+        self.fresh = False
+
+    def set(self, text: str) -> None:
+        self.text = text
+        self.cursor = len(text)
+        self.fresh = False
+
+    def insert(self, typed: str) -> None:
+        if self.fresh:
+            self.set("")
+        room = max(0, MAX_TEXT - len(self.text))
+        typed = typed[:room]
+        self.text = self.text[: self.cursor] + typed + self.text[self.cursor :]
+        self.cursor += len(typed)
+
+    def key(self, key: str) -> bool:
+        """Run an editing key; False where it is none."""
+        edit = _EDITS.get(key)
+        if edit is None:
+            return False
+        edit(self)
+        self.fresh = False
+        return True
+
+    def _cut(self, start: int, end: int) -> None:
+        if self.fresh:
+            start, end = 0, len(self.text)
+        self.text = self.text[:start] + self.text[end:]
+        self.cursor = start
+
+    def _word_start(self) -> int:
+        before = self.text[: self.cursor].rstrip()
+        return before.rfind(" ") + 1
+
+    def _word_end(self) -> int:
+        ahead = self.text[self.cursor :]
+        skipped = len(ahead) - len(ahead.lstrip())
+        space = ahead.find(" ", skipped)
+        return len(self.text) if space < 0 else self.cursor + space
+
+    def _to(self, place: int) -> None:
+        self.cursor = max(0, min(len(self.text), place))
+
+
+_EDITS = {
+    "left": lambda line: line._to(line.cursor - 1),
+    "right": lambda line: line._to(line.cursor + 1),
+    "home": lambda line: line._to(0),
+    "end": lambda line: line._to(len(line.text)),
+    "ctrl+left": lambda line: line._to(line._word_start()),
+    "ctrl+right": lambda line: line._to(line._word_end()),
+    "backspace": lambda line: line._cut(max(0, line.cursor - 1), line.cursor),
+    "delete": lambda line: line._cut(line.cursor, line.cursor + 1),
+    "ctrl+u": lambda line: line._cut(0, line.cursor),
+    "ctrl+backspace": lambda line: line._cut(line._word_start(), line.cursor),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """What stands under a field. kind: "mistake", "question" or "found"."""
+
+    kind: str
+    text: str
+
+
+_NOTE_SIGNS = {"mistake": "!", "question": "?", "found": " "}
+_NOTE_STYLES = {"mistake": "$verdict-short", "question": "$verdict-close", "found": "$quiet"}
+
+
+class Owner(Protocol):
+    """Who is told what happens in a field, at once and in the order in which it happens.
+
+    A message would pass through the queue of every widget above, and arrive after keys that came later.
+    """
+
+    def edited(self, field: Field) -> None:
+        """The text changed."""
+
+    def left(self, field: Field) -> None:
+        """The field was left, so what stands in it is meant."""
+
+
+class Field(Widget, can_focus=True):
+    """One row of a section in one widget: label, entry, unit, what was understood, and what is wrong with it.
+
+    choices: where given, the entry is one of them; optional: or "" for not known.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(keys, f"app.{action}", title, show=False, priority=True)
+        for keys, action, title in commands.bindings("field")
+    ]
+
+    def __init__(
+        self,
+        address: str,
+        label: str,
+        *,
+        text: str = "",
+        unit: str = "",
+        choices: Sequence[str] = (),
+        placeholder: str = "",
+        optional: bool = True,
+        label_width: int = 18,
+        owner: Owner | None = None,
+        id: str | None = None,
+    ) -> None:
+        super().__init__(id=id)
+        self.address = address
+        self.label = label
+        self.unit = unit
+        self.choices = tuple(choices)
+        self.optional = optional
+        self.placeholder = placeholder
+        self.label_width = label_width
+        self.owner = owner
+        self.echo = ""
+        self.note: Note | None = None
+        self.line = Line(text)
+        self._before = text
+        self._letters = ""
+
+    @property
+    def text(self) -> str:
+        return self.line.text
+
+    def fill(self, text: str, *, placeholder: str = "") -> None:
+        """Show another text, as after undo."""
+        if text != self.line.text:
+            fresh = self.line.fresh
+            self.line.set(text)
+            self.line.fresh = fresh and bool(text)
+        self._before = text
+        self.placeholder = placeholder
+        self.refresh()
+
+    def tell(self, echo: str, note: Note | None) -> None:
+        """Say what was understood, and what is wrong."""
+        if echo == self.echo and note == self.note:
+            return
+        grown = self._note_rows(note, self.size.width) != self._note_rows(self.note, self.size.width)
+        self.echo, self.note = echo, note
+        self.refresh(layout=grown)
+
+    def revert(self) -> bool:
+        """Take back what was typed since the field was entered; False where nothing was."""
+        if self.line.text == self._before:
+            return False
+        self.line.set(self._before)
+        self.line.fresh = bool(self._before)
+        self._tell_edited()
+        self.refresh()
+        return True
+
+    def put(self, text: str) -> None:
+        """Replace the text as if it had been typed."""
+        self.line.set(text)
+        self._tell_edited()
+        self.refresh()
+
+    def _tell_edited(self) -> None:
+        if self.owner:
+            self.owner.edited(self)
+
+    def on_focus(self) -> None:
+        self._before = self.line.text
+        self.line.cursor = len(self.line.text)
+        self.line.fresh = bool(self.line.text)
+        self._letters = ""
+        self.refresh()
+
+    def on_blur(self) -> None:
+        self.line.fresh = False
+        if self.owner:
+            self.owner.left(self)
+        self.refresh()
+
+    def on_key(self, event: events.Key) -> None:
+        before = self.line.text
+        typed = event.character if event.is_printable else None
+        if self.choices:
+            used = self._choose(event.key, typed)
+        elif typed:
+            self.line.insert(plain(typed))
+            used = True
+        else:
+            used = self.line.key(event.key)
+        if not used:
+            return
+        event.stop()
+        event.prevent_default()
+        self._after_edit(before)
+
+    def on_paste(self, event: events.Paste) -> None:
+        event.stop()
+        before = self.line.text
+        rows = [row for row in event.text.splitlines() if row.strip()]
+        if not rows:
+            return
+        text = plain(rows[0].strip())
+        if self.choices:
+            if text in self.choices:
+                self.line.set(text)
+        else:
+            self.line.insert(text)
+        self._after_edit(before)
+
+    def _after_edit(self, before: str) -> None:
+        if self.line.text != before:
+            self._tell_edited()
+        self.refresh()
+
+    def _choose(self, key: str, typed: str | None) -> bool:
+        """Keys of a field of choices: letters go to the choice they begin, arrows and space step through them."""
+        self.line.fresh = False
+        if key in {"left", "right", "space"}:
+            row = ("", *self.choices) if self.optional else self.choices
+            now = row.index(self.line.text) if self.line.text in row else 0
+            self.line.set(row[(now + (-1 if key == "left" else 1)) % len(row)])
+            self._letters = ""
+            return True
+        if key in {"backspace", "delete", "ctrl+u"}:
+            if self.optional:
+                self.line.set("")
+            self._letters = ""
+            return True
+        if typed is None:
+            return False
+        self._letters += typed.lower()
+        begun = [choice for choice in self.choices if choice.lower().startswith(self._letters)]
+        if not begun:
+            self._letters = typed.lower()
+            begun = [choice for choice in self.choices if choice.lower().startswith(self._letters)]
+            if self.line.text in begun:
+                begun = begun[begun.index(self.line.text) + 1 :] + begun
+        if begun:
+            self.line.set(begun[0])
+        return True
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        return len(self._label_rows(width)) + len(self._note_rows(self.note, width))
+
+    def render(self) -> Content:
+        width = self.content_size.width
+        rows = self._rows(width)
+        if self.note is not None:
+            style = _NOTE_STYLES[self.note.kind]
+            rows += [Content.styled(row, style) for row in self._note_rows(self.note, width)]
+        return Content("\n").join(rows)
+
+    @staticmethod
+    def _note_rows(note: Note | None, width: int) -> list[str]:
+        if note is None:
+            return []
+        room = max(12, width - 4)
+        return [f"    {row}" for row in wrap(plain(note.text, 400), room)]
+
+    def _label_rows(self, width: int) -> list[str]:
+        return wrap(self.label, self._label_width(width)) or [""]
+
+    def _label_width(self, width: int) -> int:
+        return max(6, min(self.label_width, width - NARROWEST_ENTRY - UNIT_WIDTH - 4))
+
+    def _rows(self, width: int) -> list[Content]:
+        """The label, on as many rows as it takes, with the entry beside its first."""
+        focused = self.has_focus
+        label_width = self._label_width(width)
+        room = max(4, width - label_width - 3)
+        echo = self.echo
+        if self.unit:
+            entry = max(NARROWEST_ENTRY, min(14, room // 2))
+            tail = room - entry - UNIT_WIDTH - 2
+            if cell_len(echo) > tail:
+                echo = echo.rpartition(" = ")[2]
+            echo = echo if tail >= cell_len(echo) else ""
+        else:
+            entry, echo = room, ""
+        mark = (
+            _NOTE_SIGNS[self.note.kind]
+            if self.note and self.note.kind != "found"
+            else GLYPHS.right
+            if focused
+            else " "
+        )
+        mark_style = _NOTE_STYLES[self.note.kind] if self.note else "$ember"
+        label_style = "bold $foreground" if focused else "$foreground"
+        first, *others = self._label_rows(width)
+        parts: list[Content | str | tuple[str, str]] = [
+            (f"{mark} ", f"bold {mark_style}"),
+            (_fit(first, label_width), label_style),
+            " ",
+            *self._entry(entry, focused),
+        ]
+        if self.unit:
+            parts += [(f" {self.unit:<{UNIT_WIDTH}} ", "$quiet"), (echo, "$quiet")]
+        return [Content.assemble(*parts), *(Content.styled(f"  {row}", label_style) for row in others)]
+
+    def _entry(self, width: int, focused: bool) -> list[tuple[str, str]]:
+        """The entry itself, with its cursor, as styled pieces of exactly that many cells."""
+        text = plain(self.line.text)
+        ground = "on $panel" if focused else "on $entry"
+        if self.choices:
+            return self._choice(text, width, focused, ground)
+        if not text:
+            hint = _fit(plain(self.placeholder), width)
+            if not focused:
+                return [(hint, f"italic $quiet {ground}")]
+            return [(hint[:1], "$cursor-ink on $cursor-ground"), (hint[1:], f"italic $quiet {ground}")]
+        if not focused:
+            return [(_fit(text, width), f"$foreground {ground}")]
+        if self.line.fresh:
+            shown = text if cell_len(text) <= width else _fit(text, width)
+            rest = width - cell_len(shown)
+            return [(shown, "$cursor-ink on $cursor-ground"), (" " * rest, ground)]
+        cursor = min(self.line.cursor, len(text))
+        start = 0
+        while cell_len(text[start : cursor + 1]) + (cursor == len(text)) > width:
+            start += 1
+        before, under, after = text[start:cursor], text[cursor : cursor + 1] or " ", text[cursor + 1 :]
+        rest = width - cell_len(before) - cell_len(under)
+        return [
+            (before, f"$foreground {ground}"),
+            (under, "$cursor-ink on $cursor-ground"),
+            (set_cell_size(after, max(0, rest)), f"$foreground {ground}"),
+        ]
+
+    def _choice(self, text: str, width: int, focused: bool, ground: str) -> list[tuple[str, str]]:
+        shown = text or plain(self.placeholder)
+        style = f"$foreground {ground}" if text else f"italic $quiet {ground}"
+        if not focused:
+            return [(_fit(shown, width), style)]
+        inner = _fit(shown or NOT_KNOWN, min(width - 4, cell_len(shown or NOT_KNOWN)))
+        rest = " " * (width - 4 - cell_len(inner))
+        return [
+            (f"{GLYPHS.left} ", f"bold $ember {ground}"),
+            (inner, f"bold {style}"),
+            (f" {GLYPHS.right}", f"bold $ember {ground}"),
+            (rest, ground),
+        ]
+
+
+def _fit(text: str, width: int) -> str:
+    """Text cut or filled to so many cells."""
+    if width <= 0:
+        return ""
+    if cell_len(text) <= width:
+        return text + " " * (width - cell_len(text))
+    return set_cell_size(text, width - 1) + ELLIPSIS

@@ -1,0 +1,93 @@
+"""The installed command: decides between the screen and the command line, and imports neither before it knows."""
+
+from __future__ import annotations
+
+import gc
+import os
+import sys
+
+import hearthcalc
+
+# Written out here because asking the command line would import it.
+COMMANDS = frozenset(
+    {
+        "batch", "check", "length", "paths", "quick", "reference", "report", "schema", "selftest",
+        "takeoff", "verify", "whatif",
+    }
+)  # fmt: skip
+
+FAULT = 70
+
+
+def main() -> int:
+    """Run `hearthcalc` with the arguments of the process; returns its exit code."""
+    arguments = sys.argv[1:]
+    if arguments == ["--version"]:
+        print(hearthcalc.__version__)
+        return 0
+    try:
+        return run(arguments)
+    except KeyboardInterrupt:
+        return 130
+    except BrokenPipeError:
+        # Whoever read us has gone; a second failure while Python closes the stream would only add noise.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+        return 0
+    except Exception as error:
+        return tell(error)
+
+
+def run(arguments: list[str]) -> int:
+    """Open the screen, or hand the arguments to the command line."""
+    wanted = opens(arguments)
+    if wanted is not None and has_terminal():
+        # While modules load nothing is left to collect, and looking for it costs a fourteenth of the start.
+        gc.disable()
+        from hearthcalc_tui.app import run_screen
+
+        return run_screen(wanted)
+    from hearthcalc import cli
+
+    if wanted is None or arguments == ["demo"]:
+        return cli.main(arguments)
+    return cli.main(["check", *arguments])
+
+
+def opens(arguments: list[str]) -> str | None:
+    """The job that the screen would open: a path, "demo", "" for a new job; None where the command line is meant."""
+    if not arguments:
+        return ""
+    first = arguments[0]
+    if len(arguments) > 1 or first in COMMANDS or first.startswith("-"):
+        return None
+    return first
+
+
+def has_terminal() -> bool:
+    """Can a screen be drawn here (Textual draws it on standard error), and can a person type into it."""
+    return os.environ.get("TERM", "") != "dumb" and all(
+        s.isatty() for s in (sys.stdin, sys.stdout, sys.stderr)
+    )
+
+
+def tell(error: Exception) -> int:
+    """Say what went wrong on standard error, once, and return the exit code for it."""
+    from hearthcalc.errors import HearthError
+
+    if isinstance(error, HearthError):
+        lines = [error.title, f"  where: {error.where}" * bool(error.where), f"  what:  {error.what}"]
+        lines.append(f"  do:    {error.fix}" * bool(error.fix))
+        code = error.exit_code
+    else:
+        lines = [
+            "Fault of the program",
+            f"  what:  {type(error).__name__}: {error}",
+            "  No job file was changed by this.",
+        ]
+        code = FAULT
+    print("hearthcalc: " + "\n".join(line for line in lines if line), file=sys.stderr)
+    return code
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,1 @@
+"""Screens that lie over the desk: one question or one page each."""

@@ -1,0 +1,78 @@
+"""A page over the desk: a title, text that scrolls, and its keys. The desk stays as it is beneath."""
+
+from __future__ import annotations
+
+from textwrap import wrap
+from typing import ClassVar, TypeVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from hearthcalc import caution
+from hearthcalc_tui.glyphs import GLYPHS
+from hearthcalc_tui.safe import safe
+from hearthcalc_tui.widgets.frame import CautionLine
+
+Answer = TypeVar("Answer")
+
+
+class Page(ModalScreen[Answer]):
+    """What all pages share. The keys of the desk rest while one is open."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,ctrl+q", "leave", "Close", show=False)]
+
+    def __init__(self, title: str, keys: str = "Esc closes") -> None:
+        super().__init__(classes="-ascii-signs" if GLYPHS.ascii else "")
+        self._heading = title
+        self._keys = keys
+
+    def compose(self) -> ComposeResult:
+        yield CautionLine()
+        with Vertical(id="page"):
+            yield Static(safe(self._heading, limit=200), id="page-title")
+            yield from self.body()
+            yield Static(safe(self._keys), id="page-keys")
+
+    def body(self) -> ComposeResult:
+        """What stands between the title and the keys."""
+        yield from ()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Leave the rows of the masthead and of the caution free."""
+        rows = 1 + len(wrap(caution.LINE, event.size.width - 2))
+        self.query_one("#page").styles.margin = (rows, 0, 0, 0)
+
+    def action_leave(self) -> None:
+        self.dismiss(None)
+
+
+class TextPage(Page[str]):
+    """Text to read. Enter closes too; goes_on: what F3 answers, where the page leads somewhere."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter,space", "leave", "Close", show=False),
+        Binding("f3", "go_on", "Go there", show=False),
+    ]
+
+    def __init__(self, title: str, text: Content, *, goes_on: str = "") -> None:
+        super().__init__(
+            title, f"Enter or Esc closes{'; F3: ' + goes_on if goes_on else ''}; arrows and PgUp, PgDn scroll"
+        )
+        self._text = text
+        self._goes_on = goes_on
+
+    def body(self) -> ComposeResult:
+        with VerticalScroll(id="page-body"):
+            yield Static(self._text)
+
+    def on_mount(self) -> None:
+        self.query_one("#page-body").focus()
+
+    def action_go_on(self) -> None:
+        if self._goes_on:
+            self.dismiss("go")

@@ -1,0 +1,113 @@
+"""The form: one section at a time, one widget a field, and what was understood of the field in hand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from textual.app import ComposeResult
+from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
+from textual.widgets import Static
+
+from hearthcalc_tui.field import Field, Note, Owner
+from hearthcalc_tui.safe import safe
+
+LONGEST_LABEL = 20
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What one field shows. key: its field in the record, "" for the choice of a thing.
+
+    understood: what was read, or the choices; range: what is usual; full_label, how: what it is, and how to measure it.
+    """
+
+    address: str
+    key: str
+    label: str
+    text: str = ""
+    unit: str = ""
+    choices: tuple[str, ...] = ()
+    optional: bool = True
+    placeholder: str = ""
+    echo: str = ""
+    note: Note | None = None
+    understood: str = ""
+    range: str = ""
+    full_label: str = ""
+    how: str = ""
+    suggestion: str = ""
+
+
+class Form(Vertical):
+    """The fields of the chosen section."""
+
+    def __init__(self, owner: Owner) -> None:
+        super().__init__(id="form")
+        self._owner = owner
+        self.rows: tuple[Row, ...] = ()
+        self.fields: list[Field] = []
+
+    def compose(self) -> ComposeResult:
+        yield Static(id="form-title")
+        yield VerticalScroll(id="form-body", can_focus=False)
+        yield Static(id="understood")
+
+    def entitle(self, title: Content) -> None:
+        self.query_one("#form-title", Static).update(title)
+
+    async def show(self, rows: Sequence[Row]) -> None:
+        """Show these rows: in the widgets that are there where the fields are the same, else in new ones."""
+        if [row.key for row in rows] == [row.key for row in self.rows]:
+            self.fill(rows)
+            return
+        body = self.query_one("#form-body", VerticalScroll)
+        width = min(LONGEST_LABEL, max(len(row.label) for row in rows))
+        # Both at once, before the first wait: what comes meanwhile finds them in step.
+        before, self.rows, self.fields = self.fields, tuple(rows), [self._field(row, width) for row in rows]
+        with self.app.batch_update():
+            for field in before:
+                await field.remove()
+            await body.mount_all(self.fields)
+            body.scroll_home(animate=False)
+
+    def _field(self, row: Row, width: int) -> Field:
+        field = Field(
+            row.address,
+            row.label,
+            text=row.text,
+            unit=row.unit,
+            choices=row.choices,
+            optional=row.optional,
+            placeholder=row.placeholder,
+            label_width=width,
+            owner=self._owner,
+        )
+        field.echo, field.note = row.echo, row.note
+        return field
+
+    def fill(self, rows: Sequence[Row], *, but: Field | None = None) -> None:
+        """Bring the fields up to date. but: the one being typed in, whose text is left alone."""
+        self.rows = tuple(rows)
+        for field, row in zip(self.fields, rows, strict=True):
+            field.address, field.unit = row.address, row.unit
+            field.choices = row.choices
+            if field is not but:
+                field.fill(row.text, placeholder=row.placeholder)
+            field.tell(row.echo, row.note)
+
+    def row_of(self, field: Field) -> Row | None:
+        return next((row for row, own in zip(self.rows, self.fields, strict=True) if own is field), None)
+
+    def field_at(self, address: str) -> Field | None:
+        return next((field for field in self.fields if field.address == address), None)
+
+    def explain(self, row: Row | None) -> None:
+        """Say under the fields what was understood of the one in hand, and what is usual."""
+        lines = (
+            [Content("")] * 3
+            if row is None
+            else [safe(row.understood), safe(row.range, "$quiet"), safe(row.how, "$quiet")]
+        )
+        self.query_one("#understood", Static).update(Content("\n").join(lines), layout=False)

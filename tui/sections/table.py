@@ -1,0 +1,343 @@
+"""Which sections a job has, in the order in which a person walks round a fireplace."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from hearthcalc.findings import Finding, Verdict, worst
+from hearthcalc.job import Job, join_address
+
+Things = Literal["", "face", "nearby", "roof", "fans"]
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One kind of section. fields: keys of the record, each with a label short enough for its row; at most a dozen.
+
+    subjects: whose findings it shows the worst of.  each: the section stands once for each of these.
+    picks: its fields belong to the one chosen of these.  planned: can the work change it.
+    """
+
+    id: str
+    title: str
+    fields: tuple[tuple[str, str], ...]
+    subjects: tuple[str, ...] = ()
+    each: Things = ""
+    picks: Things = ""
+    planned: bool = True
+
+
+def _of(table: str, **labels: str) -> tuple[tuple[str, str], ...]:
+    return tuple((f"{table}.{key}", label) for key, label in labels.items())
+
+
+KINDS = (
+    Kind(
+        "about",
+        "The job",
+        _of(
+            "about",
+            title="Title",
+            place="Place",
+            measured_by="Measured by",
+            date="Date",
+            edition="Judged by",
+            measured="Measured on site",
+            notes="Notes",
+        ),
+        planned=False,
+    ),
+    Kind(
+        "fireplace",
+        "Fireplace",
+        _of("fireplace", construction="Construction", pattern="Pattern")
+        + _of("use", open_together="Open together"),
+        ("firebox.construction",),
+    ),
+    Kind(
+        "opening",
+        "opening",
+        _of(
+            "face",
+            name="Name of the face",
+            side="Side",
+            width="Width",
+            height="Height",
+            arch="Top",
+            rise="Rise of the arch",
+            opens_to="Opens to",
+            closure="What closes it",
+            gap_area="Gaps of the doors",
+            burning_closed="Shut while burning",
+            opening_above_hearth="Floor over hearth",
+        ),
+        ("doors",),
+        each="face",
+    ),
+    Kind(
+        "hearth",
+        "hearth",
+        _of(
+            "face.hearth",
+            front="Out from opening",
+            facing="Facing in front",
+            left="Past the left jamb",
+            right="Past right jamb",
+            thickness="Thickness",
+            above_floor="Top above floor",
+            below="What is below",
+            specified_r="R asked for",
+            layers="Layers",
+        ),
+        ("hearth",),
+        each="face",
+    ),
+    Kind(
+        "lintel",
+        "lintel",
+        _of(
+            "face.lintel",
+            above="Bears on it",
+            span="Clear span",
+            wall_thickness="Wall thickness",
+            wall_height="Wall height",
+            wall_weight="Weight of wall",
+            sound_beside="Sound beside it",
+            other_load="Other load",
+            angle="Steel angle",
+            bearing="Bearing",
+        ),
+        ("lintel",),
+        each="face",
+    ),
+    Kind(
+        "firebox",
+        "Firebox",
+        _of(
+            "firebox",
+            depth="Depth",
+            wall="Side walls",
+            back_wall="Back wall",
+            lining="Firebrick",
+            joint="Firebrick joints",
+            floor_slab="Floor slab",
+            floor_below="Below the floor",
+        ),
+        ("firebox",),
+    ),
+    Kind(
+        "throat",
+        "Throat, chamber",
+        _of(
+            "firebox",
+            throat_height="Throat height",
+            throat_depth="Throat depth",
+            throat_width="Throat width",
+            damper="Damper",
+            damper_area="Damper, open area",
+            damper_works="Damper works",
+            smoke_chamber_height="Chamber height",
+            smoke_chamber_wall="Chamber wall",
+            smoke_chamber_form="Chamber form",
+            smoke_chamber_slope="Chamber lean",
+            smoke_chamber_parged="Chamber parged",
+        ),
+        ("smoke_chamber",),
+    ),
+    Kind(
+        "flue",
+        "Flue size",
+        _of(
+            "flue",
+            liner="Nominal liner",
+            shape="Shape",
+            diameter="Inside diameter",
+            inside="Inside sides",
+            area="Measured area",
+            figure_area="Area by figure",
+            height="Height",
+        ),
+        ("flue.area", "flue.least_side", "flue.greatest_size", "flue.least_height", "flue.specialist"),
+    ),
+    Kind(
+        "chimney",
+        "Flue, chimney",
+        _of(
+            "flue",
+            lining="Lining",
+            condition="Condition",
+            place="Chimney stands",
+            offsets="Bends",
+            shared_with="Shared with",
+            cap="Cap",
+            cap_area="Area under cap",
+            arrestor_area="Spark screen area",
+        ),
+        ("flue.lining", "flue.condition", "flue.offsets", "flue.shared"),
+    ),
+    Kind(
+        "nearby",
+        "Near the fire",
+        _of(
+            "nearby",
+            name="Name",
+            what="What it is",
+            combustible="Does it burn",
+            face="Near which face",
+            at="At which masonry",
+            above="Above opening",
+            beside="Beside opening",
+            ahead="Ahead of opening",
+            projection="Projection",
+        ),
+        ("clearance",),
+        picks="nearby",
+    ),
+    Kind(
+        "gaps",
+        "Gaps to masonry",
+        _of(
+            "nearby",
+            gap="Clear space",
+            filled="Space filled",
+            from_lining="From the lining",
+            protection="Protection",
+        ),
+        picks="nearby",
+    ),
+    Kind(
+        "roof",
+        "Roofs",
+        _of(
+            "roof",
+            name="Name of the roof",
+            passes_through="Passes through it",
+            above_penetration="Top above passage",
+            distance="To highest part",
+            above_highest="Top above that",
+            pitch="Pitch",
+            width_along_ridge="Width along ridge",
+            crosses_ridge="Across the ridge",
+            cricket_height="Cricket height",
+            framing_gap="Framing gap",
+            size_change_gap="To size change",
+        ),
+        ("chimney",),
+        picks="roof",
+    ),
+    Kind(
+        "air",
+        "House and air",
+        _of(
+            "air",
+            house_volume="House volume",
+            room_volume="Room volume",
+            airtightness="Airtightness",
+            exterior_duct="Outdoor-air duct",
+            vent="Permanent vent",
+            beyond_gaps="Openings beyond",
+            makeup="Make-up air",
+            gas_input="Gas appliances",
+            gas_logs="Gas logs",
+            storeys="Storeys",
+            neutral_level="Neutral level",
+        ),
+        ("air", "house", "gas_logs"),
+    ),
+    Kind(
+        "fans",
+        "Fans",
+        _of("air.fans", name="Name of the fan", flow="Air it takes", where="Draws from"),
+        picks="fans",
+        planned=False,
+    ),
+    Kind(
+        "site",
+        "Weather and fire",
+        _of(
+            "site",
+            altitude="Altitude",
+            outdoor="Outdoors",
+            indoor="Indoors",
+            wind="Wind",
+            wind_on="Wind blows on",
+            shelter="Shelter",
+            top_pressure="Pressure at top",
+        )
+        + _of("fire", size="Size of the fire", power="Heat of the fire"),
+        ("draft", "heat"),
+    ),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One section of one job: its kind, whose it is, and the addresses of its entries in the order of its fields."""
+
+    kind: Kind
+    title: str
+    thing: str
+    addresses: tuple[str, ...]
+
+    @property
+    def id(self) -> tuple[str, str]:
+        """What stays the same while the job changes."""
+        return (self.kind.id, self.thing if self.kind.each else "")
+
+
+def sections(job: Job, chosen: Mapping[str, str]) -> tuple[Section, ...]:
+    """The sections of a stage's job.
+
+    chosen: for each kind of thing that a section picks from, the name of the one shown.
+    """
+    made: list[Section] = []
+    for kind in KINDS:
+        if kind.each:
+            continue
+        if kind.id == "firebox":
+            for face in job.face:
+                made += [
+                    _section(each, f"{face.name}: {each.title}", face.name) for each in KINDS if each.each
+                ]
+        made.append(_section(kind, kind.title, chosen.get(kind.picks, "")))
+    return tuple(made)
+
+
+def _section(kind: Kind, title: str, thing: str) -> Section:
+    things = kind.each or kind.picks
+    if things and not thing:
+        return Section(kind, title, thing, ())
+    return Section(kind, title, thing, tuple(_address(key, things, thing) for key, _ in kind.fields))
+
+
+def _address(field: str, things: Things, thing: str) -> str:
+    """The address of a field of a thing: "face.hearth.front" of "study" is "face.study.hearth.front"."""
+    parts = field.split(".")
+    if things:
+        at = parts.index(things) + 1
+        parts.insert(at, thing)
+    return join_address(tuple(parts))
+
+
+def verdict_of(section: Section, findings: Iterable[Finding]) -> Verdict | None:
+    """The worst verdict among the findings of a section, or MEASURE where one waits for an entry of it."""
+    own = {address for bare in section.addresses for address in (bare, f"planned.{bare}")}
+    worst_here: list[Verdict] = []
+    for finding in findings:
+        if not finding.counts:
+            continue
+        if own.intersection(finding.missing):
+            worst_here.append(Verdict.MEASURE)
+        elif _speaks_of(finding, section) and finding.verdict is not Verdict.MEASURE:
+            worst_here.append(finding.verdict)
+    return worst(worst_here)
+
+
+def _speaks_of(finding: Finding, section: Section) -> bool:
+    if finding.id not in section.kind.subjects and finding.subject not in section.kind.subjects:
+        return False
+    if finding.id == "firebox.construction" and section.kind.id == "firebox":
+        return False
+    return not (section.kind.each == "face" and finding.face is not None and finding.face != section.thing)

@@ -1,0 +1,290 @@
+"""Where the user's own files live, and the only way to write one: whole, or not at all."""
+
+from __future__ import annotations
+
+import errno
+import hashlib
+import json
+import os
+import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from hearthcalc.errors import FileError
+
+try:
+    import fcntl
+except ImportError:  # Windows has no flock; two windows on one job are then not told of each other.
+    fcntl = None  # type: ignore[assignment]
+
+MAX_BYTES = 1 << 20
+RECENT = 8
+
+_REASONS = {
+    errno.EACCES: (
+        "you may not write there",
+        "Choose another folder, or change what you may do in this one.",
+    ),
+    errno.EPERM: ("you may not write there", "Choose another folder, or change what you may do in this one."),
+    errno.EROFS: ("the disk can only be read", "Save it on another disk."),
+    errno.ENOSPC: ("the disk is full", "Free some room, or save it on another disk."),
+    errno.EDQUOT: ("your share of the disk is used up", "Free some room, or save it on another disk."),
+    errno.ENOENT: ("there is no such file or folder", "Check the name, or make the folder first."),
+    errno.ENOTDIR: ("a part of its path is a file, not a folder", "Check the path."),
+    errno.EISDIR: ("it is a folder", "Add a file name."),
+    errno.ENAMETOOLONG: ("the name is too long", "Choose a shorter one."),
+    errno.EIO: ("the disk reports a fault", "Save it on another disk."),
+}
+
+
+def reason(error: OSError) -> tuple[str, str]:
+    """What an error of the system means in words, and what to do about it."""
+    words = error.strerror or type(error).__name__
+    return _REASONS.get(error.errno or 0, (words[:1].lower() + words[1:], "Try another folder."))
+
+
+@cache
+def state_folder() -> Path:
+    """Where drafts and what the screen remembers are kept."""
+    from platformdirs import user_state_path
+
+    return user_state_path("hearthcalc")
+
+
+@cache
+def settings_folder() -> Path:
+    """Where the user's own settings and amendments are kept."""
+    from platformdirs import user_config_path
+
+    return user_config_path("hearthcalc")
+
+
+def read(path: Path) -> bytes:
+    """The bytes of a file of at most 1 MiB; FileError in words where it cannot be read."""
+    try:
+        with path.open("rb") as file:
+            data = file.read(MAX_BYTES + 1)
+    except OSError as error:
+        what, fix = reason(error)
+        raise FileError(
+            "Cannot read the file", f"It cannot be read: {what}.", where=str(path), fix=fix
+        ) from error
+    if len(data) > MAX_BYTES:
+        raise FileError(
+            "File too large",
+            "A job file holds at most 1 MiB.",
+            where=str(path),
+            fix="Check that it is a job file.",
+        )
+    return data
+
+
+def mark(data: bytes | None) -> str:
+    """What tells two contents of a file apart; "" for no file."""
+    return "" if data is None else hashlib.sha256(data).hexdigest()
+
+
+def mark_on_disk(path: Path) -> str:
+    """The mark of what stands in a file now; "" where there is none that can be read."""
+    try:
+        return mark(path.read_bytes())
+    except OSError:
+        return ""
+
+
+def write(path: Path, text: str) -> str:
+    """Write a file whole or not at all, keep its mode, and return the mark of what was written.
+
+    A link is followed, so that it stays one. FileError in words where it fails; the old file then stands as it was.
+    """
+    data = text.encode("utf-8")
+    target = Path(os.path.realpath(path))
+    spare: Path | None = None
+    try:
+        handle, name = tempfile.mkstemp(prefix=f".{target.name[:60]}.", suffix=".part", dir=target.parent)
+        spare = Path(name)
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        spare.chmod(target.stat().st_mode & 0o7777 if target.exists() else 0o666 & ~_umask())
+        spare.replace(target)
+        spare = None
+        _sync_folder(target.parent)
+    except OSError as error:
+        what, fix = reason(error)
+        raise FileError(
+            "Not saved",
+            f"It cannot be written: {what}. The file there stands as it was.",
+            where=str(path),
+            fix=fix,
+        ) from error
+    finally:
+        if spare is not None:
+            spare.unlink(missing_ok=True)
+    return mark(data)
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def _sync_folder(folder: Path) -> None:
+    """Make the new name last through a loss of power, where the system lets a folder be synced."""
+    try:
+        handle = os.open(folder, os.O_RDONLY)
+    except OSError:
+        return
+    try:
+        os.fsync(handle)
+    except OSError:
+        pass
+    finally:
+        os.close(handle)
+
+
+def _make_folder(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        what, fix = reason(error)
+        raise FileError(
+            "Not saved", f"The folder cannot be made: {what}.", where=str(folder), fix=fix
+        ) from error
+
+
+def same_file(one: Path, other: Path) -> bool:
+    """Do two paths lead to one file."""
+    return os.path.realpath(one) == os.path.realpath(other)
+
+
+@dataclass(frozen=True)
+class Draft:
+    """A job as it stood when the program ended without saving. base: the mark of the file it grew from."""
+
+    document: dict[str, Any]
+    base: str
+
+
+class DraftBox:
+    """The one draft of a job, and the claim on it that tells a second window of the first."""
+
+    def __init__(self, path: Path | None, *, kind: str = "new") -> None:
+        """path: the job's file, or None with a kind, "new" or "demo"."""
+        name = hashlib.sha256(os.path.realpath(path).encode()).hexdigest()[:24] if path else kind
+        self._file = state_folder() / "drafts" / f"{name}.json"
+        self._claim: int | None = None
+
+    def claim(self) -> bool:
+        """Take the draft for this window; False where another window has it."""
+        if fcntl is None:
+            return True
+        try:
+            self._file.parent.mkdir(parents=True, exist_ok=True)
+            handle = os.open(self._file.with_suffix(".lock"), os.O_CREAT | os.O_RDWR, 0o600)
+        except OSError:
+            return True
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError:
+            os.close(handle)
+            return False
+        self._claim = handle
+        return True
+
+    def release(self) -> None:
+        """Give the claim back."""
+        if self._claim is not None:
+            os.close(self._claim)
+            self._claim = None
+
+    def keep(self, document: Any, base: str) -> None:
+        """Write the draft; FileError where that fails."""
+        text = json.dumps(
+            {"format": "hearthcalc-draft", "version": 1, "base": base, "job": document}, default=_pack
+        )
+        _make_folder(self._file.parent)
+        write(self._file, text)
+
+    def find(self) -> Draft | None:
+        """The draft that was left, or None; what cannot be read is no draft."""
+        try:
+            data = json.loads(read(self._file), object_hook=_unpack)
+            return Draft(document=dict(data["job"]), base=str(data["base"]))
+        except (FileError, ValueError, KeyError, TypeError, RecursionError):
+            return None
+
+    def drop(self) -> None:
+        """Forget the draft."""
+        try:
+            self._file.unlink(missing_ok=True)
+        except OSError:
+            return
+
+
+def _pack(value: object) -> dict[str, str]:
+    """What JSON lacks, by name."""
+    if isinstance(value, Fraction):
+        return {"$number": str(value)}
+    if isinstance(value, date):
+        return {"$date": value.isoformat()}
+    raise TypeError(f"a draft cannot hold {type(value).__name__}")
+
+
+_UNPACK: dict[str, Callable[[str], object]] = {"$number": Fraction, "$date": date.fromisoformat}
+
+
+def _unpack(value: dict[str, Any]) -> Any:
+    """The other way round."""
+    if len(value) == 1:
+        ((key, held),) = value.items()
+        if key in _UNPACK:
+            return _UNPACK[key](held)
+    return value
+
+
+class Memory:
+    """What the screen remembers from one time to the next. Losing it loses no work, so a failure to write is let pass."""
+
+    def __init__(self) -> None:
+        self._file = state_folder() / "screen.json"
+        try:
+            held = json.loads(read(self._file))
+        except (FileError, ValueError, RecursionError):
+            held = {}
+        self._held: dict[str, Any] = held if isinstance(held, dict) else {}
+
+    @property
+    def caution_read(self) -> bool:
+        return self._held.get("caution_read") is True
+
+    @property
+    def theme(self) -> str:
+        return str(self._held.get("theme", ""))
+
+    @property
+    def recent(self) -> tuple[Path, ...]:
+        """The job files opened last, the latest first."""
+        held = self._held.get("recent", [])
+        return tuple(Path(name) for name in held if isinstance(name, str)) if isinstance(held, list) else ()
+
+    def remember(self, **changes: object) -> None:
+        """Keep what changed: caution_read, theme, recent."""
+        self._held = {**self._held, **changes}
+        try:
+            _make_folder(self._file.parent)
+            write(self._file, json.dumps(self._held))
+        except FileError:
+            return
+
+    def opened(self, path: Path) -> None:
+        """Put a file at the head of the recent ones."""
+        name = str(path.absolute())
+        self.remember(recent=[name, *(str(p) for p in self.recent if str(p) != name)][:RECENT])

@@ -1,0 +1,110 @@
+"""The findings beside the measuring: both overalls, the list with the worst first, and the one in hand."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
+from textual.message import Message
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
+
+from hearthcalc.findings import Assessment, Finding
+from hearthcalc_tui.widgets import telling
+
+
+class FindingsPane(Vertical):
+    """One stage's findings; the other stage's overall stands above them too."""
+
+    class Chosen(Message):
+        """A finding is to be shown whole."""
+
+        def __init__(self, finding: Finding) -> None:
+            super().__init__()
+            self.finding = finding
+
+    def __init__(self) -> None:
+        super().__init__(id="findings")
+        self._listed: list[Finding] = []
+        self._pending: set[tuple[str, str, str, str]] = set()
+        self._stage = ""
+
+    def compose(self) -> ComposeResult:
+        yield Static(id="overall")
+        yield OptionList(id="finding-list")
+        with VerticalScroll(id="finding-detail", can_focus=False):
+            yield Static(id="finding-text")
+
+    @property
+    def options(self) -> OptionList:
+        return self.query_one(OptionList)
+
+    @property
+    def highlighted(self) -> Finding | None:
+        at = self.options.highlighted
+        return self._listed[at] if at is not None and at < len(self._listed) else None
+
+    def show(self, assessment: Assessment, stage: str, *, working: bool = False) -> None:
+        """Show an assessment; only what changed since the last one is drawn anew.
+
+        working: the models are being run; what they found before stays in its place, without its old numbers.
+        """
+        told = self.screen.has_class("-tall")
+        self.query_one("#overall", Static).update(
+            telling.overall(assessment, stage, self.size.width - 3, told=told)
+        )
+        findings = assessment.stages[stage].findings
+        stale: list[Finding] = []
+        if working and self._stage == stage:
+            stale = [finding for finding in self._listed if finding.kind == "model"]
+        listed = telling.ordered([*findings, *stale])
+        pending = {finding.key for finding in stale}
+        before, was_pending = self._listed, self._pending
+        self._listed, self._pending, self._stage = listed, pending, stage
+        if [f.key for f in listed] == [f.key for f in before]:
+            for at, (new, old) in enumerate(zip(listed, before, strict=True)):
+                if new != old or (new.key in pending) != (old.key in was_pending):
+                    self.options.replace_option_prompt_at_index(at, self._line(new))
+        else:
+            self._relist(before)
+        self._tell_detail()
+
+    def _line(self, finding: Finding) -> Content:
+        return telling.line(finding, self._room, pending=finding.key in self._pending)
+
+    def _relist(self, before: list[Finding]) -> None:
+        """Fill the list anew, with the same finding in hand where it is still there."""
+        at = self.options.highlighted
+        held = before[at].key if at is not None and at < len(before) else None
+        keys = [finding.key for finding in self._listed]
+        self.options.set_options(Option(self._line(finding)) for finding in self._listed)
+        if keys:
+            self.options.highlighted = keys.index(held) if held in keys else 0
+
+    @property
+    def _room(self) -> int:
+        """Cells of a row of the list."""
+        return max(20, self.size.width - 5)
+
+    def on_resize(self) -> None:
+        if self._listed:
+            self._relist(self._listed)
+
+    def _tell_detail(self) -> None:
+        detail = self.query_one("#finding-detail", VerticalScroll)
+        if detail.display:
+            finding = self.highlighted
+            held = finding is not None and finding.key not in self._pending
+            text = telling.full(finding) if finding and held else Content(telling.WORKING if finding else "")
+            self.query_one("#finding-text", Static).update(text)
+
+    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
+        event.stop()
+        self._tell_detail()
+        self.query_one("#finding-detail", VerticalScroll).scroll_home(animate=False)
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        event.stop()
+        finding = self._listed[event.option_index]
+        if finding.key not in self._pending:
+            self.post_message(self.Chosen(finding))

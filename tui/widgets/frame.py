@@ -1,0 +1,72 @@
+"""What is on screen from the first paint: masthead, caution, key line. Kept light: nothing here may import the engine."""
+
+from __future__ import annotations
+
+from rich.cells import cell_len, set_cell_size
+from textual.content import Content
+from textual.widgets import Static
+
+from hearthcalc import caution
+from hearthcalc_tui import commands
+from hearthcalc_tui.glyphs import GLYPHS
+from hearthcalc_tui.safe import plain, safe
+
+
+class Masthead(Static):
+    """Whose job this is, whether it is saved, which stage and edition stand."""
+
+    def __init__(self) -> None:
+        super().__init__(id="masthead")
+        self._told = ("", False, "")
+
+    def show(self, title: str, *, unsaved: bool = False, tail: str = "") -> None:
+        """title: the job's own; tail: stage, edition and unit, which stand to the right and are never cut."""
+        if (title, unsaved, tail) != self._told:
+            self._told = (title, unsaved, tail)
+            self.refresh()
+
+    def render(self) -> Content:
+        title, unsaved, tail = self._told
+        head = Content.assemble((" HEARTHCALC ", "bold $cursor-ink on $brick"), "  ")
+        mark = Content.styled(f" {GLYPHS.unsaved} not saved" if unsaved else "", "$ember")
+        end = safe(f"{tail} ", "$quiet", 80)
+        room = self.size.width - head.cell_length - mark.cell_length - end.cell_length - 2
+        name = plain(title, 200)
+        shown = name if cell_len(name) <= room else set_cell_size(name, max(0, room - 1)) + GLYPHS.more
+        gap = " " * max(2, room + 2 - cell_len(shown))
+        return Content.assemble(head, (shown, "bold"), mark, gap, end)
+
+
+class CautionLine(Static):
+    """The caution that never leaves."""
+
+    def __init__(self) -> None:
+        super().__init__(Content(caution.LINE), id="caution")
+
+
+class KeyLine(Static):
+    """The keys of the moment, or the last message until the next command."""
+
+    def __init__(self) -> None:
+        super().__init__(id="keys")
+        self._message = ""
+        self._bad = False
+
+    def say(self, message: str, *, bad: bool = False) -> None:
+        """A message in the place of the keys; "" brings the keys back."""
+        if (message, bad) != (self._message, self._bad):
+            self._message, self._bad = message, bad
+            self.refresh()
+
+    def render(self) -> Content:
+        if self._message:
+            style = "bold $verdict-short" if self._bad else "bold $foreground"
+            return safe(f" {'! ' if self._bad else ''}{self._message}", style, 300)
+        parts: list[tuple[str, str]] = []
+        room = self.size.width
+        for command in sorted((c for c in commands.COMMANDS if c.rank), key=lambda c: c.rank):
+            key, word = commands.key_name(command.keys[0]).replace("Ctrl+", "^"), command.short
+            room -= len(key) + len(word) + 2
+            if room >= 0:
+                parts += [(f" {key} ", "bold $ember"), (word, "$quiet")]
+        return Content.assemble(*parts)
