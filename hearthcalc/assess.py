@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any, TypeVar, cast
 
@@ -257,3 +257,44 @@ def _walk(job: Job, address: str) -> tuple[int, int, str]:
     section = min((number for key, number in ORDER.items() if key.split(".")[0] == parts[0]), default=0)
     own = spec_of(join_address(parts)).key
     return (section, which, f"{ORDER.get(own, 0):04}")
+
+
+def verdict_lines(assessment: Assessment) -> list[str]:
+    """Each rule's answer on a line of its own, as a job keeps what it was judged to be."""
+    return [
+        " | ".join((stage, *finding.key, finding.verdict))
+        for stage, result in assessment.stages.items()
+        for finding in result.findings
+        if finding.kind == "rule"
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class Since:
+    """What has become of a job's answers since it was saved. edition: another one is chosen.  values: they have changed.
+
+    changed: (then, now) lines of the answers that are others, "" where there was or is none.
+    """
+
+    edition: bool
+    values: bool
+    changed: tuple[tuple[str, str], ...]
+
+
+def since_judged(job: Job, assessment: Assessment) -> Since | None:
+    """What differs from when the job was saved, with the entries as they stood then; None where it was never judged."""
+    judged = job.judged
+    if judged.fingerprint is None:
+        return None
+    if judged.fingerprint == assessment.edition_fingerprint:
+        return Since(False, False, ())
+    then, now = (
+        dict(line.rsplit(" | ", 1) for line in lines if " | " in line)
+        for lines in (judged.verdicts or (), verdict_lines(assessment))
+    )
+    changed = tuple(
+        (f"{key} | {then[key]}" if key in then else "", f"{key} | {now[key]}" if key in now else "")
+        for key in dict.fromkeys([*then, *now])
+        if then.get(key) != now.get(key)
+    )
+    return Since(judged.edition != assessment.edition_id, True, changed)

@@ -31,6 +31,7 @@ from hearthcalc.tables import (
     Fireplace,
     Flue,
     Hearth,
+    Judged,
     Layer,
     Lintel,
     Nearby,
@@ -111,6 +112,7 @@ class Job(Table):
     fire: Fire = Fire()
     roof: Annotated[tuple[Roof, ...], ROOFS] = ()
     planned: Planned = Planned()
+    judged: Judged = Judged()
 
     @classmethod
     def from_document(cls, document: Mapping[str, Any]) -> Job:
@@ -122,8 +124,9 @@ class Job(Table):
 
     @property
     def fingerprint(self) -> str:
-        """Changes when any entry of the job does."""
-        text = json.dumps(self.document(), sort_keys=True, default=str)
+        """Changes when any entry of the job does, but for what it was last judged by."""
+        entered = {key: value for key, value in self.document().items() if key != "judged"}
+        text = json.dumps(entered, sort_keys=True, default=str)
         return hashlib.sha256(text.encode()).hexdigest()
 
     def stages(self) -> dict[str, Stage]:

@@ -826,3 +826,18 @@ class Planned(Table):
     site: Site = Site()
     fire: Fire = Fire()
     roof: Annotated[tuple[PlannedRoof, ...], ROOFS] = ()
+
+
+VERDICT = FieldSpec("Verdict", "text", "One answer as it was then.")
+
+
+class Judged(Table):
+    """What the job was judged by when it was last saved, and what came out."""
+
+    edition: Annotated[str | None, words("code", "Judged by", "Written on saving: the edition.")] = None
+    fingerprint: Annotated[str | None, words("code", "Values at that time",
+        "Written on saving: a mark that changes when any reference value does.",
+    )] = None
+    verdicts: Annotated[tuple[Annotated[str, VERDICT], ...] | None, listing("Answers at that time",
+        "Written on saving: each answer of then, so that a change of values can be told.",
+    )] = None

@@ -234,8 +234,8 @@ class _Lining:
 
 def _lined(case: Case) -> _Lining | None:
     """The firebrick of the firebox; None where it has none. Raises NotKnown."""
-    lining = case.want(("firebox",), "lining")
-    if lining is not None and not lining.value:
+    found = case.want(("firebox",), "lining")
+    if found is not None and not found.value:
         return None
     paths = [("firebox", name) for name in ("lining", "joint")]
     try:
@@ -244,7 +244,7 @@ def _lined(case: Case) -> _Lining | None:
     except NotKnown as lacking:
         missing = [case.address(*path) for path in paths if case.raw(path) is None]
         raise NotKnown(list(dict.fromkeys((*lacking.missing, *missing)))) from None
-    (joint,) = case.need(("firebox",), "joint")
+    lining, joint = case.need(("firebox",), "lining", "joint")
     length, width, thickness = (
         case.edition[f"takeoff.firebrick.{name}"].number for name in ("length", "width", "thickness")
     )

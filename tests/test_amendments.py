@@ -9,7 +9,7 @@ import pytest
 
 from hearthcalc import amendments, reference
 from hearthcalc.amendments import Change
-from hearthcalc.assess import assess
+from hearthcalc.assess import assess, since_judged, verdict_lines
 from hearthcalc.errors import EntryError, FileError
 from hearthcalc.findings import Verdict
 from hearthcalc.job import Job
@@ -135,3 +135,51 @@ def test_the_log_keeps_the_old_value_on_one_line() -> None:
 def test_an_unusual_value_is_said_on_every_result() -> None:
     edition = amendments.amend(reference.load(), [change("firebox.depth", "50 in")])
     assert "outside the usual" in edition["firebox.depth"].basis().note
+
+
+def test_a_job_tells_when_values_have_changed_since_it_was_judged() -> None:
+    doc = {
+        "format": "hearthcalc-job",
+        "version": 1,
+        "face": [
+            {
+                "name": "study",
+                "width": "36",
+                "height": "30",
+                "hearth": {"front": "20", "left": "12", "right": "12"},
+            }
+        ],
+    }
+    shipped = reference.load()
+    job = Job.from_document(doc)
+    first = assess(job, shipped)
+    assert since_judged(job, first) is None
+    saved = Job.from_document(
+        doc
+        | {
+            "judged": {
+                "edition": shipped.id,
+                "fingerprint": shipped.fingerprint,
+                "verdicts": verdict_lines(first),
+            }
+        }
+    )
+    assert saved.fingerprint == job.fingerprint
+    same = since_judged(saved, assess(saved, shipped))
+    assert same is not None and not same.values and not same.changed
+    later = since_judged(saved, assess(saved, amendments.amend(shipped, [change()])))
+    assert later is not None and later.values and not later.edition
+    assert [now.split(" | ")[1] for _, now in later.changed] == ["hearth.left", "hearth.right"]
+    assert all(then.endswith("MEETS") and now.endswith("SHORT") for then, now in later.changed)
+
+
+def test_lines_of_a_hand_edited_job_that_say_nothing_are_passed_over() -> None:
+    doc = {
+        "format": "hearthcalc-job",
+        "version": 1,
+        "face": [{"name": "study"}],
+        "judged": {"fingerprint": "then", "verdicts": ["nonsense"]},
+    }
+    job = Job.from_document(doc)
+    since = since_judged(job, assess(job, reference.load()))
+    assert since is not None and since.values

@@ -245,6 +245,8 @@ def solve_many(places: Fireplace) -> ManyFlows:
 
     for number in range(len(_obstacles(places))):
         places = refuse(places, *_obstacles(places)[number])
+    if not standing.size:
+        return ManyFlows(tuple(reasons), None)
     lead, low, _ = _range(places)
     at_rest = _balance(places, lead, full(low), _spill_guess(places))
     places = refuse(places, Reason.NO_DRAFT, _is_held_down(at_rest))

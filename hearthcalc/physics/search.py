@@ -11,7 +11,7 @@ from .elementwise import is_array
 
 Record = TypeVar("Record")
 
-_TOLERANCE = 1e-13  # of the range that is searched
+_TOLERANCE = 1e-12  # of the range that is searched
 _CACHED = 25_000  # elements whose working arrays stay close to the processor
 
 

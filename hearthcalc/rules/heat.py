@@ -190,7 +190,8 @@ def slip(edition: Edition, material: Material) -> str:
 
 
 def _slip_of_specified(case: Case, specified: Fraction, shown: str) -> str:
-    least, most = (case.edition[f"heat.slip.specified_{end}"].number for end in ("least", "most"))
+    least = case.edition["heat.slip.specified_least"].number
+    most = case.edition["heat.slip.specified_most"].number
     if least <= specified <= most:
         return ""
     metric = "m2.K/W" in shown or "K.m2/W" in shown

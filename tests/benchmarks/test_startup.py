@@ -56,6 +56,10 @@ def _wait(home: Path, arguments: list[str], *words: str) -> list[float]:
     return times
 
 
+def _tell(numbers: str) -> None:
+    sys.stderr.write(f"{numbers}\n")
+
+
 def test_frame_caution_and_findings_beside_a_bare_screen(home: Path) -> None:
     """The caution within 1.3 times a bare Textual program with one label, the findings of the demo within 2.5 times."""
     bare, caution, findings = [], [], []
@@ -70,7 +74,7 @@ def test_frame_caution_and_findings_beside_a_bare_screen(home: Path) -> None:
         findings.append(second)
     base = statistics.median(bare)
     frame, full = statistics.median(caution) / base, statistics.median(findings) / base
-    print(f"\nbare {base * 1000:.0f} ms; caution {frame:.2f} times that; findings {full:.2f} times")
+    _tell(f"bare {base * 1000:.0f} ms; caution {frame:.2f} times that; findings {full:.2f} times")
     assert frame <= FRAME
     assert full <= FINDINGS
 
@@ -86,7 +90,7 @@ def test_version_beside_an_empty_program() -> None:
     call = "import sys; sys.argv = ['hearthcalc', '--version']; from hearthcalc_tui.launch import main; sys.exit(main())"
     pairs = [(seconds("-c", "pass"), seconds("-c", call)) for _ in range(15)]
     base, version = (statistics.median(column) for column in zip(*pairs, strict=True))
-    print(f"\npython -c pass {base * 1000:.1f} ms; --version {version / base:.2f} times that")
+    _tell(f"python -c pass {base * 1000:.1f} ms; --version {version / base:.2f} times that")
     assert version / base <= VERSION
 
 
@@ -106,7 +110,7 @@ def test_rule_findings_after_a_keystroke(home: Path, monkeypatch: pytest.MonkeyP
         times.append(time.process_time() - begin)
     session.release()
     median = statistics.median(times)
-    print(f"\nrule findings after a key: {median * 1000:.1f} ms of work at the median")
+    _tell(f"rule findings after a key: {median * 1000:.1f} ms of work at the median")
     assert median <= WORK
 
 
@@ -130,5 +134,5 @@ async def test_turning_to_another_section(home: Path, monkeypatch: pytest.Monkey
             await asyncio.sleep(0.05)
         app.desk.close()
     median = statistics.median(times)
-    print(f"\nanother section: {median * 1000:.0f} ms at the median")
+    _tell(f"another section: {median * 1000:.0f} ms at the median")
     assert median <= SECTION

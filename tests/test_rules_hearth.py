@@ -1,0 +1,263 @@
+"""The hearth before each face: how far, how thick, on what; the 6 ft2 step, tolerance in both units, and the plan to lay out."""
+
+import re
+from fractions import Fraction
+from typing import Any
+
+import pytest
+
+from hearthcalc import reference
+from hearthcalc.assess import assess
+from hearthcalc.findings import Finding
+from hearthcalc.job import Job
+
+F = Fraction
+Document = dict[str, Any]
+
+
+def told(document: Document, id: str, edition: str = "irc-2021") -> list[Finding]:
+    head = {"format": "hearthcalc-job", "version": 1}
+    stage = assess(Job.from_document(head | document), reference.load(edition)).stages["found"]
+    return [f for f in stage.findings if f.id == id]
+
+
+def finding(document: Document, id: str, edition: str = "irc-2021") -> Finding:
+    (only,) = told(document, id, edition)
+    return only
+
+
+def hearth(width: str, height: str, measured: bool = False, units: str = "in", **entries: Any) -> Document:
+    """A face with a hearth; opening_above_hearth and arch belong to the face, the rest to its hearth."""
+    own = {key: entries.pop(key) for key in ("opening_above_hearth", "arch", "rise") if key in entries}
+    face = {"name": "room", "width": width, "height": height, **own, "hearth": entries}
+    return {"units": units, "about": {"measured": measured}, "face": [face]}
+
+
+# IRC 2021 R1001.10: below 6 ft2 (864 in2) 16 in and 8 in, from there 20 in and 12 in.
+@pytest.mark.parametrize(
+    ("height", "front", "side"), [("23 15/16", 16, 8), ("24", 20, 12), ("24 1/16", 20, 12)]
+)
+def test_the_reach_steps_up_at_exactly_6_ft2(height: str, front: int, side: int) -> None:
+    at = hearth("36", height, front=str(front), left=str(side), right=str(side))
+    under = hearth(
+        "36", height, front=f"{front - 1} 15/16", left=f"{side - 1} 15/16", right=f"{side - 1} 15/16"
+    )
+    over = hearth("36", height, front=f"{front} 1/16", left=f"{side} 1/16", right=f"{side} 1/16")
+    for id in ("hearth.front", "hearth.left", "hearth.right"):
+        exactly = finding(at, id)
+        assert exactly.verdict == "MEETS"
+        assert "exactly at the limit" in exactly.text
+        assert exactly.required and exactly.required.value == (front if id == "hearth.front" else side)
+        assert finding(under, id).verdict == "SHORT"
+        assert finding(over, id).verdict == "MEETS"
+
+
+def test_the_step_goes_by_the_true_area_of_an_arch() -> None:
+    flat = hearth("36", "25", front="16")
+    assert finding(flat, "hearth.front").verdict == "SHORT"  # 900 in2
+    arched = hearth("36", "25", front="16", arch="segmental", rise="8")
+    assert finding(arched, "hearth.front").verdict == "MEETS"  # 900 in2 less the corners, 93.5 in2
+
+
+# The measuring tolerance, 1/8 in or 3 mm, is common practice without a source.
+@pytest.mark.parametrize(
+    ("reach", "units", "verdict"),
+    [
+        ("20", "in", "MEETS"),
+        ("19 7/8", "in", "CLOSE"),
+        ("19 13/16", "in", "SHORT"),
+        ("508", "mm", "MEETS"),
+        ("505", "mm", "CLOSE"),
+        ("504.9", "mm", "SHORT"),
+    ],
+)
+def test_measured_reach_is_close_within_the_tolerance_of_its_unit(
+    reach: str, units: str, verdict: str
+) -> None:
+    opening = ("36", "30") if units == "in" else ("914", "762")
+    assert (
+        finding(hearth(*opening, measured=True, units=units, front=reach), "hearth.front").verdict == verdict
+    )
+    if verdict == "CLOSE":
+        exact = hearth(*opening, units=units, front=reach)
+        assert finding(exact, "hearth.front").verdict == "SHORT"
+
+
+def test_16_in_typed_as_millimetres_meets_the_limit() -> None:
+    assert finding(hearth("24", "24", front="406.4 mm"), "hearth.front").verdict == "MEETS"
+    assert finding(hearth("24", "24", front="406.3 mm"), "hearth.front").verdict == "SHORT"
+
+
+# 36 x 24 in measured to 1/8 in: 856.5 to 871.5 in2, on both sides of 864 in2.
+@pytest.mark.parametrize(
+    ("height", "reach", "verdict"),
+    [
+        ("24", "20", "MEETS"),
+        ("24", "18", "CLOSE"),
+        ("24", "16", "CLOSE"),
+        ("24", "15 3/4", "SHORT"),
+        ("23 7/8", "20", "MEETS"),
+        ("23 7/8", "16", "CLOSE"),
+        ("23 7/8", "15 3/4", "SHORT"),
+        ("23 1/2", "16", "MEETS"),
+        ("24 1/2", "16", "SHORT"),
+    ],
+)
+def test_where_tolerance_decides_the_step_both_reaches_are_shown(
+    height: str, reach: str, verdict: str
+) -> None:
+    one = finding(hearth("36", height, measured=True, front=reach), "hearth.front")
+    assert one.verdict == verdict
+    if verdict == "CLOSE":
+        assert "16 in" in one.text and "20 in" in one.text
+        assert "measuring tolerance decides" in one.text
+
+
+def test_what_is_missing_is_named_together() -> None:
+    bare = {"face": [{"name": "east room"}]}
+    assert finding(bare, "hearth.front").missing == (
+        'face."east room".width',
+        'face."east room".height',
+        'face."east room".hearth.front',
+    )
+    assert finding(bare, "hearth.left").missing[-1] == 'face."east room".hearth.left'
+    assert finding(bare, "hearth.thickness").missing == ('face."east room".hearth.thickness',)
+    assert finding(bare, "hearth.below").missing == ('face."east room".hearth.below',)
+
+
+def test_the_plan_to_lay_out_cures_what_is_short() -> None:
+    short = finding(hearth("36", "30", front="16", left="8", right="8"), "hearth.front")
+    (plan,) = short.remedy
+    assert plan == (
+        "Lay out, before the room face, 60 in along the wall (12 in past each side of the opening) "
+        "by 20 in out from the plane of the opening."
+    )
+    along, side, out = re.findall(r"([\d/ ]+) in", plan)[:3]
+    assert F(along) == 36 + 2 * F(side)
+    laid = hearth("36", "30", front=out.strip(), left=side.strip(), right=side.strip())
+    for id in ("hearth.front", "hearth.left", "hearth.right"):
+        assert finding(laid, id).verdict == "MEETS"
+        assert finding(laid, id).remedy == ()
+
+
+def test_a_reach_from_the_facing_gives_the_facing_away() -> None:
+    """NBC 9.22.5.1 measures from the facing; the IRC from the opening (us.md 9, point 4)."""
+    job = hearth("600 mm", "600 mm", front="450 mm", facing="60 mm", opening_above_hearth="0")
+    canada = finding(job, "hearth.front", "canada-nbc")
+    assert canada.found and canada.found.value == 390
+    assert canada.verdict == "SHORT"
+    assert "450 mm" not in canada.text
+    assert canada.remedy == () or "out from the plane of the opening" in canada.remedy[0]
+    assert finding(job, "hearth.front").verdict == "MEETS"
+
+
+# IRC 2021 R1001.9.2: 2 in, or 3/8 in where the bottom of the opening is 8 in or more above the extension.
+@pytest.mark.parametrize(
+    ("thick", "raised", "verdict"),
+    [
+        ("2", None, "MEETS"),
+        ("2 1/16", None, "MEETS"),
+        ("1 15/16", "0", "SHORT"),
+        ("1 15/16", None, "MEASURE"),
+        ("3/8", "8", "MEETS"),
+        ("3/8", "8 1/16", "MEETS"),
+        ("3/8", "7 15/16", "SHORT"),
+        ("7/16", "8", "MEETS"),
+        ("5/16", "8", "SHORT"),
+        ("5/16", None, "SHORT"),
+    ],
+)
+def test_thickness_and_the_thin_hearth_below_a_raised_opening(
+    thick: str, raised: str | None, verdict: str
+) -> None:
+    entries = {"thickness": thick} | ({"opening_above_hearth": raised} if raised else {})
+    one = finding(hearth("36", "30", **entries), "hearth.thickness")
+    assert one.verdict == verdict
+    if verdict == "MEASURE":
+        assert one.missing == ("face.room.opening_above_hearth",)
+    if verdict == "SHORT":
+        assert one.remedy[0].startswith("Thicken it to 2 in")
+
+
+@pytest.mark.parametrize(
+    ("thick", "raised", "verdict"), [("1", "8", "CLOSE"), ("1", "7 7/8", "CLOSE"), ("1", "7 3/4", "SHORT")]
+)
+def test_where_tolerance_decides_the_thin_hearth_it_is_close(thick: str, raised: str, verdict: str) -> None:
+    job = hearth("36", "30", measured=True, thickness=thick, opening_above_hearth=raised)
+    assert finding(job, "hearth.thickness").verdict == verdict
+
+
+# IRC 2021 R1001.9: noncombustible support, nothing that burns left against the underside.
+@pytest.mark.parametrize(
+    ("below", "verdict"),
+    [
+        ("masonry", "MEETS"),
+        ("concrete", "MEETS"),
+        ("earth", "MEETS"),
+        ("brick arch", "MEETS"),
+        ("air gap", "REFER"),
+        ("wood", "SHORT"),
+        ("wood, insulated", "SHORT"),
+        ("unknown", "MEASURE"),
+    ],
+)
+def test_what_lies_below(below: str, verdict: str) -> None:
+    one = finding(hearth("36", "30", below=below, thickness="4"), "hearth.below")
+    assert one.verdict == verdict
+    assert (one.caution is not None) == (verdict == "SHORT")
+    if verdict == "SHORT":
+        words = " ".join(one.remedy)
+        assert all(cure in words for cure in ("cantilever", "trimmer arch", "form boards", "listed units"))
+
+
+@pytest.mark.parametrize(
+    ("thick", "raised", "verdict"),
+    [("1", "8", "REFER"), ("1", "7", "SHORT"), ("2", "8", "SHORT"), ("1", None, "SHORT")],
+)
+def test_wood_below_a_thin_hearth_under_a_raised_opening_is_for_the_official(
+    thick: str, raised: str | None, verdict: str
+) -> None:
+    entries = {"thickness": thick} | ({"opening_above_hearth": raised} if raised else {})
+    assert finding(hearth("36", "30", below="wood", **entries), "hearth.below").verdict == verdict
+
+
+def two_faces(front: str, side: str, **use: Any) -> Document:
+    reach = {"front": front, "left": side, "right": side}
+    faces = [
+        {"name": name, "side": at, "width": "24", "height": "24", "closure": "steel doors", "hearth": reach}
+        for name, at in (("study", "front"), ("terrace", "back"))
+    ]
+    return {"about": {"measured": False}, "face": faces, "use": use}
+
+
+def test_faces_that_pass_6_ft2_only_in_sum_ask_the_official() -> None:
+    """Two faces of 4 ft2 each; that openings are added up for the hearth stands in no US code (us.md 6g)."""
+    both = told(two_faces("16", "8"), "hearth.front")
+    assert [(f.face, f.state, f.verdict) for f in both] == [
+        ("study", None, "MEETS"),
+        ("study", "all open", "REFER"),
+        ("terrace", None, "MEETS"),
+        ("terrace", "all open", "REFER"),
+    ]
+    assert "1152 in2 are open, which would ask for 20 in in front" in both[1].text
+    sides = told(two_faces("16", "8"), "hearth.left")
+    assert [f.verdict for f in sides] == ["MEETS", "REFER", "MEETS", "REFER"]
+    assert "would ask for 12 in past the left side" in sides[1].text
+
+
+def test_the_larger_hearth_answers_that_question() -> None:
+    both = told(two_faces("20", "12"), "hearth.front")
+    assert {f.verdict for f in both} == {"MEETS"}
+    assert "that is met too" in both[1].text
+
+
+def test_one_face_at_a_time_does_not_count_the_sum() -> None:
+    both = told(two_faces("16", "8", open_together=False), "hearth.front")
+    assert [f.counts for f in both] == [True, False, True, False]
+
+
+def test_faces_that_pass_the_step_alone_are_not_asked_twice() -> None:
+    job = two_faces("20", "12")
+    for face in job["face"]:
+        face["width"] = "36"
+    assert [f.state for f in told(job, "hearth.front")] == [None, None]
