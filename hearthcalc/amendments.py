@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from hearthcalc.errors import EntryError, FileError
-from hearthcalc.reference import MAX_BYTES, Edition, Quantity, StepLimit, Value, read_quantity
+from hearthcalc.reference import MAX_BYTES, Edition, Quantity, StepLimit, Value, read_number, read_quantity
 
 FORMAT = "hearthcalc-amendments"
 VERSION = 1
@@ -189,7 +189,9 @@ def _step(value: Value, old: StepLimit, row: str) -> StepLimit:
 
 
 def _like(value: Value, old: Quantity, text: str) -> Quantity:
-    new = read_quantity(text)
+    model_constant = old.dimension == old.unit != ""
+    bare = text.strip().removesuffix(old.unit).strip()
+    new = read_number(bare, old.unit) if model_constant else read_quantity(text)
     if new.dimension != old.dimension:
         raise EntryError(
             "Another kind of quantity",

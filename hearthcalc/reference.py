@@ -48,7 +48,7 @@ class _Row(_Strict):
 Text = Annotated[str, Field(min_length=1)]
 
 
-class _Entry(_Strict):
+class Entry(_Strict):
     """A [[value]] as it stands in a file."""
 
     key: Text
@@ -461,13 +461,13 @@ class _File:
     def values(self) -> Iterator[Value]:
         seen: set[str] = set()
         for block, data in enumerate(self.head.value):
-            value = self.value(self.shaped(_Entry, data, block), block)
+            value = self.value(self.shaped(Entry, data, block), block)
             if value.key in seen:
                 raise self.error("key", f"{value.key} is stated twice", "Take one of them out.", block)
             seen.add(value.key)
             yield value
 
-    def value(self, entry: _Entry, block: int) -> Value:
+    def value(self, entry: Entry, block: int) -> Value:
         def refuse(key: str, what: str, fix: str) -> FileError:
             return self.error(key, what, fix, block)
 

@@ -183,3 +183,10 @@ def test_lines_of_a_hand_edited_job_that_say_nothing_are_passed_over() -> None:
     job = Job.from_document(doc)
     since = since_judged(job, assess(job, reference.load()))
     assert since is not None and since.values
+
+
+def test_a_constant_of_a_model_is_amended_with_or_without_its_unit() -> None:
+    edition = reference.load()
+    for text in ("3.5 W/(m2.K)", "3.5"):
+        value = amendments.amend(edition, [change("draft.heat_loss.inside", text)])["draft.heat_loss.inside"]
+        assert (value.shown, float(value.number)) == ("3.5 W/(m2.K)", 3.5)

@@ -134,8 +134,9 @@ def loaded_after(code: str) -> set[str]:
     """What a fresh interpreter has loaded after some code, by top name, and the project's modules in full."""
     told = subprocess.run(
         [sys.executable, "-c", f"{code}\nimport json, sys; print(json.dumps(sorted(sys.modules)))"],
-        capture_output=True, text=True, check=True, timeout=60,
+        capture_output=True, text=True, timeout=60,
     )  # fmt: skip
+    assert told.returncode == 0, told.stderr
     names = json.loads(told.stdout.splitlines()[-1])
     return {name if name.split(".")[0] in FOLDERS else name.split(".")[0] for name in names}
 

@@ -91,10 +91,10 @@ def _by_zone(case: Case, roof: Roof, value: Value) -> Finding:
         edition.units,
         case.least(asked.value),
     )
-    if over_ridge.value >= 0 and over.value >= least.number:
+    if over_ridge.value > 0:
         return case.finding(
             Verdict.MEETS,
-            f"Away from the ridge of the {roof.name} the outlet is as high as the ridge, and {case.length(over)} over the roof.",
+            f"Away from the ridge of the {roof.name} the outlet stands {case.length(over_ridge)} over the ridge.",
             item=roof.name,
             basis=basis(value, near, clear, least),
         )
@@ -192,7 +192,7 @@ def cricket(case: Case, roof: Roof) -> Finding | None:
     """A wide chimney that does not cross the ridge has a cricket, by the slope of the roof (IRC R1003.20)."""
     if roof.passes_through is False:
         return None
-    wide_from, table = case.edition["chimney.cricket.from"], case.edition["chimney.cricket"]
+    wide_from = case.edition["chimney.cricket.from"]
     mine = of(roof)
     (wide,) = case.need(mine, "width_along_ridge")
     context: dict[str, Any] = {"item": roof.name}
@@ -212,6 +212,7 @@ def cricket(case: Case, roof: Roof) -> Finding | None:
         )
     case.require((*mine, "crosses_ridge"), (*mine, "pitch"), (*mine, "cricket_height"))
     pitch, high = case.need(mine, "pitch", "cricket_height")
+    table = case.edition["chimney.cricket"]
     rows = _cricket_rows(case, table)
     least, most = min(rows), max(rows)
     if not least <= pitch.value <= most:

@@ -444,10 +444,17 @@ def _elsewhere(case: Case, thing: Nearby) -> Finding | None:
     if value.method == "from_hearth_centre":
         return _from_centre(case, thing, value)
     distance = max(
-        (r for r in (case.want(mine, n) for n in ("above", "beside", "ahead")) if r is not None),
+        (r for r in (case.want(mine, n) for n in ("above", "beside")) if r is not None),
         key=lambda r: r.value,
         default=None,
     )
+    if distance is None and case.raw((*mine, "ahead")) is not None:
+        return case.finding(
+            Verdict.REFER,
+            f"The {thing.name} stands ahead of the opening, and the clause speaks of what is above and beside it.",
+            basis=basis(value),
+            **context,
+        )
     if distance is None:
         raise NotKnown([case.address(*mine, "beside")])
     finding = case.judge(

@@ -125,27 +125,40 @@ def _depth_limits(case: Case) -> tuple[Reading, list[Value]]:
 def wall(case: Case) -> Iterator[Finding]:
     """The sides and the back are thick enough, lining included (IRC R1001.5)."""
     lined_from = case.edition.get("firebox.lining")
+    lining = case.want(BOX, "lining")
+    others: list[Reading] = []
     if case.job.fireplace.construction == "steel-lined masonry":
         limit, values = case.edition["firebox.wall.steel_lined"], []
+    elif lined_from is None:
+        limit, values = case.edition["firebox.wall.lined"], []
+    elif lining is None:
+        yield case.missing([case.address("firebox", "lining"), *_missing_walls(case)])
+        return
     else:
-        lining = case.want(BOX, "lining")
-        if lining is None and lined_from is not None:
-            yield case.missing([case.address("firebox", "lining"), *_missing_walls(case)])
-            return
-        is_lined = lined_from is None or lining.value >= lined_from.number
-        limit = case.edition["firebox.wall.lined" if is_lined else "firebox.wall.unlined"]
-        values = [lined_from] if lined_from else []
+        limits = [case.edition["firebox.wall.unlined"], case.edition["firebox.wall.lined"]]
+        limit, values = limits[lining.value >= lined_from.number], [lined_from]
+        if lining.low < lined_from.number <= lining.high:
+            others = [Reading.exact(other.number) for other in limits if other is not limit]
+    if limit.method == "without_lining" and lining is None:
+        yield case.missing([case.address("firebox", "lining"), *_missing_walls(case)])
+        return
     for item, key, what in _walls(case):
         thick = case.want(BOX, key)
         if thick is None:
             yield case.missing([case.address("firebox", key)], item=item)
             continue
+        if limit.method == "without_lining":
+            thick, what = (
+                thick - lining,
+                what.replace(" are", ", lining left out, are").replace(" is", ", lining left out, is"),
+            )
         yield nominal(
             case,
             case.judge(
                 ">=",
                 thick,
                 Reading.exact(limit.number),
+                others=others,
                 what=what,
                 after=" thick",
                 item=item,
@@ -191,6 +204,13 @@ def lining(case: Case) -> Finding:
     """The firebrick is thick enough to count as a lining (IRC R1001.5); without one the walls must be thicker."""
     value, unlined = case.edition["firebox.lining"], case.edition["firebox.wall.unlined"]
     (thick,) = case.need(BOX, "lining")
+    if thick.value == 0 and value.method == "required":
+        return case.finding(
+            Verdict.SHORT,
+            f"The firebox is unlined; firebrick of {case.least(value.number)} or more is asked for.",
+            basis=basis(value),
+            remedy=("Line the firebox with firebrick.",),
+        )
     if thick.value == 0:
         walls = case.want(BOX, "wall")
         if walls is None:
@@ -275,8 +295,11 @@ def floor_below(case: Case) -> Finding:
             ),
             caution="Wood below a firebox floor chars unseen and can take fire with no flame above. No fire until it is out.",
         )
+    told = (
+        f"Below the firebox floor: {lies}." if lies != "air gap" else "Below the firebox floor is an air gap."
+    )
     return case.finding(
-        Verdict.REFER, "Below the firebox floor is an air gap: what carries the floor across it?", basis=rests
+        Verdict.REFER, f"{told} What carries the floor, and is it noncombustible?", basis=rests
     )
 
 
@@ -416,6 +439,13 @@ def damper(case: Case) -> Finding:
             caution="A damper that cannot be opened, or falls shut, fills the house with smoke and carbon monoxide.",
         )
     where = "at the throat" if kind == "throat" else "at the top of the flue"
+    if kind not in value.words:
+        return case.finding(
+            Verdict.SHORT,
+            f"The damper is {where}; one {' or '.join(f'at the {word}' for word in value.words)} is asked for.",
+            basis=rests,
+            remedy=(f"Fit one {' or '.join(f'at the {word}' for word in value.words)}.",),
+        )
     return case.finding(Verdict.MEETS, f"There is a damper {where}, entered as working.", basis=rests)
 
 

@@ -42,9 +42,15 @@ def home(tmp_path: Path) -> Path:
     return tmp_path
 
 
+def _compiled(home: Path) -> dict[str, str]:
+    """The environment with bytecode kept, as an installed program has it, also where tests run without."""
+    environment = {key: value for key, value in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
+    return {**environment, "PYTHONPYCACHEPREFIX": str(home / "bytecode")}
+
+
 def _wait(home: Path, arguments: list[str], *words: str) -> list[float]:
     """Seconds from starting a program until each of these is on its terminal."""
-    environment = {**os.environ, "TERM": "xterm-256color", "LANG": "C.UTF-8", "HOME": str(home)}
+    environment = {**_compiled(home), "TERM": "xterm-256color", "LANG": "C.UTF-8", "HOME": str(home)}
     environment |= {name: str(home) for name in ("XDG_CONFIG_HOME", "XDG_STATE_HOME")}
     begin = time.perf_counter()
     child = pexpect.spawn(sys.executable, arguments, env=environment, dimensions=(24, 80), timeout=30)
@@ -79,15 +85,16 @@ def test_frame_caution_and_findings_beside_a_bare_screen(home: Path) -> None:
     assert full <= FINDINGS
 
 
-def test_version_beside_an_empty_program() -> None:
+def test_version_beside_an_empty_program(home: Path) -> None:
     """`hearthcalc --version` within 2.5 times `python -c pass`."""
 
     def seconds(*arguments: str) -> float:
         begin = time.perf_counter()
-        subprocess.run([sys.executable, *arguments], check=True, capture_output=True)
+        subprocess.run([sys.executable, *arguments], check=True, capture_output=True, env=_compiled(home))
         return time.perf_counter() - begin
 
     call = "import sys; sys.argv = ['hearthcalc', '--version']; from hearthcalc_tui.launch import main; sys.exit(main())"
+    seconds("-c", call)
     pairs = [(seconds("-c", "pass"), seconds("-c", call)) for _ in range(15)]
     base, version = (statistics.median(column) for column in zip(*pairs, strict=True))
     _tell(f"python -c pass {base * 1000:.1f} ms; --version {version / base:.2f} times that")

@@ -1,0 +1,784 @@
+"""The views of a fireplace: the elevation of each face, the section through the firebox, the plan of the hearths."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+from typing import Any, Literal
+
+from hearthcalc import lengths
+from hearthcalc.drawing.parts import (
+    NOT_KNOWN,
+    Area,
+    Dimension,
+    Drawing,
+    Fill,
+    Label,
+    Line,
+    Place,
+    Point,
+    Stroke,
+    View,
+    named,
+)
+from hearthcalc.entry import Amount
+from hearthcalc.errors import EntryError
+from hearthcalc.findings import Bound, Finding, Margin, StageResult, Verdict, worst
+from hearthcalc.job import FIELDS, Face, Job, Nearby, Stage, join_address
+from hearthcalc.reference import liner_sides
+
+At = Callable[[float, float], Point]
+
+MARKED = (Verdict.SHORT, Verdict.MEASURE, Verdict.CLOSE)
+OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
+# The walls to the left and to the right of a person who looks in through each one
+BESIDE = {
+    "front": ("left", "right"),
+    "back": ("right", "left"),
+    "left": ("back", "front"),
+    "right": ("front", "back"),
+}
+# Forms that stand in for what was not measured, inches: drawn dashed, never printed
+FORM = {
+    "width": 36.0, "height": 28.0, "depth": 20.0, "front": 16.0, "side": 10.0, "slab": 4.0, "wall": 8.0, "breast": 4.0, "bearing": 4.0,
+    "throat": 4.0, "over": 9.0, "chamber": 26.0, "flue": 11.0, "distance": 10.0, "projection": 6.0, "gap": 3.0,
+}  # fmt: skip
+# How large things are drawn whose size is not asked, inches
+STUB, FLOOR, GROUND, SHELF, OVERHANG, STUD, TALL = 12.0, 8.0, 8.0, 3.0, 4.0, 4.0, 18.0
+FARTHEST = 120.0  # what stands further off would make the fireplace too small to see
+
+
+def views(stage: Stage, result: StageResult) -> tuple[Drawing, ...]:
+    """The elevation of each face, then the section, then the plan, at one stage.
+
+    result: the findings of that stage, which mark what is too close or too small.
+    """
+    told = _Told(result)
+    when = {"found": "as found", "planned": "as planned"}.get(stage.name, stage.name)
+    sheets = [_elevation(_Sheet(stage.job, told), face) for face in stage.job.face]
+    sheets += [_section(_Sheet(stage.job, told)), _plan(_Sheet(stage.job, told))]
+    return tuple(sheet.drawing(when) for sheet in sheets)
+
+
+class _Told:
+    """What the findings of a stage say of an entry or of a thing. Those that do not count mark nothing."""
+
+    def __init__(self, result: StageResult) -> None:
+        self._of: dict[str, list[Finding]] = {}
+        self._near: dict[str, list[Finding]] = {}
+        self._missing: set[str] = set()
+        for finding in result.findings:
+            if finding.counts:
+                self._missing.update(address.removeprefix("planned.") for address in finding.missing)
+                self._of.setdefault(finding.id, []).append(finding)
+                if finding.item and finding.subject == "clearance":
+                    self._near.setdefault(finding.item, []).append(finding)
+
+    def of(self, *ids: str, face: str | None = None, item: str | None = None) -> Finding | None:
+        """The worst finding to be marked under some ids, of a face and an item where these are given."""
+        return _worst(
+            finding
+            for id in ids
+            for finding in self._of.get(id, ())
+            if face in (None, finding.face) and item in (None, finding.item)
+        )
+
+    def near(self, thing: str) -> Finding | None:
+        """The worst finding to be marked on the clearance of a thing."""
+        return _worst(self._near.get(thing, ()))
+
+    def waits_for(self, address: str) -> bool:
+        """Does a finding wait for this entry."""
+        return address in self._missing
+
+
+def _worst(findings: Iterable[Finding | None]) -> Finding | None:
+    marked = [finding for finding in findings if finding and finding.verdict in MARKED]
+    verdict = worst(finding.verdict for finding in marked)
+    return next((finding for finding in marked if finding.verdict is verdict), None)
+
+
+def _verdict(finding: Finding | None) -> Verdict | None:
+    return finding.verdict if finding else None
+
+
+@dataclass(frozen=True, slots=True)
+class _Size:
+    """A length as it is drawn: measured, or a form that stands in for it."""
+
+    inches: float
+    known: bool
+
+
+def _size(amount: Amount | None, form: str | None) -> _Size:
+    """A length of the record, else a form; without one, nothing is drawn for it."""
+    if amount is None:
+        return _Size(FORM[form] if form else 0.0, False)
+    return _Size(float(amount.value), True)
+
+
+def _edges(**known: bool) -> str:
+    """The edges of a box that are known, of l, r, t and b."""
+    return "".join(edge for edge, sure in known.items() if sure)
+
+
+class _Sheet:
+    """A drawing while it is made."""
+
+    def __init__(self, job: Job, told: _Told) -> None:
+        self.job = job
+        self.told = told
+        self.title = ""
+        self.view: View = "elevation"
+        self.face: str | None = None
+        self.areas: list[Area] = []
+        self.lines: list[Line] = []
+        self.dimensions: list[Dimension] = []
+        self.labels: list[Label] = []
+        self.notes: list[str] = []
+
+    def drawing(self, when: str) -> Drawing:
+        return Drawing(
+            f"{self.title}, {when}", self.view, self.face, tuple(self.areas), tuple(self.lines), tuple(self.dimensions),
+            tuple(self.labels), tuple(dict.fromkeys(self.notes)),
+        )  # fmt: skip
+
+    def line(self, *points: Point, known: bool = True, stroke: Stroke = "solid") -> None:
+        self.lines.append(Line(points, stroke if known else "dashed"))
+
+    def area(self, fill: Fill, *points: Point, verdict: Verdict | None = None) -> None:
+        self.areas.append(Area(points, fill, verdict))
+
+    def box(self, start: Point, end: Point, fill: Fill, known: str, verdict: Verdict | None = None) -> None:
+        """A rectangle between two corners. known: its edges that are, of l, r, t and b."""
+        (x0, x1), (y0, y1) = sorted((start[0], end[0])), sorted((start[1], end[1]))
+        a, b, c, d = (x0, y0), (x1, y0), (x1, y1), (x0, y1)
+        self.area(fill, a, b, c, d, verdict=verdict)
+        for edge, first, last in (("b", a, b), ("r", b, c), ("t", d, c), ("l", a, d)):
+            self.line(first, last, known=edge in known)
+
+    def label(self, text: str, at: Point, rank: int, finding: Finding | None = None, part: str = "") -> None:
+        self.labels.append(Label(text, at, 0 if finding else rank, _verdict(finding), part))
+
+    def value(self, parts: Sequence[str]) -> Amount | None:
+        """The length of the record at an address."""
+        here: Any = self.job
+        for part in parts:
+            if isinstance(here, tuple):
+                here = next((thing for thing in here if thing.name == part), None)
+            else:
+                here = getattr(here, part)
+        amount: Amount | None = here
+        return amount
+
+    def length(
+        self, parts: Sequence[str], start: Point, end: Point, place: Place, rank: int, finding: Finding | None = None
+    ) -> None:
+        """The dimension of an entry. parts: its address.  finding: on it, where that does not bear its name."""
+        thing = parts[1] if parts[0] in ("face", "nearby") else None
+        key = ".".join(parts if thing is None else (parts[0], *parts[2:]))
+        what = FIELDS[key].label
+        if thing not in (None, self.face):
+            what += f", {named(thing)}"
+        if parts[0] == "nearby":
+            finding = self.told.near(parts[1])
+        elif finding is None:
+            id = key.removeprefix("face.").replace("firebox.smoke_chamber_", "smoke_chamber.")
+            finding = self.told.of(id, face=thing)
+        amount = self.value(parts)
+        if amount is not None:
+            self.exact(what, amount.value, start, end, place, rank, finding, only_its_own=parts[0] == "nearby")
+        elif parts[0] != "nearby" and self.told.waits_for(join_address(parts)):
+            self._dimension(what, NOT_KNOWN, start, end, place, rank, Verdict.MEASURE)
+        else:
+            self._dimension(what, NOT_KNOWN, start, end, place, rank + 2)
+
+    def exact(
+        self, what: str, value: Fraction, start: Point, end: Point, place: Place, rank: int,
+        finding: Finding | None, *, only_its_own: bool = False,
+    ) -> None:  # fmt: skip
+        """The dimension of a length that is known. only_its_own: a finding that judges another length leaves it unmarked.
+
+        A finding that waits for another entry marks that one, not this.
+        """
+        verdict = finding.verdict if finding and finding.verdict is not Verdict.MEASURE else None
+        asked = ""
+        if finding and verdict and finding.required and finding.found and _inches(finding.found) == value:
+            asked = f" ({'needs' if finding.required.op == '>=' else 'at most'} {finding.required.text})"
+        elif only_its_own:
+            verdict = None
+        self._dimension(what, lengths.show(value, self.job.units), start, end, place, rank, verdict, asked)
+
+    def _dimension(
+        self, what: str, text: str, start: Point, end: Point, place: Place, rank: int,
+        verdict: Verdict | None = None, asked: str = "",
+    ) -> None:  # fmt: skip
+        first, last = sorted((start, end))
+        rank = 0 if verdict else rank
+        self.dimensions.append(Dimension(what, text, first, last, place, rank, verdict, asked))
+
+
+def _inches(of: Bound | Margin) -> Fraction | None:
+    """A length of a finding in inches, None where it is no length."""
+    if of.value is None or of.unit not in ("in", "mm"):
+        return None
+    return Fraction(of.value) / (1 if of.unit == "in" else lengths.MM_PER_INCH)
+
+
+class _Seen:
+    """The sizes of a face as they are drawn. Heights from the firebox floor: lip, the top of the hearth; bottom, its underside; floor."""
+
+    def __init__(self, face: Face) -> None:
+        hearth = face.hearth
+        self.face = face
+        self.wide, self.high = _size(face.width, "width"), _size(face.height, "height")
+        self.breast = _size(face.lintel.wall_thickness, "breast")
+        self.front, self.left, self.right = (
+            _size(amount, form)
+            for amount, form in ((hearth.front, "front"), (hearth.left, "side"), (hearth.right, "side"))
+        )
+        self.thick, self.step = _size(hearth.thickness, "slab"), _size(face.opening_above_hearth, None)
+        self.stands, self.facing = _size(hearth.above_floor, None), _size(hearth.facing, None)
+        self.half, self.top = self.wide.inches / 2, self.high.inches
+        self.lip = -self.step.inches
+        self.bottom = self.lip - self.thick.inches
+        self.floor = self.lip - self.stands.inches
+
+
+def _closure(face: Face) -> str:
+    return {"none": "nothing closes it", None: f"doors: {NOT_KNOWN}"}.get(face.closure, str(face.closure))
+
+
+def _below(below: str | None) -> str:
+    words = {"wood, insulated": "on insulated wood", "air gap": "over an air gap"}
+    return f"below: {NOT_KNOWN}" if below in (None, "unknown") else words.get(str(below), f"on {below}")
+
+
+def _far_off(sheet: _Sheet, thing: Nearby) -> None:
+    finding = sheet.told.near(str(thing.name))
+    word = f"{finding.verdict.sign} {finding.verdict} " if finding else ""
+    sheet.notes.append(f"{word}{named(thing.name)} stands too far off to be drawn to scale.")
+
+
+def _thing_fill(thing: Nearby) -> Fill:
+    return "plain" if thing.combustible is False else "wood"
+
+
+# The elevation of a face
+
+
+def _elevation(sheet: _Sheet, face: Face) -> _Sheet:
+    sheet.title, sheet.face = f"{named(face.name)}: elevation", face.name
+    seen, me = _Seen(face), ("face", face.name)
+    half, top = seen.half, seen.top
+    springing = _opening(sheet, seen)
+    _hearth_edge(sheet, seen)
+    sheet.length((*me, "width"), (-half, 0), (half, 0), "below", 1)
+    sheet.length((*me, "height"), (-half, 0), (-half, top), "left", 1)
+    if face.arch == "segmental":
+        sheet.length((*me, "rise"), (half, springing), (half, top), "right", 3)
+    _lintel(sheet, seen)
+    sheet.label(named(face.name), (0, top * 0.6), 2)
+    sheet.label(_closure(face), (0, top * 0.35), 4)
+    beside = 0
+    for thing in sheet.job.nearby:
+        if thing.face != face.name or not _in_elevation(thing):
+            continue
+        if max(_size(thing.above, None).inches, _size(thing.beside, None).inches) > FARTHEST:
+            _far_off(sheet, thing)
+        elif thing.above is None and thing.beside is not None:
+            _upright(sheet, seen, thing, -1 if beside % 2 else 1)
+            beside += 1
+        else:
+            _shelf(sheet, seen, thing)
+    return sheet
+
+
+def _opening(sheet: _Sheet, seen: _Seen) -> float:
+    """Draw floor, jambs and head of an opening; how high its head springs."""
+    face, half, top = seen.face, seen.half, seen.top
+    rise = 0.0
+    if face.arch == "semicircular":
+        rise = min(half, top)
+    elif face.arch == "segmental" and face.rise:
+        rise = min(float(face.rise.value), half, top)
+    springing = top - rise
+    known = seen.wide.known and seen.high.known and not (face.arch == "segmental" and face.rise is None)
+    head = tuple(_arch(half, springing, rise)) if rise else ((-half, top), (half, top))
+    sheet.line(*head, known=known)
+    for x in (-half, half):
+        sheet.line((x, 0), (x, springing), known=known)
+        sheet.line((x, 0), (x, seen.lip), known=seen.wide.known and seen.step.known)
+    sheet.line((-half, 0), (half, 0), known=seen.wide.known)
+    return springing
+
+
+def _arch(half: float, springing: float, rise: float) -> Iterator[Point]:
+    """A part of a circle over a width, from springing to springing."""
+    radius = (half * half + rise * rise) / (2 * rise)
+    turn = math.asin(min(1.0, half / radius))
+    for step in range(-12, 13):
+        angle = turn * step / 12
+        yield radius * math.sin(angle), springing + rise - radius * (1 - math.cos(angle))
+
+
+def _hearth_edge(sheet: _Sheet, seen: _Seen) -> None:
+    """Draw the edge of a hearth, and the floor on either side of it."""
+    face, half, lip, floor = seen.face, seen.half, seen.lip, seen.floor
+    me, sure = ("face", face.name, "hearth"), seen.wide.known
+    x0, x1 = -half - seen.left.inches, half + seen.right.inches
+    under = sheet.told.of("hearth.below", face=face.name)
+    known = _edges(l=seen.left.known and sure, r=seen.right.known and sure, t=seen.step.known, b=seen.thick.known)
+    sheet.box((x0, seen.bottom), (x1, lip), "hearth", known, _verdict(under))
+    sheet.line((x0 - FLOOR, floor), (x0, floor), known=seen.stands.known)
+    sheet.line((x1, floor), (x1 + FLOOR, floor), known=seen.stands.known)
+    sheet.length((*me, "left"), (x0, lip), (-half, lip), "below", 2)
+    sheet.length((*me, "right"), (half, lip), (x1, lip), "below", 2)
+    sheet.length((*me, "thickness"), (x1, seen.bottom), (x1, lip), "right", 2)
+    if seen.step.inches or not seen.step.known:
+        sheet.length(("face", face.name, "opening_above_hearth"), (-half, lip), (-half, 0), "left", 3)
+    if seen.stands.inches or not seen.stands.known:
+        sheet.length((*me, "above_floor"), (x0, floor), (x0, lip), "left", 3)
+    if under or face.hearth.below:
+        sheet.label(_below(face.hearth.below), (0, seen.bottom - 1), 3, under, "hearth")
+
+
+def _lintel(sheet: _Sheet, seen: _Seen) -> None:
+    """Draw what carries the wall over an opening, where anything was entered of it."""
+    lintel, top = seen.face.lintel, seen.top
+    if not (lintel.span or lintel.bearing or lintel.angle):
+        return
+    span = float(lintel.span.value) / 2 if lintel.span else seen.half
+    rests = _size(lintel.bearing, "bearing")
+    end = span + rests.inches
+    sheet.line((-end, top), (end, top), known=seen.wide.known and seen.high.known and rests.known, stroke="steel")
+    sheet.length(("face", seen.face.name, "lintel", "bearing"), (-end, top), (-span, top), "inside", 3)
+    sheet.label(named(f"lintel {lintel.angle or ''}"), (seen.half / 2, top + 2), 4)
+
+
+def _in_elevation(thing: Nearby) -> bool:
+    """Does a thing show beside or above an opening, as seen from the room."""
+    if thing.above is None and thing.beside is None:
+        return thing.what in ("mantel", "trim") and thing.ahead is None
+    return True
+
+
+def _upright(sheet: _Sheet, seen: _Seen, thing: Nearby, side: int) -> None:
+    """Draw a thing that stands beside an opening."""
+    finding, top, half = sheet.told.near(str(thing.name)), seen.top, seen.half
+    x = side * (half + _size(thing.beside, None).inches)
+    end = x + side * STUD
+    known = _edges(l=side > 0 and seen.wide.known, r=side < 0 and seen.wide.known)
+    sheet.box((x, 0), (end, top), _thing_fill(thing), known, _verdict(finding))
+    sheet.length(("nearby", str(thing.name), "beside"), (side * half, top / 2), (x, top / 2), "inside", 2)
+    sheet.label(named(thing.name), ((x + end) / 2, top * 0.75), 1, finding)
+    sheet.notes.append("On which side of the opening a thing stands is not recorded: it is drawn on either.")
+
+
+def _shelf(sheet: _Sheet, seen: _Seen, thing: Nearby) -> None:
+    """Draw a thing that stands over an opening, or off its corner."""
+    finding, me = sheet.told.near(str(thing.name)), ("nearby", str(thing.name))
+    half, top, up, past = seen.half, seen.top, _size(thing.above, "distance"), _size(thing.beside, None).inches
+    bottom = top + up.inches
+    start, end = (half + past, half + past + 3 * STUD) if past else (-half - OVERHANG, half + OVERHANG)
+    known = _edges(b=seen.high.known and up.known, l=bool(past) and seen.wide.known)
+    sheet.box((start, bottom), (end, bottom + SHELF), _thing_fill(thing), known, _verdict(finding))
+    foot = start if past else -half / 2
+    sheet.length((*me, "above"), (foot, top), (foot, bottom), "inside", 2)
+    if past:
+        sheet.length((*me, "beside"), (half, bottom), (start, bottom), "inside", 2)
+    sheet.label(named(thing.name), ((start + end) / 2, bottom + SHELF / 2), 1, finding)
+
+
+# The section, from the first face to the wall across from it
+
+
+def _side(job: Job) -> str:
+    """The wall that the first face opens: the front, where nothing else is said."""
+    return job.face[0].side or "front"
+
+
+def _across(job: Job) -> Face | None:
+    """The face across from the first one."""
+    return next((face for face in job.face[1:] if face.side == OPPOSITE[_side(job)]), None)
+
+
+def _wall_key(job: Job, side: str) -> str:
+    """The entry that says how thick a wall of the firebox is: the sides stand for the back where that is not given."""
+    return "back_wall" if side == "back" and job.firebox.back_wall else "wall"
+
+
+@dataclass(frozen=True, slots=True)
+class _Shaft:
+    """What stands over the firebox, heights and places across from the plane of the first face.
+
+    top, end: of the smoke chamber and of what is drawn of the flue.  throat, flue: from where to where.
+    """
+
+    high: _Size
+    top: float
+    end: float
+    throat: tuple[float, float]
+    flue: tuple[float, float]
+    throat_known: bool
+    chamber_known: bool
+    flue_known: bool
+
+
+def _shaft(job: Job, tallest: float, inner: tuple[float, float], *, central: bool) -> _Shaft:
+    """inner: faces of the masonry below the throat.  central: the throat stands in the middle, not at the first face."""
+    box = job.firebox
+    high = _size(box.throat_height, None)
+    if not high.known:
+        high = _Size(tallest + FORM["over"], False)
+    deep, chamber, wide = _size(box.throat_depth, "throat"), _size(box.smoke_chamber_height, "chamber"), _flue(job)
+    top, middle = high.inches + chamber.inches, sum(inner) / 2
+    start = middle - deep.inches / 2 if central else inner[0]
+    return _Shaft(
+        high, top, top + STUB, (start, start + deep.inches), (middle - wide.inches / 2, middle + wide.inches / 2),
+        high.known and deep.known, high.known and chamber.known and wide.known, wide.known,
+    )  # fmt: skip
+
+
+def _flue(job: Job) -> _Size:
+    """How wide the flue is front to back: known where it was measured and is the same across."""
+    flue = job.flue
+    if flue.diameter:
+        return _size(flue.diameter, None)
+    if flue.inside:
+        a, b = flue.inside.a.value, flue.inside.b.value
+        return _Size(float(min(a, b)), a == b)
+    try:
+        return _Size(float(min(liner_sides(flue.liner))) if flue.liner else FORM["flue"], False)
+    except EntryError:
+        return _Size(FORM["flue"], False)
+
+
+def _flue_text(job: Job) -> str:
+    """The flue by what was measured of it, else by its liner."""
+    flue, unit = job.flue, job.units
+    size = f"liner {named(flue.liner)}" if flue.liner else NOT_KNOWN
+    if flue.inside:
+        size = f"{lengths.show(flue.inside.a.value, unit)} x {lengths.show(flue.inside.b.value, unit)}"
+    if flue.diameter:
+        size = f"{lengths.show(flue.diameter.value, unit)} across"
+    return f"flue {size}" + (f", top at {lengths.show(flue.height.value, unit)}" if flue.height else "")
+
+
+def _section(sheet: _Sheet) -> _Sheet:
+    job, told, box = sheet.job, sheet.told, sheet.job.firebox
+    side, across = _side(job), _across(job)
+    sheet.view, sheet.title = "section", f"Section, {side} to {OPPOSITE[side]}"
+    near, far = _Seen(job.face[0]), _Seen(across) if across else None
+    deep, slab = _size(box.depth, "depth"), _size(box.floor_slab, "slab")
+    depth, middle = deep.inches, deep.inches / 2
+    inner = (near.breast.inches, depth - far.breast.inches if far else depth)
+    shaft = _shaft(job, max(seen.top for seen in (near, far) if seen), inner, central=far is not None)
+    _half_section(sheet, near, shaft, lambda x, y: (x, y), "left")
+    if far:
+        ends = [tuple(depth - x for x in reversed(pair)) for pair in (shaft.throat, shaft.flue)]
+        turned = _Shaft(
+            shaft.high, shaft.top, shaft.end, (ends[0][0], ends[0][1]), (ends[1][0], ends[1][1]),
+            shaft.throat_known, shaft.chamber_known, shaft.flue_known,
+        )  # fmt: skip
+        _half_section(sheet, far, turned, lambda x, y: (depth - x, y), "right")
+    else:
+        _back(sheet, deep, slab, shaft)
+    under = told.of("firebox.floor_below")
+    sheet.box((0, -slab.inches), (depth, 0), "hearth", _edges(t=deep.known, b=slab.known), _verdict(under))
+    _ground(sheet, (0, depth), -slab.inches, box.floor_below, under, "firebox")
+    sheet.length(("firebox", "floor_slab"), (middle, -slab.inches), (middle, 0), "inside", 3)
+    sheet.length(("firebox", "depth"), (0, 0), (depth, 0), "below", 1)
+    sheet.label("firebox", (middle, near.top * 0.4), 3)
+    _throat(sheet, shaft, depth)
+    edge = max(x for area in sheet.areas if area.fill == "masonry" for x, y in area.points if y == shaft.end)
+    for number, thing in enumerate(thing for thing in job.nearby if thing.at == "chimney"):
+        _beside(sheet, thing, (edge, shaft.top - STUB + number * (TALL + 4)), (1, 0), None, known=False)
+    sheet.notes.append(
+        "Where throat and flue stand front to back, and how the masonry leans, is not recorded: drawn as is usual."
+    )
+    return sheet
+
+
+def _half_section(sheet: _Sheet, seen: _Seen, shaft: _Shaft, at: At, place: Literal["left", "right"]) -> None:
+    """Draw one open side: breast, smoke shelf and chamber, hearth, floor, and what stands before it.
+
+    at: a point from how far it lies inward of the plane of the opening, and its height over the firebox floor.
+    """
+    face, told, top, throat = seen.face, sheet.told, seen.top, sheet.job.firebox.throat_height
+    me, foot, y, lip, reach = ("face", face.name), seen.breast.inches, shaft.high.inches, seen.lip, seen.front.inches
+    if seen.facing.inches:
+        sheet.box(at(-seen.facing.inches, top), at(0, shaft.end), "masonry", "lrb" if seen.high.known else "")
+    upright = shaft.throat[0] == foot and shaft.high.known and seen.breast.known
+    inner = [
+        (at(foot, top), False), (at(shaft.throat[0], y), upright), (at(foot, y), shaft.throat_known),
+        (at(shaft.flue[0], shaft.top), shaft.chamber_known), (at(shaft.flue[0], shaft.end), shaft.flue_known),
+    ]  # fmt: skip
+    _masonry(sheet, inner, [(at(0, top), False), (at(0, y), seen.high.known), (at(0, shaft.end), False)])
+    sheet.line(at(0, top), at(foot, top), known=seen.high.known and seen.breast.known, stroke="steel")
+    sheet.length((*me, "height"), at(0, 0), at(0, top), place, 1)
+    over = told.of("firebox.throat_height", face=face.name)
+    if throat and face.height and throat.value > face.height.value:
+        rise = throat.value - face.height.value
+        sheet.exact(f"Throat over the opening, {named(face.name)}", rise, at(0, top), at(0, y), place, 2, over)
+    elif over and over.verdict is not Verdict.MEASURE:
+        sheet.label("throat over the opening", at(foot, top), 0, over, named(face.name))
+    under = told.of("hearth.below", face=face.name)
+    known = place[0] * seen.front.known + _edges(t=seen.step.known, b=seen.thick.known)
+    sheet.box(at(-reach, seen.bottom), at(0, lip), "hearth", known, _verdict(under))
+    sheet.line(at(0, lip), at(0, 0), known=seen.step.known)
+    sheet.line(at(-reach, seen.floor), at(-reach - FLOOR, seen.floor), known=seen.stands.known)
+    _ground(sheet, (at(-reach, 0)[0], at(0, 0)[0]), seen.bottom, face.hearth.below, under, f"hearth, {named(face.name)}")
+    sheet.length((*me, "hearth", "front"), at(-reach, lip), at(0, lip), "below", 2)
+    sheet.length((*me, "hearth", "thickness"), at(-reach, seen.bottom), at(-reach, lip), place, 3)
+    if seen.stands.inches:
+        sheet.length((*me, "hearth", "above_floor"), at(-reach, seen.floor), at(-reach, lip), place, 3)
+    if seen.step.inches:
+        sheet.length((*me, "opening_above_hearth"), at(0, lip), at(0, 0), place, 3)
+    sheet.label(named(face.name), at(-reach * 0.6, top * 0.6), 2)
+    inward = "r" if place == "left" else "l"
+    for thing in sheet.job.nearby:
+        if thing.face == face.name:
+            _before(sheet, seen, thing, at, inward)
+
+
+def _masonry(sheet: _Sheet, inner: Sequence[tuple[Point, bool]], outer: Sequence[tuple[Point, bool]]) -> None:
+    """Draw masonry between two lines that run upward: points, and whether the line up to each is known."""
+    drawn = [inner[0][0]]
+    for (start, _), (end, known) in pairwise(inner):
+        chamber = end == inner[-2][0] and sheet.job.firebox.smoke_chamber_form == "corbelled"
+        points = [start, *_courses(start, end)] if chamber else [start, end]
+        if start != end:
+            sheet.line(*points, known=known)
+        drawn += points[1:]
+    for (start, _), (end, known) in pairwise(outer):
+        sheet.line(start, end, known=known)
+    sheet.area("masonry", *drawn, *(point for point, _ in reversed(outer)))
+
+
+def _courses(start: Point, end: Point, courses: int = 8) -> Iterator[Point]:
+    """A line that leans course by course: so many are drawn, not counted."""
+    (x0, y0), (x1, y1) = start, end
+    for course in range(courses):
+        x = x0 + (x1 - x0) * course / (courses - 1)
+        yield x, y0 + (y1 - y0) * course / courses
+        yield x, y0 + (y1 - y0) * (course + 1) / courses
+
+
+def _back(sheet: _Sheet, deep: _Size, slab: _Size, shaft: _Shaft) -> None:
+    """Draw the wall across from the first face, and what stands behind it."""
+    job, across = sheet.job, OPPOSITE[_side(sheet.job)]
+    key = _wall_key(job, across)
+    wall = _size(getattr(job.firebox, key), "wall")
+    depth, y, bottom, known = deep.inches, shaft.high.inches, -slab.inches, deep.known and wall.known
+    outer = depth + wall.inches
+    inner = [
+        ((depth, 0.0), False), ((depth, y * 0.4), deep.known), ((shaft.throat[1], y), False), ((depth, y), shaft.throat_known),
+        ((shaft.flue[1], shaft.top), shaft.chamber_known), ((shaft.flue[1], shaft.end), shaft.flue_known),
+    ]  # fmt: skip
+    _masonry(
+        sheet,
+        inner,
+        [((depth, bottom), False), ((outer, bottom), slab.known and known), ((outer, y), known), ((outer, shaft.end), False)],
+    )
+    finding = sheet.told.of("firebox.wall", item="back" if key == "back_wall" else "sides")
+    sheet.length(("firebox", key), (depth, bottom), (outer, bottom), "below", 2, finding)
+    for number, thing in enumerate(thing for thing in job.nearby if thing.at == f"firebox {across}"):
+        _beside(sheet, thing, (outer, y * 0.2 + number * (TALL + 4)), (1, 0), depth, known=known)
+
+
+def _throat(sheet: _Sheet, shaft: _Shaft, depth: float) -> None:
+    """Draw the damper, and say what there is of throat, smoke chamber and flue."""
+    told, box = sheet.told, sheet.job.firebox
+    (first, last), y, top, middle = shaft.throat, shaft.high.inches, shaft.top, sum(shaft.flue) / 2
+    if box.damper == "throat":
+        sheet.line((last, y), (last, y + last - first), known=shaft.throat_known, stroke="steel")
+    sheet.length(("firebox", "throat_height"), (depth, 0), (depth, y), "right", 2)
+    sheet.length(("firebox", "smoke_chamber_height"), (depth, y), (depth, top), "right", 3)
+    narrow = told.of("firebox.throat_depth") or told.of("firebox.passageway", item="throat")
+    sheet.length(("firebox", "throat_depth"), (first, y), (last, y), "inside", 2, narrow)
+    words = {"throat": "damper", "top": "damper at the top", "none": "no damper"}
+    damper = told.of("firebox.damper") or told.of("firebox.passageway", item="damper")
+    spot = (middle, shaft.end - 2) if box.damper == "top" else ((first + last) / 2, y + 3)
+    sheet.label(words.get(str(box.damper), f"damper: {NOT_KNOWN}"), spot, 3, damper)
+    chamber = told.of("smoke_chamber.slope", "smoke_chamber.wall", "smoke_chamber.parging")
+    sheet.label("smoke chamber", (middle, (y + top) / 2), 3, chamber)
+    sheet.label(_flue_text(sheet.job), (middle, top + STUB / 3), 3, told.of("flue.area"))
+
+
+def _ground(
+    sheet: _Sheet, across: tuple[float, float], y: float, below: str | None, finding: Finding | None, part: str
+) -> None:
+    """Draw what lies below a slab. part: the slab."""
+    start, end, bottom = min(across), max(across), y - GROUND
+    fill: Fill = "plain" if below in (None, "unknown", "air gap") else "wood" if "wood" in str(below) else "masonry"
+    sheet.area(fill, (start, bottom), (end, bottom), (end, y), (start, y), verdict=_verdict(finding))
+    sheet.label(_below(below), ((start + end) / 2, (bottom + y) / 2), 3, finding, part)
+
+
+def _before(sheet: _Sheet, seen: _Seen, thing: Nearby, at: At, inward: str) -> None:
+    """Draw a thing before a face, seen from the side: over the opening, or ahead of it. inward: the edge towards the fire."""
+    finding, me, fill = sheet.told.near(str(thing.name)), ("nearby", str(thing.name)), _thing_fill(thing)
+    ahead, above, out = _size(thing.ahead, None), _size(thing.above, "distance"), _size(thing.projection, "projection")
+    face, foot, bottom = -seen.facing.inches, seen.floor, seen.top + above.inches
+    if max(ahead.inches, above.inches, out.inches) > FARTHEST:
+        _far_off(sheet, thing)
+    elif ahead.inches:
+        start, end = at(-ahead.inches, foot), at(-ahead.inches - STUD, foot + TALL)
+        sheet.box(start, end, fill, inward, _verdict(finding))
+        sheet.length((*me, "ahead"), start, at(0, foot), "below", 2)
+        sheet.label(named(thing.name), ((start[0] + end[0]) / 2, end[1]), 1, finding)
+    elif _in_elevation(thing) and not (thing.beside and (thing.above is None or thing.beside.value)):
+        start, end = at(face - out.inches, bottom), at(face, bottom + SHELF)
+        outward = "l" if inward == "r" else "r"
+        known = outward * out.known + _edges(b=above.known and seen.high.known)
+        sheet.box(start, end, fill, known, _verdict(finding))
+        sheet.length((*me, "projection"), (start[0], end[1]), end, "inside", 2)
+        sheet.label(named(thing.name), ((start[0] + end[0]) / 2, bottom + SHELF / 2), 1, finding)
+
+
+def _beside(
+    sheet: _Sheet, thing: Nearby, face: Point, away: tuple[int, int], lining: float | None, *, known: bool
+) -> None:
+    """Draw a thing beside the masonry, clear of it by its gap or touching it.
+
+    face: a point of the outer face of the masonry.  away: the way out from it, along x or along y.
+    lining: the inner face along that way.  known: is where the outer face is.
+    """
+    finding, me, gap = sheet.told.near(str(thing.name)), ("nearby", str(thing.name)), _size(thing.gap, "gap")
+    if gap.inches > FARTHEST:
+        _far_off(sheet, thing)
+        return
+    (x, y), (right, up) = face, away
+    touches = thing.gap is None and thing.from_lining is not None
+    off = 0.0 if touches else gap.inches
+    start = (x + right * off, y + up * off)
+    end = (start[0] + (right * STUD or TALL), start[1] + (up * STUD or TALL))
+    inward = {(1, 0): "l", (-1, 0): "r", (0, 1): "b"}[away]
+    sheet.box(start, end, _thing_fill(thing), inward * (known and (gap.known or touches)), _verdict(finding))
+    middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+    outer = (x, middle[1]) if right else (middle[0], y)
+    if not touches:
+        sheet.length((*me, "gap"), outer, (start[0], middle[1]) if right else (middle[0], start[1]), "inside", 2)
+    elif lining is not None:
+        sheet.length((*me, "from_lining"), (lining, middle[1]) if right else (middle[0], lining), outer, "inside", 2)
+    sheet.label(named(thing.name), (middle[0], end[1]) if right else middle, 1, finding)
+
+
+# The plan, the first face below
+
+
+def _plan(sheet: _Sheet) -> _Sheet:
+    job, box, told = sheet.job, sheet.job.firebox, sheet.told
+    side, across = _side(job), _across(job)
+    sheet.view, sheet.title = "plan", "Plan of the hearths"
+    near, far, deep = _Seen(job.face[0]), _Seen(across) if across else None, _size(box.depth, "depth")
+    half, depth, end = near.half, deep.inches, far.half if far else near.half
+    known = near.wide.known and deep.known and (far is None or far.wide.known)
+    drawn = [job.face[0], *([across] if across else [])]
+    thick = 0.0
+    for sign, which in zip((-1, 1), BESIDE[side], strict=True):
+        x, key = sign * half, _wall_key(job, which)
+        wall = _size(getattr(box, key), "wall")
+        thick = max(thick, wall.inches)
+        outer, outer_end = x + sign * wall.inches, sign * (end + wall.inches)
+        sheet.line((x, 0), (sign * end, depth), known=known)
+        opened = next((face for face in job.face[1:] if face.side == which), None)
+        if opened:
+            drawn.append(opened)
+            _hearth_plan(sheet, _Seen(opened), _through(x, depth / 2, sign), "left" if sign < 0 else "right", deep.known)
+            continue
+        sheet.area("masonry", (x, 0), (outer, 0), (outer_end, depth), (sign * end, depth))
+        sheet.line((outer, 0), (outer_end, depth), known=known and wall.known)
+        sheet.line((x, 0), (outer, 0), known=near.wide.known and wall.known)
+        if sign > 0:
+            finding = told.of("firebox.wall", item="sides" if key == "wall" else "back")
+            sheet.length(("firebox", key), (x, depth / 2), (outer, depth / 2), "inside", 2, finding)
+    _hearth_plan(sheet, near, lambda along, out: (along, -out), "below", near.wide.known)
+    behind = depth
+    if far:
+        _hearth_plan(sheet, far, lambda along, out: (-along, depth + out), "above", known)
+        left = told.of("firebox.wall", item="beside the back opening")
+        if left:
+            sheet.label("masonry beside the opening", (end, depth), 0, left, named(far.face.name))
+    else:
+        behind = _back_in_plan(sheet, half, thick, depth, known)
+    sheet.length(("firebox", "depth"), (half, 0), (half, depth), "right", 1)
+    sheet.label("firebox", (0, depth / 2), 2)
+    _round_the_plan(sheet, half, half + thick, depth, behind, known=known)
+    for face in job.face:
+        if face not in drawn:
+            where = "not known" if face.side is None else "that of another face"
+            sheet.notes.append(f"{named(face.name)} is not drawn in plan and section: its side is {where}.")
+    sheet.notes.append("The splay of the sides is not recorded: they are drawn straight, each face in the middle of its wall.")
+    return sheet
+
+
+def _through(x: float, middle: float, sign: int) -> At:
+    """The way out through a side wall. sign: -1 to the left, 1 to the right."""
+    return lambda along, out: (x + sign * out, middle + sign * along)
+
+
+def _back_in_plan(sheet: _Sheet, half: float, thick: float, depth: float, known: bool) -> float:
+    """Draw the wall across from the first face; how far back its outer face lies."""
+    across = OPPOSITE[_side(sheet.job)]
+    key = _wall_key(sheet.job, across)
+    wall = _size(getattr(sheet.job.firebox, key), "wall")
+    outer, x = depth + wall.inches, half + thick
+    sheet.area("masonry", (-x, depth), (x, depth), (x, outer), (-x, outer))
+    sheet.line((-half, depth), (half, depth), known=known)
+    for start, end in (((-x, depth), (-x, outer)), ((x, depth), (x, outer)), ((-x, outer), (x, outer))):
+        sheet.line(start, end, known=known and wall.known)
+    finding = sheet.told.of("firebox.wall", item="back" if key == "back_wall" else "sides")
+    sheet.length(("firebox", key), (0, depth), (0, outer), "inside", 2, finding)
+    return outer
+
+
+def _hearth_plan(sheet: _Sheet, seen: _Seen, at: At, place: Literal["left", "right", "above", "below"], known: bool) -> None:
+    """Draw the hearth before a face, and round it the one that is asked for where it is too small.
+
+    at: a point from how far it lies along the face, to the right as one looks in, and how far out from it.
+    """
+    face, half, out = seen.face, seen.half, seen.front.inches
+    me, sure = ("face", face.name, "hearth"), known and seen.wide.known
+    x0, x1 = -half - seen.left.inches, half + seen.right.inches
+    found = {key: sheet.told.of(f"hearth.{key}", face=face.name) for key in ("front", "left", "right")}
+    sheet.area("hearth", at(x0, 0), at(x1, 0), at(x1, out), at(x0, out), verdict=_verdict(_worst(found.values())))
+    sheet.line(at(x0, 0), at(x0, out), known=sure and seen.left.known)
+    sheet.line(at(x1, 0), at(x1, out), known=sure and seen.right.known)
+    sheet.line(at(x0, out), at(x1, out), known=known and seen.front.known)
+    sheet.line(at(x0, 0), at(x1, 0), known=sure)
+    sheet.length((*me, "left"), at(x0, 0), at(-half, 0), place, 1)
+    sheet.length((*me, "right"), at(half, 0), at(x1, 0), place, 1)
+    sheet.length(("face", face.name, "width"), at(-half, 0), at(half, 0), place, 1)
+    sheet.length((*me, "front"), at(x1, 0), at(x1, out), "below" if place in ("left", "right") else "right", 1)
+    sheet.label(f"{named(face.name)} hearth", at(0, out / 2), 2)
+    if any(finding and finding.verdict is Verdict.SHORT for finding in found.values()):
+        far = _asked(found["front"], seen.front)
+        a0, a1 = -half - _asked(found["left"], seen.left), half + _asked(found["right"], seen.right)
+        sheet.line(at(a0, 0), at(a0, far), at(a1, far), at(a1, 0), stroke="asked")
+
+
+def _asked(finding: Finding | None, drawn: _Size) -> float:
+    """How far a hearth is asked to reach, from the same line as it was measured from; as far as it does where that is enough."""
+    short = _inches(finding.margin) if finding and finding.margin else None
+    return drawn.inches if short is None or short > 0 or not drawn.known else drawn.inches - float(short)
+
+
+def _round_the_plan(
+    sheet: _Sheet, half: float, beyond: float, depth: float, behind: float, *, known: bool
+) -> None:
+    """Draw what stands beside the masonry of the firebox. half, depth: its inner faces.  beyond, behind: its outer ones."""
+    side = _side(sheet.job)
+    sides = back = 0
+    for thing in sheet.job.nearby:
+        if thing.at == "firebox side" and side in ("front", "back"):
+            sign = 1 if sides % 2 else -1
+            _beside(sheet, thing, (sign * beyond, sides // 2 * (TALL + 2)), (sign, 0), sign * half, known=known)
+            sides += 1
+        elif thing.at == f"firebox {OPPOSITE[side]}" and behind > depth:
+            _beside(sheet, thing, (back * (TALL + 2) - half, behind), (0, 1), depth, known=known)
+            back += 1

@@ -1,0 +1,428 @@
+"""The firebox: is it masonry at all, how deep and thick, the throat over each face, the smoke chamber, the lintel's bearing, the doors."""
+
+import re
+from typing import Any
+
+import pytest
+
+from hearthcalc import reference
+from hearthcalc.assess import assess
+from hearthcalc.findings import Finding
+from hearthcalc.job import Job
+
+Document = dict[str, Any]
+FACE = {"name": "study", "side": "front", "width": "36", "height": "30"}
+
+
+def told(document: Document, id: str, edition: str = "irc-2021", stage: str = "found") -> list[Finding]:
+    head = {"format": "hearthcalc-job", "version": 1, "face": [FACE]}
+    result = assess(Job.from_document(head | document), reference.load(edition)).stages[stage]
+    return [f for f in result.findings if f.id == id]
+
+
+def one(document: Document, id: str, edition: str = "irc-2021", stage: str = "found") -> Finding:
+    (only,) = told(document, id, edition, stage)
+    return only
+
+
+def firebox(measured: bool = False, **entries: Any) -> Document:
+    return {"about": {"measured": measured}, "firebox": entries}
+
+
+def see_through(**entries: Any) -> Document:
+    back = {"name": "terrace", "side": "back", "width": "40", "height": "28"}
+    return firebox(**entries) | {"face": [FACE, back]}
+
+
+# IRC 2021: R1001.5 joint, R1001.6 depth and throat, R1001.8 and R1001.8.1 smoke chamber, R1001.9.1 floor, R1001.7 bearing.
+AT_LEAST = {
+    "firebox.depth": ("depth", "20", "19 15/16"),
+    "firebox.floor_slab": ("floor_slab", "4", "3 1/2"),
+    "firebox.throat_height": ("throat_height", "38", "37 15/16"),
+    "firebox.throat_depth": ("throat_depth", "4", "3 15/16"),
+}
+AT_MOST = {
+    "firebox.joint": ("joint", "1/4", "5/16"),
+    "smoke_chamber.height": ("smoke_chamber_height", "36", "36 1/16"),
+}
+
+
+@pytest.mark.parametrize(("id", "row"), [*AT_LEAST.items(), *AT_MOST.items()])
+def test_each_measure_at_its_limit_and_on_both_sides(id: str, row: tuple[str, str, str]) -> None:
+    key, limit, wrong = row
+    at = one(firebox(**{key: limit}), id)
+    assert at.verdict == "MEETS"
+    assert "exactly at the limit" in at.text
+    assert one(firebox(**{key: wrong}), id).verdict == "SHORT"
+    right = "1/8" if key == "joint" else "30" if id in AT_MOST else f"{limit} 1/16"
+    beyond = one(firebox(**{key: right}), id)
+    assert beyond.verdict == "MEETS"
+    assert "exactly" not in beyond.text
+    assert one(firebox(), id).missing == (f"firebox.{key}",)
+
+
+@pytest.mark.parametrize(
+    ("key", "id", "close", "short"),
+    [
+        ("depth", "firebox.depth", "19 7/8", "19 3/4"),
+        ("throat_height", "firebox.throat_height", "37 3/4", "37 5/8"),  # two readings, 1/8 in each
+        ("joint", "firebox.joint", "3/8", "7/16"),
+        ("smoke_chamber_height", "smoke_chamber.height", "36 1/4", "36 3/8"),
+    ],
+)
+def test_the_tape_decides_within_its_tolerance(key: str, id: str, close: str, short: str) -> None:
+    assert one(firebox(True, **{key: close}), id).verdict == "CLOSE"
+    assert one(firebox(True, **{key: short}), id).verdict == "SHORT"
+
+
+# IRC 2021 R1001.5: 8 in with a lining of 2 in or more, else 10 in. Nominal sizes 3/8 in under: own policy.
+@pytest.mark.parametrize(
+    ("wall", "lining", "verdict"),
+    [
+        ("8", "2", "MEETS"),
+        ("8 1/16", "2", "MEETS"),
+        ("7 15/16", "2", "CLOSE"),
+        ("7 5/8", "2", "CLOSE"),
+        ("7 9/16", "2", "SHORT"),
+        ("10", "0", "MEETS"),
+        ("9 5/8", "0", "CLOSE"),
+        ("9 1/2", "0", "SHORT"),
+        ("9", "1 15/16", "SHORT"),
+        ("10", "1 15/16", "MEETS"),
+    ],
+)
+def test_the_walls_by_their_lining_and_their_nominal_size(wall: str, lining: str, verdict: str) -> None:
+    sides = one(firebox(wall=wall, lining=lining), "firebox.wall")
+    assert (sides.item, sides.verdict) == ("sides", verdict)
+    if verdict == "CLOSE":
+        assert "nominal size" in sides.text
+        assert sides.basis[-1].standing == "policy"
+
+
+@pytest.mark.parametrize(("limit", "nominal"), [("floor_slab", "3 5/8"), ("smoke_chamber_wall", "7 5/8")])
+def test_floor_and_smoke_chamber_go_by_nominal_sizes_too(limit: str, nominal: str) -> None:
+    id = "firebox.floor_slab" if limit == "floor_slab" else "smoke_chamber.wall"
+    assert one(firebox(**{limit: nominal}), id).verdict == "CLOSE"
+    assert one(firebox(**{limit: nominal.replace("5/8", "9/16")}), id).verdict in ("SHORT", "REFER")
+
+
+def test_back_and_sides_are_judged_one_by_one() -> None:
+    walls = told(firebox(wall="8", back_wall="6", lining="2 1/2"), "firebox.wall")
+    assert [(f.item, f.verdict) for f in walls] == [("sides", "MEETS"), ("back", "SHORT")]
+    open_back = told(see_through(wall="8", lining="2 1/2"), "firebox.wall")
+    assert [(f.item, f.verdict) for f in open_back] == [
+        ("sides", "MEETS"),
+        ("beside the back opening", "MEASURE"),
+    ]
+    assert one(firebox(), "firebox.wall").missing == ("firebox.lining", "firebox.wall")
+
+
+# IRC 2021 R1001.5.1: a steel unit in masonry, 8 in round it whatever the lining.
+def test_walls_round_a_steel_unit() -> None:
+    job = firebox(wall="8") | {"fireplace": {"construction": "steel-lined masonry"}}
+    assert one(job, "firebox.wall").verdict == "MEETS"
+    job["firebox"]["wall"] = "7 1/2"
+    assert one(job, "firebox.wall").verdict == "SHORT"
+
+
+@pytest.mark.parametrize(
+    ("lining", "wall", "verdict"),
+    [
+        ("2", "8", "MEETS"),
+        ("2 1/16", "8", "MEETS"),
+        ("1 15/16", "8", "SHORT"),
+        ("1 1/4", "9 15/16", "SHORT"),
+        ("1 1/4", "10", "MEETS"),
+        ("0", "10", "MEETS"),
+        ("0", "8", "SHORT"),
+        ("0", None, "MEASURE"),
+    ],
+)
+def test_the_lining_or_thicker_walls_without_one(lining: str, wall: str | None, verdict: str) -> None:
+    """IRC 2021 R1001.5; a split of 1 1/4 in does not count (us.md 8, computed)."""
+    finding = one(firebox(lining=lining, **({"wall": wall} if wall else {})), "firebox.lining")
+    assert finding.verdict == verdict
+    if lining == "1 1/4" and verdict == "SHORT":
+        assert "1 1/4 in is too thin" in (finding.caution or "")
+        assert "2 in or more" in finding.remedy[0]
+    if lining == "1 1/4" and verdict == "MEETS":
+        assert "does not count as a lining" in finding.text
+
+
+def test_without_a_lining_there_are_no_joints_to_judge() -> None:
+    assert told(firebox(lining="0"), "firebox.joint") == []
+
+
+# IRC 2021 R1001.6 exception: a Rumford is 12 in deep and a third of its width; throat 12 in up, a twentieth of the opening.
+@pytest.mark.parametrize(
+    ("width", "depth", "verdict"),
+    [
+        ("36", "12", "MEETS"),
+        ("36", "11 15/16", "SHORT"),
+        ("30", "12", "MEETS"),
+        ("30", "11", "SHORT"),
+        ("48", "16", "MEETS"),
+        ("48", "15 15/16", "SHORT"),
+        ("48", "16 1/16", "MEETS"),
+    ],
+)
+def test_a_rumford_is_shallower(width: str, depth: str, verdict: str) -> None:
+    job = firebox(depth=depth) | {"fireplace": {"pattern": "rumford"}, "face": [FACE | {"width": width}]}
+    assert one(job, "firebox.depth").verdict == verdict
+
+
+@pytest.mark.parametrize(
+    ("throat", "verdict"), [("42", "MEETS"), ("41 15/16", "SHORT"), ("42 1/16", "MEETS")]
+)
+def test_the_throat_of_a_rumford_is_higher(throat: str, verdict: str) -> None:
+    job = firebox(throat_height=throat) | {"fireplace": {"pattern": "rumford"}}
+    assert one(job, "firebox.throat_height").verdict == verdict
+
+
+@pytest.mark.parametrize(("deep", "verdict"), [("1 1/2", "MEETS"), ("1 7/16", "SHORT")])
+def test_the_throat_of_a_rumford_is_a_twentieth_of_the_opening(deep: str, verdict: str) -> None:
+    job = firebox(throat_depth=deep, throat_width="36", damper="none") | {
+        "fireplace": {"pattern": "rumford"},
+        "flue": {"liner": "13x13"},
+    }
+    assert one(job, "firebox.passageway").verdict == verdict  # 1080 in2 / 20 = 54 in2 = 1 1/2 x 36
+
+
+def test_two_opposite_faces_have_no_back() -> None:
+    finding = one(see_through(depth="24"), "firebox.depth")
+    assert finding.verdict == "REFER"
+    assert "no back" in finding.text
+    assert "roll out on either side" in (finding.caution or "")
+    assert one(see_through(), "firebox.depth").verdict == "MEASURE"
+    corner = see_through(depth="24")
+    corner["face"] = [FACE, corner["face"][1] | {"side": "left"}]
+    assert one(corner, "firebox.depth").verdict == "MEETS"
+
+
+def test_the_throat_stands_over_each_face() -> None:
+    """IRC 2021 R1001.6 and R1001.7, for the lintel of every opening."""
+    job = see_through(throat_height="37")
+    assert [(f.face, f.verdict) for f in told(job, "firebox.throat_height")] == [
+        ("study", "SHORT"),
+        ("terrace", "MEETS"),
+    ]
+
+
+@pytest.mark.parametrize("throat", ["37", "30", "28"])
+def test_a_lintel_brought_down_as_told_meets(throat: str) -> None:
+    short = one(firebox(throat_height=throat), "firebox.throat_height")
+    assert short.verdict == "SHORT"
+    assert short.caution
+    down = re.search(r"down to ([\d/ ]+) in above the firebox floor", short.remedy[0])
+    assert down
+    cured = firebox(throat_height=throat) | {"face": [FACE | {"height": down[1]}]}
+    assert one(cured, "firebox.throat_height").verdict == "MEETS"
+
+
+def test_a_throat_below_the_lintel_lets_smoke_out() -> None:
+    finding = one(firebox(throat_height="28"), "firebox.throat_height")
+    assert finding.verdict == "SHORT"
+    assert "below the top of the study opening, by 2 in" in finding.text
+
+
+# IRC 2021 R1001.6: nowhere smaller than the flue; 13x13 has 127 in2 by Table R1003.14(2).
+@pytest.mark.parametrize(
+    ("deep", "wide", "damper", "verdicts"),
+    [
+        ("4", "31 3/4", "127 in2", ["MEETS", "MEETS"]),
+        ("4", "31 11/16", "127 in2", ["SHORT", "MEETS"]),
+        ("4", "32", "126.9 in2", ["MEETS", "SHORT"]),
+        ("4", "32", "127.1 in2", ["MEETS", "MEETS"]),
+    ],
+)
+def test_the_way_above_the_fire_is_nowhere_smaller_than_the_flue(
+    deep: str, wide: str, damper: str, verdicts: list[str]
+) -> None:
+    job = firebox(throat_depth=deep, throat_width=wide, damper="throat", damper_area=damper)
+    findings = told(job | {"flue": {"liner": "13x13"}}, "firebox.passageway")
+    assert [(f.item, f.verdict) for f in findings] == list(zip(("throat", "damper"), verdicts, strict=True))
+
+
+def test_all_that_the_passageway_lacks_is_named() -> None:
+    lacking = {f.item: f.missing for f in told(firebox(), "firebox.passageway")}
+    assert lacking == {
+        "throat": ("firebox.throat_depth", "firebox.throat_width", "flue.liner"),
+        "damper": ("firebox.damper", "firebox.damper_area", "flue.liner"),
+    }
+    job = firebox(damper="none", throat_depth="4", throat_width="36") | {"flue": {"liner": "13x13"}}
+    assert [f.item for f in told(job, "firebox.passageway")] == ["throat"]
+
+
+def test_a_flue_of_another_edition_refers_its_passageway() -> None:
+    job = firebox(throat_depth="4", throat_width="36") | {"flue": {"liner": "7.5x7.5"}}
+    assert {f.verdict for f in told(job, "firebox.passageway")} == {"REFER"}
+
+
+# IRC 2021 R1001.7.1.
+@pytest.mark.parametrize(
+    ("entries", "verdict"),
+    [
+        ({"damper": "throat", "damper_works": "yes"}, "MEETS"),
+        ({"damper": "top", "damper_works": "yes"}, "MEETS"),
+        ({"damper": "throat", "damper_works": "no"}, "SHORT"),
+        ({"damper": "throat", "damper_works": "unknown"}, "MEASURE"),
+        ({"damper": "throat"}, "MEASURE"),
+        ({"damper": "none"}, "SHORT"),
+        ({"damper": "unknown"}, "MEASURE"),
+        ({}, "MEASURE"),
+    ],
+)
+def test_there_is_a_damper_and_it_works(entries: dict[str, str], verdict: str) -> None:
+    finding = one(firebox(**entries), "firebox.damper")
+    assert finding.verdict == verdict
+    assert bool(finding.remedy) == (verdict == "SHORT")
+
+
+@pytest.mark.parametrize(
+    ("below", "verdict"),
+    [
+        ("concrete", "MEETS"),
+        ("brick arch", "MEETS"),
+        ("wood", "SHORT"),
+        ("wood, insulated", "SHORT"),
+        ("air gap", "REFER"),
+        ("unknown", "MEASURE"),
+    ],
+)
+def test_what_lies_below_the_firebox_floor(below: str, verdict: str) -> None:
+    """IRC 2021 R1001.9."""
+    finding = one(firebox(floor_below=below), "firebox.floor_below")
+    assert finding.verdict == verdict
+    assert (finding.caution is not None) == (verdict == "SHORT")
+
+
+def test_the_smoke_chamber_is_no_higher_than_the_narrower_face_is_wide() -> None:
+    job = see_through(smoke_chamber_height="38")
+    assert one(job, "smoke_chamber.height").verdict == "SHORT"  # 36 and 40 in wide
+    job["firebox"]["smoke_chamber_height"] = "36"
+    assert one(job, "smoke_chamber.height").verdict == "MEETS"
+    job["face"][1] = {"name": "terrace"}
+    assert one(job, "smoke_chamber.height").missing == ("face.terrace.width",)
+
+
+# IRC 2021 R1001.8.1: 45 degrees if rolled, sloped or prefabricated, 30 if corbelled.
+@pytest.mark.parametrize(
+    ("form", "lean", "verdict"),
+    [
+        ("sloped", "45 deg", "MEETS"),
+        ("sloped", "45.1 deg", "SHORT"),
+        ("prefabricated", "44.9 deg", "MEETS"),
+        ("corbelled", "30 deg", "MEETS"),
+        ("corbelled", "30.1 deg", "SHORT"),
+        ("corbelled", "29.9 deg", "MEETS"),
+        ("unknown", "20 deg", "MEASURE"),
+    ],
+)
+def test_the_lean_of_the_smoke_chamber_by_its_form(form: str, lean: str, verdict: str) -> None:
+    job = firebox(smoke_chamber_form=form, smoke_chamber_slope=lean)
+    assert one(job, "smoke_chamber.slope").verdict == verdict
+
+
+# IRC 2021 R1001.8: 8 in; 6 in where it is lined, which a person has to see.
+@pytest.mark.parametrize(
+    ("wall", "verdict"),
+    [("8", "MEETS"), ("7 5/8", "CLOSE"), ("7 1/2", "REFER"), ("6", "REFER"), ("5 15/16", "SHORT")],
+)
+def test_the_walls_of_the_smoke_chamber(wall: str, verdict: str) -> None:
+    assert one(firebox(smoke_chamber_wall=wall), "smoke_chamber.wall").verdict == verdict
+
+
+@pytest.mark.parametrize(("parged", "verdict"), [("yes", "MEETS"), ("no", "SHORT"), ("unknown", "MEASURE")])
+def test_the_smoke_chamber_is_parged(parged: str, verdict: str) -> None:
+    assert one(firebox(smoke_chamber_parged=parged), "smoke_chamber.parging").verdict == verdict
+
+
+# What it is built of. That a listed unit is not altered: its listing (IRC 2021 R1004.1, UL 127).
+
+CUT = {"face": [{"name": "terrace", "side": "back", "width": "30"}]}
+WIDER = {"face": [{"name": "study", "width": "40"}]}
+LOWER = {"face": [{"name": "study", "height": "24"}]}
+
+
+@pytest.mark.parametrize(
+    ("kind", "found", "cut", "wider", "lower"),
+    [
+        ("masonry", "MEETS", "MEETS", "MEETS", "MEETS"),
+        ("steel-lined masonry", "REFER", "SHORT", "SHORT", "REFER"),
+        ("factory-built", "REFER", "SHORT", "SHORT", "REFER"),
+        ("unknown", "MEASURE", "MEASURE", "MEASURE", "MEASURE"),
+    ],
+)
+def test_cutting_what_is_listed_is_short(kind: str, found: str, cut: str, wider: str, lower: str) -> None:
+    job = {"fireplace": {"construction": kind}}
+    assert one(job, "firebox.construction").verdict == found
+    for planned, verdict in ((CUT, cut), (WIDER, wider), (LOWER, lower)):
+        finding = one(job | {"planned": planned}, "firebox.construction", stage="planned")
+        assert finding.verdict == verdict
+        if verdict == "SHORT":
+            assert "Do not alter it" in finding.text
+            assert finding.caution and finding.remedy
+
+
+def test_the_listing_of_a_factory_built_unit_overrides_the_masonry_rules() -> None:
+    job = firebox(depth="12", wall="2", lining="0") | {
+        "fireplace": {"construction": "factory-built"},
+        "nearby": [{"name": "oak", "what": "mantel", "face": "study", "above": "2", "projection": "5"}],
+    }
+    for id in ("firebox.depth", "firebox.wall", "hearth.front", "clearance.mantel", "flue.area"):
+        assert one(job, id).verdict == "REFER"
+    assert told(job, "clearance.trim") == []  # a rule that has nothing to say still says nothing
+    assert one(job, "flue.condition").verdict == "MEASURE"
+
+
+# The lintel: IRC 2021 R1001.7.
+@pytest.mark.parametrize(
+    ("bearing", "verdict"), [("4", "MEETS"), ("3 15/16", "SHORT"), ("4 1/16", "MEETS"), (None, "MEASURE")]
+)
+def test_a_lintel_bears_4_in(bearing: str | None, verdict: str) -> None:
+    face = FACE | {"lintel": {"bearing": bearing} if bearing else {}}
+    finding = one({"about": {"measured": False}, "face": [face]}, "lintel.bearing")
+    assert finding.verdict == verdict
+    assert bool(finding.remedy) == (verdict == "SHORT")
+
+
+def test_an_arch_has_no_lintel_unless_one_is_entered() -> None:
+    arch = FACE | {"arch": "semicircular"}
+    assert told({"face": [arch]}, "lintel.bearing") == []
+    assert one({"face": [arch | {"lintel": {"bearing": "4"}}]}, "lintel.bearing").verdict == "MEETS"
+
+
+# The doors: common practice, no source.
+@pytest.mark.parametrize(
+    ("closure", "entries", "burning", "seal"),
+    [
+        ("glass doors", {"burning_closed": "yes", "gap_area": "0 in2"}, "MEETS", "MEETS"),
+        ("steel doors", {"burning_closed": "no", "gap_area": "6 in2"}, "REFER", "REFER"),
+        ("panel", {"burning_closed": "unknown"}, "MEASURE", "MEASURE"),
+        ("fixed glass", {"gap_area": "1 in2"}, None, "REFER"),
+        ("none", {}, None, None),
+    ],
+)
+def test_the_doors(closure: str, entries: dict[str, str], burning: str | None, seal: str | None) -> None:
+    job = {"face": [FACE | {"closure": closure} | entries]}
+    for id, verdict in (("doors.burning_closed", burning), ("doors.seal", seal)):
+        assert [f.verdict for f in told(job, id)] == ([verdict] if verdict else [])
+
+
+def test_the_doors_are_told_in_plain_grammar() -> None:
+    panel = {"face": [FACE | {"closure": "panel", "burning_closed": "no"}]}
+    assert one(panel, "doors.burning_closed").text == (
+        "The panel of the study face is entered as not to be shut on a burning fire: shut this side only when the fire is out."
+    )
+    glass = {"face": [FACE | {"closure": "glass doors", "burning_closed": "yes"}]}
+    assert one(glass, "doors.burning_closed").text.startswith("The glass doors of the study face are entered")
+
+
+@pytest.mark.parametrize(
+    ("room", "words"), [("bedroom", "people sleep"), ("garage", "fuel vapour"), ("room", "")]
+)
+def test_what_is_behind_leaking_doors_is_told(room: str, words: str) -> None:
+    job = {"face": [FACE | {"closure": "steel doors", "gap_area": "6 in2", "opens_to": room}]}
+    finding = one(job, "doors.seal")
+    assert words in finding.text
+    assert ("Behind it" in finding.text) == bool(words)
