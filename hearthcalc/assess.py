@@ -88,7 +88,7 @@ def assess(job: Job, edition: Edition, unread: Mapping[str, str] | None = None) 
     unread: entries that could not be read, by address, with the reason; what needs them says so.
     """
     told = {**(unread or {}), **problems(job, edition)}
-    stages = _without(job, told).stages()
+    known = _without(job, told)
     return Assessment(
         title=job.about.title or "",
         job_fingerprint=job.fingerprint,
@@ -97,9 +97,7 @@ def assess(job: Job, edition: Edition, unread: Mapping[str, str] | None = None) 
         edition_fingerprint=edition.fingerprint,
         edited=edition.edited,
         cautions=(caution.LINE, *doubts(edition)),
-        stages={
-            name: _judge_stage(stage, stages["found"].job, edition, told) for name, stage in stages.items()
-        },
+        stages={name: _judge_stage(stage, known, edition, told) for name, stage in known.stages().items()},
     )
 
 
@@ -125,10 +123,10 @@ def assess_models(
 ) -> Assessment:
     """The assessment with what the models of draft and heat say beside the rules: the second, slower step."""
     told = {**(unread or {}), **problems(job, edition)}
-    stages = _without(job, told).stages()
+    known = _without(job, told)
     results = {
-        name: _with_models(_case(stage, stages["found"].job, edition, told), assessment.stages[name])
-        for name, stage in stages.items()
+        name: _with_models(_case(stage, known, edition, told), assessment.stages[name])
+        for name, stage in known.stages().items()
     }
     return replace(assessment, stages=results)
 
@@ -159,6 +157,11 @@ def _judge_stage(stage: Stage, found: Job, edition: Edition, unread: Mapping[str
     )
     states = tuple(replace(state, overall=_overall(findings, state)) for state in case.states)
     return StageResult(stage.name, findings, states, _site_list(case, findings))
+
+
+def readable(job: Job, edition: Edition, unread: Mapping[str, str] | None = None) -> Job:
+    """The job as it is judged: what cannot be read, or stands in no table, is not known in it."""
+    return _without(job, {**(unread or {}), **problems(job, edition)})
 
 
 def _without(job: Job, unread: Mapping[str, str]) -> Job:

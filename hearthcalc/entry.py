@@ -153,7 +153,7 @@ def bare(value: Any, asked: str) -> str:
             f"{value} is not a measurement.",
             fix="Write what was measured, or leave the key out.",
         )
-    if abs(value) > LARGEST_NUMBER:
+    if abs(Fraction(value)) > LARGEST_NUMBER:
         raise EntryError(
             "Too large", "The number is too large to be a measurement.", fix="Write what was measured."
         )

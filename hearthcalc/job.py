@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain, islice
-from typing import Annotated, Any, Literal, TypeVar, get_args
+from typing import Annotated, Any, Literal, TypeVar, cast, get_args
 
 from pydantic import ValidationError
 
@@ -136,9 +136,15 @@ class Job(Table):
         """
         found = self if self.about.measured else _intended(self)
         stages = {"found": Stage("found", _present(found), frozenset())}
-        if self.planned.document():
+        if _says(self.planned):
             stages["planned"] = _plan(found, self.planned)
         return stages
+
+
+def _says(table: Table) -> bool:
+    """Is anything entered in a table, be it that it is not known."""
+    values = (getattr(table, key) for key in table.model_fields_set)
+    return any(_says(value) if isinstance(value, Table) else value != () for value in values)
 
 
 @dataclass(frozen=True, slots=True)
@@ -487,8 +493,7 @@ def _without(table: T, keys: Iterable[str]) -> T:
 
 
 def _made(like: T, entered: set[str], values: dict[str, Any]) -> T:
-    made: T = type(like).model_construct(_fields_set=entered, **values)
-    return made
+    return cast("T", type(like).model_construct(_fields_set=entered, **values))
 
 
 def _wrong_lists(job: Job) -> Iterator[Problem]:
@@ -501,7 +506,7 @@ def _wrong_lists(job: Job) -> Iterator[Problem]:
     if not job.face:
         yield Problem("face", "There is no face.", "Add [[face]] with a name: one face is the least.")
     for number in range(MOST_FACES, len(job.face)):
-        path = ("face", number)
+        path: Path = ("face", number)
         yield Problem(
             join_address(("face", job.face[number].name)),
             f"There are more than {MOST_FACES} faces.",
@@ -778,9 +783,8 @@ def _merge_named(found: tuple[T, ...], planned: Sequence[Any], kind: type[T]) ->
         if thing.remove:
             by_name.pop(thing.name, None)
         else:
-            by_name[thing.name] = _merge(
-                by_name.get(thing.name) or kind.model_construct(_fields_set=set()), thing
-            )
+            blank_one = cast("T", kind.model_construct(_fields_set=set()))
+            by_name[thing.name] = _merge(by_name.get(thing.name) or blank_one, thing)
     return tuple(by_name.values())
 
 

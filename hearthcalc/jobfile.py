@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Any
 
 from hearthcalc.entry import bare, clean, shown
 from hearthcalc.errors import EntryError, FileError
-from hearthcalc.job import FORMAT, VERSION, Document, Job, JobError, Problem, Sub, Table, fields_of, names
+from hearthcalc.job import FORMAT, VERSION, Document, Job, JobError, Problem, Table, names
+from hearthcalc.tables import Sub, fields_of
 
 if TYPE_CHECKING:
     from tomlkit.container import Container

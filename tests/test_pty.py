@@ -8,7 +8,7 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 import pexpect
@@ -42,7 +42,12 @@ class Terminal:
     """The program in a pseudo-terminal, and what a person would see there."""
 
     def __init__(
-        self, home: Path, *arguments: str, term: str = "xterm-256color", size: tuple[int, int] = (80, 24)
+        self,
+        home: Path,
+        *arguments: str,
+        program: Sequence[str] = PROGRAM,
+        term: str = "xterm-256color",
+        size: tuple[int, int] = (80, 24),
     ) -> None:
         environment = {
             key: value for key, value in os.environ.items() if key not in {"COLORTERM", "NO_COLOR"}
@@ -54,8 +59,8 @@ class Terminal:
         self.stream = pyte.ByteStream(self.screen)
         self.raw = b""
         self.child = pexpect.spawn(
-            PROGRAM[0],
-            [*PROGRAM[1:], *arguments],
+            program[0],
+            [*program[1:], *arguments],
             env=environment,
             dimensions=(height, width),
             cwd=str(home),
@@ -350,3 +355,22 @@ def test_version_costs_no_import() -> None:
     version, modules = done.stdout.splitlines()
     assert version.count(".") == 2
     assert modules == "[]"
+
+
+def test_a_fault_is_told_plainly_and_the_draft_is_kept(start: Callable[..., Terminal], home: Path) -> None:
+    """A fault of the program: exit 70, no frames with the job in them, the file as it was, the entry in the draft."""
+    broken = (
+        "import sys, hearthcalc_tui.desk as desk; desk.Desk.do_theme = lambda self: 1 // 0; "
+        "from hearthcalc_tui.launch import main; sys.exit(main())"
+    )
+    terminal = start("mill.hearth.toml", program=[sys.executable, "-c", broken])
+    terminal.send(HEARTH + b"20\t")
+    terminal.until(lambda: terminal.row("Out from opening").startswith("20"), "the entry")
+    terminal.read(0.3)
+    terminal.send(b"\x0b")
+    assert terminal.end() == 70
+    assert "Fault of the program" in terminal.words
+    assert "Traceback" not in terminal.words
+    assert (home / "mill.hearth.toml").read_text() == JOB
+    again = start(ready="There is a draft")
+    again.see("face.study.hearth.front")

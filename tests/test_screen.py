@@ -122,7 +122,15 @@ class Walk:
 
     def words(self) -> str:
         """What is on the screen as running text."""
-        return " ".join(self.text().translate(str.maketrans("│▌▁▂▃▄▅▆▇█", " " * 10)).split())
+        return self._running(self.rows())
+
+    def page(self) -> str:
+        """What is on the page over the desk, as running text."""
+        return self._running([row.split("│")[1] for row in self.rows() if row.count("│") > 1])
+
+    @staticmethod
+    def _running(rows: list[str]) -> str:
+        return " ".join("\n".join(rows).translate(str.maketrans("│▌▁▂▃▄▅▆▇█", " " * 10)).split())
 
     def verdict(self, id: str, stage: str = "found") -> Verdict:
         return next(f.verdict for f in self.desk.session.assess().stages[stage].findings if f.id == id)
@@ -185,7 +193,7 @@ async def test_the_cautions_in_full_stand_before_a_first_opening_and_go_by_a_key
     async with walk(job, (100, 40)) as page:
         await page.pilot.pause(0.1)
         for line in caution.FULL:
-            assert line in page.words()
+            assert line in page.page()
         assert_caution(page)
         await page.press("enter")
         assert len(page.app.screen_stack) == 1
@@ -471,8 +479,8 @@ async def test_a_finding_in_full_and_on_to_what_it_waits_for(job: Path) -> None:
         assert shown == sorted(shown, key=["SHORT", "MEASURE", "REFER", "CLOSE", "MEETS"].index)
         await page.press("home", "enter")
         first = page.desk.pane._listed[0]
-        assert first.title in page.words()
-        assert first.text[:30] in page.words()
+        assert first.title in page.page()
+        assert first.text[:30] in page.page()
         await page.press("escape")
         waiting = next(n for n, finding in enumerate(page.desk.pane._listed) if finding.missing)
         page.desk.pane.options.highlighted = waiting
@@ -485,7 +493,7 @@ async def test_the_site_list_leads_to_the_field(job: Path) -> None:
     async with walk(job) as page:
         measure = page.desk.session.assess().stages["found"].measure[0]
         await page.press("ctrl+l")
-        assert measure.label in page.words()
+        assert measure.label in page.page()
         await page.press("enter")
         assert page.field.address == measure.address
 
@@ -495,9 +503,9 @@ async def test_help_tells_how_to_measure_and_every_key(job: Path) -> None:
         await page.section("opening", "study")
         await page.to("face.width")
         await page.press("f1")
-        assert "From jamb to jamb" in page.words()
+        assert "From jamb to jamb" in page.page()
         for command in commands.COMMANDS:
-            assert command.title in page.words()
+            assert command.title in page.page()
         await page.press("escape")
         assert page.field.address == "face.study.width"
 
@@ -578,7 +586,7 @@ async def test_save_keeps_comments_and_says_so_in_words(job: Path) -> None:
         await page.press("ctrl+s")
         await page.pilot.pause(0.2)
         assert "Saved" in page.words()
-        assert job.read_text() == JOB.replace('"36"', '"40"')
+        assert job.read_text().startswith(JOB.replace('"36"', '"40"'))
         assert not page.desk.session.unsaved
 
 

@@ -13,6 +13,8 @@ from hearthcalc import jobfile
 from hearthcalc.errors import FileError, UsageError
 from hearthcalc.findings import Verdict
 from hearthcalc_tui import storage
+from hearthcalc_tui.sections.form import Row
+from hearthcalc_tui.sections.rows import rows
 from hearthcalc_tui.session import Session, open_session
 
 TEXT = """\
@@ -69,9 +71,9 @@ def enter(session: Session, address: str, text: str) -> None:
     session.keep()
 
 
-def row(session: Session, key: str, stage: str = "found", thing: str = "") -> object:
+def row(session: Session, key: str, stage: str = "found", thing: str = "") -> Row:
     for section in session.sections(stage, {"nearby": thing or "oak mantel"}):
-        for found in session.rows(section, stage, session.mistakes()):
+        for found in rows(session, section, stage):
             if found.key == key:
                 return found
     raise AssertionError(key)
@@ -123,30 +125,30 @@ def test_an_entry_that_cannot_be_read_takes_no_old_number_with_it(session: Sessi
     assert "face.study.width" in after["flue.area"].missing
     assert "face.study.width" in session.mistakes()
     found = row(session, "face.width")
-    assert found.text == "36 [in"  # type: ignore[attr-defined]
-    assert found.note.kind == "mistake"  # type: ignore[attr-defined]
+    assert found.text == "36 [in"
+    assert found.note.kind == "mistake"
     assert session.wanting()[0] == "face.study.width"
 
 
 def test_what_was_understood_is_told(session: Session) -> None:
     session.type("face.study.width", "7-1/2")
     found = row(session, "face.width")
-    assert found.echo == "7 1/2 in = 190.5 mm"  # type: ignore[attr-defined]
-    assert "7-1/2" in found.understood and "190.5 mm" in found.understood  # type: ignore[attr-defined]
+    assert found.echo == "7 1/2 in = 190.5 mm"
+    assert "7-1/2" in found.understood and "190.5 mm" in found.understood
 
 
 def test_a_slip_of_unit_is_asked_about_and_not_refused(session: Session) -> None:
     session.type("face.study.width", "30 mm")
     found = row(session, "face.width")
-    assert found.note.kind == "question"  # type: ignore[attr-defined]
-    assert "30 in?" in found.note.text  # type: ignore[attr-defined]
-    assert found.suggestion == "30 in"  # type: ignore[attr-defined]
+    assert found.note.kind == "question"
+    assert "30 in?" in found.note.text
+    assert found.suggestion == "30 in"
     assert not session.mistakes()
 
 
 def test_planned_is_written_over_found_and_leaves_it(session: Session) -> None:
     found = row(session, "face.width", "planned")
-    assert (found.text, found.placeholder) == ("", "36")  # type: ignore[attr-defined]
+    assert (found.text, found.placeholder) == ("", "36")
     enter(session, "planned.face.study.width", "42")
     stages = session.now.stages
     assert stages["found"].job.face[0].width.value == 36  # type: ignore[union-attr]
@@ -192,9 +194,67 @@ def test_a_name_that_is_taken_or_empty_is_told_and_not_taken(session: Session) -
     assert session.things("face", "found") == ("study", "back")
 
 
-def row_of(session: Session, address: str):  # type: ignore[no-untyped-def]
+def row_of(session: Session, address: str) -> Row:
     section, _ = session.place(address, "found")  # type: ignore[misc]
-    return next(r for r in session.rows(section, "found", session.mistakes()) if r.address == address)
+    return next(r for r in rows(session, section, "found") if r.address == address)
+
+
+def test_a_face_has_one_name_found_and_planned(session: Session) -> None:
+    name = session.add("face", "planned")
+    assert row(session, "face.name", "planned").text == "study"
+    enter(session, f"face.{name}.name", "terrace")
+    assert session.things("face", "planned") == ("study", "terrace")
+    enter(session, "planned.face.study.width", "40")
+    enter(session, "face.study.name", "den")
+    assert session.things("face", "found") == ("den",)
+    assert session.things("face", "planned") == ("den", "terrace")
+
+
+def test_notes_keep_their_lines(session: Session) -> None:
+    enter(session, "about.notes", "one ¶two")
+    assert session.last.job.about.notes == "one \ntwo"
+    assert row(session, "about.notes").text == "one ¶two"
+
+
+@pytest.mark.parametrize(
+    ("address", "text", "value"),
+    [
+        (
+            "face.study.hearth.layers",
+            "brick 2 1/4; mortar 1/2",
+            [{"material": "brick", "thickness": "2 1/4"}, {"material": "mortar", "thickness": "1/2"}],
+        ),
+        ("flue.offsets", "30 deg, 45 deg", ["30 deg", "45 deg"]),
+        ("flue.offsets", "none", []),
+        ('nearby."oak mantel".combustible', "yes", True),
+        ("flue.inside", "11 1/4 x 11 1/4", "11 1/4 x 11 1/4"),
+    ],
+)
+def test_an_entry_comes_back_as_it_was_typed(
+    session: Session, address: str, text: str, value: object
+) -> None:
+    enter(session, address, text)
+    assert address not in session.mistakes()
+    here: object = session.last.job.document()
+    from hearthcalc.job import parse_address
+
+    for part in parse_address(address):
+        here = next(t for t in here if t["name"] == part) if isinstance(here, list) else here[part]  # type: ignore[index]
+    assert here == value
+    assert row_of(session, address).text == text
+
+
+@pytest.mark.parametrize(
+    ("address", "text"),
+    [("face.study.hearth.layers", "brick 2 1/4; mortar thick"), ("flue.offsets", "30 deg, bent")],
+)
+def test_a_list_of_which_a_part_cannot_be_read_stays_as_typed(
+    session: Session, address: str, text: str
+) -> None:
+    enter(session, address, text)
+    shown = row_of(session, address)
+    assert shown.text == text
+    assert shown.note is not None and shown.note.kind == "mistake"
 
 
 def test_a_planned_face_and_a_planned_removal(session: Session) -> None:
@@ -234,8 +294,7 @@ def test_every_missing_measurement_has_a_field(session: Session) -> None:
         stage = "planned" if address.startswith("planned.") else "found"
         place = session.place(address, stage)
         assert place is not None, address
-        rows = session.rows(place[0], stage, session.mistakes())
-        assert address in [r.address for r in rows]
+        assert address in [r.address for r in rows(session, place[0], stage)]
 
 
 def test_a_section_has_at_most_a_dozen_fields_and_no_field_stands_twice(session: Session) -> None:
@@ -253,7 +312,8 @@ def test_every_entry_of_the_record_has_a_place_on_the_screen() -> None:
     shown = {key for kind in KINDS for key, _ in kind.fields}
     tables = {"face", "nearby", "roof", "air.fans"}  # lists of things: sections of their own
     parts = {"face.hearth.layers.material", "face.hearth.layers.thickness"}  # typed in one field
-    elsewhere = {"format", "version", "units"}  # a command turns the units; nobody types the others
+    # A command turns the units; nobody types the others.
+    elsewhere = {"format", "version", "units"} | {key for key in FIELDS if key.startswith("judged.")}
     removals = {f"{thing}.remove" for thing in ("face", "nearby", "roof")}  # a command, as planned
     assert set(FIELDS) - shown == (tables | parts | elsewhere | removals) & set(FIELDS)
     assert shown <= set(FIELDS)
@@ -266,7 +326,7 @@ def test_saving_keeps_comments_order_and_mode(session: Session, path: Path) -> N
     path.chmod(0o600)
     enter(session, "face.study.width", "40")
     assert session.save(path) == f"Saved: {path}"
-    assert path.read_text() == TEXT.replace('width = "36" ', 'width = "40" ')
+    assert path.read_text().startswith(TEXT.replace('width = "36" ', 'width = "40" '))
     assert stat.S_IMODE(path.stat().st_mode) == 0o600
     assert not session.unsaved
 
@@ -343,7 +403,7 @@ def test_a_draft_is_offered_with_what_differs_and_taken(session: Session, path: 
     assert len(left.differs) == 1
     assert "face.study.width" in left.differs[0] and "wide [in]" in left.differs[0]
     assert not left.file_changed
-    again.take_draft(left)
+    again.take_draft(left, at_once=True)
     assert row_of(again, "face.study.width").text == "wide [in]"
     assert again.unsaved
     again.undo()
@@ -361,6 +421,22 @@ def test_a_draft_older_than_the_file_says_so(session: Session, path: Path) -> No
     again = open_session(str(path))
     left = again.draft_left()
     assert left is not None and left.file_changed
+    again.release()
+
+
+def test_a_draft_that_is_not_taken_can_still_be_reached(session: Session, path: Path) -> None:
+    enter(session, "face.study.width", "40")
+    box, document, base, _ = session.draft()
+    assert box is not None
+    box.keep(document, base)
+    session.release()
+    again = open_session(str(path))
+    left = again.draft_left()
+    assert left is not None
+    again.take_draft(left, at_once=False)
+    assert not again.unsaved
+    again.redo()
+    assert again.last.document == document
     again.release()
 
 

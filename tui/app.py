@@ -7,6 +7,7 @@ import gc
 import os
 import signal
 from collections.abc import Iterable
+from contextlib import suppress
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
@@ -68,7 +69,7 @@ class HearthcalcApp(App[None], inherit_bindings=False):
         self.screen.set_class(GLYPHS.ascii, "-ascii-signs")
         self.masthead.show("the demo" if self.wanted == "demo" else self.wanted or "new job")
         for name in ("SIGTERM", "SIGHUP"):
-            if hasattr(signal, name):
+            with suppress(AttributeError, NotImplementedError):  # Windows has neither
                 number = getattr(signal, name)
                 asyncio.get_running_loop().add_signal_handler(number, self._ended_from_outside, number)
         # The engine loads only after the frame and its caution are on the screen.
@@ -108,12 +109,13 @@ class HearthcalcApp(App[None], inherit_bindings=False):
         self.run_worker(self._greet(desk))
 
     async def _greet(self, desk: Desk) -> None:
-        if not self.memory.caution_read:
-            from hearthcalc_tui.desk import caution_page
+        from hearthcalc_tui.desk import caution_page
+        from hearthcalc_tui.files import greet
 
+        if not self.memory.caution_read:
             await self.push_screen_wait(caution_page())
             self.memory.remember(caution_read=True)
-        await desk.greet()
+        await greet(desk)
 
     # Commands
 

@@ -96,6 +96,30 @@ COMMANDS = (
         "What is still to be measured, in the order of the walk", "Findings", short="site list", rank=9,
     ),
     Command(
+        "drawing", "The drawing", ("ctrl+e",),
+        "Elevations, section and plan to scale, beside the fields; again: over the whole screen", "Findings", short="drawing", rank=11,
+    ),
+    Command(
+        "draft", "Will it draw", ("ctrl+d",),
+        "Pressures, flow at each face and other weathers, for each way of using it", "Findings", short="draft", rank=12,
+    ),
+    Command(
+        "heat", "Heat in the hearth", ("ctrl+x",),
+        "Temperatures through the layers for three fires, and how far the bare floor gets too warm", "Findings",
+    ),
+    Command(
+        "takeoff", "What to buy", ("ctrl+w", "ctrl+a"),
+        "Brick, mortar, slab, liner and lintels, with the working", "Findings",
+    ),
+    Command(
+        "compare", "Side by side", ("ctrl+b", "ctrl+v"),
+        "As found beside as planned, this job by two editions, what changed since it was saved", "Findings", short="compare", rank=13,
+    ),
+    Command(
+        "reference", "Reference values", ("ctrl+f",),
+        "Browse, search and amend the values of the edition, with who and why", "Findings", short="values", rank=14,
+    ),
+    Command(
         "save", "Save", ("ctrl+s", "f9"),
         "Write the job to its file, comments kept", "The job", short="save", rank=6,
     ),

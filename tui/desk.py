@@ -5,7 +5,6 @@ from __future__ import annotations
 import asyncio
 import inspect
 from concurrent.futures import ThreadPoolExecutor
-from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
 from textual.app import ComposeResult
@@ -14,20 +13,22 @@ from textual.content import Content
 from textual.timer import Timer
 from textual.widgets import OptionList
 
-from hearthcalc import caution
+from hearthcalc import caution, reference
 from hearthcalc.errors import HearthError
 from hearthcalc.findings import Assessment, Finding
-from hearthcalc_tui import commands, storage
+from hearthcalc.job import spec_of
+from hearthcalc_tui import commands, files, looking, storage
 from hearthcalc_tui.field import Field
 from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import plain, safe
 from hearthcalc_tui.screens.choice import ChoicePage
 from hearthcalc_tui.screens.page import TextPage
-from hearthcalc_tui.screens.path import PathPage
 from hearthcalc_tui.sections.form import Form, Row
+from hearthcalc_tui.sections.rows import PICK, filled, rows
 from hearthcalc_tui.sections.table import Section, verdict_of
-from hearthcalc_tui.session import PICK, Session, Snapshot, open_session
+from hearthcalc_tui.session import Session, Snapshot
 from hearthcalc_tui.widgets import telling
+from hearthcalc_tui.widgets.editions import in_full
 from hearthcalc_tui.widgets.findings import FindingsPane
 from hearthcalc_tui.widgets.rail import Rail, RailLine, Stop
 
@@ -35,7 +36,6 @@ if TYPE_CHECKING:
     from hearthcalc_tui.app import HearthcalcApp
 
 STAGES = {"found": "as found", "planned": "as planned"}
-PAGE_LIST = 200
 MODELS_WAIT = 0.05  # seconds without a key before the models run, so that they do not run for each digit
 IN_FINDINGS = Row(
     "",
@@ -59,6 +59,7 @@ class Desk(Vertical):
         self._last_field: Field | None = None
         self._showing = asyncio.Lock()
         self._modelled: Snapshot | None = None
+        self.working = False
         self._waiting: Timer | None = None
         self._writer = ThreadPoolExecutor(max_workers=1, thread_name_prefix="draft")
 
@@ -69,8 +70,11 @@ class Desk(Vertical):
             yield Form(self)
             yield FindingsPane()
 
-    async def on_mount(self) -> None:
-        await self.show_section(focus=True)
+    def on_mount(self) -> None:
+        # The findings are drawn before the fields are made, which takes as long again.
+        self._lay_out()
+        self._show_findings()
+        self.call_after_refresh(self.show_section, focus=True)
 
     @property
     def hearth(self) -> HearthcalcApp:
@@ -131,6 +135,10 @@ class Desk(Vertical):
         except HearthError as error:
             self.app.call_from_thread(self.hearth.say, f"The draft is not kept. {error}", bad=True)
 
+    def drop_draft(self) -> None:
+        """Forget the draft, after the last change was written to it."""
+        self._writer.submit(self.session.forget)
+
     def close(self) -> None:
         """Wait for the last draft; called once, when the program ends."""
         self._writer.shutdown(wait=True)
@@ -142,7 +150,7 @@ class Desk(Vertical):
         """Show the section in hand. focus: put the cursor in its first field, its last, or the one at an address."""
         async with self._showing:
             self._lay_out()
-            await self.form.show(self.session.rows(self.section, self.stage, self.session.mistakes()))
+            await self.form.show(rows(self.session, self.section, self.stage))
         self.refresh_all()
         fields = self.form.fields
         if focus:
@@ -162,21 +170,36 @@ class Desk(Vertical):
     def refresh_all(self, but: Field | None = None) -> None:
         """Bring everything shown up to date with the record. but: the field being typed in."""
         self._lay_out()
-        mistakes = self.session.mistakes()
-        rows = self.session.rows(self.section, self.stage, mistakes)
-        if [row.key for row in rows] == [row.key for row in self.form.rows]:
-            self.form.fill(rows, but=but)
+        shown = rows(self.session, self.section, self.stage)
+        if [row.key for row in shown] == [row.key for row in self.form.rows]:
+            self.form.fill(shown, but=but)
         else:
             self.call_later(self.show_section, focus=True)
+        self._show_findings()
+        self._explain()
+
+    def _show_findings(self) -> None:
+        """The findings, and what of them the rail shows."""
         assessment = self.session.assess()
         stage = self.stage if self.stage in assessment.stages else "found"
-        self.pane.show(assessment, stage, working=self._run_models())
+        self.working = self._run_models()
+        self.pane.show(assessment, stage, working=self.working)
+        self.show_view()
         stops = self._stops()
         at = self._sections.index(self.section)
         self.query_one(Rail).show(stops, at)
         self.query_one(RailLine).show(stops, at)
         self._entitle(stops[at])
-        self._explain()
+
+    def show_view(self) -> None:
+        """The view beside the fields, where there is one, as the record stands."""
+        if self.pane.view is not None:
+            self.pane.view.show(looking.shown(self, working=self.working))
+
+    def values_changed(self) -> None:
+        """Reference values are others now: judge anew."""
+        self._modelled = None
+        self.refresh_all()
 
     def _run_models(self) -> bool:
         """Have the models judge the record as it stands, away from the thread that draws. False where they have."""
@@ -188,6 +211,8 @@ class Desk(Vertical):
         return True
 
     def _start_models(self) -> None:
+        if self._modelled is self.session.now:  # heard meanwhile: what they say must not stand twice
+            return
         snapshot, rules = self.session.now, self.session.assess()
         self.run_worker(lambda: self._models(snapshot, rules), thread=True, group="models", exclusive=True)
 
@@ -209,13 +234,13 @@ class Desk(Vertical):
 
     def _stops(self) -> list[Stop]:
         """Every section as the rail shows it."""
-        stages, mistakes = self.session.assess().stages, self.session.mistakes()
+        stages = self.session.assess().stages
         findings = (stages.get(self.stage) or stages["found"]).findings
         stops = []
         for section in self._sections:
-            filled, unread = self.session.filled(section, self.stage, mistakes)
+            known, unread = filled(self.session, section, self.stage)
             stops.append(
-                Stop(section.title, filled, len(section.addresses), verdict_of(section, findings), unread)
+                Stop(section.title, known, len(section.addresses), verdict_of(section, findings), unread)
             )
         return stops
 
@@ -223,8 +248,8 @@ class Desk(Vertical):
         stage = STAGES[self.stage] if self.section.kind.planned else "the job itself"
         self.form.entitle(
             Content.assemble(
-                safe(stop.title, "bold $brick", 60), (f"  {stop.filled} of {stop.fields}", "$quiet"), (f"  {stage}", "$quiet"), "  ",
-                telling.verdict_mark(stop.verdict),
+                safe(stop.title, "bold $brick", 60), (f"  {stop.filled} of {stop.fields}  ", "$quiet"),
+                telling.verdict_mark(stop.verdict), (f"  {stage}", "$quiet"),
             )
         )  # fmt: skip
         now = self.session.now.job
@@ -421,13 +446,42 @@ class Desk(Vertical):
 
     def do_findings(self) -> None:
         """To the findings, and back to the field."""
-        options = self.pane.options
-        if options.has_focus:
-            fields = self.form.fields
-            self.screen.set_focus(self._last_field if self._last_field in fields else fields[0])
+        reader = self.pane.reader
+        if reader.has_focus:
+            self.focus_field()
         else:
             self.keep()
-            self.screen.set_focus(options)
+            self.screen.set_focus(reader)
+
+    def focus_field(self) -> None:
+        """Back to the field that the cursor was in."""
+        fields = self.form.fields
+        self.screen.set_focus(self._last_field if self._last_field in fields else fields[0])
+
+    async def do_drawing(self) -> None:
+        await looking.look(self, "drawing")
+
+    async def do_draft(self) -> None:
+        await looking.look(self, "draft")
+
+    async def do_heat(self) -> None:
+        await looking.look(self, "heat")
+
+    async def do_takeoff(self) -> None:
+        await looking.look(self, "takeoff")
+
+    async def on_view_body_chosen(self) -> None:
+        """Enter on the view beside the fields."""
+        if self.pane.view is not None:
+            await looking.look(self, self.pane.view.view)
+
+    def do_compare(self) -> None:
+        self.keep()
+        self.run_worker(looking.compare(self))
+
+    def do_reference(self) -> None:
+        self.keep()
+        looking.open_reference(self)
 
     async def _show_finding(self, finding: Finding) -> None:
         goes_on = "to what is missing" if finding.missing else ""
@@ -478,6 +532,8 @@ class Desk(Vertical):
                 rows += [
                     Content("Type it as you read it off the tape: 7 1/2, 7-1/2, 2' 6, 2 ft 6 1/2 in, 190.5 mm, 19 cm, 1.2 m."), Content("")
                 ]  # fmt: skip
+        if row is not None and row.key == "about.edition":
+            rows += [in_full(reference.editions(), row.text), Content("")]
         for group in commands.GROUPS:
             rows.append(Content.styled(group, "bold $brick"))
             rows += [
@@ -513,161 +569,31 @@ class Desk(Vertical):
             self._at = place[0].id
             self._picked.update(place[1])
         await self.show_section(focus=True, address=what)
-        self.hearth.say(f"{done}: {plain(what or 'the change', 60)}.")
+        self.hearth.say(f"{done}: {spec_of(what).label if what else 'the change'}.")
 
     # Files
 
     def do_save(self) -> None:
         self.keep()
-        self.run_worker(self.save())
+        self.run_worker(files.save(self))
 
     def do_save_as(self) -> None:
         self.keep()
-        self.run_worker(self.save(ask=True))
-
-    async def save(self, *, ask: bool = False) -> bool:
-        """Save, asking for a name where there is none. False where nothing was written."""
-        session = self.session
-        path = session.path
-        if ask or path is None:
-            page = PathPage(
-                "Save the job as",
-                "A file name, as in gatehouse.hearth.toml."
-                + (" The demo itself is never written to." if session.demo else ""),
-                name=str(path) if path else session.suggested_name(),
-            )
-            answer = await self.app.push_screen_wait(page)
-            if not answer:
-                return False
-            path = session.path_for(answer)
-            if path.exists() and not (session.path and storage.same_file(path, session.path)):
-                if not await self._sure(
-                    "There is a file of that name",
-                    f"{path} is there already.",
-                    "Write over it",
-                    "Leave it as it is",
-                ):
-                    return False
-            elif session.path and storage.same_file(path, session.path) and not await self._unchanged():
-                return False
-        elif not await self._unchanged():
-            return False
-        try:
-            told = session.save(path)
-        except HearthError as error:
-            self.hearth.say(f"{error.what} {error.fix} Nothing that you typed is lost.", bad=True)
-            return False
-        self.write_draft()
-        self.refresh_all()
-        self.hearth.say(told)
-        return True
-
-    async def _unchanged(self) -> bool:
-        """Is the file as it was when it was read or written last; else ask."""
-        if not self.session.changed_on_disk():
-            return True
-        return await self._sure(
-            "The file has changed",
-            f"{self.session.path} was changed by another program or window since it was opened here.",
-            "Write over it",
-            "Leave it; save this one under another name with F12",
-        )
-
-    async def _sure(self, title: str, question: str, yes: str, no: str) -> bool:
-        return (
-            await self.app.push_screen_wait(ChoicePage(title, question, [("no", no), ("yes", yes)])) == "yes"
-        )
-
-    async def may_leave(self) -> bool:
-        """Ask about changes that are not saved; False where the person stays."""
-        if not self.session.unsaved:
-            return True
-        page = ChoicePage(
-            "Not saved",
-            f"{plain(self.session.title, 60)} holds changes that are in no file.",
-            [("save", "Save them"), ("stay", "Stay here"), ("drop", "Leave without them")],
-        )
-        answer = await self.app.push_screen_wait(page)
-        if answer == "save":
-            return await self.save()
-        if answer == "drop":
-            self.session.forget()
-            return True
-        return False
+        self.run_worker(files.save(self, ask=True))
 
     def do_open(self) -> None:
         self.keep()
-        self.run_worker(self._open())
-
-    async def _open(self) -> None:
-        files = sorted(Path().glob("*.hearth.toml"))[:PAGE_LIST]
-        recent = [
-            path
-            for path in self.hearth.memory.recent
-            if path.exists() and path.resolve() not in {f.resolve() for f in files}
-        ]
-        answer = await self.app.push_screen_wait(
-            PathPage("Open a job", "A job file:", files=[*files, *recent])
-        )
-        if answer and await self.may_leave():
-            await self.take(answer)
+        self.run_worker(files.open_other(self))
 
     def do_new(self) -> None:
         self.keep()
-        self.run_worker(self._new())
+        self.run_worker(files.new(self))
 
-    async def _new(self) -> None:
-        if await self.may_leave():
-            await self.take("")
-
-    async def take(self, wanted: str) -> None:
-        """Open another job in the place of this one; where it cannot be read, this one stays."""
-        try:
-            session = await asyncio.to_thread(open_session, wanted)
-        except HearthError as error:
-            self.hearth.say(str(error), bad=True)
-            return
-        self.session.release()
+    async def put(self, session: Session) -> None:
+        """Show another job in the place of this one."""
         self.session = session
         self.stage, self._at, self._picked, self._last_field = "found", ("about", ""), {}, None
         await self.show_section(focus=True)
-        await self.greet()
-
-    async def greet(self) -> None:
-        """After a job was opened: remember it, tell of another window, offer a draft."""
-        session = self.session
-        if session.path:
-            self.hearth.memory.opened(session.path)
-        if session.elsewhere:
-            self.hearth.say(
-                "Another window has this job open. This one keeps no draft, and saving asks if the other saved first.",
-                bad=True,
-            )
-            return
-        found = session.draft_left()
-        if found is None:
-            return
-        question = (
-            "The program ended before this was saved. The draft differs from the file in:\n"
-            + "\n".join(found.differs)
-        )
-        if found.file_changed:
-            question += "\nThe file was changed after the draft was made."
-        page = ChoicePage(
-            "There is a draft",
-            question,
-            [
-                ("take", "Go on with the draft"),
-                ("later", "Go on with the file, keep the draft"),
-                ("drop", "Go on with the file, forget the draft"),
-            ],
-        )
-        answer = await self.app.push_screen_wait(page)
-        if answer == "take":
-            session.take_draft(found)
-            await self.show_section(focus=True)
-        elif answer == "drop":
-            session.forget()
 
     def do_palette(self) -> None:
         self.app.action_command_palette()
@@ -677,11 +603,7 @@ class Desk(Vertical):
 
     def do_quit(self) -> None:
         self.keep()
-        self.run_worker(self._quit())
-
-    async def _quit(self) -> None:
-        if await self.may_leave():
-            self.hearth.leave()
+        self.run_worker(files.leave(self))
 
     def do_copy(self) -> None:
         field = self.hearth.focused

@@ -25,14 +25,6 @@ class Glyphs:
         """The sign of a verdict."""
         return self.verdicts[verdict]
 
-    def tidy(self, text: str) -> str:
-        """The screen's own text with what ASCII lacks written out."""
-        return text.translate(_WRITTEN_OUT) if self.ascii else text
-
-
-_WRITTEN_OUT = str.maketrans(
-    {"·": "-", "…": "~", "→": "->", "‹": "<", "›": ">", "•": "*", "—": "-", "–": "-", "×": "x"}
-)
 
 UNICODE = Glyphs(
     ascii=False, here="▸", left="‹", right="›", arrow="→", dot="·", unsaved="●", more="…",

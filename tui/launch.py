@@ -82,7 +82,7 @@ def tell(error: Exception) -> int:
         lines = [
             "Fault of the program",
             f"  what:  {type(error).__name__}: {error}",
-            "  No job file was changed by this.",
+            "  No job file was changed by this; what was typed on the screen is offered as a draft at the next start.",
         ]
         code = FAULT
     print("hearthcalc: " + "\n".join(line for line in lines if line), file=sys.stderr)

@@ -2,24 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from typing import Any
 
 from hearthcalc import amendments, jobfile, lengths, reference
-from hearthcalc.assess import assess, assess_models, problems
+from hearthcalc.assess import Since, assess, assess_models, problems, readable, since_judged, verdict_lines
 from hearthcalc.errors import EntryError, FileError, UsageError
 from hearthcalc.findings import Assessment
 from hearthcalc.job import (
-    FIELDS,
     MOST_FACES,
-    Amount,
-    FieldSpec,
     Job,
     Problem,
-    Size,
     Stage,
     blank,
     get,
@@ -27,32 +23,22 @@ from hearthcalc.job import (
     parse_address,
     read,
     set_entry,
-    slip_of_unit,
     spec_of,
     unusual,
     with_units,
 )
 from hearthcalc.reference import Edition
 from hearthcalc_tui import storage
-from hearthcalc_tui.field import Note
-from hearthcalc_tui.glyphs import GLYPHS
+from hearthcalc_tui.entries import Document, differences, text_of, value_of
 from hearthcalc_tui.safe import plain
-from hearthcalc_tui.sections.form import Row
 from hearthcalc_tui.sections.table import Section, sections
 from hearthcalc_tui.storage import DraftBox
 
-Document = dict[str, Any]
-
-PICK = "@"
-NONE = "none"
 ENDING = ".hearth.toml"
 SIDES = ("front", "back", "left", "right")
 PATHS = {"face": ("face",), "nearby": ("nearby",), "roof": ("roof",), "fans": ("air", "fans")}
 WORDS = {"face": "face", "nearby": "thing", "roof": "roof", "fans": "fan"}
 WHOLE_LISTS = ("fans",)  # planned, such a list would replace the found one whole
-NAMES_A_FACE = ("nearby.face", "site.wind_on")
-ALWAYS_SAYS = ("about.edition", "about.measured")
-DIFFERENCES_SHOWN = 12
 
 
 @dataclass(frozen=True)
@@ -127,6 +113,9 @@ class Session:
         self.demo = demo
         self._original = original
         self._mark = mark
+        # Apart from the record: it is written anew with each save, and is no change of the job.
+        self._kept = document.get("judged") or {}
+        document = {key: value for key, value in document.items() if key != "judged"}
         self._history = [Snapshot(document)]
         self._at = 0
         self._saved = document
@@ -136,9 +125,10 @@ class Session:
         self._mistaken: tuple[Snapshot, dict[str, str]] | None = None
         self._changes = _amendments(path)
         self._editions: dict[str, Edition] = {}
-        self._take_box()
+        self.claim()
 
-    def _take_box(self) -> None:
+    def claim(self) -> None:
+        """Take the draft of this job for this window; elsewhere tells whether another one has it."""
         self._box = DraftBox(self.path, kind="demo" if self.demo else "new")
         self.elsewhere = not self._box.claim()
 
@@ -171,8 +161,8 @@ class Session:
         if self._typed and self._typed[0] != address:
             self.keep()
         self._typed = (address, text)
-        if not _is_name(address):
-            value = _value(spec_of(address), text)
+        if not is_name(address):
+            value = value_of(spec_of(address), text)
             self._preview = Snapshot(set_entry(self.last.document, address, value), address)
 
     def keep(self) -> tuple[str, str] | None:
@@ -181,7 +171,7 @@ class Session:
         self._typed = self._preview = None
         if typed is None:
             return None
-        if _is_name(typed[0]):
+        if is_name(typed[0]):
             return self._rename(*typed)
         if preview is None or preview.document == self.last.document:
             return None
@@ -213,7 +203,7 @@ class Session:
 
     def things(self, kind: str, stage: str) -> tuple[str, ...]:
         """The names of the faces, things nearby, roofs or fans of a stage."""
-        held: Any = self._job(stage)
+        held: Any = self.job(stage)
         for part in PATHS[kind]:
             held = getattr(held, part)
         return tuple(thing.name for thing in held or ())
@@ -228,7 +218,7 @@ class Session:
                 raise UsageError(
                     "No more faces", f"A fireplace has at most {MOST_FACES} faces.", fix="Remove one first."
                 )
-            sides = {face.side for face in self._job(stage).face}
+            sides = {face.side for face in self.job(stage).face}
             side = next((side for side in SIDES if side not in sides), "")
             base = side or base
         name = next(n for n in (base, *(f"{base} {number}" for number in range(2, 10_000))) if n not in taken)
@@ -309,11 +299,40 @@ class Session:
 
     def edition(self, snapshot: Snapshot | None = None) -> Edition:
         """What the job is judged by, with local amendments; the usual edition where it names none that is here."""
-        wanted = (snapshot or self.now).job.about.edition
+        return self._edition((snapshot or self.now).job.about.edition)
+
+    def _edition(self, wanted: str) -> Edition:
         if wanted not in self._editions:
             name = wanted if wanted in reference.edition_ids() else reference.DEFAULT_EDITION
             self._editions[wanted] = amendments.amend(reference.load(name), self._changes)
         return self._editions[wanted]
+
+    def read_amendments(self) -> None:
+        """Read the local amendments anew, and judge by them. FileError where they cannot stand; the old ones then stay."""
+        self._changes = _amendments(self.path)
+        self._editions.clear()
+        self._judged = self._mistaken = None
+
+    def judged_by(self, edition: str = "") -> Assessment:
+        """The record judged whole, models too, by another edition than its own where one is named. Slow."""
+        now = self.now
+        by, unread = self._edition(edition) if edition else self.edition(now), self._unread(now)
+        return assess_models(now.job, by, assess(now.job, by, unread), unread)
+
+    def since(self) -> Since | None:
+        """What has become of the answers since the job was saved, with its entries as saved; None where none were kept."""
+        saved = Snapshot({**self._saved, "judged": self._kept})
+        edition = self.edition(saved)
+        return since_judged(saved.job, assess(saved.job, edition, self._unread(saved)))
+
+    def readable(self) -> Job:
+        """The record as it is judged: what cannot be read is not known in it."""
+        now = self.now
+        return readable(now.job, self.edition(now), self._unread(now))
+
+    def unread(self) -> dict[str, str]:
+        """What cannot be read, by address, with why and what to do."""
+        return self._unread(self.now)
 
     def mistakes(self) -> dict[str, str]:
         """Entries that cannot be read or stand in no table, by address, with why and what to do."""
@@ -328,7 +347,8 @@ class Session:
 
         return exit_code(self.with_models(self.now, self.assess()).deciding)
 
-    def _job(self, stage: str) -> Job:
+    def job(self, stage: str) -> Job:
+        """The job of a stage; as found, where nothing is planned."""
         stages = self.now.stages
         return (stages.get(stage) or stages["found"]).job
 
@@ -340,7 +360,7 @@ class Session:
     # What the desk shows
 
     def sections(self, stage: str, picked: Mapping[str, str]) -> tuple[Section, ...]:
-        return sections(self._job(stage), picked)
+        return sections(self.job(stage), picked)
 
     def place(self, address: str, stage: str) -> tuple[Section, dict[str, str]] | None:
         """The section that has the field of an address, and what has to be picked there."""
@@ -364,133 +384,27 @@ class Session:
             else (section, {kind: name for kind, name in picked.items() if kind != "face"})
         )
 
-    def filled(self, section: Section, stage: str, mistakes: Mapping[str, str]) -> tuple[int, bool]:
-        """How many of a section's entries say something, and whether one of them cannot be read."""
-        job = self._job(stage)
-        known = sum(get(job, address) is not None for address in section.addresses)
-        targets = [_target(section, address, stage) for address in section.addresses]
-        return known, any(target in mistakes for target in targets)
-
-    def rows(self, section: Section, stage: str, mistakes: Mapping[str, str]) -> tuple[Row, ...]:
-        """The fields of a section as they stand."""
-        kind = section.kind
-        rows: list[Row] = []
-        if kind.picks:
-            here = self.things(kind.picks, stage)
-            if not here:
-                return (self._none_of(kind.picks),)
-            rows.append(
-                Row(
-                    PICK + kind.picks,
-                    "",
-                    f"Which {WORDS[kind.picks]}",
-                    text=section.thing,
-                    choices=here,
-                    optional=False,
-                    understood=f"{here.index(section.thing) + 1} of {len(here)}. Left and Right choose another.",
-                    range="F7 adds one, F8 removes this one.",
-                )
-            )
-        stages = self.now.stages
-        voided = stages["planned"].voided if stage == "planned" and "planned" in stages else frozenset()
-        for (key, label), address in zip(kind.fields, section.addresses, strict=True):
-            target = _target(section, address, stage)
-            rows.append(self._row(key, label, address, target, mistakes, address in voided, stage))
-        return tuple(rows)
-
-    def _none_of(self, kind: str) -> Row:
-        """Where a list is empty: a field that says so or, where it makes a difference, whether that is known."""
-        address = join_address(PATHS[kind])
-        spec = FIELDS[address]
-        if kind not in WHOLE_LISTS:
-            nothing = f"no {WORDS[kind]} yet"
-            return Row(
-                PICK + kind, "", f"Which {WORDS[kind]}", text=nothing, choices=(nothing,), optional=False,
-                understood="F7 adds one.", full_label=spec.label, how=spec.how,
-            )  # fmt: skip
-        text = _text(get(self.now.job, address))
-        return Row(
-            address, address, "Are there any", text=text, choices=(NONE,), full_label=spec.label, how=spec.how,
-            understood="None, and that is known." if text else "Not known yet. F7 adds one; Right says there is none.",
-        )  # fmt: skip
-
-    def _row(
-        self,
-        key: str,
-        label: str,
-        address: str,
-        target: str,
-        mistakes: Mapping[str, str],
-        voided: bool,
-        stage: str,
-    ) -> Row:
-        spec = FIELDS[key]
-        unit: lengths.Unit = self.now.job.units
-        measure = spec.kind in ("length", "size")
-        text = self._entry(target)
-        if self._typed and self._typed[0] == target:
-            text = self._typed[1]
-        found = self._entry(address) if target != address and not voided else ""
-        echo = _echo(spec, get(self.now.job, target), text, unit)
-        question = slip_of_unit(spec, text, unit)
-        note: Note | None = None
-        if _is_name(address):
-            mistake = self.name_mistake(target, text) if self._typed and self._typed[0] == target else ""
-            note = Note("mistake", mistake) if mistake else None
-        elif target in mistakes:
-            note = Note("mistake", mistakes[target])
-        elif question:
-            note = Note("question", f"{question} F5 takes it.")
-        elif target in self.now.unusual:
-            note = Note("question", self.now.unusual[target])
-        choices = self._choices(spec, stage)
-        if choices:
-            understood = "  ".join(f"[{choice}]" if choice == text else choice for choice in choices)
-        elif text:
-            understood = f"{text} {GLYPHS.arrow} {echo}" if echo and echo != text else text
-        elif found:
-            understood = f"As found: {found}"
-        elif voided:
-            understood = "The cut destroys what was found here: plan it anew."
-        else:
-            understood = "Not known yet."
-        told = f"{text}: {spec.words[text]}" if text in spec.words else _usual(spec, unit)
-        return Row(
-            target,
-            key,
-            label,
-            text=text,
-            unit=unit if measure else "",
-            choices=choices,
-            optional=key not in ALWAYS_SAYS,
-            placeholder=found,
-            echo=echo if measure else "",
-            note=note,
-            understood=understood,
-            range=told,
-            full_label=spec.label,
-            how=spec.how,
-            suggestion=question.rpartition("Did you mean ")[2].rstrip("?") if question else "",
-        )
-
-    def _entry(self, address: str) -> str:
+    def entry(self, address: str) -> str:
         """What was entered at an address, as typed, also where it cannot be read."""
-        problem = self.now.problems.get(address)
+        if self._typed and self._typed[0] == address:
+            return self._typed[1]
+        problem = self.problem(address)
         if problem is None:
-            return _text(get(self.now.job, address))
+            return text_of(get(self.now.job, address))
         here: Any = self.now.document
-        for step in problem.path:
+        for step in problem.path[: problem.path.index(parse_address(address)[-1]) + 1]:
             here = here[step]
-        return _text(here)
+        return text_of(here)
 
-    def _choices(self, spec: FieldSpec, stage: str) -> tuple[str, ...]:
-        if spec.kind == "bool":
-            return ("yes", "no")
-        if spec.key in NAMES_A_FACE:
-            return self.things("face", stage)
-        if spec.key == "about.edition":
-            return tuple(reference.edition_ids())
-        return spec.choices if spec.kind == "choice" else ()
+    def problem(self, address: str) -> Problem | None:
+        """Why an entry, or a part of one that is a list, cannot be read."""
+        problems = self.now.problems
+        inside = (held for at, held in problems.items() if at.startswith(f"{address}."))
+        return problems.get(address) or next(inside, None)
+
+    def being_typed(self, address: str) -> bool:
+        """Is this the entry that is being typed."""
+        return self._typed is not None and self._typed[0] == address
 
     # Files and drafts
 
@@ -519,19 +433,20 @@ class Session:
         self.keep()
         now = self.last
         original = self._original if not self.demo else None
-        text = jobfile.render(now.job, original)
+        judged = self._as_judged(now.job)
+        text = jobfile.render({**now.job.document(), "judged": judged}, original)
         if len(text.encode("utf-8")) > storage.MAX_BYTES:
             raise FileError(
                 "Not saved", "The job would be larger than 1 MiB.", where=str(path), fix="Shorten the notes."
             )
         self._mark = storage.write(path, text)
         moved = self.path is None or not storage.same_file(path, self.path)
-        self._original, self._saved = text, now.document
+        self._original, self._saved, self._kept = text, now.document, judged
         self._box.drop()
         if moved:
             self.release()
             self.path, self.demo = path, False
-            self._take_box()
+            self.claim()
         left_out = sorted(now.problems)
         told = f"Saved: {path}"
         if left_out:
@@ -543,6 +458,15 @@ class Session:
             told += f". {count} not in the file: {', '.join(left_out)}"
         return told
 
+    def _as_judged(self, job: Job) -> Document:
+        """What a job is judged by now and what comes out, for its file to keep."""
+        assessment = assess(job, self._edition(job.about.edition))
+        return {
+            "edition": assessment.edition_id,
+            "fingerprint": assessment.edition_fingerprint,
+            "verdicts": verdict_lines(assessment),
+        }
+
     def draft(self) -> tuple[DraftBox | None, Document, str, bool]:
         """What the draft has to hold now: where, the document, the mark of the file it grew from, and whether it is needed."""
         return (None if self.elsewhere else self._box, self.last.document, self._mark, self.unsaved)
@@ -552,15 +476,17 @@ class Session:
         draft = self._box.find()
         if draft is None or self.elsewhere:
             return None
-        differs = tuple(_differences(self.last.document, draft.document))
+        differs = tuple(differences(self.last.document, draft.document))
         if not differs:
             self._box.drop()
             return None
         return LeftDraft(draft.document, differs, file_changed=draft.base != self._mark)
 
-    def take_draft(self, draft: LeftDraft) -> None:
-        """Go on with a draft; undo goes back to the file."""
+    def take_draft(self, draft: LeftDraft, *, at_once: bool) -> None:
+        """Go on with a draft, from which undo goes back to the file; or with the file, from which redo goes to the draft."""
         self._push(Snapshot(draft.document))
+        if not at_once:
+            self._at -= 1
 
     def forget(self) -> None:
         """Drop the draft."""
@@ -584,103 +510,10 @@ def _amendments(path: Path | None) -> tuple[amendments.Change, ...]:
     return changes
 
 
-def _is_name(address: str) -> bool:
+def is_name(address: str) -> bool:
+    """Is this the name of a thing, which is one for both stages and changes wherever it is used."""
     return address.endswith(".name")
 
 
 def _address(kind: str, name: str, *, planned: bool = False) -> str:
     return join_address((*(("planned",) if planned else ()), *PATHS[kind], name))
-
-
-def _target(section: Section, address: str, stage: str) -> str:
-    """Where an entry of a section is written: over what was found, where the work changes it. A name is one for both."""
-    if stage == "found" or not section.kind.planned:
-        return address
-    return f"planned.{address}"
-
-
-def _value(spec: FieldSpec, text: str) -> object | None:
-    """What the document holds for a text; None for nothing."""
-    typed = text.strip()
-    if not typed:
-        return None
-    if spec.kind == "bool":
-        return {"yes": True, "no": False}.get(typed, typed)
-    if spec.kind == "list":
-        if typed == NONE:
-            return []
-        parts = [
-            part.strip() for part in typed.split(";" if spec.key.endswith("layers") else ",") if part.strip()
-        ]
-        return [_layer(part) for part in parts] if spec.key.endswith("layers") else parts
-    return text if spec.form == "notes" else typed
-
-
-def _layer(text: str) -> Document:
-    """One layer of a hearth as typed: its material, then its thickness."""
-    material, _, thickness = text.partition(" ")
-    return {"material": material, **({"thickness": thickness.strip()} if thickness.strip() else {})}
-
-
-def _text(value: object) -> str:
-    """An entry as a person types it."""
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, Amount | Size):
-        return value.text
-    if isinstance(value, list | tuple):
-        if not value:
-            return NONE
-        tables = any(isinstance(item, Mapping) for item in value)
-        return ("; " if tables else ", ").join(_text(item) for item in value)
-    if isinstance(value, Mapping):
-        return " ".join(_text(item) for item in value.values())
-    return plain(value)
-
-
-def _echo(spec: FieldSpec, value: object, text: str, unit: lengths.Unit) -> str:
-    """What was understood of an entry, "" where nothing was."""
-    if value is None or not text:
-        return ""
-    if spec.kind == "length":
-        try:
-            return lengths.echo(text, unit)
-        except EntryError:
-            return ""
-    if isinstance(value, Size):
-        return f"{lengths.show(value.a.value, unit)} x {lengths.show(value.b.value, unit)}"
-    if isinstance(value, Amount):
-        return spec.show(value.value, unit)
-    return _text(value)
-
-
-def _usual(spec: FieldSpec, unit: lengths.Unit) -> str:
-    if spec.usual is None:
-        return ""
-    low, high = (spec.show(bound, unit) for bound in spec.usual)
-    return f"Usual: {low} to {high}"
-
-
-def _differences(one: Document, other: Document) -> Iterator[str]:
-    """What differs between two documents, one line an entry."""
-    before, after = dict(_leaves(one)), dict(_leaves(other))
-    changed = [key for key in dict.fromkeys([*before, *after]) if before.get(key) != after.get(key)]
-    for key in changed[:DIFFERENCES_SHOWN]:
-        yield f"{plain(key, 60)}: {plain(before.get(key, 'nothing'), 30)} {GLYPHS.arrow} {plain(after.get(key, 'nothing'), 30)}"
-    if len(changed) > DIFFERENCES_SHOWN:
-        yield f"and {len(changed) - DIFFERENCES_SHOWN} more"
-
-
-def _leaves(value: object, path: Sequence[str] = ()) -> Iterator[tuple[str, str]]:
-    """Every entry of a document with its place."""
-    if isinstance(value, Mapping):
-        for key, held in value.items():
-            yield from _leaves(held, (*path, str(key)))
-    elif isinstance(value, list | tuple) and any(isinstance(item, Mapping) for item in value):
-        for number, item in enumerate(value, 1):
-            name = item.get("name", number) if isinstance(item, Mapping) else number
-            yield from _leaves(item, (*path, str(name)))
-    else:
-        yield ".".join(path), _text(value)

@@ -150,7 +150,8 @@ def _sync_folder(folder: Path) -> None:
         os.close(handle)
 
 
-def _make_folder(folder: Path) -> None:
+def make_folder(folder: Path) -> None:
+    """A folder and those above it; FileError in words where it cannot be."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -210,7 +211,7 @@ class DraftBox:
         text = json.dumps(
             {"format": "hearthcalc-draft", "version": 1, "base": base, "job": document}, default=_pack
         )
-        _make_folder(self._file.parent)
+        make_folder(self._file.parent)
         write(self._file, text)
 
     def find(self) -> Draft | None:
@@ -266,6 +267,11 @@ class Memory:
         return self._held.get("caution_read") is True
 
     @property
+    def who(self) -> str:
+        """Who amended a reference value last."""
+        return str(self._held.get("who", ""))
+
+    @property
     def theme(self) -> str:
         return str(self._held.get("theme", ""))
 
@@ -276,10 +282,10 @@ class Memory:
         return tuple(Path(name) for name in held if isinstance(name, str)) if isinstance(held, list) else ()
 
     def remember(self, **changes: object) -> None:
-        """Keep what changed: caution_read, theme, recent."""
+        """Keep what changed: caution_read, theme, recent, who."""
         self._held = {**self._held, **changes}
         try:
-            _make_folder(self._file.parent)
+            make_folder(self._file.parent)
             write(self._file, json.dumps(self._held))
         except FileError:
             return

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
-from unicodedata import category, east_asian_width
+from unicodedata import category, east_asian_width, normalize
 
 from hearthcalc.entry import clean
 from hearthcalc.findings import Verdict
@@ -97,7 +98,7 @@ class Mark:
 class Drawing:
     """One view of the fireplace, x to the right and y upward; in a plan, y away from the first face.
 
-    face: whose elevation it is.  notes: what the drawing leaves out, or takes as is usual.
+    face: whose elevation it is.  apart: marks of what is not drawn.  notes: what the drawing leaves out, or takes as is usual.
     """
 
     title: str
@@ -107,18 +108,21 @@ class Drawing:
     lines: tuple[Line, ...]
     dimensions: tuple[Dimension, ...]
     labels: tuple[Label, ...]
+    apart: tuple[Mark, ...]
     notes: tuple[str, ...]
 
     @property
     def marks(self) -> tuple[Mark, ...]:
         """All that is marked on it, each once."""
-        marks = (mark for item in (*self.labels, *self.dimensions) if (mark := mark_of(item)))
-        return tuple(dict.fromkeys(marks))
+        items: tuple[Label | Dimension, ...] = (*self.labels, *self.dimensions)
+        on_it = (mark for item in items if (mark := mark_of(item)))
+        return tuple(dict.fromkeys((*on_it, *self.apart)))
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:
         """Left, bottom, right and top of what is drawn."""
-        points = [point for part in (*self.areas, *self.lines) for point in part.points]
+        parts: tuple[Area | Line, ...] = (*self.areas, *self.lines)
+        points = [point for part in parts for point in part.points]
         across, up = [x for x, _ in points], [y for _, y in points]
         return min(across), min(up), max(across), max(up)
 
@@ -150,6 +154,8 @@ def cut(text: str, most: int) -> str:
     """Text in no more than so many cells of a terminal, an ellipsis standing for the rest."""
     if cells(text) <= most:
         return text
+    if most < 1:
+        return ""
     kept, used = [], len(ELLIPSIS)
     for sign in text:
         used += cells_of_sign(sign)
@@ -159,13 +165,26 @@ def cut(text: str, most: int) -> str:
     return "".join(kept).rstrip() + ELLIPSIS
 
 
+@lru_cache(maxsize=4096)
 def cells(text: str) -> int:
     """How many cells of a terminal a text takes."""
     return len(text) if text.isascii() else sum(map(cells_of_sign, text))
 
 
+@lru_cache(maxsize=4096)
 def cells_of_sign(sign: str) -> int:
     """How many cells of a terminal a sign takes: none for a mark on the one before it, two for a wide one."""
     if category(sign) in ("Mn", "Me"):
         return 0
     return 2 if east_asian_width(sign) in "WF" else 1
+
+
+_WRITTEN_OUT = str.maketrans({ELLIPSIS: "~", "×": "x", "°": " deg", "–": "-", "—": "-", "‘": "'", "’": "'"})
+
+
+def in_ascii(text: str) -> str:
+    """Text in ASCII: letters without their marks, and a question mark for what has no such letter."""
+    if text.isascii():
+        return text
+    letters = normalize("NFKD", text.translate(_WRITTEN_OUT)).replace("⁄", "/")
+    return "".join(sign if sign.isascii() else "?" for sign in letters if category(sign) != "Mn")

@@ -18,6 +18,7 @@ from hearthcalc.drawing.parts import (
     Fill,
     Label,
     Line,
+    Mark,
     Place,
     Point,
     Stroke,
@@ -60,6 +61,10 @@ def views(stage: Stage, result: StageResult) -> tuple[Drawing, ...]:
     when = {"found": "as found", "planned": "as planned"}.get(stage.name, stage.name)
     sheets = [_elevation(_Sheet(stage.job, told), face) for face in stage.job.face]
     sheets += [_section(_Sheet(stage.job, told)), _plan(_Sheet(stage.job, told))]
+    shown = {label.text for sheet in sheets for label in sheet.labels}
+    for thing in stage.job.nearby:
+        if named(thing.name) not in shown:
+            sheets[-1].note(thing, "is not drawn: too far off, or where it stands was not entered")
     return tuple(sheet.drawing(when) for sheet in sheets)
 
 
@@ -138,12 +143,15 @@ class _Sheet:
         self.lines: list[Line] = []
         self.dimensions: list[Dimension] = []
         self.labels: list[Label] = []
+        self.apart: list[Mark] = []
         self.notes: list[str] = []
 
     def drawing(self, when: str) -> Drawing:
+        if any(line.stroke == "dashed" for line in self.lines):
+            self.notes.insert(0, "What is dashed was not measured: its place is a form, not a size.")
         return Drawing(
             f"{self.title}, {when}", self.view, self.face, tuple(self.areas), tuple(self.lines), tuple(self.dimensions),
-            tuple(self.labels), tuple(dict.fromkeys(self.notes)),
+            tuple(self.labels), tuple(self.apart), tuple(dict.fromkeys(self.notes)),
         )  # fmt: skip
 
     def line(self, *points: Point, known: bool = True, stroke: Stroke = "solid") -> None:
@@ -163,19 +171,31 @@ class _Sheet:
     def label(self, text: str, at: Point, rank: int, finding: Finding | None = None, part: str = "") -> None:
         self.labels.append(Label(text, at, 0 if finding else rank, _verdict(finding), part))
 
+    def note(self, thing: Nearby, what: str) -> None:
+        """Tell of a thing in words, with its mark."""
+        finding, words = self.told.near(str(thing.name)), f"{named(thing.name)} {what}"
+        if finding:
+            self.apart.append(Mark(finding.verdict, words))
+        else:
+            self.notes.append(words)
+
     def value(self, parts: Sequence[str]) -> Amount | None:
         """The length of the record at an address."""
         here: Any = self.job
         for part in parts:
-            if isinstance(here, tuple):
-                here = next((thing for thing in here if thing.name == part), None)
-            else:
-                here = getattr(here, part)
+            listed = isinstance(here, tuple)
+            here = next(thing for thing in here if thing.name == part) if listed else getattr(here, part)
         amount: Amount | None = here
         return amount
 
     def length(
-        self, parts: Sequence[str], start: Point, end: Point, place: Place, rank: int, finding: Finding | None = None
+        self,
+        parts: Sequence[str],
+        start: Point,
+        end: Point,
+        place: Place,
+        rank: int,
+        finding: Finding | None = None,
     ) -> None:
         """The dimension of an entry. parts: its address.  finding: on it, where that does not bear its name."""
         thing = parts[1] if parts[0] in ("face", "nearby") else None
@@ -184,13 +204,19 @@ class _Sheet:
         if thing not in (None, self.face):
             what += f", {named(thing)}"
         if parts[0] == "nearby":
-            finding = self.told.near(parts[1])
+            near = self.told.near(parts[1])
+            judged = (
+                "<=" if parts[2] == "projection" else ">="
+            )  # how far out it may stand, or how near it may be
+            finding = near if near and near.required and near.required.op == judged else None
         elif finding is None:
             id = key.removeprefix("face.").replace("firebox.smoke_chamber_", "smoke_chamber.")
             finding = self.told.of(id, face=thing)
         amount = self.value(parts)
         if amount is not None:
-            self.exact(what, amount.value, start, end, place, rank, finding, only_its_own=parts[0] == "nearby")
+            self.exact(
+                what, amount.value, start, end, place, rank, finding, only_its_own=parts[0] == "nearby"
+            )
         elif parts[0] != "nearby" and self.told.waits_for(join_address(parts)):
             self._dimension(what, NOT_KNOWN, start, end, place, rank, Verdict.MEASURE)
         else:
@@ -257,12 +283,6 @@ def _below(below: str | None) -> str:
     return f"below: {NOT_KNOWN}" if below in (None, "unknown") else words.get(str(below), f"on {below}")
 
 
-def _far_off(sheet: _Sheet, thing: Nearby) -> None:
-    finding = sheet.told.near(str(thing.name))
-    word = f"{finding.verdict.sign} {finding.verdict} " if finding else ""
-    sheet.notes.append(f"{word}{named(thing.name)} stands too far off to be drawn to scale.")
-
-
 def _thing_fill(thing: Nearby) -> Fill:
     return "plain" if thing.combustible is False else "wood"
 
@@ -288,8 +308,8 @@ def _elevation(sheet: _Sheet, face: Face) -> _Sheet:
         if thing.face != face.name or not _in_elevation(thing):
             continue
         if max(_size(thing.above, None).inches, _size(thing.beside, None).inches) > FARTHEST:
-            _far_off(sheet, thing)
-        elif thing.above is None and thing.beside is not None:
+            continue
+        if thing.above is None and thing.beside is not None:
             _upright(sheet, seen, thing, -1 if beside % 2 else 1)
             beside += 1
         else:
@@ -331,7 +351,9 @@ def _hearth_edge(sheet: _Sheet, seen: _Seen) -> None:
     me, sure = ("face", face.name, "hearth"), seen.wide.known
     x0, x1 = -half - seen.left.inches, half + seen.right.inches
     under = sheet.told.of("hearth.below", face=face.name)
-    known = _edges(l=seen.left.known and sure, r=seen.right.known and sure, t=seen.step.known, b=seen.thick.known)
+    known = _edges(
+        l=seen.left.known and sure, r=seen.right.known and sure, t=seen.step.known, b=seen.thick.known
+    )
     sheet.box((x0, seen.bottom), (x1, lip), "hearth", known, _verdict(under))
     sheet.line((x0 - FLOOR, floor), (x0, floor), known=seen.stands.known)
     sheet.line((x1, floor), (x1 + FLOOR, floor), known=seen.stands.known)
@@ -343,7 +365,7 @@ def _hearth_edge(sheet: _Sheet, seen: _Seen) -> None:
     if seen.stands.inches or not seen.stands.known:
         sheet.length((*me, "above_floor"), (x0, floor), (x0, lip), "left", 3)
     if under or face.hearth.below:
-        sheet.label(_below(face.hearth.below), (0, seen.bottom - 1), 3, under, "hearth")
+        sheet.label(_below(face.hearth.below), (0, seen.bottom + seen.thick.inches / 4), 3, under, "hearth")
 
 
 def _lintel(sheet: _Sheet, seen: _Seen) -> None:
@@ -354,7 +376,9 @@ def _lintel(sheet: _Sheet, seen: _Seen) -> None:
     span = float(lintel.span.value) / 2 if lintel.span else seen.half
     rests = _size(lintel.bearing, "bearing")
     end = span + rests.inches
-    sheet.line((-end, top), (end, top), known=seen.wide.known and seen.high.known and rests.known, stroke="steel")
+    sheet.line(
+        (-end, top), (end, top), known=seen.wide.known and seen.high.known and rests.known, stroke="steel"
+    )
     sheet.length(("face", seen.face.name, "lintel", "bearing"), (-end, top), (-span, top), "inside", 3)
     sheet.label(named(f"lintel {lintel.angle or ''}"), (seen.half / 2, top + 2), 4)
 
@@ -381,7 +405,12 @@ def _upright(sheet: _Sheet, seen: _Seen, thing: Nearby, side: int) -> None:
 def _shelf(sheet: _Sheet, seen: _Seen, thing: Nearby) -> None:
     """Draw a thing that stands over an opening, or off its corner."""
     finding, me = sheet.told.near(str(thing.name)), ("nearby", str(thing.name))
-    half, top, up, past = seen.half, seen.top, _size(thing.above, "distance"), _size(thing.beside, None).inches
+    half, top, up, past = (
+        seen.half,
+        seen.top,
+        _size(thing.above, "distance"),
+        _size(thing.beside, None).inches,
+    )
     bottom = top + up.inches
     start, end = (half + past, half + past + 3 * STUD) if past else (-half - OVERHANG, half + OVERHANG)
     known = _edges(b=seen.high.known and up.known, l=bool(past) and seen.wide.known)
@@ -434,7 +463,11 @@ def _shaft(job: Job, tallest: float, inner: tuple[float, float], *, central: boo
     high = _size(box.throat_height, None)
     if not high.known:
         high = _Size(tallest + FORM["over"], False)
-    deep, chamber, wide = _size(box.throat_depth, "throat"), _size(box.smoke_chamber_height, "chamber"), _flue(job)
+    deep, chamber, wide = (
+        _size(box.throat_depth, "throat"),
+        _size(box.smoke_chamber_height, "chamber"),
+        _flue(job),
+    )
     top, middle = high.inches + chamber.inches, sum(inner) / 2
     start = middle - deep.inches / 2 if central else inner[0]
     return _Shaft(
@@ -509,7 +542,13 @@ def _half_section(sheet: _Sheet, seen: _Seen, shaft: _Shaft, at: At, place: Lite
     at: a point from how far it lies inward of the plane of the opening, and its height over the firebox floor.
     """
     face, told, top, throat = seen.face, sheet.told, seen.top, sheet.job.firebox.throat_height
-    me, foot, y, lip, reach = ("face", face.name), seen.breast.inches, shaft.high.inches, seen.lip, seen.front.inches
+    me, foot, y, lip, reach = (
+        ("face", face.name),
+        seen.breast.inches,
+        shaft.high.inches,
+        seen.lip,
+        seen.front.inches,
+    )
     if seen.facing.inches:
         sheet.box(at(-seen.facing.inches, top), at(0, shaft.end), "masonry", "lrb" if seen.high.known else "")
     upright = shaft.throat[0] == foot and shaft.high.known and seen.breast.known
@@ -523,7 +562,9 @@ def _half_section(sheet: _Sheet, seen: _Seen, shaft: _Shaft, at: At, place: Lite
     over = told.of("firebox.throat_height", face=face.name)
     if throat and face.height and throat.value > face.height.value:
         rise = throat.value - face.height.value
-        sheet.exact(f"Throat over the opening, {named(face.name)}", rise, at(0, top), at(0, y), place, 2, over)
+        sheet.exact(
+            f"Throat over the opening, {named(face.name)}", rise, at(0, top), at(0, y), place, 2, over
+        )
     elif over and over.verdict is not Verdict.MEASURE:
         sheet.label("throat over the opening", at(foot, top), 0, over, named(face.name))
     under = told.of("hearth.below", face=face.name)
@@ -531,7 +572,14 @@ def _half_section(sheet: _Sheet, seen: _Seen, shaft: _Shaft, at: At, place: Lite
     sheet.box(at(-reach, seen.bottom), at(0, lip), "hearth", known, _verdict(under))
     sheet.line(at(0, lip), at(0, 0), known=seen.step.known)
     sheet.line(at(-reach, seen.floor), at(-reach - FLOOR, seen.floor), known=seen.stands.known)
-    _ground(sheet, (at(-reach, 0)[0], at(0, 0)[0]), seen.bottom, face.hearth.below, under, f"hearth, {named(face.name)}")
+    _ground(
+        sheet,
+        (at(-reach, 0)[0], at(0, 0)[0]),
+        seen.bottom,
+        face.hearth.below,
+        under,
+        f"hearth, {named(face.name)}",
+    )
     sheet.length((*me, "hearth", "front"), at(-reach, lip), at(0, lip), "below", 2)
     sheet.length((*me, "hearth", "thickness"), at(-reach, seen.bottom), at(-reach, lip), place, 3)
     if seen.stands.inches:
@@ -582,7 +630,12 @@ def _back(sheet: _Sheet, deep: _Size, slab: _Size, shaft: _Shaft) -> None:
     _masonry(
         sheet,
         inner,
-        [((depth, bottom), False), ((outer, bottom), slab.known and known), ((outer, y), known), ((outer, shaft.end), False)],
+        [
+            ((depth, bottom), False),
+            ((outer, bottom), slab.known and known),
+            ((outer, y), known),
+            ((outer, shaft.end), False),
+        ],
     )
     finding = sheet.told.of("firebox.wall", item="back" if key == "back_wall" else "sides")
     sheet.length(("firebox", key), (depth, bottom), (outer, bottom), "below", 2, finding)
@@ -610,11 +663,18 @@ def _throat(sheet: _Sheet, shaft: _Shaft, depth: float) -> None:
 
 
 def _ground(
-    sheet: _Sheet, across: tuple[float, float], y: float, below: str | None, finding: Finding | None, part: str
+    sheet: _Sheet,
+    across: tuple[float, float],
+    y: float,
+    below: str | None,
+    finding: Finding | None,
+    part: str,
 ) -> None:
     """Draw what lies below a slab. part: the slab."""
     start, end, bottom = min(across), max(across), y - GROUND
-    fill: Fill = "plain" if below in (None, "unknown", "air gap") else "wood" if "wood" in str(below) else "masonry"
+    fill: Fill = (
+        "plain" if below in (None, "unknown", "air gap") else "wood" if "wood" in str(below) else "masonry"
+    )
     sheet.area(fill, (start, bottom), (end, bottom), (end, y), (start, y), verdict=_verdict(finding))
     sheet.label(_below(below), ((start + end) / 2, (bottom + y) / 2), 3, finding, part)
 
@@ -622,11 +682,15 @@ def _ground(
 def _before(sheet: _Sheet, seen: _Seen, thing: Nearby, at: At, inward: str) -> None:
     """Draw a thing before a face, seen from the side: over the opening, or ahead of it. inward: the edge towards the fire."""
     finding, me, fill = sheet.told.near(str(thing.name)), ("nearby", str(thing.name)), _thing_fill(thing)
-    ahead, above, out = _size(thing.ahead, None), _size(thing.above, "distance"), _size(thing.projection, "projection")
+    ahead, above, out = (
+        _size(thing.ahead, None),
+        _size(thing.above, "distance"),
+        _size(thing.projection, "projection"),
+    )
     face, foot, bottom = -seen.facing.inches, seen.floor, seen.top + above.inches
     if max(ahead.inches, above.inches, out.inches) > FARTHEST:
-        _far_off(sheet, thing)
-    elif ahead.inches:
+        return
+    if ahead.inches:
         start, end = at(-ahead.inches, foot), at(-ahead.inches - STUD, foot + TALL)
         sheet.box(start, end, fill, inward, _verdict(finding))
         sheet.length((*me, "ahead"), start, at(0, foot), "below", 2)
@@ -648,24 +712,30 @@ def _beside(
     face: a point of the outer face of the masonry.  away: the way out from it, along x or along y.
     lining: the inner face along that way.  known: is where the outer face is.
     """
-    finding, me, gap = sheet.told.near(str(thing.name)), ("nearby", str(thing.name)), _size(thing.gap, "gap")
-    if gap.inches > FARTHEST:
-        _far_off(sheet, thing)
+    finding, me = sheet.told.near(str(thing.name)), ("nearby", str(thing.name))
+    gap, through = _size(thing.gap, "gap"), _size(thing.from_lining, None)
+    if max(gap.inches, through.inches) > FARTHEST:
         return
-    (x, y), (right, up) = face, away
-    touches = thing.gap is None and thing.from_lining is not None
-    off = 0.0 if touches else gap.inches
-    start = (x + right * off, y + up * off)
-    end = (start[0] + (right * STUD or TALL), start[1] + (up * STUD or TALL))
-    inward = {(1, 0): "l", (-1, 0): "r", (0, 1): "b"}[away]
-    sheet.box(start, end, _thing_fill(thing), inward * (known and (gap.known or touches)), _verdict(finding))
-    middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-    outer = (x, middle[1]) if right else (middle[0], y)
+    upright, sign = away[0] != 0, sum(away)
+    (outer, along) = face if upright else (face[1], face[0])
+
+    def at(out: float, up: float) -> Point:
+        return (out, up) if upright else (up, out)
+
+    touches = thing.gap is None and through.known
+    near = outer + sign * (0 if touches else gap.inches)
+    if touches and lining is not None:
+        near = lining + sign * through.inches
+    inward = {(1, 0): "l", (-1, 0): "r", (0, 1): "b"}[away] * (known and (gap.known or touches))
+    start, end = at(near, along), at(near + sign * STUD, along + TALL)
+    sheet.box(start, end, _thing_fill(thing), inward, _verdict(finding))
+    before = along - 1  # past the thing, where a text has room
     if not touches:
-        sheet.length((*me, "gap"), outer, (start[0], middle[1]) if right else (middle[0], start[1]), "inside", 2)
+        sheet.length((*me, "gap"), at(outer, before), at(near, before), "inside", 2)
     elif lining is not None:
-        sheet.length((*me, "from_lining"), (lining, middle[1]) if right else (middle[0], lining), outer, "inside", 2)
-    sheet.label(named(thing.name), (middle[0], end[1]) if right else middle, 1, finding)
+        sheet.length((*me, "from_lining"), at(lining, before), at(near, before), "inside", 2)
+    top = along + (TALL if upright else TALL / 2)
+    sheet.label(named(thing.name), at(near + sign * STUD / 2, top), 1, finding)
 
 
 # The plan, the first face below
@@ -689,7 +759,13 @@ def _plan(sheet: _Sheet) -> _Sheet:
         opened = next((face for face in job.face[1:] if face.side == which), None)
         if opened:
             drawn.append(opened)
-            _hearth_plan(sheet, _Seen(opened), _through(x, depth / 2, sign), "left" if sign < 0 else "right", deep.known)
+            _hearth_plan(
+                sheet,
+                _Seen(opened),
+                _through(x, depth / 2, sign),
+                "left" if sign < 0 else "right",
+                deep.known,
+            )
             continue
         sheet.area("masonry", (x, 0), (outer, 0), (outer_end, depth), (sign * end, depth))
         sheet.line((outer, 0), (outer_end, depth), known=known and wall.known)
@@ -713,7 +789,9 @@ def _plan(sheet: _Sheet) -> _Sheet:
         if face not in drawn:
             where = "not known" if face.side is None else "that of another face"
             sheet.notes.append(f"{named(face.name)} is not drawn in plan and section: its side is {where}.")
-    sheet.notes.append("The splay of the sides is not recorded: they are drawn straight, each face in the middle of its wall.")
+    sheet.notes.append(
+        "The splay of the sides is not recorded: they are drawn straight, each face in the middle of its wall."
+    )
     return sheet
 
 
@@ -737,7 +815,9 @@ def _back_in_plan(sheet: _Sheet, half: float, thick: float, depth: float, known:
     return outer
 
 
-def _hearth_plan(sheet: _Sheet, seen: _Seen, at: At, place: Literal["left", "right", "above", "below"], known: bool) -> None:
+def _hearth_plan(
+    sheet: _Sheet, seen: _Seen, at: At, place: Literal["left", "right", "above", "below"], known: bool
+) -> None:
     """Draw the hearth before a face, and round it the one that is asked for where it is too small.
 
     at: a point from how far it lies along the face, to the right as one looks in, and how far out from it.
@@ -746,7 +826,9 @@ def _hearth_plan(sheet: _Sheet, seen: _Seen, at: At, place: Literal["left", "rig
     me, sure = ("face", face.name, "hearth"), known and seen.wide.known
     x0, x1 = -half - seen.left.inches, half + seen.right.inches
     found = {key: sheet.told.of(f"hearth.{key}", face=face.name) for key in ("front", "left", "right")}
-    sheet.area("hearth", at(x0, 0), at(x1, 0), at(x1, out), at(x0, out), verdict=_verdict(_worst(found.values())))
+    sheet.area(
+        "hearth", at(x0, 0), at(x1, 0), at(x1, out), at(x0, out), verdict=_verdict(_worst(found.values()))
+    )
     sheet.line(at(x0, 0), at(x0, out), known=sure and seen.left.known)
     sheet.line(at(x1, 0), at(x1, out), known=sure and seen.right.known)
     sheet.line(at(x0, out), at(x1, out), known=known and seen.front.known)
@@ -754,8 +836,10 @@ def _hearth_plan(sheet: _Sheet, seen: _Seen, at: At, place: Literal["left", "rig
     sheet.length((*me, "left"), at(x0, 0), at(-half, 0), place, 1)
     sheet.length((*me, "right"), at(half, 0), at(x1, 0), place, 1)
     sheet.length(("face", face.name, "width"), at(-half, 0), at(half, 0), place, 1)
-    sheet.length((*me, "front"), at(x1, 0), at(x1, out), "below" if place in ("left", "right") else "right", 1)
-    sheet.label(f"{named(face.name)} hearth", at(0, out / 2), 2)
+    sheet.length(
+        (*me, "front"), at(x1, 0), at(x1, out), "below" if place in ("left", "right") else "right", 1
+    )
+    sheet.label(named(face.name), at(0, out / 2), 2, part="hearth")
     if any(finding and finding.verdict is Verdict.SHORT for finding in found.values()):
         far = _asked(found["front"], seen.front)
         a0, a1 = -half - _asked(found["left"], seen.left), half + _asked(found["right"], seen.right)
@@ -777,8 +861,15 @@ def _round_the_plan(
     for thing in sheet.job.nearby:
         if thing.at == "firebox side" and side in ("front", "back"):
             sign = 1 if sides % 2 else -1
-            _beside(sheet, thing, (sign * beyond, sides // 2 * (TALL + 2)), (sign, 0), sign * half, known=known)
+            _beside(
+                sheet,
+                thing,
+                (sign * beyond, 3 + sides // 2 * (TALL + 4)),
+                (sign, 0),
+                sign * half,
+                known=known,
+            )
             sides += 1
         elif thing.at == f"firebox {OPPOSITE[side]}" and behind > depth:
-            _beside(sheet, thing, (back * (TALL + 2) - half, behind), (0, 1), depth, known=known)
+            _beside(sheet, thing, (back * (TALL + 4) - half + 2, behind), (0, 1), depth, known=known)
             back += 1

@@ -204,7 +204,7 @@ def solve(place: Fireplace) -> Flow | NoFlow:
         if stands:
             return NoFlow(reason)
     lead, low, high = _range(place)
-    if _is_held_down(_balance(place, lead, low, _spill_guess(place))):
+    if _is_held_down(place, lead, low, high):
         return NoFlow(Reason.NO_DRAFT)
 
     def search(spilling: float) -> float:
@@ -247,9 +247,7 @@ def solve_many(places: Fireplace) -> ManyFlows:
         places = refuse(places, *_obstacles(places)[number])
     if not standing.size:
         return ManyFlows(tuple(reasons), None)
-    lead, low, _ = _range(places)
-    at_rest = _balance(places, lead, full(low), _spill_guess(places))
-    places = refuse(places, Reason.NO_DRAFT, _is_held_down(at_rest))
+    places = refuse(places, Reason.NO_DRAFT, _is_held_down(places, *_range(places)))
     if not standing.size:
         return ManyFlows(tuple(reasons), None)
     lead, low, high = _range(places)
@@ -461,9 +459,15 @@ def _is_starved(place: Fireplace, balance: _Balance) -> Truth:
     return balance.mass_flow < _least_flow(place)
 
 
-def _is_held_down(at_rest: _Balance) -> Truth:
-    """Whether nothing lifts the gas even where no side's air comes in yet."""
-    return (at_rest.lift <= 0) | (at_rest.excess <= 0)
+def _is_held_down(place: Fireplace, lead: Number, low: Number, high: Number) -> Truth:
+    """Whether no guess from `low` to `high` sends gas up the flue.
+
+    Either nothing lifts the gas, even where no side's air comes in yet; or a fan beyond a face takes more out of
+    the firebox than the others can bring in, however low its pressure.
+    """
+    spilling = _spill_guess(place)
+    first, last = (_balance(place, lead, guess, spilling) for guess in (low, high))
+    return (first.lift <= 0) | (first.excess <= 0) | (last.excess >= 0)
 
 
 def _answer(place: Fireplace, balance: _Balance) -> Flow:

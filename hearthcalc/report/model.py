@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -181,6 +182,10 @@ def answer(finding: Finding, explain: bool) -> Answer:
     if explain:
         details += [("Working", step.line()) for step in finding.working]
         details += [("Basis", basis_line(basis)) for basis in finding.basis if basis.clause]
+    elif finding.kind == "model":
+        standings = Counter(basis.standing for basis in finding.basis)
+        told = ", ".join(f"{number} {standing}" for standing, number in standings.items())
+        details += [("Rests on", f"values of the model ({told}); --explain lists them.")] if told else []
     else:
         details += [("Basis", basis_line(basis)) for basis in finding.basis if basis.standing != "published"]
     return Answer(finding.verdict, about, finding.text, tuple(details))

@@ -40,7 +40,12 @@ def _block(block: Block, width: int) -> Iterator[str]:
 def _wrap(text: str, width: int, first: str, rest: str | None = None) -> list[str]:
     indent = " " * len(first) if rest is None else rest
     return textwrap.wrap(
-        text, width, initial_indent=first, subsequent_indent=indent, break_long_words=False
+        text,
+        width,
+        initial_indent=first,
+        subsequent_indent=indent,
+        break_long_words=False,
+        break_on_hyphens=False,
     ) or [first]
 
 
@@ -51,5 +56,9 @@ def _table(columns: tuple[str, ...], rows: tuple[tuple[str, ...], ...], width: i
             yield "  " + "  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip()
         return
     for row in rows:
-        yield from _wrap(f"{row[0]}: {row[1]}", width, "  ", "      ")
-        yield from _wrap(" ".join(row[2:]), width, "      ")
+        if len(columns) > 3:
+            cells = "; ".join(f"{name} {cell}" for name, cell in zip(columns[1:], row[1:], strict=True))
+            yield from _wrap(f"{row[0]}: {cells}", width, "  ", "      ")
+        else:
+            yield from _wrap(f"{row[0]}: {row[1]}", width, "  ", "      ")
+            yield from _wrap(" ".join(row[2:]), width, "      ")

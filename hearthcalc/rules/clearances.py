@@ -16,6 +16,7 @@ from hearthcalc.rules.openings import entries, opening_area
 from hearthcalc.rules.reading import Reading, at_most, corners, root
 
 AT_FACE = ("mantel", "trim")
+NOT_BURNING = "Entered as not burning: the clause speaks of what does."
 IN_GAP = ("framing", "sheathing", "siding", "decking", "insulation")
 
 
@@ -92,7 +93,7 @@ def _on_front(case: Case, thing: Nearby) -> Finding:
     if not burns(thing):
         return case.finding(
             Verdict.MEETS,
-            f"The {thing.name} does not burn: the clause speaks of what does.",
+            NOT_BURNING,
             basis=basis(method),
             **context,
         )
@@ -108,8 +109,7 @@ def _on_front(case: Case, thing: Nearby) -> Finding:
         ">=",
         distance,
         Reading.exact(least.number),
-        what=f"The {thing.name} is",
-        after=" from the opening",
+        what=f"From the opening to the {thing.name} it is",
         working=(line,),
         basis=basis(method, least),
         caution=caution,
@@ -140,7 +140,7 @@ def _on_front(case: Case, thing: Nearby) -> Finding:
         return replace(
             near,
             basis=rests,
-            text=f"The {thing.name} is {case.length(distance)} from the opening, {edge} the {case.least(zone.number)} "
+            text=f"From the opening to the {thing.name} it is {case.length(distance)}, {edge} the {case.least(zone.number)} "
             "within which its projection is limited.",
         )
     work = (
@@ -159,7 +159,7 @@ def _on_front(case: Case, thing: Nearby) -> Finding:
         "<=",
         out,
         allowed,
-        what=f"The {thing.name}, {case.length(distance)} from the opening, stands out",
+        what=f"At {case.length(distance)} from the opening the projection of the {thing.name} is",
         working=work,
         basis=rests,
         caution=caution,
@@ -170,8 +170,8 @@ def _on_front(case: Case, thing: Nearby) -> Finding:
             return replace(near, basis=rests, working=work)
         return case.finding(
             Verdict.CLOSE,
-            f"The {thing.name} is {case.length(distance)} from the opening; the measuring tolerance "
-            "decides whether it is inside the zone of "
+            f"From the opening to the {thing.name} it is {case.length(distance)}; the measuring tolerance "
+            "decides whether that is inside the zone of "
             f"{case.least(zone.number)}, where no more than "
             f"{lengths.show_limit(allowed.value, case.unit, op='<=')} may stand out: measure again.",
             basis=rests,
@@ -220,8 +220,7 @@ def _at_side(
         distance,
         asked,
         others=[other] if in_doubt else [],
-        what=f"The {thing.name}, which stands out {case.length(out)}, is",
-        after=" from the opening",
+        what=f"With a projection of {case.length(out)}, from the opening to the {thing.name} it is",
         working=(line,),
         basis=basis(*rests),
         caution="Wood near an opening dries, chars and takes fire from heat it never seemed to feel.",
@@ -307,7 +306,7 @@ def _gap(case: Case, thing: Nearby, limits: list[Value], fill: Value | None, whe
     if not burns(thing):
         return case.finding(
             Verdict.MEETS,
-            f"The {thing.name} does not burn: the clause speaks of what does.",
+            NOT_BURNING,
             basis=basis(*limits),
             **context,
         )
@@ -318,8 +317,8 @@ def _gap(case: Case, thing: Nearby, limits: list[Value], fill: Value | None, whe
         ">=",
         gap,
         Reading.exact(limits[0].number),
-        what=f"The {thing.name} is",
-        after=f" clear of {where}",
+        what=f"From {where} to the {thing.name} it is",
+        after=" clear",
         basis=rests,
         caution=caution,
         **context,
@@ -377,15 +376,15 @@ def abutting(case: Case, thing: Nearby) -> Finding | None:
     if not burns(thing):
         return case.finding(
             Verdict.MEETS,
-            f"The {thing.name} does not burn: the clause speaks of what does.",
+            NOT_BURNING,
             basis=basis(limit),
             **context,
         )
     if names is not None and thing.what not in names.words:
         return case.finding(
             Verdict.SHORT,
-            f"The {thing.name} touches the masonry, and the exception names {', '.join(names.words)}, not "
-            f"{thing.what}: it has to keep clear.",
+            f"Only {', '.join(names.words)} may touch the masonry, and the {thing.name} is entered as "
+            f"{thing.what or 'nothing of that kind'}.",
             basis=basis(limit, names),
             caution="Wood against warm masonry takes fire at ever lower temperatures as the years dry it.",
             remedy=(f"Cut the {thing.what} back to the clear space that is asked for beside the {at}.",),
@@ -399,8 +398,7 @@ def abutting(case: Case, thing: Nearby) -> Finding | None:
         away,
         limits[0],
         others=limits[1:],
-        what=f"The {thing.name} is",
-        after=f" from the inner face of the {'flue' if at == 'chimney' else 'firebox'} lining",
+        what=f"From the inner face of the {'flue' if at == 'chimney' else 'firebox'} lining to the {thing.name} it is",
         basis=basis(limit, names),
         **context,
     )
@@ -436,7 +434,7 @@ def _elsewhere(case: Case, thing: Nearby) -> Finding | None:
     if not burns(thing):
         return case.finding(
             Verdict.MEETS,
-            f"The {thing.name} does not burn: the clause speaks of what does.",
+            NOT_BURNING,
             basis=basis(value),
             **context,
         )
@@ -461,8 +459,7 @@ def _elsewhere(case: Case, thing: Nearby) -> Finding | None:
         ">=",
         distance,
         Reading.exact(value.number),
-        what=f"The {thing.name} is",
-        after=" from the opening",
+        what=f"From the opening to the {thing.name} it is",
         basis=basis(value),
         remedy=(_move(case, thing, value.number),),
         caution="What stands too near an open fire takes fire from its radiant heat.",
@@ -503,8 +500,7 @@ def _from_centre(case: Case, thing: Nearby, value: Value) -> Finding:
         ">=",
         away,
         radius,
-        what=f"The {thing.name} is",
-        after=" from the centre of the hearth",
+        what=f"From the centre of the hearth to the {thing.name} it is",
         basis=basis(value),
         item=thing.name,
         face=thing.face,

@@ -30,13 +30,14 @@ def burning_closed(case: Case, face: Face) -> Finding | None:
             f"{_doors(face)} entered as made to be shut on a burning fire.",
             **context,
         )
+    relied_on = len(case.job.face) > 1
     use = (
         "this side cannot be shut while the fire burns for another"
-        if len(case.job.face) > 1
+        if relied_on
         else "shut this side only when the fire is out"
     )
     return case.finding(
-        Verdict.REFER,
+        Verdict.SHORT if relied_on else Verdict.REFER,
         f"{_doors(face)} entered as not to be shut on a burning fire: {use}.",
         remedy=("Fit doors that are listed to be closed on a burning fire.",),
         caution="Glass not made for it bursts in the heat." if face.closure == "glass doors" else None,

@@ -594,7 +594,7 @@ def no_flow(case: Case, state: State) -> Finding:
     )
     return case.finding(
         verdict,
-        f"At light-up {made.light_up:.1f} Pa lift the gas, while it burns down {made.burn_down:.1f} Pa.{unknown}",
+        f"At light-up {_lifts(made.light_up)}; while it burns down {_lifts(made.burn_down)}.{unknown}",
         state=state.name,
         counts=state.counts,
         basis=_rests(case, "no_flow.burn_down", "no_flow.light_up", "burn_down_flue"),
@@ -605,6 +605,12 @@ def no_flow(case: Case, state: State) -> Finding:
         if verdict is not Verdict.MEETS
         else None,
     )
+
+
+def _lifts(pressure: float) -> str:
+    if abs(pressure) < 0.05:
+        return "nothing lifts the gas"
+    return f"{pressure:.1f} Pa lift the gas" if pressure > 0 else f"{-pressure:.1f} Pa press the gas down"
 
 
 @rule("draft.crossflow", "A breeze from one side to the other", each="state", kind="model")

@@ -127,10 +127,11 @@ def wall(case: Case) -> Iterator[Finding]:
     lined_from = case.edition.get("firebox.lining")
     lining = case.want(BOX, "lining")
     others: list[Reading] = []
+    values: list[Value] = []
     if case.job.fireplace.construction == "steel-lined masonry":
-        limit, values = case.edition["firebox.wall.steel_lined"], []
+        limit = case.edition["firebox.wall.steel_lined"]
     elif lined_from is None:
-        limit, values = case.edition["firebox.wall.lined"], []
+        limit = case.edition["firebox.wall.lined"]
     elif lining is None:
         yield case.missing([case.address("firebox", "lining"), *_missing_walls(case)])
         return

@@ -508,13 +508,19 @@ def offsets(case: Case) -> Finding | None:
     if not leans:
         return case.finding(Verdict.MEETS, "The flue is entered as straight.", basis=basis(value))
     steepest = max(lean.value for lean in leans)
-    return case.judge(
+    finding = case.judge(
         "<=",
         Reading.exact(steepest),
         Reading.exact(value.number),
         what="The flue leans",
         unit="angle",
         basis=basis(value),
+    )
+    if len(leans) == 1 or finding.verdict is not Verdict.MEETS:
+        return finding
+    return replace(
+        finding,
+        text=f"{finding.text} Its bends are taken as an offset and its return; two that turn the same way add up.",
     )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
@@ -11,6 +13,9 @@ from textual.widgets.option_list import Option
 
 from hearthcalc.findings import Assessment, Finding
 from hearthcalc_tui.widgets import telling
+
+if TYPE_CHECKING:
+    from hearthcalc_tui.widgets.views import ViewBody
 
 
 class FindingsPane(Vertical):
@@ -28,6 +33,7 @@ class FindingsPane(Vertical):
         self._listed: list[Finding] = []
         self._pending: set[tuple[str, str, str, str]] = set()
         self._stage = ""
+        self.view: ViewBody | None = None
 
     def compose(self) -> ComposeResult:
         yield Static(id="overall")
@@ -38,6 +44,23 @@ class FindingsPane(Vertical):
     @property
     def options(self) -> OptionList:
         return self.query_one(OptionList)
+
+    @property
+    def reader(self) -> OptionList | ViewBody:
+        """What the cursor goes to here: the list, or the view in its place."""
+        return self.view or self.options
+
+    async def look(self, view: str) -> None:
+        """Show a view in the place of the list; "" brings the list back. The overall stays above both."""
+        if self.view is not None:
+            await self.view.remove()
+            self.view = None
+        if view:
+            from hearthcalc_tui.widgets.views import ViewBody
+
+            self.view = ViewBody(view, id="view-beside")
+            await self.mount(self.view)
+        self.set_class(bool(view), "-viewing")
 
     @property
     def highlighted(self) -> Finding | None:
@@ -51,7 +74,7 @@ class FindingsPane(Vertical):
         """
         told = self.screen.has_class("-tall")
         self.query_one("#overall", Static).update(
-            telling.overall(assessment, stage, self.size.width - 3, told=told)
+            telling.overall(assessment, stage, self.size.width - 3, told=told, working=working)
         )
         findings = assessment.stages[stage].findings
         stale: list[Finding] = []

@@ -80,10 +80,10 @@ def _label(address: str) -> str:
     return label[:1].lower() + label[1:]
 
 
-def overall(assessment: Assessment, stage: str, width: int, *, told: bool) -> Content:
+def overall(assessment: Assessment, stage: str, width: int, *, told: bool, working: bool) -> Content:
     """Each stage in one row: the chosen one marked, its worst verdict, and how many of each, in words where they fit.
 
-    told: below them, what the verdict of the chosen one means.
+    told: below them, what the verdict of the chosen one means.  working: the models have still to be heard.
     """
     rows: list[Content] = []
     for name, result in assessment.stages.items():
@@ -92,6 +92,7 @@ def overall(assessment: Assessment, stage: str, width: int, *, told: bool) -> Co
             (f"{GLYPHS.here if chosen else ' '} ", "bold $ember"),
             (f"{name.upper():<8}", "bold $foreground" if chosen else "$quiet"),
             verdict_mark(result.overall),
+            (f" {GLYPHS.more}" if working else "", "$quiet"),
         )
         words = ", ".join(f"{number} {verdict}" for verdict, number in result.counts.items())
         signs = " ".join(f"{number}{GLYPHS.sign(verdict)}" for verdict, number in result.counts.items())
@@ -100,7 +101,8 @@ def overall(assessment: Assessment, stage: str, width: int, *, told: bool) -> Co
         fits = head.cell_length + 2 + cell_len(words) <= width
         rows.append(Content.assemble(head, ("  " + (words if fits else signs), "$quiet")))
     if told:
-        rows.append(safe(f"  {overall_words(assessment.stages[stage])}", "italic $quiet"))
+        words = "the models are running" if working else overall_words(assessment.stages[stage])
+        rows.append(safe(f"  {words}", "italic $quiet"))
     return Content("\n").join(rows)
 
 

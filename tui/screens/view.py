@@ -1,0 +1,42 @@
+"""A view over the whole screen."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+
+from hearthcalc_tui import commands
+from hearthcalc_tui.screens.page import Page
+from hearthcalc_tui.widgets.views import VIEWS, Shown, ViewBody
+
+_CLOSING = ",".join(key for id in VIEWS for key in commands.BY_ID[id].keys)
+
+
+class ViewPage(Page[None]):
+    """One view, its parts a key apart."""
+
+    CSS_PATH = "pages.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(_CLOSING, "leave", "Close", show=False),
+    ]
+
+    def __init__(self, view: str, shown: Shown, part: int = 0) -> None:
+        several = "Left and Right: the next one; " if len(VIEWS[view].parts(shown)) > 1 else ""
+        words = "W: in words; " if VIEWS[view].words else "Up, Down scroll; "
+        super().__init__("", f"{several}{words}Esc or Enter closes")
+        self.add_class("-whole")
+        self._body = ViewBody(view, part, id="view")
+        self._shown = shown
+
+    def body(self) -> ComposeResult:
+        yield self._body
+
+    def on_mount(self) -> None:
+        self.query_one("#page-title").display = False
+        self._body.focus()
+        self.call_after_refresh(self._body.show, self._shown)
+
+    def on_view_body_chosen(self) -> None:
+        self.dismiss(None)

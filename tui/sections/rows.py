@@ -1,0 +1,159 @@
+"""The fields of a section as they stand: what each shows, what was understood, and what is wrong with it."""
+
+from __future__ import annotations
+
+from hearthcalc import lengths, reference
+from hearthcalc.job import FIELDS, FieldSpec, get, join_address, parse_address, slip_of_unit
+from hearthcalc_tui.entries import NONE, echo_of, text_of, usual_of
+from hearthcalc_tui.field import Note
+from hearthcalc_tui.glyphs import GLYPHS
+from hearthcalc_tui.sections.form import Row
+from hearthcalc_tui.sections.table import Section
+from hearthcalc_tui.session import PATHS, WHOLE_LISTS, WORDS, Session, is_name
+from hearthcalc_tui.widgets.editions import in_a_line
+
+PICK = "@"
+NAMES_A_FACE = ("nearby.face", "site.wind_on")
+ALWAYS_SAYS = ("about.edition", "about.measured")
+
+
+def rows(session: Session, section: Section, stage: str) -> tuple[Row, ...]:
+    """One row for each field of a section, after the one that picks a thing, where it has one."""
+    kind = section.kind
+    made: list[Row] = []
+    if kind.picks:
+        here = session.things(kind.picks, stage)
+        if not here:
+            return (_none_of(session, kind.picks),)
+        made.append(
+            Row(
+                PICK + kind.picks,
+                "",
+                f"Which {WORDS[kind.picks]}",
+                text=section.thing,
+                choices=here,
+                optional=False,
+                understood=f"{here.index(section.thing) + 1} of {len(here)}. Left and Right choose another.",
+                range="F7 adds one, F8 removes this one.",
+            )
+        )
+    stages = session.now.stages
+    voided = stages["planned"].voided if stage == "planned" and "planned" in stages else frozenset()
+    for (key, label), address in zip(kind.fields, section.addresses, strict=True):
+        made.append(
+            _row(
+                session,
+                key,
+                label,
+                address,
+                _target(section, address, stage),
+                stage,
+                voided=address in voided,
+            )
+        )
+    return tuple(made)
+
+
+def filled(session: Session, section: Section, stage: str) -> tuple[int, bool]:
+    """How many of a section's entries say something, and whether one of them cannot be read."""
+    job, mistakes = session.job(stage), session.mistakes()
+    known = sum(get(job, address) is not None for address in section.addresses)
+    return known, any(_target(section, address, stage) in mistakes for address in section.addresses)
+
+
+def _target(section: Section, address: str, stage: str) -> str:
+    """Where an entry of a section is written: over what was found, where the work changes it."""
+    if stage == "found" or not section.kind.planned or is_name(address):
+        return address
+    return f"planned.{address}"
+
+
+def _none_of(session: Session, kind: str) -> Row:
+    """Where a list is empty: a field that says so or, where it makes a difference, whether that is known."""
+    address = join_address(PATHS[kind])
+    spec = FIELDS[address]
+    if kind not in WHOLE_LISTS:
+        nothing = f"no {WORDS[kind]} yet"
+        return Row(
+            PICK + kind, "", f"Which {WORDS[kind]}", text=nothing, choices=(nothing,), optional=False,
+            understood="F7 adds one.", full_label=spec.label, how=spec.how,
+        )  # fmt: skip
+    text = text_of(get(session.now.job, address))
+    return Row(
+        address, address, "Are there any", text=text, choices=(NONE,), full_label=spec.label, how=spec.how,
+        understood="None, and that is known." if text else "Not known yet. F7 adds one; Right says there is none.",
+    )  # fmt: skip
+
+
+def _row(
+    session: Session, key: str, label: str, address: str, target: str, stage: str, *, voided: bool
+) -> Row:
+    spec = FIELDS[key]
+    unit: lengths.Unit = session.now.job.units
+    measure = spec.kind in ("length", "size")
+    named = is_name(address)
+    text = parse_address(address)[-2] if named and not session.being_typed(target) else session.entry(target)
+    found = session.entry(address) if target != address and not voided else ""
+    echo = echo_of(spec, get(session.now.job, target), text, unit)
+    question = slip_of_unit(spec, text, unit)
+    choices = _choices(session, spec, stage)
+    return Row(
+        target,
+        key,
+        label,
+        text=text,
+        unit=unit if measure else "",
+        choices=choices,
+        optional=key not in ALWAYS_SAYS,
+        placeholder=found,
+        echo=echo if measure else "",
+        note=_note(session, target, text, question),
+        understood=_understood(text, echo, found, choices, voided=voided),
+        range=_range(session, spec, text, unit),
+        full_label=spec.label,
+        how=spec.how,
+        suggestion=question.rpartition("Did you mean ")[2].rstrip("?") if question else "",
+    )
+
+
+def _note(session: Session, target: str, text: str, question: str | None) -> Note | None:
+    """What is wrong with an entry, else what there is to ask about it."""
+    mistakes, unusual = session.mistakes(), session.now.unusual
+    if is_name(target):
+        mistake = session.name_mistake(target, text) if session.being_typed(target) else ""
+        return Note("mistake", mistake) if mistake else None
+    problem = session.problem(target)
+    if problem is not None:
+        return Note("mistake", f"{problem.what} {problem.fix}")
+    if target in mistakes:
+        return Note("mistake", mistakes[target])
+    if question:
+        return Note("question", f"{question} F5 takes it.")
+    return Note("question", unusual[target]) if target in unusual else None
+
+
+def _understood(text: str, echo: str, found: str, choices: tuple[str, ...], *, voided: bool) -> str:
+    if choices:
+        return "  ".join(f"[{choice}]" if choice == text else choice for choice in choices)
+    if text:
+        return f"{text} {GLYPHS.arrow} {echo}" if echo and echo != text else text
+    if found:
+        return f"As found: {found}"
+    return "The cut destroys what was found here: plan it anew." if voided else "Not known yet."
+
+
+def _range(session: Session, spec: FieldSpec, text: str, unit: lengths.Unit) -> str:
+    """What a choice means, or what is usual for a measure."""
+    if spec.key == "about.edition":
+        return in_a_line(session.edition())
+    return f"{text}: {spec.words[text]}" if text in spec.words else usual_of(spec, unit)
+
+
+def _choices(session: Session, spec: FieldSpec, stage: str) -> tuple[str, ...]:
+    if spec.kind == "bool":
+        return ("yes", "no")
+    if spec.key in NAMES_A_FACE:
+        return session.things("face", stage)
+    if spec.key == "about.edition":
+        return tuple(reference.edition_ids())
+    return spec.choices if spec.kind == "choice" else ()

@@ -1,0 +1,229 @@
+"""What the draft model says of one state, as text: plain words first, then the balance of pressures as bars, flows, weathers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from rich.cells import cell_len, set_cell_size
+from textual.content import Content
+
+from hearthcalc.findings import Finding, StageResult, State, Verdict
+from hearthcalc.job import Job
+from hearthcalc.rules.draft import CFM
+from hearthcalc_tui.glyphs import GLYPHS
+from hearthcalc_tui.safe import plain, safe
+from hearthcalc_tui.widgets import telling
+
+FOOT = 0.3048
+HOUR = 3600
+EIGHTHS = " ▏▎▍▌▋▊▉"
+SUBJECTS = ("draft", "house")
+NAMES = {
+    "throat": "throat",
+    "friction": "flue wall",
+    "bends": "bends",
+    "cap": "cap",
+    "exit": "leaving the top",
+}
+LEAST_SHOWN = 0.005  # Pa: below, a pressure rounds to nothing
+ROOM_FOR_A_TABLE = 62
+
+
+def draft(result: StageResult, state: State, job: Job, width: int) -> Content:
+    """The draft of a state in rows of so many cells."""
+    findings = [
+        f for f in result.findings if f.kind == "model" and f.state == state.name and f.subject in SUBJECTS
+    ]
+    rows = [_open(state), Content(""), *_words(findings)]
+    told = state.draft
+    if told is None or "reason" in told:
+        if not findings:
+            rows.append(
+                Content("The model has no answer for this state: see the findings for what it waits for.")
+            )
+        return Content("\n").join(rows)
+    rows += [_heading("Pressures, to scale, in Pa"), *_balance(told, job, width)]
+    rows += [_heading("Air and gas at each face"), *_faces(told, state, job)]
+    rows += [_heading("In numbers"), *_numbers(told, job)]
+    rows += [_heading("Other fires and weathers"), *_weathers(told, job, width)]
+    if told["assumed"]:
+        rows += [_heading("Taken, as it is not known"), *(_point(text) for text in told["assumed"])]
+    return Content("\n").join(rows)
+
+
+def _open(state: State) -> Content:
+    words = f"Open: {', '.join(state.open)}" if state.open else "Every face shut, the fire burning down"
+    aside = "" if state.counts else "  Not how it is to be used, so it does not count."
+    return Content.assemble(safe(words), (aside, "$quiet"))
+
+
+def _words(findings: Iterable[Finding]) -> Iterable[Content]:
+    """The findings of the model in its own words, the worst first, and what could kill."""
+    cautions: list[str] = []
+    for finding in telling.ordered(findings):
+        meets = finding.verdict is Verdict.MEETS
+        yield Content.assemble(
+            telling.verdict_mark(finding.verdict), "  ", safe(finding.text, "$quiet" if meets else "")
+        )
+        if finding.caution and finding.verdict is not Verdict.MEETS and finding.caution not in cautions:
+            cautions.append(finding.caution)
+    for text in cautions:
+        yield Content.assemble((" CAUTION ", "bold $caution-ink on $caution-ground"), " ", safe(text, "bold"))
+
+
+def _heading(text: str) -> Content:
+    return Content.assemble("\n", (text, "bold $brick"))
+
+
+def _point(text: str) -> Content:
+    return Content.assemble((f"{GLYPHS.dot} ", "$quiet"), safe(text))
+
+
+# The balance
+
+
+def balance(told: Mapping[str, Any], top: float) -> tuple[list[tuple[str, float]], list[tuple[str, float]]]:
+    """What lifts the gas and what holds it back, Pa, each side with the same sum.
+
+    top: of the wind at the chimney's top, Pa; it presses down where it is above zero.
+    """
+    lifts = [("draft of the flue", told["draft_pressure"])]
+    holds = [(NAMES.get(name, name), loss) for name, loss in told["losses"].items()]
+    foot = told["foot_pressure"]
+    for name, pressure in (("push at the faces", foot), ("wind sucks at top", -top)):
+        if pressure > LEAST_SHOWN:
+            lifts.append((name, pressure))
+    for name, pressure in (("wind on the top", top), ("suction at faces", -foot)):
+        if pressure > LEAST_SHOWN:
+            holds.insert(0, (name, pressure))
+    return lifts, [(name, pressure) for name, pressure in holds if pressure > LEAST_SHOWN]
+
+
+def _balance(told: Mapping[str, Any], job: Job, width: int) -> Iterable[Content]:
+    top = float(job.site.top_pressure.value) if job.site.top_pressure else 0.0
+    lifts, holds = balance(told, top)
+    scale = max(pressure for _, pressure in [*lifts, *holds])
+    label = 19
+    room = max(5, min(48, width - label - 8))
+    for heading, side, style in (("lifts the gas", lifts, "$ember"), ("holds it back", holds, "$brick")):
+        total = sum(pressure for _, pressure in side)
+        yield Content.assemble((f"{heading}", "bold"), (f"  {total:.1f} in all", "$quiet"))
+        for name, pressure in side:
+            yield Content.assemble(
+                set_cell_size(f" {name}", label),
+                " ",
+                (bar(pressure, scale, room), style),
+                f"{pressure:>6.1f}",
+            )
+
+
+def bar(value: float, scale: float, room: int) -> str:
+    """A bar as long as its value is of the scale, filled up to so many cells; what is above nothing is seen."""
+    eighths = max(1, round(value / scale * room * 8)) if scale > 0 and value > 0 else 0
+    if GLYPHS.ascii:
+        return ("#" * max(1, round(eighths / 8)) if eighths else "").ljust(room)
+    whole, rest = divmod(eighths, 8)
+    return ("█" * whole + EIGHTHS[rest].strip()).ljust(room)
+
+
+# Faces, numbers, weathers
+
+
+def speed(value: float, job: Job) -> str:
+    """m/s as this job prints it."""
+    return f"{value / FOOT:.2f} ft/s" if job.units == "in" else f"{value:.2f} m/s"
+
+
+def flow(value: float, job: Job) -> str:
+    """m3/s as this job prints it."""
+    return f"{value / CFM:.0f} cfm" if job.units == "in" else f"{value * HOUR:.0f} m3/h"
+
+
+def temperature(value: float, job: Job) -> str:
+    """Degrees C as this job prints it."""
+    return f"{value * 1.8 + 32:.0f} F" if job.units == "in" else f"{value:.0f} C"
+
+
+def _faces(told: Mapping[str, Any], state: State, job: Job) -> Iterable[Content]:
+    """Which way it goes at each face: an arrow and words, and only then a colour."""
+    arrow_in, arrow_out = ("-->", "<--") if GLYPHS.ascii else ("──▶", "◀──")
+    velocities, leaks = told["face_velocity"], told["door_leak"]
+    width = min(20, max(cell_len(plain(name)) for name in [*velocities, *leaks, ""]))
+    for name, velocity in velocities.items():
+        out = velocity < 0
+        words = f"{speed(abs(velocity), job)}  " + ("GAS COMES OUT: it smokes here" if out else "air goes in")
+        yield _arrow(name, width, arrow_out if out else arrow_in, words, bad=out)
+    for name, leak in leaks.items():
+        out = leak < 0
+        words = f"{flow(abs(leak), job)}  " + (
+            "GAS LEAKS OUT round the shut doors" if out else "air leaks in round the shut doors"
+        )
+        yield _arrow(name, width, arrow_out if out else arrow_in, words, bad=out)
+    yield Content.assemble(
+        ("up the flue ", "$quiet"), flow(told["flow"], job), (f"  {told['mass_flow']:.3f} kg/s", "$quiet")
+    )
+
+
+def _arrow(name: str, width: int, arrow: str, words: str, *, bad: bool) -> Content:
+    style = "bold $verdict-short" if bad else "$verdict-meets"
+    return Content.assemble(
+        set_cell_size(plain(name), width), " ", (arrow, style), " ", (words, style if bad else "")
+    )
+
+
+def _numbers(told: Mapping[str, Any], job: Job) -> Iterable[Content]:
+    gas = told["gas_temperature"]
+    margins = told["no_flow_margin"]
+    house = told["house_pressure"]
+    rows = [
+        (
+            "gas in the flue",
+            ", ".join(f"{place} {temperature(gas[place], job)}" for place in ("foot", "mean", "top")),
+        ),
+        ("house", "not known: taken as none" if house is None else f"{_pascal(house)} to outdoors"),
+        ("lifts at light-up", f"{_pascal(margins['light_up'])}, in a cold flue"),
+        ("lifts on embers", f"{_pascal(margins['burn_down'])}, while it burns down"),
+    ]
+    cross = told["crossflow"]
+    if cross:
+        wind = cross["wind_speed"]
+        shown = f"{wind / 0.44704:.1f} mph" if job.units == "in" else f"{wind:.1f} m/s"
+        rows += [
+            ("between faces", f"{cross['difference']:.2f} Pa; at {cross['limit']:.2f} Pa one stops drawing"),
+            ("a breeze does it", f"a wind of {shown} makes that limit by itself"),
+        ]
+    for label, text in rows:
+        yield Content.assemble((f"{label:<18} ", "$quiet"), text)
+
+
+def _pascal(pressure: float) -> str:
+    """With its sign, but for one that rounds to nothing."""
+    shown = round(pressure, 1)
+    return f"{shown:+.1f} Pa" if shown else "0.0 Pa"
+
+
+def _weathers(told: Mapping[str, Any], job: Job, width: int) -> Iterable[Content]:
+    """The state as entered, and the same in other fires and weathers."""
+    runs = {"as entered": told, **told["also"]}
+    if width >= ROOM_FOR_A_TABLE:
+        yield Content.styled(
+            f"{'':<20} {'slowest face':>12} {'draft Pa':>9} {'house Pa':>9}  smokes at", "$quiet"
+        )
+    for name, run in runs.items():
+        if "reason" in run:
+            yield Content.assemble(f"{name:<20} ", ("no steady draft", "bold $verdict-short"))
+            continue
+        slowest = min(run["face_velocity"].values(), default=None)
+        pace = "all shut" if slowest is None else speed(slowest, job)
+        house = "not known" if run["house_pressure"] is None else f"{run['house_pressure']:.1f}"
+        spills = ", ".join(plain(face) for face in run["spills"])
+        ends = (spills or "none", "bold $verdict-short" if spills else "$quiet")
+        if width >= ROOM_FOR_A_TABLE:
+            yield Content.assemble(f"{name:<20} {pace:>12} {run['draft_pressure']:>9.1f} {house:>9}  ", ends)
+        else:
+            yield Content.assemble(
+                (f"{name}: ", "bold"),
+                f"slowest face {pace}, draft {run['draft_pressure']:.1f}, house {house} Pa, smokes at ",
+                ends,
+            )

@@ -1,0 +1,287 @@
+"""The views of a stage: its drawing, its draft, the heat in its hearths, what to buy. Beside the fields, or over the whole screen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import ClassVar
+
+from rich.cells import set_cell_size
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.message import Message
+from textual.widgets import Static
+
+from hearthcalc import drawing, takeoff
+from hearthcalc.findings import StageResult
+from hearthcalc.job import Face, Job, Stage
+from hearthcalc.reference import Edition
+from hearthcalc.rules import heat as model
+from hearthcalc.rules.case import Case, NotKnown, label
+from hearthcalc_tui.glyphs import GLYPHS
+from hearthcalc_tui.safe import plain, safe
+from hearthcalc_tui.widgets import telling
+from hearthcalc_tui.widgets.draft import bar, draft, temperature
+
+METRE_IN_INCHES = 1 / 0.0254
+ROOM_FOR_A_TITLE = 60
+ASIDE = "A computed second opinion, for a fire that burns for hours; it never replaces the code's dimensions."
+
+
+@dataclass(frozen=True)
+class Shown:
+    """What a view is drawn from: one stage of a job as it is judged. working: the models have still to be heard."""
+
+    job: Job
+    name: str
+    result: StageResult
+    edition: Edition
+    unread: Mapping[str, str]
+    working: bool
+
+    @cached_property
+    def stages(self) -> Mapping[str, Stage]:
+        return self.job.stages()
+
+    @property
+    def stage(self) -> Stage:
+        return self.stages[self.name]
+
+
+@dataclass(frozen=True)
+class View:
+    """One kind of view. parts: the names of what it can show, one at a time.  tell: part, columns and rows to text.
+
+    words: the same in words, where it is a picture.
+    """
+
+    title: str
+    parts: Callable[[Shown], Sequence[str]]
+    tell: Callable[[Shown, int, int, int], Content]
+    words: Callable[[Shown, int], Content] | None = None
+
+
+def _drawings(shown: Shown) -> Sequence[drawing.Drawing]:
+    return drawing.views(shown.stage, shown.result)
+
+
+def _draw(shown: Shown, part: int, width: int, height: int) -> Content:
+    """The drawing, with the rows that carry a mark picked out: they say so in words too."""
+    lines = drawing.as_text(_drawings(shown)[part], width, height, ascii=GLYPHS.ascii)
+    return Content("\n").join(safe(line) for line in lines[1:])
+
+
+def _in_words(shown: Shown, part: int) -> Content:
+    lines = drawing.describe(_drawings(shown)[part]).splitlines()
+    return Content("\n").join(safe(line) for line in lines[1:])
+
+
+def _draft(shown: Shown, part: int, width: int, height: int) -> Content:
+    if shown.working:
+        return Content(telling.WORKING)
+    return draft(shown.result, shown.result.states[part], shown.stage.job, width)
+
+
+# Heat
+
+
+def _heat(shown: Shown, part: int, width: int, height: int) -> Content:
+    """Temperatures through the layers of a hearth, and how far the bare floor is too warm."""
+    face = shown.stage.job.face[part]
+    case = Case(shown.stage, shown.stages["found"].job, shown.edition, unread=shown.unread)
+    findings = telling.ordered(
+        f for f in shown.result.findings if f.subject == "heat" and f.face in (face.name, None)
+    )
+    rows = [Content.assemble(telling.verdict_mark(f.verdict), "  ", safe(f.title, "bold")) for f in findings]
+    if shown.working:
+        rows = [Content(telling.WORKING)]
+    rows += [Content(""), _heading("Down through the hearth"), *_profile(case, face, width)]
+    rows += [
+        Content(""),
+        _heading("How far bare wood on the floor would get too warm"),
+        *_contours(case, face),
+    ]
+    if not shown.working and findings:
+        rows += [Content(""), _heading("In words"), *(safe(finding.text) for finding in findings)]
+    rows += [Content(""), Content.styled(ASIDE, "italic $quiet")]
+    return Content("\n").join(rows)
+
+
+def _heading(text: str) -> Content:
+    return Content.styled(text, "bold $brick")
+
+
+def _waits(case: Case, error: NotKnown) -> Content:
+    if isinstance(error, model.NotInTable):
+        return safe(f"No material {error.name!r} is in the table of materials.")
+    words = [
+        f"{label(address)}, which cannot be read" if address in case.unread else label(address)
+        for address in error.missing
+    ]
+    return safe(f"Waits for: {'; '.join(dict.fromkeys(words))}.")
+
+
+def _profile(case: Case, face: Face, width: int) -> list[Content]:
+    try:
+        made = model.profile(case, face)
+    except NotKnown as error:
+        return [_waits(case, error)]
+    job, names = case.job, list(made.fires)
+    place = max(14, min(38, width - 8 * len(names) - 2))
+    rows = [Content.styled(f"{'':<{place}}" + "".join(f"{name:>8}" for name in names), "$quiet")]
+    for number, what in enumerate(made.places):
+        text = plain(what)
+        shown = text if len(text) <= place - 1 else set_cell_size(text, place - 2) + GLYPHS.more
+        cells: list[Content | str] = [set_cell_size(shown, place)]
+        for name in names:
+            degrees = made.fires[name][number]
+            over = number == made.wood and degrees > made.limit
+            cells.append(
+                Content.styled(
+                    f"{temperature(degrees, job):>7}{'!' if over else ' '}",
+                    "bold $verdict-short" if over else "bold",
+                )
+            )
+        rows.append(Content.assemble(*cells))
+    hottest = max(made.fires[names[-1]])
+    room = width - place - 2
+    if room >= 20:
+        rows.append(Content(""))
+        rows.append(Content.styled(f"a {names[0]} fire, to scale", "$quiet"))
+        for number, what in enumerate(made.places):
+            degrees = made.fires[names[0]][number]
+            mark = "  wood" if number == made.wood else ""
+            rows.append(
+                Content.assemble(
+                    set_cell_size(plain(what), place - 1),
+                    " ",
+                    (bar(degrees, hottest, room - 13), "$ember"),
+                    f"{temperature(degrees, job):>6}",
+                    (mark, "bold"),
+                )
+            )
+    limit = f"Wood: {temperature(made.limit, job)} is taken as the most."
+    rows.append(safe(limit if made.wood is not None else "No wood lies in it or under it."))
+    if made.wood is not None:
+        rows.append(Content.styled("! marks where wood passes it.", "$quiet"))
+    return rows
+
+
+def _contours(case: Case, face: Face) -> list[Content]:
+    try:
+        found = model.contours(case, face)
+    except NotKnown as error:
+        return [_waits(case, error)]
+    unit = case.job.units
+    rows = [Content.styled(f"{'':<10}{'out from it':>14}{'past its sides':>17}", "$quiet")]
+    for name, contour in found.items():
+        rows.append(
+            Content(f"{name:<10}{_distance(contour.front, unit):>14}{_distance(contour.side, unit):>17}")
+        )
+    hearth = face.hearth
+    entered = [
+        f"{what} {amount.text}"
+        for what, amount in (("out", hearth.front), ("left", hearth.left), ("right", hearth.right))
+        if amount
+    ]
+    rows.append(
+        safe(f"The hearth: {', '.join(entered)}." if entered else "The hearth is not measured yet.", "$quiet")
+    )
+    return rows
+
+
+def _distance(metres: float, unit: str) -> str:
+    return f"{metres * METRE_IN_INCHES:.1f} in" if unit == "in" else f"{metres * 1000:.0f} mm"
+
+
+def _buy(shown: Shown, part: int, width: int, height: int) -> Content:
+    """What to buy, with its working."""
+    items = takeoff.take_off(shown.job, shown.edition, shown.name)
+    lines = takeoff.text(items, width).splitlines()
+    return Content("\n").join(
+        safe(line, "bold" if line and not line.startswith(" ") else "") for line in lines
+    )
+
+
+VIEWS: Mapping[str, View] = {
+    "drawing": View("Drawing", lambda shown: [d.title for d in _drawings(shown)], _draw, _in_words),
+    "draft": View("Will it draw", lambda shown: [state.name for state in shown.result.states], _draft),
+    "heat": View(
+        "Heat in the hearth", lambda shown: [face.name or "" for face in shown.stage.job.face], _heat
+    ),
+    "takeoff": View("What to buy", lambda shown: [f"as {shown.name}"], _buy),
+}
+
+
+class ViewBody(VerticalScroll):
+    """One view and its parts, in the room it is given."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("left,p", "step(-1)", "The one before", show=False),
+        Binding("right,n", "step(1)", "The next one", show=False),
+        Binding("w", "turn", "Picture or words", show=False),
+        Binding("enter", "chosen", "Over the whole screen, and back", show=False),
+    ]
+
+    class Chosen(Message):
+        """Enter was pressed on a view."""
+
+    def __init__(self, view: str, part: int = 0, *, id: str) -> None:
+        super().__init__(id=id)
+        self.view = view
+        self.part = part
+        self.in_words = False
+        self._shown: Shown | None = None
+
+    def compose(self) -> ComposeResult:
+        yield Static(id="view-text")
+
+    def show(self, shown: Shown) -> None:
+        self._shown = shown
+        self.draw()
+
+    def action_step(self, by: int) -> None:
+        """On to another part."""
+        if self._shown is not None:
+            self.part = (self.part + by) % len(VIEWS[self.view].parts(self._shown))
+            self.scroll_home(animate=False)
+            self.draw()
+
+    def action_turn(self) -> None:
+        """Between picture and words, where there is a picture."""
+        self.in_words = not self.in_words
+        self.scroll_home(animate=False)
+        self.draw()
+
+    def action_chosen(self) -> None:
+        self.post_message(self.Chosen())
+
+    def on_resize(self) -> None:
+        self.draw()
+
+    def draw(self) -> None:
+        shown, view = self._shown, VIEWS[self.view]
+        if shown is None or not self.size.width:
+            return
+        parts = view.parts(shown)
+        self.part = min(self.part, len(parts) - 1)
+        width, height = self.scrollable_content_region.width, self.size.height
+        words = view.words if self.in_words else None
+        text = words(shown, self.part) if words else view.tell(shown, self.part, width, max(8, height))
+        body = self.query_one("#view-text", Static)
+        picture = view.words is not None and words is None
+        body.styles.text_wrap = "nowrap" if picture else "wrap"
+        body.styles.text_overflow = "clip" if picture else "fold"
+        body.update(Content.assemble(_head(view.title, parts, self.part, width), "\n", text))
+
+
+def _head(title: str, parts: Sequence[str], part: int, width: int) -> Content:
+    """Which view, and which of its parts; the name of the part alone where there is little room."""
+    several = len(parts) > 1
+    count = f"{part + 1}/{len(parts)}  " if several else ""
+    name = f"{GLYPHS.left} {parts[part]} {GLYPHS.right}" if several else parts[part]
+    lead = f"{title}  " if width >= ROOM_FOR_A_TITLE or not several else ""
+    return Content.assemble((lead, "bold $brick"), (count, "$quiet"), safe(name, "bold", 80))
