@@ -18,7 +18,6 @@ from hearthcalc.rules import (  # noqa: F401 - they enter themselves in RULES
     chimney_top,
     clearances,
     doors,
-    draft,
     firebox,
     flue,
     hearth,
@@ -132,6 +131,8 @@ def assess_models(
 
 
 def _with_models(case: Case, result: StageResult) -> StageResult:
+    from hearthcalc.rules import draft  # its physics is not needed for the first answers
+
     case = replace(case, studies=draft.studies(case, case.states))
     findings = (
         *result.findings,

@@ -307,12 +307,29 @@ def _registry() -> Any:
     return registry
 
 
+# What pint makes of the units that a start meets, so that no start waits for pint; a test holds them to it.
+FREQUENT: Mapping[str, tuple[Fraction, Fraction]] = {
+    "ft2": (Fraction(144), Fraction(0)),
+    "mm2": (Fraction(25, 16129), Fraction(0)),
+    "kW": (Fraction(1000), Fraction(0)),
+    "Btu/h": (Fraction("1055.05585262") / 3600, Fraction(0)),
+    "F": (Fraction(5, 9), Fraction(-160, 9)),
+    "mph": (Fraction(1397, 3125), Fraction(0)),
+    "ft/s": (Fraction(381, 1250), Fraction(0)),
+    "%": (Fraction(1, 100), Fraction(0)),
+}
+
+
 @cache
 def _conversion(dimension: str, unit: _Unit) -> tuple[Fraction, Fraction]:
     """What to multiply a number of this unit with, and then to add, for the canonical unit."""
     canonical = _DIMENSIONS[dimension].units[0]
     if unit == canonical:
         return Fraction(1), Fraction(0)
+    return FREQUENT.get(unit.name) or _by_pint(unit, canonical)
+
+
+def _by_pint(unit: _Unit, canonical: _Unit) -> tuple[Fraction, Fraction]:
     registry = _registry()
     zero, one = (
         registry.Quantity(Fraction(n), registry.parse_units(unit.pint)).to(

@@ -418,10 +418,13 @@ class _File:
     def __init__(self, root: Any, path: Any, sources: Mapping[str, str]) -> None:
         self.root = root
         self.path = path
-        self.text = _bytes(path).decode("utf-8", errors="replace")
+        text = _bytes(path).decode("utf-8", errors="replace")
+        self.lines = text.splitlines()
+        heads = (number for number, line in enumerate(self.lines) if line.strip().startswith("[[value]]"))
+        self.starts = [*heads, len(self.lines)]
         self.sources = sources
         try:
-            data = tomllib.loads(self.text)
+            data = tomllib.loads(text)
         except (tomllib.TOMLDecodeError, RecursionError) as err:
             raise FileError(
                 "A reference file is not valid TOML", str(err), where=str(path.name), fix="Mend that line."
@@ -446,17 +449,11 @@ class _File:
 
     def line(self, key: str, block: int | None) -> int:
         """The line of a key: in the block-th [[value]], or above the first one."""
-        at = -1
-        start = 1
-        for number, line in enumerate(self.text.splitlines(), 1):
-            bare = line.strip()
-            if bare.startswith("[[value]]"):
-                at += 1
-                if at == block:
-                    start = number
-            elif (at == block or (block is None and at == -1)) and bare.split("=")[0].strip() == key:
-                return number
-        return start
+        first, last = (0, self.starts[0]) if block is None else (self.starts[block], self.starts[block + 1])
+        for number in range(first, last):
+            if self.lines[number].split("=")[0].strip() == key:
+                return number + 1
+        return first + 1
 
     def values(self) -> Iterator[Value]:
         seen: set[str] = set()

@@ -563,10 +563,10 @@ Section, front to back, as found
                             ││░╎     ╎░░░░╎                 ┬
                             ││░╱     ╲░░░░╎                 │
                             ││░╱     ╲░░░░╎                 │
-            smoke chamber → ││░╱     ╲░░░░╎                 │ 31 in
+                            ││░╱     ╲░░░░╎ ← smoke chamber │ 31 in
                             ││╱       ╲░░░╎                 │
         - SHORT pine mantel ││╱       ╲░░░╎                 │
-                 damper → ──┤│╱ ┃     ╲░░░╎                 │
+                          ──┤│╱ ┃     ╲░░░╎ ← damper        │
               ┬   ↔ - SHORT │││ ┗──────░░░│                 ┼
      8 1/2 in │             │││  ╲░░░░░░░░│ back sill       │
               ┼             └┻┛   ╲░░░░░░░│┌╌┐              │

@@ -359,8 +359,8 @@ def test_units_are_read_fast_once_known() -> None:
 def test_pint_is_loaded_only_where_a_unit_is_to_be_converted() -> None:
     code = (
         "import sys; from hearthcalc import quantities as q;"
-        "q.parse('127 in2', 'area'); q.parse('1/2', 'ratio');"
-        "print('pint' in sys.modules); q.parse('18 kW', 'power'); print('pint' in sys.modules)"
+        "q.parse('127 in2', 'area'); q.parse('1/2', 'ratio'); q.parse('6 ft2', 'area');"
+        "print('pint' in sys.modules); q.parse('18 m3/h', 'flow'); print('pint' in sys.modules)"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.split() == ["False", "True"]
@@ -368,3 +368,11 @@ def test_pint_is_loaded_only_where_a_unit_is_to_be_converted() -> None:
 
 def test_the_unit_file_lies_beside_the_module() -> None:
     assert "metre = [length]" in files("hearthcalc").joinpath("units.txt").read_text("utf-8")
+
+
+@pytest.mark.parametrize("name", sorted(quantities.FREQUENT))
+def test_what_is_known_beforehand_is_what_pint_makes_of_it(name: str) -> None:
+    dimension = quantities.dimension_of(name)
+    canonical, *others = quantities._DIMENSIONS[dimension].units
+    unit = next(unit for unit in others if unit.name == name)
+    assert quantities.FREQUENT[name] == quantities._by_pint(unit, canonical)

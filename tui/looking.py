@@ -139,9 +139,9 @@ def say_since(desk: Desk) -> None:
     """After a job was opened: tell where its reference values have changed since it was saved."""
     since = desk.session.since()
     if since is not None and since.values:
-        what = "It was judged by another edition" if since.edition else "Reference values have changed"
-        more = " Ctrl+B shows which." if since.changed else ""
-        desk.hearth.say(f"{what} when this job was saved: {_answers(since)}.{more}", bad=bool(since.changed))
+        what = "Saved under another edition" if since.edition else "Values have changed since this job was saved"
+        more = " Ctrl+B" if since.changed else ""
+        desk.hearth.say(f"{what}: {_answers(since)}.{more}", bad=bool(since.changed))
 
 
 def tell_since(since: Since, now: Assessment) -> Content:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from html import escape
 from textwrap import wrap
-from xml.sax.saxutils import escape
 from zlib import crc32
 
 from hearthcalc.drawing.page import Page, Rule, Text, lay_out

@@ -108,8 +108,10 @@ def _row(
         placeholder=found,
         echo=echo if measure else "",
         note=_note(session, target, text, question),
-        understood=_understood(text, echo, found, choices, voided=voided),
-        range=_range(session, spec, text, unit),
+        understood=in_a_line(session.edition())
+        if key == "about.edition"
+        else _understood(text, echo, found, choices, voided=voided),
+        range=_range(spec, text, unit),
         full_label=spec.label,
         how=spec.how,
         suggestion=question.rpartition("Did you mean ")[2].rstrip("?") if question else "",
@@ -142,10 +144,10 @@ def _understood(text: str, echo: str, found: str, choices: tuple[str, ...], *, v
     return "The cut destroys what was found here: plan it anew." if voided else "Not known yet."
 
 
-def _range(session: Session, spec: FieldSpec, text: str, unit: lengths.Unit) -> str:
+def _range(spec: FieldSpec, text: str, unit: lengths.Unit) -> str:
     """What a choice means, or what is usual for a measure."""
     if spec.key == "about.edition":
-        return in_a_line(session.edition())
+        return "Left and Right choose another; F1 tells of each."
     return f"{text}: {spec.words[text]}" if text in spec.words else usual_of(spec, unit)
 
 
