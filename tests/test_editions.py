@@ -18,6 +18,7 @@ from hearthcalc.findings import STANDINGS, Finding
 from hearthcalc.job import Job
 from hearthcalc.reference import Edition, Value
 from hearthcalc.rules.case import RULES
+from hearthcalc.rules.clearances import reduced_clearance
 from hearthcalc.rules.flue import band
 
 F = Fraction
@@ -999,7 +1000,6 @@ def test_a_metal_liner_serves_a_fireplace_in_the_american_code_and_not_in_the_ca
         ("canada-nbc", "inside", "50", "49"),  # 9.21.5.1
         ("canada-nbc", "outside", "12", "11"),
         ("england-adj", "outside", "40", "39"),  # Diagram 21
-        ("germany-feuvo", "inside", "50", "49"),  # 8(2)
         ("usda-1941", "outside", "50.8", "50"),  # FB1889, insulation, 2 in
     ],
 )
@@ -1254,3 +1254,167 @@ def test_the_readme_explains_every_key_standing_and_method_in_use() -> None:
 def test_the_changes_name_every_edition() -> None:
     changes = (reference.shipped() / "CHANGES.md").read_text(encoding="utf-8")
     assert all(f"`{name}`" in changes for name in EDITIONS)
+
+
+# ---- forms of clauses that one edition alone has
+
+
+@pytest.mark.parametrize(
+    ("thing", "verdict"),
+    [  # NBC 9.22.9.1: 150 mm from the opening; what stands out more than 38 mm, 300 mm above it
+        ({"above": "150", "projection": "38"}, "MEETS"),
+        ({"above": "149", "projection": "38"}, "SHORT"),
+        ({"above": "300", "projection": "39"}, "MEETS"),
+        ({"above": "299", "projection": "39"}, "SHORT"),
+        ({"beside": "150", "projection": "200"}, "MEETS"),
+        ({"beside": "149", "projection": "200"}, "SHORT"),
+    ],
+)
+def test_a_mantel_by_its_projection_in_the_canadian_code(thing: Document, verdict: str) -> None:
+    document = nearby("mm", what="mantel", face="room", **thing)
+    assert str(judged(document, "canada-nbc", "clearance.mantel").verdict) == verdict
+
+
+def test_a_projection_that_is_missing_is_measured_in_the_canadian_code() -> None:
+    told = judged(nearby("mm", what="mantel", face="room", above="200"), "canada-nbc", "clearance.mantel")
+    assert told.missing == ("nearby.it.projection",)
+
+
+@pytest.mark.parametrize(("gap", "place", "verdict"), [
+    ("100", "inside", "MEETS"), ("99", "inside", "SHORT"),
+    ("50", "in the outside wall", "MEETS"), ("49", "in the outside wall", "SHORT"),
+])  # fmt: skip
+def test_framing_beside_a_fireplace_in_an_outside_wall_in_the_canadian_code(
+    gap: str, place: str, verdict: str
+) -> None:
+    # NBC 9.22.9.3.(1): 100 mm, and 50 mm in an exterior wall
+    document = nearby("mm", what="framing", at="firebox side", gap=gap, filled=False, flue={"place": place})
+    assert str(judged(document, "canada-nbc", "clearance.framing").verdict) == verdict
+
+
+@pytest.mark.parametrize(
+    ("what", "away", "verdict"),
+    [("framing", "290", "MEETS"), ("framing", "289", "SHORT"), ("trim", "289", "REFER")],
+)
+def test_joists_on_the_masonry_of_a_flue_in_the_canadian_code(what: str, away: str, verdict: str) -> None:
+    # NBC 9.21.5.3: 290 mm of solid masonry to the flue; it speaks of joists and beams alone
+    document = nearby("mm", what=what, at="chimney", from_lining=away)
+    assert str(judged(document, "canada-nbc", "clearance.abutting").verdict) == verdict
+
+
+@pytest.mark.parametrize(("gap", "verdict"), [("12", "MEETS"), ("11", "SHORT")])
+def test_a_floor_beside_the_chimney_in_the_canadian_code(gap: str, verdict: str) -> None:
+    # NBC 9.21.5.1.(3): 12 mm
+    assert (
+        str(
+            judged(nearby("mm", what="floor", at="chimney", gap=gap), "canada-nbc", "clearance.floor").verdict
+        )
+        == verdict
+    )
+
+
+@pytest.mark.parametrize(("what", "gap", "verdict"), [
+    ("framing", "50", "MEETS"), ("framing", "49", "REFER"), ("framing", "20", "REFER"), ("framing", "19", "SHORT"),
+    ("siding", "49", "SHORT"),
+])  # fmt: skip
+def test_a_single_beam_beside_the_chimney_in_germany(what: str, gap: str, verdict: str) -> None:
+    # FeuVO 8(2): 5 cm, and 2 cm for wooden beams
+    document = nearby("mm", what=what, at="chimney", gap=gap, filled=False, flue={"place": "inside"})
+    assert str(judged(document, "germany-feuvo", "clearance.chimney").verdict) == verdict
+
+
+@pytest.mark.parametrize(
+    ("name", "over", "under"), [("england-adj", "600", "599"), ("germany-feuvo", "1000", "999")]
+)
+def test_the_outlet_over_another_part_near_it(name: str, over: str, under: str) -> None:
+    # ADJ Diagram 17, D: 600 mm over what is within 2300 mm; FeuVO 9(1) 2: 1 m over what is within 1.5 m
+    def other(high: str, away: str = "1000") -> Document:
+        return job(
+            "mm", roof=[{"name": "barn", "passes_through": False, "distance": away, "above_highest": high}]
+        )
+
+    assert both_sides((other(over), other(under)), name, "chimney.within_radius") == HELD
+    assert str(judged(other("1", "3000"), name, "chimney.within_radius").verdict) == "MEETS"
+
+
+@pytest.mark.parametrize(
+    ("over_ridge", "over", "verdict"), [("1", "1000", "MEETS"), ("1", "999", "SHORT"), ("0", "1000", "REFER")]
+)
+def test_the_outlet_over_the_ridge_and_the_covering_in_sweden(
+    over_ridge: str, over: str, verdict: str
+) -> None:
+    # BBR 6:743, general advice, second-hand: over the ridge and 1.0 m over the covering
+    document = job(
+        "mm", roof=[roof(above_highest=over_ridge, above_penetration=over, distance="2000", pitch="6:12")]
+    )
+    assert str(judged(document, "sweden", "chimney.above_roof").verdict) == verdict
+
+
+@pytest.mark.parametrize(("name", "verdict"), [("irc-2021", "SHORT"), ("sweden", "REFER")])
+def test_a_shared_flue_by_edition(name: str, verdict: str) -> None:
+    # IRC M1801.12, from memory: not shared; BBR 5:431, second-hand: by calculation
+    assert str(judged(job(flue={"shared_with": "a stove"}), name, "flue.shared").verdict) == verdict
+
+
+@pytest.mark.parametrize(("name", "where", "verdict"), [
+    ("england-adj", "room", "SHORT"), ("england-adj", "house", "REFER"), ("germany-feuvo", "room", "REFER"), ("irc-2021", "room", "MEETS"),
+])  # fmt: skip
+def test_a_fan_beside_an_open_fire_by_edition(name: str, where: str, verdict: str) -> None:
+    # ADJ 1.20: none in the room; FeuVO 4(2): not at once, or watched; IRC M1503.6: nothing up to 400 cfm
+    document = job(air={"fans": [{"name": "hood", "flow": "300 cfm", "where": where}]})
+    assert str(judged(document, name, "air.makeup").verdict) == verdict
+
+
+@pytest.mark.parametrize(
+    ("name", "thick", "thin"), [("england-adj", "250", "249"), ("australia-hp", "150", "149")]
+)
+def test_wood_below_the_firebox_floor_by_its_distance(name: str, thick: str, thin: str) -> None:
+    # ADJ Diagram 25: 250 mm; ABCB 12.4.2(b)(iii): 150 mm
+    sides = tuple(job("mm", firebox={"floor_below": "wood", "floor_slab": slab}) for slab in (thick, thin))
+    assert both_sides(sides, name, "firebox.floor_below") == HELD  # type: ignore[arg-type]
+
+
+def test_a_floor_that_burns_may_lie_below_the_covering_in_germany() -> None:
+    # FeuVO 4(8): the floor before an open fireplace is covered with what does not burn
+    told = judged(hearth(below="wood"), "germany-feuvo", "hearth.below")
+    assert str(told.verdict) == "MEETS"
+    assert told.caution
+
+
+# ---- the table of reduced clearances is told, and not applied to an open fireplace (facts: a reading of its scope)
+
+
+def test_a_protection_is_told_and_referred() -> None:
+    told = judged(
+        nearby(what="wall", face="room", beside="20", protection="24ga_gap_1in"), "irc-2021", "clearance.wall"
+    )
+    assert str(told.verdict) == "REFER"
+    assert "36 in down to 12 in" in told.text and "appliances" in told.text
+
+
+def test_a_protection_that_is_no_row_is_told_with_the_rows() -> None:
+    told = judged(
+        nearby(what="ceiling", face="room", above="40", protection="tin foil"),
+        "irc-2021",
+        "clearance.ceiling",
+    )
+    assert str(told.verdict) == "REFER"
+    assert "is not a row" in told.text and "24ga_gap_1in" in told.text
+
+
+@pytest.mark.parametrize(("unprotected", "protection", "place", "printed"), [
+    (36, "24ga_gap_1in", "above", 18), (36, "24ga_gap_1in", "sides", 12), (6, "24ga_gap_1in", "sides", 2),
+    (36, "masonry_3.5in_no_gap", "sides", 24), (36, "masonry_3.5in_no_gap", "above", None), (6, "masonry_3.5in_gap", "sides", 6),
+])  # fmt: skip
+def test_the_arithmetic_of_reduced_clearances(
+    unprotected: int, protection: str, place: Any, printed: int | None
+) -> None:
+    # IRC Table M1306.2
+    table = reference.read_table(reference.shipped(), "us_clearance_reduction")
+    assert reduced_clearance(table, unprotected, protection, place) == printed
+
+
+def test_a_protection_of_no_row_has_no_reduced_clearance() -> None:
+    table = reference.read_table(reference.shipped(), "us_clearance_reduction")
+    with pytest.raises(KeyError, match="tin foil"):
+        reduced_clearance(table, 36, "tin foil", "sides")

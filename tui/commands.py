@@ -108,11 +108,11 @@ COMMANDS = (
         "Temperatures through the layers for three fires, and how far the bare floor gets too warm", "Findings",
     ),
     Command(
-        "takeoff", "What to buy", ("ctrl+w", "ctrl+a"),
+        "takeoff", "What to buy", ("ctrl+w",),
         "Brick, mortar, slab, liner and lintels, with the working", "Findings",
     ),
     Command(
-        "compare", "Side by side", ("ctrl+b", "ctrl+v"),
+        "compare", "Side by side", ("ctrl+v",),
         "As found beside as planned, this job by two editions, what changed since it was saved", "Findings", short="compare", rank=13,
     ),
     Command(

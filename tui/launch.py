@@ -16,6 +16,7 @@ COMMANDS = frozenset(
     }
 )  # fmt: skip
 
+PLAIN = "--plain"
 FAULT = 70
 
 
@@ -38,8 +39,12 @@ def main() -> int:
 
 
 def run(arguments: list[str]) -> int:
-    """Open the screen, or hand the arguments to the command line."""
-    wanted = opens(arguments)
+    """Open the screen, ask in plain lines, or hand the arguments to the command line."""
+    wanted = opens([argument for argument in arguments if argument != PLAIN])
+    if wanted is not None and PLAIN in arguments:
+        from hearthcalc_tui.plain import run_plain
+
+        return run_plain(wanted)
     if wanted is not None and has_terminal():
         # While modules load nothing is left to collect, and looking for it costs a fourteenth of the start.
         gc.disable()

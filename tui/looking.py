@@ -140,7 +140,7 @@ def say_since(desk: Desk) -> None:
     since = desk.session.since()
     if since is not None and since.values:
         what = "Saved under another edition" if since.edition else "Values have changed since this job was saved"
-        more = " Ctrl+B" if since.changed else ""
+        more = " Ctrl+V tells." if since.changed else ""
         desk.hearth.say(f"{what}: {_answers(since)}.{more}", bad=bool(since.changed))
 
 

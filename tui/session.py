@@ -178,6 +178,10 @@ class Session:
         self._push(preview)
         return ("", "")
 
+    def take_back(self) -> None:
+        """Forget what is being typed; the record stays as it was."""
+        self._typed = self._preview = None
+
     def _push(self, snapshot: Snapshot) -> None:
         del self._history[self._at + 1 :]
         self._history.append(snapshot)

@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from hearthcalc.findings import Bound, Finding, Margin, Step, Verdict
+from hearthcalc.job import Fan
 from hearthcalc.reference import Value, read_table
 from hearthcalc.rules.case import Case, NotKnown, basis, in_unit, rule, step, tidy
 from hearthcalc.rules.flue import flue_of
@@ -100,6 +101,9 @@ def makeup(case: Case) -> Iterator[Finding]:
     indoors = [fan for fan in fans if fan.where != "beyond"]
     if not indoors:
         yield case.finding(Verdict.MEETS, "No exhaust fan is entered in the house.", basis=basis(value))
+    if value.method in ("not_in_room", "interlocked"):
+        yield from _fans_beside_a_fire(case, value, indoors)
+        return
     flows = {fan.name: case.want(("air", "fans", fan.name or ""), "flow") for fan in indoors}
     strong = [flow.value for flow in flows.values() if flow and flow.value > value.number]
     for fan in indoors:
@@ -142,6 +146,28 @@ def makeup(case: Case) -> Iterator[Finding]:
             caution=None
             if met
             else "A strong fan pulls the fire's smoke and carbon monoxide back into the house.",
+        )
+
+
+def _fans_beside_a_fire(case: Case, value: Value, fans: list[Fan]) -> Iterator[Finding]:
+    """ADJ 1.20: no extract fan in the room of the fire. German FeuVO 4(2): fans and fire never at once, or watched."""
+    for fan in fans:
+        if value.method == "not_in_room" and fan.where == "room":
+            yield case.finding(
+                Verdict.SHORT,
+                f"The {fan.name} draws from the room of the fire; no extract fan may stand there.",
+                item=fan.name,
+                basis=basis(value),
+                remedy=("Take the fan out of that room.",),
+                caution="A fan in the room pulls the fire's smoke and carbon monoxide into it.",
+            )
+            continue
+        told = {
+            "not_in_room": "it may not make the fire spill: have that tested with the fan at its highest setting",
+            "interlocked": "it may not run while the fire burns, or both are watched by a device made for it",
+        }[value.method]
+        yield case.finding(
+            Verdict.REFER, f"The {fan.name} draws from the house: {told}.", item=fan.name, basis=basis(value)
         )
 
 

@@ -38,6 +38,8 @@ def above_roof(case: Case, roof: Roof) -> Finding | None:
         return _by_zone(case, roof, value)
     if value.method == "ridge_or_surface":
         return _ridge_or_surface(case, roof, value)
+    if value.method == "ridge_and_surface":
+        return _ridge_and_surface(case, roof, value)
     mine = of(roof)
     case.require((*mine, "passes_through"), (*mine, "above_penetration"))
     (over,) = case.need(mine, "above_penetration")
@@ -143,15 +145,45 @@ def _ridge_or_surface(case: Case, roof: Roof, value: Value) -> Finding:
     )
 
 
+def _ridge_and_surface(case: Case, roof: Roof, value: Value) -> Finding:
+    """Swedish advice: the outlet stands over the ridge, and so far over the covering of the roof."""
+    ridge, clear = case.edition["chimney.ridge.over"], case.edition["chimney.surface.clear"]
+    mine = of(roof)
+    case.require((*mine, "above_highest"), (*mine, "above_penetration"))
+    over_ridge, over = case.need(mine, "above_highest", "above_penetration")
+    rests = basis(value, ridge, clear)
+    if over_ridge.value <= ridge.number:
+        return case.finding(
+            Verdict.REFER,
+            f"The outlet is entered as no higher than the ridge of the {roof.name}, and it should stand over it: measure how far.",
+            item=roof.name,
+            basis=rests,
+            caution=LOW,
+        )
+    return case.judge(
+        ">=",
+        over,
+        Reading.exact(clear.number),
+        what="The outlet stands",
+        after=f" over the covering of the {roof.name}",
+        item=roof.name,
+        basis=rests,
+        caution=LOW,
+        remedy=_raise(case, over, clear.number),
+    )
+
+
 def surface_distance(over: Fraction, pitch: Fraction) -> Fraction:
     """Distance square to a pitched roof of a point that stands so far straight over it."""
     return over / root(1 + pitch * pitch)
 
 
 @rule("chimney.within_radius", "Chimney over what is near it", each="roof")
-def within_radius(case: Case, roof: Roof) -> Finding:
+def within_radius(case: Case, roof: Roof) -> Finding | None:
     """The chimney's top stands over any part of the building within a radius (IRC R1003.9)."""
     value, radius = case.edition["chimney.within_radius"], case.edition["chimney.radius"]
+    if value.method == "other_parts" and roof.passes_through:
+        return None
     mine = of(roof)
     case.require((*mine, "distance"), (*mine, "above_highest"))
     away, over = case.need(mine, "distance", "above_highest")

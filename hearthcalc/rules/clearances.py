@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
-from typing import Any
+from typing import Any, Literal
 
 from hearthcalc import lengths
 from hearthcalc.findings import Finding, Step, Verdict, worst
 from hearthcalc.job import Face, Nearby
-from hearthcalc.reference import Silent, Value
+from hearthcalc.reference import Silent, Table, Value, read_table
 from hearthcalc.rules.case import Case, NotKnown, basis, in_unit, of, rule, step
 from hearthcalc.rules.hearth import clear_radius, reaches
 from hearthcalc.rules.openings import entries, opening_area
@@ -98,6 +98,8 @@ def _on_front(case: Case, thing: Nearby) -> Finding:
             **context,
         )
     mine = of(thing)
+    if method.method == "by_projection":
+        return _by_projection(case, thing, least)
     sliding = method.method == "sliding_projection"
     lacking = [] if case.raw((*mine, "above")) or case.raw((*mine, "beside")) else [(*mine, "above")]
     if sliding and case.raw((*mine, "projection")) is None:
@@ -230,6 +232,35 @@ def _at_side(
     )
 
 
+def _by_projection(case: Case, thing: Nearby, least: Value) -> Finding:
+    """NBC 9.22.9.1: one distance from the opening, and a larger one above it for what stands out further."""
+    flat, far = case.edition["clearance.mantel.flat"], case.edition["clearance.mantel.projecting"]
+    mine = of(thing)
+    lacking = [] if case.raw((*mine, "above")) or case.raw((*mine, "beside")) else [(*mine, "above")]
+    case.require(*lacking, (*mine, "projection"))
+    distance, line = _distance(case, thing)
+    (out,) = case.need(mine, "projection")
+    over = bool(case.raw((*mine, "above")))
+    near, further = Reading.exact(least.number), Reading.exact(far.number)
+    limits = [further, near] if over and out.value > flat.number else [near, further]
+    in_doubt = over and out.low <= flat.number < out.high
+    asked = limits[0]
+    return case.judge(
+        ">=",
+        distance,
+        asked,
+        others=limits[1:] if in_doubt else [],
+        what=f"The {thing.name}, which stands out {case.length(out)}, is",
+        after=" from the opening",
+        working=(line,),
+        basis=basis(case.edition["clearance.mantel"], least, flat, far),
+        caution="Wood near an opening dries, chars and takes fire from heat it never seemed to feel.",
+        remedy=(_move(case, thing, asked.value),),
+        item=thing.name,
+        face=thing.face,
+    )
+
+
 def _move(case: Case, thing: Nearby, distance: Fraction) -> str:
     return (
         f"Move the {thing.name} to {case.least(distance)} or more from the "
@@ -246,7 +277,11 @@ def framing(case: Case, thing: Nearby) -> Finding | None:
     if not at:
         raise NotKnown([case.address(*of(thing), "at")])
     where = at.removeprefix("firebox ")
-    limit = case.edition[f"clearance.framing.{where}"]
+    in_wall = case.edition.get("clearance.framing.exterior_wall")
+    if in_wall and where != "front" and case.raw(("flue", "place")) == "in the outside wall":
+        limit = in_wall
+    else:
+        limit = case.edition[f"clearance.framing.{where}"]
     return _gap(
         case, thing, [limit], case.edition.get("clearance.framing.fill"), f"the {where} of the fireplace"
     )
@@ -279,6 +314,18 @@ def chimney(case: Case, thing: Nearby) -> Finding | None:
         place, "the chimney in the outside wall"
     )
     finding = _gap(case, thing, limits, fill, where)
+    beam = case.edition.get("clearance.chimney.beam")
+    if beam and thing.what == "framing" and finding.verdict is Verdict.SHORT:
+        (gap,) = case.need(of(thing), "gap")
+        if gap.value >= beam.number:
+            return case.finding(
+                Verdict.REFER,
+                f"{finding.text} A single beam needs only {case.least(beam.number)}: whether this is one, a person decides.",
+                item=thing.name,
+                basis=basis(*limits, beam),
+                required=finding.required,
+                found=finding.found,
+            )
     if place == "outside" and _enclosed(case):
         inside = case.edition["clearance.chimney.inside"]
         (gap,) = case.need(of(thing), "gap")
@@ -380,6 +427,13 @@ def abutting(case: Case, thing: Nearby) -> Finding | None:
             basis=basis(limit),
             **context,
         )
+    if names is not None and thing.what not in names.words and limit.method == "named_only":
+        return case.finding(
+            Verdict.REFER,
+            f"The clause speaks of {', '.join(names.words)} alone: ask the building official.",
+            basis=basis(limit, names),
+            **context,
+        )
     if names is not None and thing.what not in names.words:
         return case.finding(
             Verdict.SHORT,
@@ -429,8 +483,13 @@ def _elsewhere(case: Case, thing: Nearby) -> Finding | None:
         raise NotKnown([case.address(*of(thing), "what")])
     if thing.what != case.rule.id.removeprefix("clearance.") or _abuts(case, thing) is Verdict.MEETS:
         return None
-    value = case.edition[case.rule.id]
     context: dict[str, Any] = {"item": thing.name, "face": thing.face}
+    finish = case.edition.get("clearance.chimney.finish")
+    if finish and thing.at == "chimney" and thing.what in ("floor", "ceiling"):
+        return _gap(case, thing, [finish], None, "the chimney")
+    if case.rule.id not in case.edition.values and thing.protection not in (None, "none"):
+        return _behind_protection(case, thing)
+    value = case.edition[case.rule.id]
     if not burns(thing):
         return case.finding(
             Verdict.MEETS,
@@ -482,6 +541,49 @@ def _elsewhere(case: Case, thing: Nearby) -> Finding | None:
             **context,
         )
     return finding
+
+
+def reduced_clearance(
+    table: Table, unprotected: int, protection: str, place: Literal["above", "sides"]
+) -> Fraction | None:
+    """The clearance of an appliance behind a protection, inches; None where the table allows none (IRC Table M1306.2).
+
+    unprotected: 36, 18, 12, 9 or 6 in.  Raises KeyError for a protection or a clearance that is not in the table.
+    """
+    rows = {row["protection"]: row for row in table.rows}
+    cell = rows[protection][f"{unprotected}_{place}"]
+    return None if cell == "none" else Fraction(cell)
+
+
+def _behind_protection(case: Case, thing: Nearby) -> Finding:
+    """The table of reduced clearances is for appliances: told beside an open fireplace, but not applied to it."""
+    assert case.rule is not None
+    value, least = case.edition.get("clearance.reduction"), case.edition.get("clearance.reduction.solid_fuel")
+    if value is None or least is None:
+        raise Silent(case.rule.id)
+    context: dict[str, Any] = {"item": thing.name, "face": thing.face, "basis": basis(value, least)}
+    place: Literal["above", "sides"] = "above" if thing.what == "ceiling" else "sides"
+    table = read_table(case.edition.folder, value.table)
+    known = [row["protection"] for row in table.rows]
+    if thing.protection not in known:
+        return case.finding(
+            Verdict.REFER,
+            f"The protection entered is not a row of {value.clause}. Rows: {', '.join(known)}.",
+            **context,
+        )
+    reduced = reduced_clearance(table, 36, thing.protection, place)
+    told = (
+        "allows no less than 36 in"
+        if reduced is None
+        else f"would bring 36 in down to {case.length(max(reduced, least.number))}"
+    )
+    return case.finding(
+        Verdict.REFER,
+        f"For an appliance such a shield {told} ({value.clause}), and for solid fuel never below "
+        f"{case.least(least.number)}. The table is for "
+        "appliances: for an open fireplace the code says nothing on this, so ask the building official.",
+        **context,
+    )
 
 
 def _from_centre(case: Case, thing: Nearby, value: Value) -> Finding:

@@ -284,6 +284,20 @@ def floor_below(case: Case) -> Finding:
     value = case.edition["firebox.floor_below"]
     (lies,) = case.need(BOX, "floor_below")
     rests = basis(value)
+    if value.method == "distance_to_combustible" and lies in WOOD:
+        to_top = case.edition["hearth.below.to_top"]
+        (thick,) = case.need(BOX, "floor_slab")
+        return case.judge(
+            ">=",
+            thick,
+            Reading.exact(to_top.number),
+            what="The wood lies",
+            after=" below the top of the firebox floor",
+            basis=basis(value, to_top),
+            caution="Wood below a firebox floor chars unseen and can take fire with no flame above.",
+        )
+    if value.method == "distance_to_combustible" and lies != "air gap":
+        return case.finding(Verdict.MEETS, f"Below the firebox floor: {lies}.", basis=rests)
     if lies in value.words:
         return case.finding(Verdict.MEETS, f"Below the firebox floor: {lies}.", basis=rests)
     if lies in WOOD:

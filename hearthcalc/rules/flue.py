@@ -535,6 +535,13 @@ def shared(case: Case) -> Finding:
         return case.finding(
             Verdict.MEETS, "Nothing else is entered as vented into this flue.", basis=basis(value)
         )
+    if value.method == "by_calculation":
+        return case.finding(
+            Verdict.REFER,
+            f"The flue is shared with: {other}. That is allowed only where a calculation shows that both draw.",
+            basis=basis(value),
+            caution="One fire's fumes can come out at the other opening.",
+        )
     return case.finding(
         Verdict.SHORT,
         f"The flue is shared with: {other}. A fireplace has its flue to itself.",

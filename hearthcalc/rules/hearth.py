@@ -348,6 +348,7 @@ def below(case: Case, face: Face) -> Finding:
         "noncombustible_support": _on_support,
         "distance_to_combustible": _by_distance,
         "raised_over_wood": _raised_over_wood,
+        "covering_on_any_floor": _covering,
     }[value.method]
     return tell(case, face, value, lies)
 
@@ -423,6 +424,17 @@ def _by_distance(case: Case, face: Face, value: Value, lies: str) -> Finding:
         f"Below the hearth at the {face.name} face: {lies}.",
         face=face.name,
         basis=rests,
+    )
+
+
+def _covering(case: Case, face: Face, value: Value, lies: str) -> Finding:
+    """German FeuVO 4(8): the floor before an open fireplace is covered with what does not burn, whatever lies below."""
+    return case.finding(
+        Verdict.MEETS,
+        f"At the {face.name} face the clause asks for a noncombustible covering and leaves open what lies below: {lies}.",
+        face=face.name,
+        basis=basis(value),
+        caution=CHARS if lies in WOOD else None,
     )
 
 

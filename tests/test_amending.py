@@ -1,0 +1,117 @@
+"""The user's own amendments as the screen keeps them: whole or not at all, told in a log, taken back."""
+
+import datetime as dt
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from hearthcalc import amendments, reference
+from hearthcalc.amendments import Change
+from hearthcalc.errors import EntryError, FileError
+from hearthcalc_tui import amending, storage
+
+DAY = dt.date(2026, 5, 4)
+KEY = "hearth.front"
+VALUE = "below 6 ft2: 16 in; otherwise: 24 in"
+
+
+@pytest.fixture(autouse=True)
+def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+    folder = tmp_path / "not yet" / "settings"
+    monkeypatch.setattr(storage, "settings_folder", lambda: folder)
+    yield folder
+
+
+def change(value: str = VALUE, key: str = KEY) -> Change:
+    return Change("irc-2021", key, value, "Ann", DAY, "ordinance 12")
+
+
+def test_a_change_is_kept_and_told_in_the_log(own_folder: Path) -> None:
+    edition = reference.load("irc-2021")
+    amending.put(edition, change())
+    assert amending.own_changes("irc-2021") == (change(),)
+    assert amending.own_changes("irc-2018") == ()
+    log = (own_folder / amendments.LOG).read_text()
+    assert (
+        log == f"2026-05-04  irc-2021  {KEY}: {edition.values[KEY].shown} -> {VALUE}  by Ann: ordinance 12\n"
+    )
+
+
+def test_a_second_change_of_a_value_takes_the_place_of_the_first_and_the_log_keeps_both() -> None:
+    edition = reference.load("irc-2021")
+    amending.put(edition, change())
+    amended = amendments.amend(edition, amending.own_changes("irc-2021"))
+    amending.put(amended, change("below 6 ft2: 18 in; otherwise: 24 in"))
+    assert [c.value for c in amending.own_changes("irc-2021")] == ["below 6 ft2: 18 in; otherwise: 24 in"]
+    lines = amending.log_file().read_text().splitlines()
+    assert len(lines) == 2
+    assert f"{VALUE} -> below 6 ft2: 18 in" in lines[1]
+
+
+def test_one_is_taken_back_or_all_of_an_edition(own_folder: Path) -> None:
+    edition = reference.load("irc-2021")
+    amending.put(edition, change())
+    amending.put(edition, change("7 in", "clearance.mantel.least"))
+    assert amending.take_back("irc-2021", KEY, who="Bo", when=DAY) == 1
+    assert [c.key for c in amending.own_changes("irc-2021")] == ["clearance.mantel.least"]
+    last = amending.log_file().read_text().splitlines()[-1]
+    assert last == f"2026-05-04  irc-2021  {KEY}: {VALUE} -> {edition.values[KEY].shown}  by Bo: taken back"
+    assert amending.take_back("irc-2021", None, who="Bo", when=DAY) == 1
+    assert amending.own_changes("irc-2021") == ()
+    before = amending.log_file().read_text()
+    assert amending.take_back("irc-2021", None, who="Bo", when=DAY) == 0
+    assert amending.log_file().read_text() == before
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("", "Type a value"),
+        ("16 in", "has 2 steps"),
+        ("below 6 ft2: 16 in; otherwise: 61 in", "outside 0 in to 60 in"),
+        ("below 6 ft2: 16 in; otherwise: 5 Pa", "not of the kind"),
+        ("below 6 ft2: 16 in; otherwise: 60 in", ""),
+    ],
+)
+def test_what_is_typed_is_checked_in_words(text: str, told: str) -> None:
+    wrong, _ = amending.check(reference.load("irc-2021").values[KEY], text)
+    assert told in wrong
+    assert bool(wrong) == bool(told)
+
+
+@pytest.mark.parametrize(("most", "odd"), [("30 in", False), ("30 1/16 in", True)])
+def test_outside_the_usual_range_is_said_and_allowed(most: str, odd: bool) -> None:
+    wrong, question = amending.check(
+        reference.load("irc-2021").values[KEY], f"below 6 ft2: 16 in; otherwise: {most}"
+    )
+    assert wrong == ""
+    assert ("outside the usual 12 in to 30 in" in question) is odd
+
+
+def test_a_value_that_cannot_stand_is_not_written(own_folder: Path) -> None:
+    with pytest.raises(EntryError, match="outside 0 in to 60 in"):
+        amending.put(reference.load("irc-2021"), change("below 6 ft2: 16 in; otherwise: 61 in"))
+    assert not own_folder.exists()
+
+
+def test_a_broken_file_is_never_written_over(own_folder: Path) -> None:
+    own_folder.mkdir(parents=True)
+    file = own_folder / amendments.NAME
+    file.write_text("format = \n")
+    with pytest.raises(FileError, match="not valid TOML"):
+        amending.put(reference.load("irc-2021"), change())
+    with pytest.raises(FileError, match="not valid TOML"):
+        amending.take_back("irc-2021", None, who="Bo", when=DAY)
+    assert file.read_text() == "format = \n"
+    assert not (own_folder / amendments.LOG).exists()
+
+
+def test_the_file_beside_the_job_comes_last(tmp_path: Path) -> None:
+    job = tmp_path / "mill.hearth.toml"
+    assert amending.beside_the_job(job, "irc-2021", KEY) is None
+    file = tmp_path / amendments.NAME
+    file.write_text(amendments.render([change()]))
+    assert amending.beside_the_job(job, "irc-2021", KEY) == file
+    assert amending.beside_the_job(job, "irc-2018", KEY) is None
+    assert amending.beside_the_job(None, "irc-2021", KEY) is None

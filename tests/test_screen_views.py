@@ -1,0 +1,407 @@
+"""The views, the columns side by side and the reference values, by keyboard alone at 80 x 24 and larger."""
+
+import asyncio
+import re
+from collections.abc import AsyncIterator, Iterator
+from contextlib import asynccontextmanager
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from hearthcalc import amendments, caution
+from hearthcalc.findings import Verdict
+from hearthcalc.job import Job
+from hearthcalc_tui import amending, storage
+from hearthcalc_tui.app import HearthcalcApp
+from hearthcalc_tui.desk import Desk
+from hearthcalc_tui.field import Field
+from hearthcalc_tui.session import open_session
+from hearthcalc_tui.storage import Memory
+from hearthcalc_tui.widgets import draft
+from hearthcalc_tui.widgets.views import VIEWS, ViewBody
+
+SIZES = [(80, 24), (120, 40)]
+HOSTILE = "[/] [b]x[/b] [@click=app.quit]q[/] \x1b[31m\u202eabc"
+
+
+@pytest.fixture(autouse=True)
+def own_state(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    monkeypatch.setattr(storage, "state_folder", lambda: tmp_path / "state")
+    monkeypatch.setattr(storage, "settings_folder", lambda: tmp_path / "settings")
+    monkeypatch.chdir(tmp_path)
+    Memory().remember(caution_read=True)
+    yield
+
+
+class Walk:
+    """A person at the keyboard."""
+
+    def __init__(self, app: HearthcalcApp, pilot: Pilot[None]) -> None:
+        self.app = app
+        self.pilot = pilot
+
+    @property
+    def desk(self) -> Desk:
+        assert self.app.desk is not None
+        return self.app.desk
+
+    async def press(self, *keys: str) -> None:
+        await self.pilot.press(*keys)
+        await self.pilot.pause()
+
+    async def type(self, text: str) -> None:
+        await self.press("end", "ctrl+u", *("space" if sign == " " else sign for sign in text))
+
+    async def until(self, words: str) -> None:
+        """Wait for words, as for what a worker brings."""
+        for _ in range(300):
+            await self.pilot.pause(0.01)
+            if words in self.words():
+                return
+        raise AssertionError(f"no {words!r} in:\n{self.text()}")
+
+    def text(self) -> str:
+        strips = self.app.screen._compositor.render_strips()
+        return "\n".join("".join(segment.text for segment in strip) for strip in strips)
+
+    def words(self) -> str:
+        bare = re.sub(r"[│▌▁▂▃▄▅▆▇█╭╮╰╯─]", " ", self.text())
+        return " ".join(bare.split())
+
+
+@asynccontextmanager
+async def walk(wanted: object = "demo", size: tuple[int, int] = (80, 24)) -> AsyncIterator[Walk]:
+    app = HearthcalcApp(str(wanted))
+    async with app.run_test(size=size) as pilot:
+        for _ in range(400):
+            await asyncio.sleep(0.01)
+            if app.fault or (app.desk is not None and not app.desk.working and app.screen_stack[0].focused):
+                break
+        await pilot.pause()
+        yield Walk(app, pilot)
+    if app.desk is not None:
+        app.desk.close()
+
+
+# Views
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize(
+    ("key", "told"),
+    [
+        ("ctrl+e", "elevation"),
+        ("ctrl+d", "all open"),
+        ("ctrl+x", "Down through the hearth"),
+        ("ctrl+w", "Firebrick"),
+    ],
+)
+async def test_a_key_shows_a_view_beside_then_over_all_then_the_findings_again(
+    size: tuple[int, int], key: str, told: str
+) -> None:
+    async with walk(size=size) as page:
+        await page.press(key)
+        assert page.desk.pane.view is not None
+        await page.until(told)
+        assert "FOUND" in page.words()
+        assert isinstance(page.app.focused, Field)
+        await page.press(key)
+        assert len(page.app.screen_stack) == 2
+        await page.until(told)
+        assert caution.LINE in page.words()
+        await page.press(key)
+        assert len(page.app.screen_stack) == 1
+        assert page.desk.pane.view is None
+        assert isinstance(page.app.focused, Field)
+
+
+async def test_the_views_follow_what_is_typed() -> None:
+    async with walk() as page:
+        await page.press("pagedown", "pagedown", "ctrl+e")
+        await page.until("36 in")
+        await page.press("down", "down")
+        await page.type("41")
+        await page.until("41 in")
+        await page.press("ctrl+d")
+        await page.until("Air enters the study face")
+        before = page.words()
+        await page.type("12")
+        for _ in range(300):
+            await page.pilot.pause(0.01)
+            if page.words() != before and "Air enters the study face" in page.words():
+                break
+        assert page.words() != before
+
+
+async def test_an_entry_that_cannot_be_read_leaves_no_old_number_in_a_view() -> None:
+    async with walk(size=(120, 40)) as page:
+        await page.press("f2")
+        await page.desk.go_to("planned.firebox.depth")
+        await page.press("ctrl+e", "f6", "right", "right")
+        await page.until("24 in")
+        await page.press("f6")
+        await page.type("2 4 4 in")
+        view = page.desk.pane.view
+        assert view is not None and view._shown is not None
+        assert view._shown.stage.job.firebox.depth is None
+
+
+async def test_states_and_faces_are_a_key_apart() -> None:
+    async with walk() as page:
+        await page.press("f2", "ctrl+d", "f6")
+        assert isinstance(page.app.focused, ViewBody)
+        await page.press("right")
+        await page.until("2/4 ‹ study open ›")
+        await page.press("left", "left")
+        await page.until("4/4 ‹ all shut ›")
+        await page.press("enter")
+        await page.until("Will it draw 4/4")
+        await page.press("escape", "ctrl+x", "ctrl+x", "right")
+        await page.until("Heat in the hearth 2/2 ‹ terrace ›")
+        assert "187 F!" in page.words()
+
+
+async def test_the_drawing_is_told_in_words_too() -> None:
+    async with walk() as page:
+        await page.press("ctrl+e", "ctrl+e")
+        await page.until("Drawing 1/3")
+        await page.press("w")
+        await page.until("Marked: - SHORT pine mantel")
+        await page.press("w")
+        assert "Marked:" not in page.words()
+
+
+async def test_a_draft_tells_flows_by_arrow_and_word_and_the_sums_agree() -> None:
+    """The balance of facts/draft_model: what lifts is what holds back, to a tenth of a pascal."""
+    async with walk(size=(120, 60)) as page:
+        await page.press("f2", "ctrl+d", "ctrl+d")
+        await page.until("Other fires and weathers")
+        words = page.words()
+        assert "◀ 1.52 ft/s GAS COMES OUT: it smokes here" in words
+        assert "▶ 2.33 ft/s air goes in" in words
+        sums = re.findall(r"(\d+\.\d) in all", words)
+        assert len(sums) == 2
+        assert sums[0] == sums[1]
+        for name in ("mild day", "burning down", "roaring fire", "downwash at the top"):
+            assert name in words
+
+
+def test_a_balance_has_the_wind_on_the_top_on_the_side_it_works_on() -> None:
+    told = {"draft_pressure": 10.0, "losses": {"throat": 6.0, "exit": 1.0}, "foot_pressure": -1.0}
+    lifts, holds = draft.balance(told, 2.0)
+    assert lifts == [("draft of the flue", 10.0)]
+    assert dict(holds) == {
+        "suction at faces": 1.0,
+        "wind on the top": 2.0,
+        "throat": 6.0,
+        "leaving the top": 1.0,
+    }
+    lifts, holds = draft.balance(told | {"foot_pressure": 1.0}, -2.0)
+    assert dict(lifts) == {"draft of the flue": 10.0, "push at the faces": 1.0, "wind sucks at top": 2.0}
+    assert len(holds) == 2
+
+
+@pytest.mark.parametrize(("value", "cells"), [(0.0, 0), (0.001, 1), (5.0, 5), (10.0, 10)])
+def test_a_bar_is_to_scale_and_what_is_above_nothing_is_seen(value: float, cells: int) -> None:
+    made = draft.bar(value, 10.0, 10)
+    assert len(made) == 10
+    assert len(made.strip()) == cells
+
+
+async def test_a_new_job_has_every_view_and_says_what_it_waits_for() -> None:
+    async with walk("") as page:
+        for key in ("ctrl+e", "ctrl+d", "ctrl+x", "ctrl+w"):
+            await page.press(key, key)
+            assert len(page.app.screen_stack) == 2
+            assert caution.LINE in page.words()
+            await page.press("escape")
+    assert set(VIEWS) == {"drawing", "draft", "heat", "takeoff"}
+
+
+async def test_hostile_names_reach_no_view_as_markup(tmp_path: Path) -> None:
+    job = tmp_path / "odd.hearth.toml"
+    name = HOSTILE.replace("\x1b", "\\u001b").replace("\u202e", "\\u202e")
+    job.write_text(
+        f'format = "hearthcalc-job"\nversion = 1\n[[face]]\nname = "{name}"\nwidth = "36"\nheight = "30"\n'
+        f'[[nearby]]\nname = "{name}"\nwhat = "mantel"\nface = "{name}"\nabove = "9"\n'
+    )
+    async with walk(job, (120, 40)) as page:
+        for key in ("ctrl+e", "ctrl+d", "ctrl+x", "ctrl+w"):
+            await page.press(key, key)
+            assert "\x1b" not in page.text() and "\u202e" not in page.text()
+            await page.press("w", "escape")
+        await page.press("ctrl+v", "enter")
+        await page.until("beside")
+        assert page.app.fault is None
+
+
+# Side by side
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_found_beside_planned_tells_what_differs_first(size: tuple[int, int]) -> None:
+    async with walk(size=size) as page:
+        await page.press("ctrl+v")
+        await page.until("As found beside as planned")
+        await page.press("enter")
+        await page.until("The answers differ")
+        assert "✓ MEETS ✗ SHORT Flue area for the opening all open" in page.words()
+        assert caution.LINE in page.words()
+        await page.press("tab", "pagedown", "tab", "down", "enter")
+        await page.until("Depth of the firebox")
+        await page.press("escape", "escape")
+        assert len(page.app.screen_stack) == 1
+
+
+async def test_another_edition_is_chosen_by_what_it_is_and_compared() -> None:
+    async with walk(size=(120, 40)) as page:
+        await page.press("ctrl+v")
+        await page.until("australia-hp answers 9 of 50 questions")
+        await page.press("down", "down", "down", "enter")
+        await page.until("irc-2021 beside england-adj, as found")
+        assert "The answers differ" in page.words()
+        assert "england-adj answers" in page.words()
+
+
+async def test_the_edition_field_tells_what_is_chosen() -> None:
+    async with walk() as page:
+        await page.desk.go_to("about.edition")
+        await page.until("International Residential Code 2021, chapter 10.")
+        await page.press("right", "right")
+        await page.until("is history")
+        await page.press("f1")
+        await page.until("Answers")
+        await page.press("pagedown")
+        assert "questions" in page.words()
+
+
+# Since the job was saved
+
+
+async def test_a_saved_job_tells_which_answers_a_change_of_values_turned(tmp_path: Path) -> None:
+    job = tmp_path / "saved.hearth.toml"
+    session = open_session("demo")
+    session.save(job)
+    session.release()
+    saved = open_session(str(job))
+    since = saved.since()
+    assert since is not None
+    assert not since.values
+    assert not saved.unsaved
+    saved.release()
+    job.write_text(
+        re.sub(r'fingerprint = "\w+"', 'fingerprint = "then"', job.read_text()).replace(
+            "found | hearth.front | study |  |  | MEETS", "found | hearth.front | study |  |  | SHORT"
+        )
+    )
+    async with walk(job) as page:
+        await page.until("Values have changed since this job was saved: 1 answer is another.")
+        await page.press("ctrl+v")
+        await page.until("What changed since the job was saved")
+        await page.press("down", "enter")
+        await page.until("✗ SHORT → ✓ MEETS")
+        assert "Hearth in front of the opening as found, study" in page.words()
+        await page.press("escape", "ctrl+s")
+        await page.until("Saved:")
+        since = page.desk.session.since()
+        assert since is not None
+        assert since.changed == ()
+
+
+def test_what_a_job_was_judged_by_is_no_change_of_the_job(tmp_path: Path) -> None:
+    job = tmp_path / "saved.hearth.toml"
+    session = open_session("demo")
+    before = session.last.job
+    session.save(job)
+    session.release()
+    again = open_session(str(job))
+    assert again.last.job == before
+    assert "judged" not in again.last.document
+    kept = Job.from_document(again.last.document | {"judged": again._kept}).judged
+    assert kept.edition == "irc-2021"
+    assert kept.verdicts
+    again.release()
+
+
+# Reference values
+
+
+async def test_the_values_are_found_as_one_types_and_by_subject() -> None:
+    async with walk() as page:
+        await page.press("ctrl+f")
+        await page.until("195 of 195 values")
+        await page.type("mantel zone")
+        await page.until("1 of 195 values")
+        assert "R1001.11" in page.words()
+        await page.type("from memory")
+        assert "? from memory" in page.words()
+        await page.type("")
+        await page.press("shift+tab")
+        await page.until("‹ takeoff ›")
+        await page.press("tab", "tab")
+        await page.until("irc-2021.toml, line")
+        await page.type("no such thing")
+        await page.until("No value has these words.")
+        assert caution.LINE in page.words()
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_value_is_amended_judged_anew_and_taken_back(size: tuple[int, int]) -> None:
+    async with walk(size=size) as page:
+        await page.press("ctrl+f")
+        await page.type("hearth.front")
+        await page.press("enter")
+        await page.until("Amend a value")
+        await page.type("below 6 ft2: 16 in; otherwise: 61 in")
+        await page.until("61 in is outside 0 in to 60 in")
+        await page.type("below 6 ft2: 16 in; otherwise: 31 in")
+        await page.until("outside the usual 12 in to 30 in")
+        await page.type("below 6 ft2: 16 in; otherwise: 24 in")
+        await page.press("enter", "enter", "enter")
+        await page.until("Who says so?")
+        await page.type("Ann")
+        await page.press("enter")
+        await page.type("ordinance 12")
+        await page.press("enter")
+        await page.until("3 findings changed")
+        assert "✓ MEETS ✗ SHORT Hearth in front of the opening study" in page.words()
+        assert Memory().who == "Ann"
+        (kept,) = amending.own_changes("irc-2021")
+        assert (kept.key, kept.who, kept.why) == ("hearth.front", "Ann", "ordinance 12")
+        await page.press("escape")
+        await page.until("* edited here")
+        assert "changed by Ann" in " ".join(page.words().split())
+        stages = page.desk.session.assess().stages
+        assert next(f for f in stages["found"].findings if f.id == "hearth.front").verdict is Verdict.SHORT
+        await page.press("f8", "down", "enter")
+        await page.until("3 findings changed")
+        await page.press("escape")
+        await page.until("as published again")
+        assert amending.own_changes("irc-2021") == ()
+        await page.press("escape")
+        assert len(page.app.screen_stack) == 1
+
+
+async def test_a_table_is_not_amended_here_and_nothing_taken_back_where_nothing_is() -> None:
+    async with walk() as page:
+        await page.press("ctrl+f")
+        await page.type("flue.liners.round")
+        await page.press("enter")
+        await page.until("This holds a table")
+        await page.press("f8")
+        await page.until("Nothing of irc-2021 is edited")
+
+
+async def test_broken_amendments_are_told_and_left_alone(tmp_path: Path) -> None:
+    async with walk() as page:
+        file = tmp_path / "settings" / amendments.NAME
+        file.parent.mkdir()
+        file.write_text("[[change]\n")
+        await page.press("ctrl+f")
+        await page.type("hearth.front")
+        await page.press("enter")
+        await page.until("The amendments are not valid TOML")
+        await page.press("f8")
+        await page.until("The amendments are not valid TOML")
+        assert file.read_text() == "[[change]\n"
