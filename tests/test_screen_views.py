@@ -61,6 +61,11 @@ class Walk:
                 return
         raise AssertionError(f"no {words!r} in:\n{self.text()}")
 
+    def beside(self) -> str:
+        """What stands beside the fields, as running text."""
+        left = self.desk.pane.region.x + 1
+        return " ".join(" ".join(row[left:] for row in self.text().splitlines()).split())
+
     def text(self) -> str:
         strips = self.app.screen._compositor.render_strips()
         return "\n".join("".join(segment.text for segment in strip) for strip in strips)
@@ -124,14 +129,11 @@ async def test_the_views_follow_what_is_typed() -> None:
         await page.type("41")
         await page.until("41 in")
         await page.press("ctrl+d")
-        await page.until("Air enters the study face")
-        before = page.words()
+        await page.until("0.46 ft/s")
+        assert "Air enters the study face at 0.46 ft/s" in page.beside()
         await page.type("12")
-        for _ in range(300):
-            await page.pilot.pause(0.01)
-            if page.words() != before and "Air enters the study face" in page.words():
-                break
-        assert page.words() != before
+        await page.until("1.58 ft/s")
+        assert "Air enters the study face at 1.58 ft/s" in page.beside()
 
 
 async def test_an_entry_that_cannot_be_read_leaves_no_old_number_in_a_view() -> None:
@@ -257,7 +259,7 @@ async def test_found_beside_planned_tells_what_differs_first(size: tuple[int, in
 async def test_another_edition_is_chosen_by_what_it_is_and_compared() -> None:
     async with walk(size=(120, 40)) as page:
         await page.press("ctrl+v")
-        await page.until("australia-hp answers 9 of 50 questions")
+        await page.until("! australia-hp answers")
         await page.press("down", "down", "down", "enter")
         await page.until("irc-2021 beside england-adj, as found")
         assert "The answers differ" in page.words()
@@ -267,8 +269,10 @@ async def test_another_edition_is_chosen_by_what_it_is_and_compared() -> None:
 async def test_the_edition_field_tells_what_is_chosen() -> None:
     async with walk() as page:
         await page.desk.go_to("about.edition")
-        await page.until("International Residential Code 2021, chapter 10.")
+        await page.until("International Residential Code 2021, chapter")
         await page.press("right", "right")
+        await page.until("Swedish building rules")
+        await page.press("right")
         await page.until("is history")
         await page.press("f1")
         await page.until("Answers")
@@ -371,7 +375,7 @@ async def test_a_value_is_amended_judged_anew_and_taken_back(size: tuple[int, in
         assert (kept.key, kept.who, kept.why) == ("hearth.front", "Ann", "ordinance 12")
         await page.press("escape")
         await page.until("* edited here")
-        assert "changed by Ann" in " ".join(page.words().split())
+        assert "changed by Ann" in page.words()
         stages = page.desk.session.assess().stages
         assert next(f for f in stages["found"].findings if f.id == "hearth.front").verdict is Verdict.SHORT
         await page.press("f8", "down", "enter")

@@ -18,7 +18,7 @@ from hearthcalc.physics import fireplace as parts
 from hearthcalc.physics.air import standard_pressure
 from hearthcalc.physics.leakage import PowerLaw, from_air_changes, stack_pressure, wind_pressure
 from hearthcalc.physics.losses import bend_coefficient, throat_coefficient
-from hearthcalc.physics.openings import inlet_area
+from hearthcalc.physics.openings import inlet_area, orifice_flow
 from hearthcalc.reference import Edition, Value, read_table
 from hearthcalc.rules.case import Case, LinerElsewhere, NotKnown, basis, of, rule
 from hearthcalc.rules.flue import Flue, flue_of
@@ -207,12 +207,29 @@ def _coefficient(case: Case, face: Face, wind_on: str) -> float:
 
 
 def leakage(case: Case) -> PowerLaw | None:
-    """The leakage of the house, None where its volume or its airtightness is not known."""
+    """The leakage of the house, None where its volume or its airtightness is not known.
+
+    Vents and passages to outdoors add what they let in at the suction that the house may have.
+    """
     tight, volume = case.job.air.airtightness, case.job.air.house_volume
     if tight is None or volume is None:
         return None
     changes = number(case.edition, f"ach50.{tight}") if isinstance(tight, str) else float(tight.value)
-    return from_air_changes(changes, float(volume.value) * CUBIC_FOOT, number(case.edition, "leak_exponent"))
+    law = from_air_changes(changes, float(volume.value) * CUBIC_FOOT, number(case.edition, "leak_exponent"))
+    limit = number(case.edition, "house_suction")
+    inlets = sum(
+        _through(case, float(area.value)) for area in (case.job.air.vent, case.job.air.exterior_duct) if area
+    )
+    return replace(law, coefficient=law.coefficient + inlets / limit**law.exponent)
+
+
+def _through(case: Case, area: float) -> float:
+    """What an opening to outdoors, in2 free, lets in at the suction that the house may have, m3/s, in air of 0 C at sea level."""
+    air = standard_pressure(0.0) / (number(case.edition, "gas_constant") * ZERO)
+    limit = number(case.edition, "house_suction")
+    return float(
+        orifice_flow(area * SQUARE_INCH, number(case.edition, "discharge.door"), air, limit)
+    ) / float(air)
 
 
 def exhaust(case: Case, *where: str) -> float:
@@ -749,30 +766,51 @@ def suction(case: Case, state: State) -> Finding | None:
         required=Bound("<=", limit, "Pa", f"{limit:g} Pa"),
         found=Bound("=", down, "Pa", f"{down:.1f} Pa"),
         margin=Margin(limit - down, "Pa", (1 - down / limit) * 100),
-        remedy=tuple(_let_in(case, made, law, flow)) if verdict is Verdict.SHORT else (),
+        remedy=tuple(_let_in(case, made, law)) if verdict is Verdict.SHORT else (),
         caution=SPILLS if verdict is Verdict.SHORT else None,
         **context,
     )
 
 
-def _let_in(case: Case, made: Study, law: PowerLaw, flow: model.Flow) -> Iterator[str]:
-    """What would keep the house within its limit: an inlet, or a smaller fan."""
+def _let_in(case: Case, made: Study, law: PowerLaw) -> Iterator[str]:
+    """What would keep the house within its limit: an inlet, or a smaller fan; both with what the fire draws at that limit."""
     limit = number(case.edition, "house_suction")
     place = made.main.place
-    draw = float(flow.house_draw)
-    gives = float(law.flow(limit + float(place.house.pressure)))
-    lacks = draw + float(place.house.exhaust) - gives
+    house = place.house
+    held = model.solve(replace(place, house=replace(house, leakage=None, pressure=-limit)))
+    if isinstance(held, model.NoFlow):
+        return
+    draw = float(held.house_draw)
+    gives = float(law.flow(limit + float(house.pressure)))
+    lacks = draw + float(house.exhaust) - gives
     if lacks > 0:
-        area = float(
-            inlet_area(
-                lacks, number(case.edition, "discharge.door"), place.density(place.outdoor_temperature), limit
-            )
+        air = standard_pressure(0.0) / (number(case.edition, "gas_constant") * ZERO)
+        # The model counts an inlet among the leaks of the whole house, which its warm air already sucks on.
+        at_limit = lacks * (limit / (limit + float(house.pressure))) ** float(law.exponent)
+        free = float(inlet_area(at_limit, number(case.edition, "discharge.door"), air, limit)) / SQUARE_INCH
+        metal, wood = (free / number(case.edition, f"louvre.{kind}") for kind in ("metal", "wood"))
+        yield (
+            f"Let in {lacks / CFM:.0f} cfm: an inlet of {case.area(Fraction(math.ceil(free)))} free, about "
+            f"{case.area(Fraction(math.ceil(metal)))} behind a metal louvre or {case.area(Fraction(math.ceil(wood)))} behind a wooden one; "
+            "a screen takes more."
         )
-        free = case.area(Fraction(math.ceil(area / SQUARE_INCH)))
-        yield f"Let in {lacks / CFM:.0f} cfm: an inlet of {free} free, more behind a grille or a screen."
     fan = gives - draw
-    if float(place.house.exhaust) > 0 and fan > 0:
+    if float(house.exhaust) > 0 and fan > 0:
         yield f"Or run no more than {fan / CFM:.0f} cfm of fans while there is fire."
+
+
+def _beside(case: Case) -> str:
+    """What the openings that the codes ask for let in, beside what the fire draws."""
+    limit = case.edition["draft.house_suction"].shown
+    rows = (("outside-air passage", case.job.air.exterior_duct), ("permanent vent", case.job.air.vent))
+    told = [
+        f"the {name} of {case.area(area.value)} lets in {_through(case, float(area.value)) / CFM:.0f} cfm"
+        for name, area in rows
+        if area
+    ]
+    if case.job.air.makeup is not None:
+        told.append(f"make-up air brings {case.job.air.makeup.text}")
+    return f" Of that, at {limit}, {', '.join(told)}." if told else ""
 
 
 @rule("air.demand", "Air that the fire draws", each="state", kind="model")
@@ -786,7 +824,7 @@ def demand(case: Case, state: State) -> Finding | None:
     context: dict[str, Any] = {
         "state": state.name,
         "counts": state.counts,
-        "basis": _rests(case, "house_suction", "discharge.door"),
+        "basis": _rests(case, "house_suction", "discharge.door", "louvre.metal", "louvre.wood"),
     }
     if flow is None:
         verdict, why = _no_answer(made.main)
@@ -805,11 +843,11 @@ def demand(case: Case, state: State) -> Finding | None:
     enough = gives >= draw
     return case.finding(
         Verdict.MEETS if enough else Verdict.REFER,
-        f"The fire draws {draw / CFM:.0f} cfm out of the house; at {limit:g} Pa of suction the house lets in {gives / CFM:.0f} cfm for it. "
-        "A passage of the code's size feeds a small part of that.",
+        f"The fire draws {draw / CFM:.0f} cfm out of the house; at {limit:g} Pa of suction the house lets in {gives / CFM:.0f} cfm for it."
+        f"{_beside(case)}",
         required=Bound(">=", draw, "m3/s", f"{draw / CFM:.0f} cfm"),
         found=Bound("=", gives, "m3/s", f"{gives / CFM:.0f} cfm"),
-        remedy=() if enough else tuple(_let_in(case, made, law, flow)),
+        remedy=() if enough else tuple(_let_in(case, made, law)),
         **context,
     )
 

@@ -337,6 +337,11 @@ def detail(edition: Edition, value: Value) -> Content:
         Content.assemble(("source   ", "$quiet"), safe(_from(source, value.clause))),
         Content.assemble(("stands   ", "$quiet"), safe(f"{value.standing}, in {value.edition} ({value.place})")),
     ]  # fmt: skip
+    if value.note:  # of what is edited here it says by whom and why
+        rows.insert(
+            2 if value.standing == EDITED else len(rows),
+            Content.assemble(("note     ", "$quiet"), safe(value.note)),
+        )
     for name, bounds in (("range", value.hard), ("usual", value.usual)):
         if bounds:
             rows.append(
@@ -346,8 +351,6 @@ def detail(edition: Edition, value: Value) -> Content:
         rows.append(Content.assemble(("words    ", "$quiet"), safe(", ".join(value.choices))))
     if value.method:
         rows.append(Content.assemble(("method   ", "$quiet"), safe(value.method)))
-    if value.note:
-        rows.append(Content.assemble(("note     ", "$quiet"), safe(value.note)))
     if value.unusual:
         rows.append(safe(f"! {value.unusual}", "$verdict-close"))
     return Content("\n").join(rows)

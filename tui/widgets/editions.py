@@ -23,13 +23,15 @@ def in_full(editions: Iterable[Edition], chosen: str = "") -> Content:
 
 def one(edition: Edition, *, chosen: bool = False) -> Content:
     """An edition in two rows or more."""
+    told = doubts(edition)
     answered, asked = answers(edition)
+    count = "" if any("answers" in text for text in told) else f" Answers {answered} of {asked} questions."
     rows = [
         Content.assemble(
             safe(edition.id, "bold $ember"), "  ", safe(edition.title, "bold"),
             ("  (the one of this job)" if chosen else "", "$quiet"),
         ),
-        safe(f"{edition.applies}. Answers {answered} of {asked} questions.", "$quiet"),
+        safe(f"{edition.applies}.{count}", "$quiet"),
     ]  # fmt: skip
-    rows += [safe(f"! {text}", "$verdict-close") for text in doubts(edition)]
+    rows += [safe(f"! {text}", "$verdict-close") for text in told]
     return Content("\n").join(rows)
