@@ -1,3 +1,3 @@
 """Checks a masonry fireplace against published reference values before a brick is cut."""
 
-__version__ = "0.1.0"
+__version__ = "1.0.0"

@@ -255,11 +255,11 @@ def _site_list(case: Case, findings: Iterable[Finding]) -> tuple[Measure, ...]:
 
 def _walk(job: Job, address: str) -> tuple[int, int, str]:
     """Where an entry stands in the walk round the fireplace: its section, then its thing, then its field."""
-    parts = parse_address(address.removeprefix("planned."))
+    table, *rest = parse_address(address.removeprefix("planned."))
     names = [thing.name for things in (job.face, job.nearby, job.roof) for thing in things]
-    which = names.index(parts[1]) if len(parts) > 1 and parts[1] in names else -1
-    section = min((number for key, number in ORDER.items() if key.split(".")[0] == parts[0]), default=0)
-    own = spec_of(join_address(parts)).key
+    which = names.index(rest[0]) if rest and rest[0] in names else -1
+    section = min((number for key, number in ORDER.items() if key.split(".")[0] == table), default=0)
+    own = spec_of(join_address((table, *rest))).key
     return (section, which, f"{ORDER.get(own, 0):04}")
 
 

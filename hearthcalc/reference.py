@@ -335,7 +335,7 @@ def _load(edition_id: str, root: Any) -> Edition:
         for key in quiet:
             values.pop(key, None)
     head = chain[0].head
-    units = next((file.head.units for file in chain if file.head.units), None)
+    units: lengths.Unit | None = next((file.head.units for file in chain if file.head.units), None)
     if units is None:
         raise chain[-1].error("units", "is missing", 'Add units = "in" or units = "mm".')
     return Edition(

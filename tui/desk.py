@@ -515,7 +515,14 @@ class Desk(Vertical):
     def do_how(self) -> None:
         field = self.hearth.focused
         row = self.form.row_of(field) if isinstance(field, Field) else None
-        self.app.push_screen(TextPage("How to measure, and the keys", self._how(row)))
+        self.run_worker(self._show_how(row))
+
+    async def _show_how(self, row: Row | None) -> None:
+        if (
+            row is not None and row.key == "about.edition"
+        ):  # it tells of all of them: a third of a second to read
+            await asyncio.to_thread(reference.editions)
+        await self.app.push_screen_wait(TextPage("How to measure, and the keys", self._how(row)))
 
     @staticmethod
     def _how(row: Row | None) -> Content:

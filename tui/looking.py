@@ -86,7 +86,7 @@ async def compare(desk: Desk) -> None:
         )
     answers += [
         (edition.id, Content.assemble(one(edition), "\n"))
-        for edition in reference.editions()
+        for edition in await asyncio.to_thread(reference.editions)
         if edition.id != own
     ]
     question = f"This job is judged by {own}. Beside which other edition?"
@@ -139,7 +139,9 @@ def say_since(desk: Desk) -> None:
     """After a job was opened: tell where its reference values have changed since it was saved."""
     since = desk.session.since()
     if since is not None and since.values:
-        what = "Saved under another edition" if since.edition else "Values have changed since this job was saved"
+        what = (
+            "Saved under another edition" if since.edition else "Values have changed since this job was saved"
+        )
         more = " Ctrl+V tells." if since.changed else ""
         desk.hearth.say(f"{what}: {_answers(since)}.{more}", bad=bool(since.changed))
 

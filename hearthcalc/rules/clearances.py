@@ -302,9 +302,9 @@ def chimney(case: Case, thing: Nearby) -> Finding | None:
     if place is None:
         every = [case.edition[f"clearance.chimney.{name}"] for name in PLACES.values()]
         loosest, *_, strictest = sorted(every, key=lambda value: value.number)
-        gap = case.want(of(thing), "gap")
-        if burns(thing) and gap is None:
+        if burns(thing) and case.raw((*of(thing), "gap")) is None:
             case.require((*of(thing), "gap"), ("flue", "place"))
+        gap = case.want(of(thing), "gap") or Reading.exact(0)
         if burns(thing) and loosest.number <= gap.high and gap.value < strictest.number:
             raise NotKnown([case.address("flue", "place")])
         limit = loosest if burns(thing) and gap.high < loosest.number else strictest

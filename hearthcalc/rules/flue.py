@@ -372,8 +372,10 @@ def _remedies(
     if len(faces) > 1:
         for other in case.states:
             alone = [opening_area(case, case.face(name)) for name in other.open]
-            if len(other.open) == 1 and flue.area.value >= least_area(alone[0], share).value:
-                shut = " and ".join(name for name in state.open if name not in other.open)
+            shut_names = [name for name in state.open if name not in other.open]
+            barred = any(case.face(name).burning_closed == "no" for name in shut_names)
+            if len(other.open) == 1 and not barred and flue.area.value >= least_area(alone[0], share).value:
+                shut = " and ".join(shut_names)
                 yield f"With {shut} kept shut whenever there is fire, this flue carries {other.open[0]} alone."
     if case.edition.get("flue.area.figure") and case.job.flue.figure_area is None:
         clause = case.edition["flue.area.figure"].clause

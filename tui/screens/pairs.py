@@ -75,7 +75,7 @@ class PairsPage(Page[None]):
 
     def body(self) -> ComposeResult:
         if self._note:
-            yield Static(safe(self._note), classes="page-line")
+            yield Static(safe(self._note), classes="page-note")
         head = "".join(set_cell_size(plain(name), self._width - 1) + " " for name in self._names)
         yield Static(safe(f"{head} question", "$quiet"), classes="page-line")
         yield OptionList(*(self._option(*row) for row in self._rows), classes="page-list", id="pairs")

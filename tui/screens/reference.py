@@ -75,7 +75,7 @@ class ReferencePage(Page[None]):
         yield OptionList(classes="page-list", id="values")
         with VerticalScroll(classes="page-detail", can_focus=False):
             yield Static(id="value-text")
-        yield Static(id="said", classes="page-line")
+        yield Static(id="said", classes="page-note")
 
     def on_mount(self) -> None:
         self.query_one(OptionList).can_focus = False
