@@ -12,6 +12,7 @@ from textual import events
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.geometry import Size
+from textual.message import Message
 from textual.widget import Widget
 
 from hearthcalc_tui import commands
@@ -124,6 +125,14 @@ class Field(Widget, can_focus=True):
         for keys, action, title in commands.bindings("field")
     ]
 
+    class ListPasted(Message):
+        """Several lines were pasted into a field that leaves them to others."""
+
+        def __init__(self, field: Field, rows: list[str]) -> None:
+            super().__init__()
+            self.field = field
+            self.rows = rows
+
     def __init__(
         self,
         address: str,
@@ -149,6 +158,7 @@ class Field(Widget, can_focus=True):
         self.owner = owner
         self.echo = ""
         self.note: Note | None = None
+        self.takes_lists = False
         self.line = Line(text)
         self._before = text
         self._letters = ""
@@ -226,11 +236,15 @@ class Field(Widget, can_focus=True):
 
     def on_paste(self, event: events.Paste) -> None:
         event.stop()
+        rows = event.text.strip().splitlines()
+        if len(rows) > 1 and self.takes_lists:
+            self.post_message(self.ListPasted(self, rows))
+        elif rows:
+            self.insert(plain(rows[0].strip()))
+
+    def insert(self, text: str) -> None:
+        """Put a text where the cursor stands, as if it had been typed."""
         before = self.line.text
-        rows = [row for row in event.text.splitlines() if row.strip()]
-        if not rows:
-            return
-        text = plain(rows[0].strip())
         if self.choices:
             if text in self.choices:
                 self.line.set(text)

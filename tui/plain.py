@@ -10,6 +10,7 @@ from pathlib import Path
 from hearthcalc import caution
 from hearthcalc.errors import HearthError
 from hearthcalc.findings import Assessment, Verdict
+from hearthcalc.job import join_address, parse_address
 from hearthcalc.report import model, text
 from hearthcalc_tui import storage
 from hearthcalc_tui.field import MAX_TEXT
@@ -67,6 +68,7 @@ class Conversation:
         self._done: set[str] = set()
         self._asked: list[str] = []
         self._next = ""
+        self._added = ""
         self._leaving = False
         self._judge()
 
@@ -173,11 +175,7 @@ class Conversation:
         if line == "?":
             tell(row.how or "There is nothing to say about it.")
             self._next = row.address
-        elif not line:
-            return
-        elif line.lower() not in row.choices and self._command(line, row):
-            return
-        else:
+        elif line and (line.lower() in row.choices or not self._command(line, row)):
             self._enter(row, line.removeprefix("=").strip())
 
     def _enter(self, row: Row, typed: str) -> None:
@@ -214,10 +212,19 @@ class Conversation:
         """Into the record and the draft, and tell what has become of the verdicts."""
         renamed = self.session.keep()
         if renamed and renamed[0]:
-            self._done.clear()
+            self._renamed(*renamed)
         self._draft()
         self._judge()
         self._tell_changes(before)
+
+    def _renamed(self, old: str, new: str) -> None:
+        """Go on where one was, under the new name."""
+        self._added = new if self._added == old else self._added
+        self._done = {
+            join_address(new if part == old else part for part in parse_address(address))
+            for address in self._done
+        }
+        self._asked.clear()
 
     def _draft(self) -> None:
         box, document, base, unsaved = self.session.draft()
@@ -254,7 +261,7 @@ class Conversation:
             + (f", was {old}" if (old := before.get((stage, finding.key))) else ", new")
             for stage, result in stages.items()
             for finding in result.findings
-            if before.get((stage, finding.key)) != finding.verdict
+            if before.get((stage, finding.key), Verdict.MEASURE) != finding.verdict
         ]
         for line in lines[:CHANGES_TOLD]:
             tell(plain(line, 300))
@@ -262,12 +269,13 @@ class Conversation:
             tell(f"And {len(lines) - CHANGES_TOLD} more verdicts changed: findings tells them.")
         if not lines:
             tell("No verdict changed.")
+            return
         for stage, result in stages.items():
             tell(f"Overall {STAGES[stage]}: {result.overall}.")
 
     def _findings(self, *, explain: bool = False) -> None:
         report = model.build(self._judge(), self.session.readable(), explain=explain)
-        print(text.write(report), end="", flush=True)
+        tell(text.write(report).rstrip())
 
     # Commands
 
@@ -374,7 +382,8 @@ class Conversation:
             tell(str(error))
             return
         tell(f"Added, {STAGES[self.stage]}: {name}. Its entries:")
-        self._ask_by(lambda: [a for a in self._all() if _of(a, kind, name)])
+        self._added = name
+        self._ask_by(lambda: [a for a in self._all() if _of(a, kind, self._added)])
         self._keep(before)
 
     def _do_remove(self, rest: str, row: Row | None) -> None:
@@ -451,8 +460,6 @@ class Conversation:
 
 def _of(address: str, kind: str, name: str) -> bool:
     """Is an address one of a thing's."""
-    from hearthcalc.job import parse_address
-
     parts = parse_address(address.removeprefix("planned."))
     at = PATHS[kind]
     return parts[: len(at)] == at and parts[len(at) : len(at) + 1] == (name,)

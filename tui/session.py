@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -177,6 +178,26 @@ class Session:
             return None
         self._push(preview)
         return ("", "")
+
+    def take(self, entries: Sequence[tuple[str, str]]) -> None:
+        """Enter several texts, by their addresses, as one step."""
+        self._push(self._with(entries))
+
+    @contextmanager
+    def trying(self, entries: Sequence[tuple[str, str]]) -> Iterator[None]:
+        """Meanwhile the record reads as if these had been entered."""
+        before = self._typed, self._preview
+        self._typed, self._preview = None, self._with(entries)
+        try:
+            yield
+        finally:
+            self._typed, self._preview = before
+
+    def _with(self, entries: Sequence[tuple[str, str]]) -> Snapshot:
+        document = self.last.document
+        for address, text in entries:
+            document = set_entry(document, address, value_of(spec_of(address), text))
+        return Snapshot(document)
 
     def take_back(self) -> None:
         """Forget what is being typed; the record stays as it was."""

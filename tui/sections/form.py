@@ -84,7 +84,7 @@ class Form(Vertical):
             label_width=width,
             owner=self._owner,
         )
-        field.echo, field.note = row.echo, row.note
+        field.echo, field.note, field.takes_lists = row.echo, row.note, True
         return field
 
     def fill(self, rows: Sequence[Row], *, but: Field | None = None) -> None:
