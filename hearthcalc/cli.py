@@ -76,7 +76,7 @@ def _parser() -> argparse.ArgumentParser:
     parser = _Parser(
         prog="hearthcalc",
         description="Checks a masonry fireplace, its hearth and its flue against published reference values before a brick is cut. "
-        "Without a command it opens the screen on a job.",
+        "Without a command it opens the screen on a job; with --plain it asks and answers in lines.",
         epilog="Exit codes: 0 all judged meets; 1 something is short; 3 nothing is short but something is close, to be measured or to be "
         "referred; 2 wrong use; 4 a file; 70 a fault of the program. Write ./check for a file of that name.",
     )

@@ -149,7 +149,7 @@ def test_a_document_that_is_not_yet_a_job_can_be_opened() -> None:
 
 @given(st.binary(max_size=200))
 def test_no_bytes_break_the_reading(data: bytes) -> None:
-    refusal(data)
+    assert refusal(data).what
 
 
 @given(st.text(alphabet=st.sampled_from("[]{}=\"'#\n., abxface123"), max_size=80))

@@ -228,6 +228,75 @@ def test_a_burst_of_two_hundred_keys(start: Callable[..., Terminal], home: Path)
     assert entry(home, "face.study.hearth.front") == "20"
 
 
+PASTE, PASTED = b"\x1b[200~", b"\x1b[201~"
+
+
+@pytest.mark.parametrize("ends", [b"\r", b"\n", b"\r\n"], ids=["CR", "LF", "CR LF"])
+def test_a_pasted_list_is_shown_first_and_falls_into_consecutive_fields(
+    start: Callable[..., Terminal], home: Path, ends: bytes
+) -> None:
+    """Bracketed paste, one measurement a line; an empty line leaves its field, the last ones go into the next section."""
+    terminal = start()
+    terminal.send(HEARTH + b"\x1b[6~" * 2)
+    terminal.see("Side walls")
+    lines = [b"21", b"", b"8 furlongs", b"2-1/2", b"1/8", b"4", b"conc", b"38"]
+    terminal.send(PASTE + ends.join(lines) + ends + PASTED)
+    terminal.see("Paste 7 entries, as found")
+    terminal.see("Firebrick: 2-1/2 → 2 1/2 in = 63.5 mm")
+    terminal.see("! furlongs is not a unit of length")
+    terminal.see("Throat, chamber Throat height: 38")
+    terminal.send(b"\r")
+    terminal.see("7 entries taken. Ctrl+Z takes them all back.")
+    assert terminal.row("Throat height").startswith("38 ")
+    terminal.send(b"\x13")
+    terminal.see("firebox.back_wall")
+    keys = ("depth", "wall", "back_wall", "lining", "floor_below", "throat_height")
+    assert [entry(home, f"firebox.{key}") for key in keys] == ["21", None, None, "2-1/2", "concrete", "38"]
+    terminal.send(b"\x1a")
+    terminal.see("Undone")
+    terminal.send(b"\x13")
+    terminal.until(lambda: entry(home, "firebox.depth") is None, "the file without the list")
+
+
+def test_a_pasted_list_is_dropped_by_escape_and_one_line_is_typed(
+    start: Callable[..., Terminal], home: Path
+) -> None:
+    terminal = start()
+    terminal.send(HEARTH + b"\x1b[6~" * 2)
+    terminal.see("Side walls")
+    terminal.send(PASTE + b"12\r34" + PASTED)
+    terminal.see("Paste 2 entries")
+    terminal.send(b"\x1b")
+    terminal.see("Nothing was pasted.")
+    assert not terminal.row("Depth").startswith("12")
+    terminal.send(PASTE + b"7 1/2\x1b[31m\x00\r" + PASTED)
+    terminal.until(lambda: terminal.row("Depth").startswith("7 1/2"), "the one line")
+    assert "Paste" not in terminal.words
+
+
+def test_a_longer_list_than_there_are_fields_says_what_is_left_out(start: Callable[..., Terminal]) -> None:
+    terminal = start()
+    terminal.send(b"\x1b[6~" * 18)
+    terminal.see("Weather and fire")
+    terminal.see("Altitude")
+    terminal.send(PASTE + b"\r".join([b"600 ft"] * 300) + PASTED)
+    terminal.see("Paste 9 entries")
+    terminal.send(b"\x1b[F")
+    terminal.see("291 more have no field and are left out.")
+
+
+def test_alt_keys_lead_between_field_and_finding(start: Callable[..., Terminal]) -> None:
+    terminal = start()
+    terminal.send(HEARTH + b"20")
+    terminal.see("Out from opening")
+    terminal.send(b"\x1bf")
+    terminal.see("It uses Out from opening")
+    terminal.send(b"\x1bf")
+    terminal.send(b"\x1bc")
+    terminal.see("1 entry is planned as found.")
+    assert "AS PLANNED" in terminal.words
+
+
 def test_a_killed_program_loses_at_most_the_field_being_typed(
     start: Callable[..., Terminal], home: Path
 ) -> None:

@@ -519,6 +519,89 @@ async def test_sections_are_chosen_from_a_page(job: Path) -> None:
 # Commands
 
 
+async def test_found_is_copied_to_planned_and_stands_beside_it_where_they_differ(job: Path) -> None:
+    async with walk(job, (120, 40)) as page:
+        await page.section("opening", "study")
+        await page.to("face.width")
+        await page.press("alt+c")
+        assert page.desk.stage == "planned"
+        assert page.field.address == "planned.face.study.width"
+        assert page.field.text == "36"
+        assert page.field.note is None
+        assert "compared exactly" in page.words()
+        await page.replace("36.0 in")
+        assert page.field.note is None
+        await page.replace("40")
+        assert "As found: 36" in page.words()
+        assert page.desk.session.entry("face.study.width") == "36"
+        await page.press("ctrl+z", "ctrl+z", "ctrl+z")
+        assert page.desk.session.entry("planned.face.study.width") == ""
+
+
+async def test_a_section_is_planned_as_found_but_for_what_is_planned_or_cut_away(job: Path) -> None:
+    job.write_text(
+        JOB + '[firebox]\ndepth = "20"\nwall = "8"\nback_wall = "8"\nlining = "2"\n'
+        '[planned.firebox]\nlining = "4"\n[[planned.face]]\nname = "terrace"\nside = "back"\n'
+    )
+    async with walk(job) as page:
+        await page.section("firebox")
+        await page.press("alt+a")
+        session = page.desk.session
+        planned = {
+            key: session.entry(f"planned.firebox.{key}") for key in ("depth", "wall", "back_wall", "lining")
+        }
+        assert planned == {"depth": "", "wall": "8", "back_wall": "", "lining": "4"}
+        await page.to("firebox.back_wall")
+        await page.press("alt+c")
+        assert "The cut destroys what was found here" in page.words()
+        assert session.entry("planned.firebox.back_wall") == ""
+        await page.section("fireplace")
+        await page.press("alt+a")
+        assert session.entry("planned.fireplace.construction") == "masonry"
+        await page.press("alt+a")
+        assert "Nothing in this section was found that is not planned already." in page.words()
+        await page.section("site")
+        await page.press("alt+c")
+        assert "Nothing was found here" in page.words()
+    async with walk(job) as page:
+        await page.press("alt+c")
+        assert "This is no entry that the work can change." in page.words()
+
+
+async def test_from_a_field_to_the_findings_that_use_it_and_back(job: Path) -> None:
+    async with walk(job) as page:
+        await page.press("alt+f")
+        assert "No finding uses this entry." in page.words()
+        await page.section("hearth", "study")
+        await page.press("alt+f")
+        seen = []
+        while page.app.focused is page.desk.pane.options:
+            assert page.desk.pane.highlighted is not None
+            seen.append(page.desk.pane.highlighted.id)
+            await page.press("f11")
+        assert "hearth.front" in seen
+        assert len(seen) == len(set(seen))
+        assert page.field.address == "face.study.hearth.front"
+        await page.section("flue")
+        await page.press("alt+f")
+        assert page.desk.pane.highlighted is not None
+        assert page.desk.pane.highlighted.subject in {"flue", "draft", "firebox"}
+
+
+async def test_from_a_finding_to_what_it_waits_for_or_its_section(job: Path) -> None:
+    async with walk(job) as page:
+        await page.press("f6")
+        pane = page.desk.pane
+        for id, address in (
+            ("hearth.left", "face.study.hearth.left"),
+            ("hearth.front", "face.study.hearth.front"),
+        ):
+            pane.pick((id, "study", "", ""))
+            page.app.screen.set_focus(pane.options)
+            await page.press("f11")
+            assert page.field.address == address
+
+
 def test_the_table_of_commands_is_sound() -> None:
     by_scope: dict[str, list[str]] = {"anywhere": [], "field": [], "list": []}
     for command in commands.COMMANDS:

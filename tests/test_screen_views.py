@@ -290,6 +290,7 @@ async def test_the_edition_field_tells_what_is_chosen() -> None:
         await page.until("is history")
         await page.press("f1")
         await page.until("canada-nbc National Building Code of Canada")
+        assert "answers" in page.words()
 
 
 # Since the job was saved
@@ -408,6 +409,7 @@ async def test_a_table_is_not_amended_here_and_nothing_taken_back_where_nothing_
         await page.until("This holds a table")
         await page.press("f8")
         await page.until("Nothing of irc-2021 is edited")
+        assert amending.own_changes("irc-2021") == ()
 
 
 async def test_broken_amendments_are_told_and_left_alone(tmp_path: Path) -> None:
