@@ -53,7 +53,7 @@ __all__ = [
     "FIELDS", "FORMAT", "VERSION", "About", "Air", "Amount", "Document", "Face", "Fan", "FieldSpec", "Fire", "Firebox", "Fireplace",
     "Flue", "Hearth", "Job", "JobError", "Layer", "Lintel", "Nearby", "Planned", "Problem", "Roof", "Site", "Size", "Stage", "Table",
     "Use", "blank", "entries", "get", "job_schema", "join_address", "names", "parse_address", "read", "set_entry",
-    "slip_of_unit", "spec_of", "unusual", "with_units",
+    "slip_of_unit", "spec_of", "typed", "unusual", "with_units",
 ]  # fmt: skip
 
 FORMAT = "hearthcalc-job"
@@ -331,6 +331,15 @@ def get(job: Job, address: str) -> Any:
         if value is None:
             return None
     return value
+
+
+def typed(document: Mapping[str, Any], address: str) -> Any:
+    """What a document holds at an address, also where it cannot be read; None where it holds nothing."""
+    path = _locate(document, address)
+    here: Any = document if len(path) == len(parse_address(address)) else None
+    for step in path:
+        here = _item(here, step)
+    return here
 
 
 def entries(job: Job) -> Iterator[tuple[str, FieldSpec, Any]]:
@@ -871,6 +880,8 @@ def set_entry(document: Mapping[str, Any], address: str, value: object | None) -
 
     address: of an entry, or of one thing of a list.  Tables and things on the way are made where they are missing;
     a table that is left empty goes, and so does a planned thing that says no more than the name of a found one.
+    Layers go by their number from the top, and one beyond the last adds one at the end; an emptied layer keeps its
+    place, but for the last, which goes.
     The name of a face, a thing nearby or a roof is changed wherever it is used.
     Raises EntryError where there is no such entry, or the new name is taken.
     """
@@ -911,17 +922,28 @@ def _set_in_list(things: Sequence[Any], sub: Sub, parts: Sequence[str], value: o
     if name not in called:
         if value is None:
             return changed
+        if not sub.named and not _beyond(name, len(called)):
+            raise EntryError(
+                "Not a number", f"{shown(name)} is not the number of a layer.", fix="Count them from the top."
+            )
         called.append(name)
         changed.append({"name": name} if sub.named else {})
     place = called.index(name)
     old = changed[place]
     if rest:
         changed[place] = _set(old if isinstance(old, Mapping) else {}, sub.table, rest, value)
+        if not sub.named and not changed[place] and place == len(changed) - 1:
+            del changed[place]
     elif value is None:
         del changed[place]
     else:
         changed[place] = value
     return changed
+
+
+def _beyond(name: str, count: int) -> bool:
+    """Is this the number of a thing after so many."""
+    return re.fullmatch("[1-9][0-9]{0,5}", name) is not None and int(name) > count
 
 
 def _drop_idle(document: Document, key: str) -> None:

@@ -329,7 +329,7 @@ def _update(table: Any, kind: type[Table] | None, new: Mapping[str, Any], old: M
         elif below and _is_aot(table[key]) and _is_tables(value):
             _update_list(table[key], below, value, old[key])
         else:
-            table[key] = _inline(value)
+            table[key] = _entry(value, key)
 
 
 def _is_aot(item: Any) -> bool:
@@ -412,7 +412,13 @@ def _item(value: Any, kind: type[Table] | None, key: str) -> Any:
         for thing in value:
             tables.append(_item(thing, kind, ""))
         return tables
-    return _inline(value)
+    return _entry(value, key)
+
+
+def _entry(value: Any, key: str) -> Any:
+    """A value of a document as a tomlkit item; the verdicts, which are many, each on a line of its own."""
+    item = _inline(value)
+    return item.multiline(True) if key == "verdicts" and value else item
 
 
 def _inline(value: Any) -> Any:

@@ -773,6 +773,71 @@ def test_a_thing_is_taken_out_whole() -> None:
     )
 
 
+LAYERS = "face.study.hearth.layers"
+
+
+def layered(*materials: str) -> dict[str, Any]:
+    return record.set_entry(minimal(), LAYERS, [{"material": name, "thickness": "1"} for name in materials])
+
+
+def materials_of(document: dict[str, Any]) -> list[str]:
+    return [layer.get("material", "") for layer in record.typed(document, LAYERS) or []]
+
+
+def test_layers_go_by_number_and_keep_their_order() -> None:
+    start = layered("slate", "oak", "granite")
+    before = deepcopy(start)
+    assert materials_of(record.set_entry(start, f"{LAYERS}.2.material", "marble")) == [
+        "slate",
+        "marble",
+        "granite",
+    ]
+    assert materials_of(record.set_entry(start, f"{LAYERS}.2", None)) == ["slate", "granite"]
+    assert materials_of(record.set_entry(start, f"{LAYERS}.4.material", "OSB")) == [
+        "slate",
+        "oak",
+        "granite",
+        "OSB",
+    ]
+    assert materials_of(record.set_entry(start, f"{LAYERS}.9.material", "OSB")) == [
+        "slate",
+        "oak",
+        "granite",
+        "OSB",
+    ]
+    assert record.set_entry(start, f"{LAYERS}.4.material", None) == start
+    assert record.set_entry(start, f"{LAYERS}.4", None) == start
+    assert start == before
+
+
+def test_an_emptied_layer_keeps_its_place_but_for_the_last_which_goes() -> None:
+    start = layered("slate", "oak")
+    for key in ("material", "thickness"):
+        start = record.set_entry(start, f"{LAYERS}.1.{key}", None)
+    assert record.typed(start, LAYERS) == [{}, {"material": "oak", "thickness": "1"}]
+    assert Job.from_document(start).face[0].hearth.layers is not None
+    assert materials_of(record.set_entry(start, f"{LAYERS}.1.material", "marble")) == ["marble", "oak"]
+    half = record.set_entry(start, f"{LAYERS}.2.material", None)
+    assert record.typed(half, LAYERS) == [{}, {"thickness": "1"}]
+    assert record.typed(record.set_entry(half, f"{LAYERS}.2.thickness", None), LAYERS) == [{}]
+    only = record.set_entry(minimal(), f"{LAYERS}.1.material", "slate")
+    assert record.set_entry(only, f"{LAYERS}.1.material", None) == minimal()
+
+
+@pytest.mark.parametrize("number", ["0", "01", "top", "-1", "1e3", "9999999"])
+def test_a_layer_is_counted_from_the_top(number: str) -> None:
+    with pytest.raises(EntryError, match="is not the number of a layer"):
+        record.set_entry(layered("slate"), f"{LAYERS}.{number}.material", "oak")
+
+
+def test_what_was_typed_is_read_back_also_where_it_is_no_entry() -> None:
+    start = record.set_entry(layered("slate"), f"{LAYERS}.1.thickness", "thick")
+    assert record.typed(start, f"{LAYERS}.1.thickness") == "thick"
+    assert record.typed(start, f"{LAYERS}.2.thickness") is None
+    assert record.typed(start, f"planned.{LAYERS}") is None
+    assert record.typed(FULL, 'nearby."oak mantel".name') == "oak mantel"
+
+
 @pytest.mark.parametrize("address", ["firebox.dept", "nowhere", "firebox.depth.x"])
 def test_an_entry_that_there_is_not_cannot_be_changed(address: str) -> None:
     with pytest.raises(EntryError, match="is not an entry of a job"):

@@ -1,5 +1,6 @@
 """Job files: what is refused, with file and line; what a save keeps; saved and loaded are one."""
 
+import json
 import tomllib
 from importlib.resources import files
 from pathlib import Path
@@ -263,6 +264,26 @@ def test_any_layout_takes_any_change(layout: str) -> None:
         job = Job.from_document(document)
         text = jobfile.render(job, text)
         assert jobfile.parse_text(text, "x") == job
+
+
+@pytest.mark.parametrize("before", ["", '[judged]\nverdicts = ["one: MEETS"] # then\n'])
+def test_each_verdict_stands_on_a_line_of_its_own(before: str) -> None:
+    verdicts = [
+        "found hearth.front study: MEETS",
+        "found flue.area: SHORT",
+        'found clearance.mantel "oak": CLOSE',
+    ]
+    text = HEAD + FACE + before
+    start = jobfile.document(text, "house")
+    for lines in (verdicts, verdicts[:1], []):
+        document = {**start, "judged": {"edition": "irc-2021", "verdicts": lines}}
+        for saved in (jobfile.render(document, text), jobfile.render(document)):
+            assert tomllib.loads(saved)["judged"]["verdicts"] == lines
+            rows = [row.strip() for row in saved.splitlines()]
+            assert [row for row in rows if row.endswith((': MEETS",', ': SHORT",', ': CLOSE",'))] == [
+                f"{json.dumps(line)}," for line in lines
+            ]
+            assert jobfile.render(tomllib.loads(saved), saved) == saved
 
 
 def test_a_document_that_is_not_yet_a_job_is_saved_as_it_stands() -> None:

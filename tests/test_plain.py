@@ -136,6 +136,13 @@ def test_a_choice_goes_by_its_beginning_and_another_word_is_told(talk: Talk, job
     assert entry(job, "face.study.hearth.below") == "concrete"
 
 
+def test_of_a_long_list_only_what_begins_so_is_told(talk: Talk, job: Path) -> None:
+    said = talk(job, "go The job", "", "", "", "", "ir", "irc-2024", "save", "quit")
+    told = next(line for line in said if line.startswith("More than one answer begins so: "))
+    assert "irc-2021" in told and "england-adj" not in told
+    assert entry(job, "about.edition") == "irc-2024"
+
+
 def test_back_is_an_answer_where_it_is_a_side_and_else_goes_back(talk: Talk, job: Path) -> None:
     said = talk(job, "go study: opening", "", "back", "", "back", "38", "", "save", "quit")
     assert entry(job, "face.study.side") == "back"

@@ -4,12 +4,14 @@ What Textual's own driver for tests cannot show: it feeds keys one at a time.
 """
 
 import os
+import re
 import signal
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
+from types import MappingProxyType
 
 import pexpect
 import pyte
@@ -48,12 +50,14 @@ class Terminal:
         program: Sequence[str] = PROGRAM,
         term: str = "xterm-256color",
         size: tuple[int, int] = (80, 24),
+        more: Mapping[str, str] = MappingProxyType({}),
     ) -> None:
         environment = {
             key: value for key, value in os.environ.items() if key not in {"COLORTERM", "NO_COLOR"}
         }
         environment |= {"TERM": term, "LANG": "C.UTF-8", "HOME": str(home), "PYTHONUTF8": "1"}
         environment |= {name: str(home) for name in ("XDG_CONFIG_HOME", "XDG_STATE_HOME")}
+        environment |= more
         width, height = size
         self.screen = pyte.Screen(width, height)
         self.stream = pyte.ByteStream(self.screen)
@@ -93,6 +97,15 @@ class Terminal:
 
     def see(self, words: str) -> None:
         self.until(lambda: words in self.words, words)
+
+    def turn_to(self, label: str) -> None:
+        """Turn the pages of the walk until a field is there."""
+        for _ in range(30):
+            if label in self.words:
+                return
+            self.send(b"\x1b[6~")
+            self.read(0.3)
+        raise AssertionError(f"no {label}:\n{self.text}")
 
     @property
     def text(self) -> str:
@@ -154,8 +167,7 @@ def entry(home: Path, address: str) -> object:
 def test_a_burst_lands_in_three_fields(start: Callable[..., Terminal], home: Path, between: bytes) -> None:
     """`12<Tab>34<Tab>56` in one write, as a laser meter or a fast hand sends it."""
     terminal = start()
-    terminal.send(HEARTH + b"\x1b[6~" * 2)
-    terminal.see("Side walls")
+    terminal.turn_to("Side walls")
     terminal.send(between.join([b"12", b"34", b"56"]))
     terminal.until(lambda: terminal.row("Back wall").startswith("56"), "the third entry")
     assert terminal.row("Depth").startswith("12 ")
@@ -177,7 +189,8 @@ def test_a_burst_of_turning_editing_and_saving_keeps_its_order(
 
 def test_a_burst_goes_on_into_the_next_section(start: Callable[..., Terminal], home: Path) -> None:
     terminal = start()
-    terminal.send(HEARTH + b"\x1b[6~" * 2 + b"21\t8\t8\t2 1/2\t1/8\t4\tco\t38\t4 1/2\x13")
+    terminal.turn_to("Side walls")
+    terminal.send(b"21\t8\t8\t2 1/2\t1/8\t4\tco\t38\t4 1/2\x13")
     terminal.see("Saved")
     keys = (
         "depth",
@@ -237,19 +250,18 @@ def test_a_pasted_list_is_shown_first_and_falls_into_consecutive_fields(
 ) -> None:
     """Bracketed paste, one measurement a line; an empty line leaves its field, the last ones go into the next section."""
     terminal = start()
-    terminal.send(HEARTH + b"\x1b[6~" * 2)
-    terminal.see("Side walls")
+    terminal.turn_to("Side walls")
     lines = [b"21", b"", b"8 furlongs", b"2-1/2", b"1/8", b"4", b"conc", b"38"]
     terminal.send(PASTE + ends.join(lines) + ends + PASTED)
     terminal.see("Paste 7 entries, as found")
     terminal.see("Firebrick: 2-1/2 → 2 1/2 in = 63.5 mm")
     terminal.see("! furlongs is not a unit of length")
-    terminal.see("Throat, chamber Throat height: 38")
+    terminal.see("Throat height: 38")
     terminal.send(b"\r")
     terminal.see("7 entries taken. Ctrl+Z takes them all back.")
     assert terminal.row("Throat height").startswith("38 ")
     terminal.send(b"\x13")
-    terminal.see("firebox.back_wall")
+    terminal.see("1 entry that cannot be read is not in the file")
     keys = ("depth", "wall", "back_wall", "lining", "floor_below", "throat_height")
     assert [entry(home, f"firebox.{key}") for key in keys] == ["21", None, None, "2-1/2", "concrete", "38"]
     terminal.send(b"\x1a")
@@ -262,23 +274,20 @@ def test_a_pasted_list_is_dropped_by_escape_and_one_line_is_typed(
     start: Callable[..., Terminal], home: Path
 ) -> None:
     terminal = start()
-    terminal.send(HEARTH + b"\x1b[6~" * 2)
-    terminal.see("Side walls")
+    terminal.turn_to("Side walls")
     terminal.send(PASTE + b"12\r34" + PASTED)
     terminal.see("Paste 2 entries")
     terminal.send(b"\x1b")
     terminal.see("Nothing was pasted.")
     assert not terminal.row("Depth").startswith("12")
-    terminal.send(PASTE + b"7 1/2\x1b[31m\x00\r" + PASTED)
+    terminal.send(PASTE + b"7 1/2\x00\x07\r" + PASTED)
     terminal.until(lambda: terminal.row("Depth").startswith("7 1/2"), "the one line")
     assert "Paste" not in terminal.words
 
 
 def test_a_longer_list_than_there_are_fields_says_what_is_left_out(start: Callable[..., Terminal]) -> None:
     terminal = start()
-    terminal.send(b"\x1b[6~" * 18)
-    terminal.see("Weather and fire")
-    terminal.see("Altitude")
+    terminal.turn_to("Altitude")
     terminal.send(PASTE + b"\r".join([b"600 ft"] * 300) + PASTED)
     terminal.see("Paste 9 entries")
     terminal.send(b"\x1b[F")
@@ -287,11 +296,11 @@ def test_a_longer_list_than_there_are_fields_says_what_is_left_out(start: Callab
 
 def test_alt_keys_lead_between_field_and_finding(start: Callable[..., Terminal]) -> None:
     terminal = start()
-    terminal.send(HEARTH + b"20")
-    terminal.see("Out from opening")
-    terminal.send(b"\x1bf")
+    terminal.turn_to("Out from opening")
+    terminal.send(b"20\x1bj")
     terminal.see("It uses Out from opening")
-    terminal.send(b"\x1bf")
+    terminal.send(b"\x1b[17~")
+    terminal.see("F1 how")
     terminal.send(b"\x1bc")
     terminal.see("1 entry is planned as found.")
     assert "AS PLANNED" in terminal.words
@@ -352,6 +361,48 @@ def test_it_draws_on_every_terminal(start: Callable[..., Terminal], term: str) -
     assert "MEASURE" in terminal.words
     terminal.send(b"\x11")
     assert terminal.end() == 0
+
+
+def test_without_colour_words_and_signs_still_tell_everything(start: Callable[..., Terminal]) -> None:
+    """NO_COLOR: only greys reach the terminal, and the verdicts stand in words."""
+    terminal = start("demo", more={"NO_COLOR": "1", "COLORTERM": "truecolor"})
+    terminal.see("✗ SHORT")
+    colours = re.findall(rb"[34]8;2;(\d+);(\d+);(\d+)", terminal.raw)
+    assert colours
+    assert all(red == green == blue for red, green, blue in colours)
+    assert not re.search(
+        rb"\x1b\[(?:[0-9;]*;)?(?:3[1-6]|4[1-6]|5)(?:;[0-9;]*)?m",
+        re.sub(rb"[34]8;2;\d+;\d+;\d+", b"", terminal.raw),
+    )
+
+
+def test_nothing_moves_and_nothing_is_sent_while_nobody_types(start: Callable[..., Terminal]) -> None:
+    """No blink and no animation: a still screen sends no bytes over the line."""
+    terminal = start()
+    terminal.read(1.5)
+    sent = len(terminal.raw)
+    terminal.read(1.5)
+    assert len(terminal.raw) == sent
+    assert b"\x1b[5m" not in terminal.raw
+
+
+def test_the_console_of_linux_gets_letters_only(start: Callable[..., Terminal]) -> None:
+    """Its font lacks most signs: verdicts and frames are ASCII there."""
+    terminal = start("demo", term="linux")
+    terminal.see("- SHORT")
+    assert not set("✗✓≈→▸‹›●…▌│─╭╰") & set(terminal.text), terminal.text
+    terminal.send(b"\x1b[[A")
+    terminal.see("How to measure")
+    assert not set("✗✓≈→▸‹›●…▌│─╭╰") & set(terminal.text), terminal.text
+
+
+def test_keys_of_ones_own_work_and_a_wrong_line_is_told(start: Callable[..., Terminal], home: Path) -> None:
+    (home / "hearthcalc" / "settings.toml").write_text('[keys]\ntheme = "alt+t"\nthme = "f20"\n')
+    terminal = start()
+    terminal.see("there is no command thme. Did you mean theme?")
+    terminal.send(b"\x1bt")
+    terminal.see("Look: daylight")
+    assert "thme" in (home / "hearthcalc" / "settings.toml").read_text()
 
 
 def test_it_follows_the_size_of_the_window(start: Callable[..., Terminal]) -> None:

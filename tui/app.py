@@ -6,7 +6,7 @@ import asyncio
 import gc
 import os
 import signal
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
@@ -47,8 +47,10 @@ class HearthcalcApp(App[None], inherit_bindings=False):
 
     memory: Memory
 
-    def __init__(self, wanted: str) -> None:
+    def __init__(self, wanted: str, wrong: Sequence[str] = ()) -> None:
         super().__init__()
+        self._wrong = wrong
+        self.animation_level = "none"  # over a slow line each step of a motion is a screen sent for nothing
         self.wanted = wanted
         self.desk: Desk | None = None
         self.fault: Exception | None = None
@@ -116,6 +118,9 @@ class HearthcalcApp(App[None], inherit_bindings=False):
             await self.push_screen_wait(caution_page())
             self.memory.remember(caution_read=True)
         await greet(desk)
+        if self._wrong:
+            more = f" ({len(self._wrong) - 1} more in the settings)" if len(self._wrong) > 1 else ""
+            self.say(f"{self._wrong[0]}{more}", bad=True)
 
     # Commands
 
@@ -181,9 +186,9 @@ def _too_small() -> Content:
     )
 
 
-def run_screen(wanted: str) -> int:
-    """Open the screen, and return the exit code."""
-    app = HearthcalcApp(wanted)
+def run_screen(wanted: str, wrong: Sequence[str] = ()) -> int:
+    """Open the screen, and return the exit code. wrong: what is wrong with the settings."""
+    app = HearthcalcApp(wanted, wrong)
     app.run()
     if app.desk is not None:
         app.desk.close()

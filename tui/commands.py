@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from typing import Literal
 
 Scope = Literal["anywhere", "field", "list"]
@@ -30,7 +30,7 @@ class Command:
     scope: Scope = "anywhere"
 
 
-COMMANDS = (
+COMMANDS: tuple[Command, ...] = (
     Command(
         "how", "How to measure this, and the keys", ("f1", "ctrl+g"),
         "What the field asks for, how to measure it, every key", "Measuring", short="how", rank=1,
@@ -72,12 +72,28 @@ COMMANDS = (
         "Where an entry looks like a slip of unit, take what is asked", "Measuring",
     ),
     Command(
-        "add", "Add a face or a thing", ("f7", "insert"),
-        "Another face, or in a list another thing near the fire, roof or fan", "Measuring", short="add", rank=10,
+        "add", "Add a face, thing or layer", ("f7", "insert"),
+        "Another face, or in a list another thing near the fire, roof, fan or layer", "Measuring", short="add", rank=10,
     ),
     Command(
-        "remove", "Remove this face or thing", ("f8",),
+        "remove", "Remove this face, thing or layer", ("f8",),
         "Takes away what the section shows; undo brings it back", "Measuring",
+    ),
+    Command(
+        "plan_field", "Plan this as found", ("alt+c",),
+        "Copy what was found in this field to what is planned", "Measuring",
+    ),
+    Command(
+        "plan_section", "Plan this section as found", ("alt+a",),
+        "Copy every entry of the section to what is planned, where nothing is planned yet", "Measuring",
+    ),
+    Command(
+        "layer_up", "Move this layer up", ("alt+up",),
+        "In the layers of a hearth, over the one above it", "Measuring",
+    ),
+    Command(
+        "layer_down", "Move this layer down", ("alt+down",),
+        "In the layers of a hearth, below the one under it", "Measuring",
     ),
     Command(
         "units", "Inches / millimetres", ("ctrl+t",),
@@ -86,6 +102,10 @@ COMMANDS = (
     Command(
         "findings", "Between measuring and findings", ("f6",),
         "Move to the findings, and back to the field", "Findings", short="findings", rank=5,
+    ),
+    Command(
+        "uses", "From a field to its findings, and back", ("f11", "alt+j"),
+        "To the findings that use the entry, one after the other; in the findings, to the field", "Findings",
     ),
     Command(
         "open_finding", "Show the finding", ("enter",),
@@ -167,7 +187,7 @@ COMMANDS = (
 
 BY_ID = {command.id: command for command in COMMANDS}
 
-_KEY_NAMES = {
+KEY_NAMES = {
     "pagedown": "PgDn",
     "pageup": "PgUp",
     "escape": "Esc",
@@ -178,9 +198,16 @@ _KEY_NAMES = {
 }
 
 
+def use(keys: Mapping[str, tuple[str, ...]]) -> None:
+    """Give commands other keys, by their ids; before any widget is loaded, which takes its bindings from here."""
+    global COMMANDS, BY_ID
+    COMMANDS = tuple(replace(c, keys=keys.get(c.id, c.keys)) for c in COMMANDS)
+    BY_ID = {command.id: command for command in COMMANDS}
+
+
 def key_name(key: str) -> str:
     """A key as it is printed on a keyboard: 'f1' -> 'F1', 'ctrl+s' -> 'Ctrl+S'."""
-    parts = [_KEY_NAMES.get(part, part.capitalize()) for part in key.split("+")]
+    parts = [KEY_NAMES.get(part, part.capitalize()) for part in key.split("+")]
     return "+".join(parts)
 
 

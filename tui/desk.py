@@ -17,7 +17,8 @@ from hearthcalc import caution, reference
 from hearthcalc.errors import HearthError
 from hearthcalc.findings import Assessment, Finding
 from hearthcalc.job import spec_of
-from hearthcalc_tui import commands, files, looking, storage
+from hearthcalc_tui import between, commands, files, layering, looking, pasting, storage
+from hearthcalc_tui.entries import NEW_LINE
 from hearthcalc_tui.field import Field
 from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import plain, safe
@@ -36,6 +37,7 @@ if TYPE_CHECKING:
     from hearthcalc_tui.app import HearthcalcApp
 
 STAGES = {"found": "as found", "planned": "as planned"}
+Key = tuple[str, str, str, str]
 MODELS_WAIT = 0.05  # seconds without a key before the models run, so that they do not run for each digit
 IN_FINDINGS = Row(
     "",
@@ -57,6 +59,10 @@ class Desk(Vertical):
         self._picked: dict[str, str] = {}
         self._sections: tuple[Section, ...] = ()
         self._last_field: Field | None = None
+        self.used: tuple[str, list[Key]] = (
+            "",
+            [],
+        )  # the entry one came from to the findings, and those that use it
         self._showing = asyncio.Lock()
         self._modelled: Snapshot | None = None
         self.working = False
@@ -93,6 +99,14 @@ class Desk(Vertical):
         """The section shown; the first where the one shown before is gone."""
         return next((s for s in self._sections if s.id == self._at), self._sections[0])
 
+    @property
+    def sections(self) -> tuple[Section, ...]:
+        return self._sections
+
+    def sections_from_here(self) -> tuple[Section, ...]:
+        """The section shown and all after it."""
+        return self._sections[self._sections.index(self.section) :]
+
     # What fields tell
 
     def edited(self, field: Field) -> None:
@@ -106,6 +120,15 @@ class Desk(Vertical):
     def left(self, field: Field) -> None:
         """The entry is meant: one step of undo, and into the draft."""
         self.keep()
+
+    def on_field_list_pasted(self, event: Field.ListPasted) -> None:
+        """A list falls into the fields from this one on; notes take it whole."""
+        event.stop()
+        field = event.field
+        if field.address == "about.notes":
+            field.insert(NEW_LINE.join(plain(row.strip()) for row in event.rows))
+        else:
+            self.run_worker(pasting.paste(self, field.address, event.rows))
 
     def keep(self) -> None:
         """Take what is being typed into the record."""
@@ -173,6 +196,8 @@ class Desk(Vertical):
         shown = rows(self.session, self.section, self.stage)
         if [row.key for row in shown] == [row.key for row in self.form.rows]:
             self.form.fill(shown, but=but)
+        elif self.form.stretch(shown, but=but):
+            pass
         else:
             self.call_later(self.show_section, focus=True)
         self._show_findings()
@@ -374,6 +399,15 @@ class Desk(Vertical):
         self._picked.update(pick)
         await self.show_section(focus=True, address=address)
 
+    async def do_uses(self) -> None:
+        await between.turn(self)
+
+    async def do_plan_field(self) -> None:
+        await between.copy_field(self)
+
+    async def do_plan_section(self) -> None:
+        await between.copy_section(self)
+
     async def do_sections(self) -> None:
         """Ask for a section."""
         self.keep()
@@ -401,6 +435,9 @@ class Desk(Vertical):
     async def do_add(self) -> None:
         """Another face; in a list, another thing of it."""
         self.keep()
+        if self.section.kind.repeats:
+            await layering.insert(self)
+            return
         things = self.section.kind.picks or "face"
         try:
             name = self.session.add(things, self.stage)
@@ -425,6 +462,9 @@ class Desk(Vertical):
         """Take away the face or the thing shown. Undo brings it back, so nothing is asked."""
         self.keep()
         section = self.section
+        if section.kind.repeats:
+            await layering.remove(self)
+            return
         things = section.kind.each or section.kind.picks
         if not things or not section.thing:
             self.hearth.say("This section shows no face and no thing that could be removed.")
@@ -438,6 +478,12 @@ class Desk(Vertical):
         await self.show_section(focus=True)
         self.hearth.say(f"Removed: {plain(section.thing, 40)}. Ctrl+Z brings it back.")
 
+    async def do_layer_up(self) -> None:
+        await layering.move(self, -1)
+
+    async def do_layer_down(self) -> None:
+        await layering.move(self, 1)
+
     async def do_units(self) -> None:
         self.keep()
         self.session.turn_units()
@@ -447,7 +493,7 @@ class Desk(Vertical):
     def do_findings(self) -> None:
         """To the findings, and back to the field."""
         reader = self.pane.reader
-        if reader.has_focus:
+        if self.hearth.focused is reader:
             self.focus_field()
         else:
             self.keep()

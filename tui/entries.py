@@ -28,17 +28,8 @@ def value_of(spec: FieldSpec, text: str) -> object | None:
     if spec.kind == "list":
         if typed == NONE:
             return []
-        parts = [
-            part.strip() for part in typed.split(";" if spec.key.endswith("layers") else ",") if part.strip()
-        ]
-        return [_layer(part) for part in parts] if spec.key.endswith("layers") else parts
+        return [part.strip() for part in typed.split(",") if part.strip()]
     return typed.replace(NEW_LINE, "\n") if spec.form == "notes" else typed
-
-
-def _layer(text: str) -> Document:
-    """One layer of a hearth as typed: its material, then its thickness."""
-    material, _, thickness = text.partition(" ")
-    return {"material": material, **({"thickness": thickness.strip()} if thickness.strip() else {})}
 
 
 def text_of(value: object) -> str:

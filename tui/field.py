@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from textwrap import wrap
@@ -274,15 +275,26 @@ class Field(Widget, can_focus=True):
         if typed is None:
             return False
         self._letters += typed.lower()
-        begun = [choice for choice in self.choices if choice.lower().startswith(self._letters)]
+        begun = self._begun()
         if not begun:
             self._letters = typed.lower()
-            begun = [choice for choice in self.choices if choice.lower().startswith(self._letters)]
+            begun = self._begun()
             if self.line.text in begun:
                 begun = begun[begun.index(self.line.text) + 1 :] + begun
         if begun:
             self.line.set(begun[0])
         return True
+
+    def _begun(self) -> list[str]:
+        """The choices that begin with the letters typed, else those of which a later word does."""
+        first = [choice for choice in self.choices if choice.lower().startswith(self._letters)]
+        if first or not self._letters.isalpha():
+            return first
+        return [
+            choice
+            for choice in self.choices
+            if any(word.startswith(self._letters) for word in re.split("[_ -]", choice.lower()))
+        ]
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         return len(self._label_rows(width)) + len(self._note_rows(self.note, width))

@@ -48,9 +48,12 @@ def run(arguments: list[str]) -> int:
     if wanted is not None and has_terminal():
         # While modules load nothing is left to collect, and looking for it costs a fourteenth of the start.
         gc.disable()
+        from hearthcalc_tui import settings
+
+        wrong = settings.apply()
         from hearthcalc_tui.app import run_screen
 
-        return run_screen(wanted)
+        return run_screen(wanted, wrong)
     from hearthcalc import cli
 
     if wanted is None or arguments == ["demo"]:

@@ -18,10 +18,11 @@ from hearthcalc_tui.safe import plain
 from hearthcalc_tui.sections.form import Row
 from hearthcalc_tui.sections.rows import rows
 from hearthcalc_tui.sections.table import Section
-from hearthcalc_tui.session import PATHS, WORDS, Session, is_name, open_session
+from hearthcalc_tui.session import PATHS, WORDS, Session, is_name, layer_number, open_session, whole_list
 
 STAGES = {"found": "as found", "planned": "as planned"}
 CHANGES_TOLD = 12
+MOST_CHOICES = 15
 HELP = (
     ("?", "how to measure what is asked"),
     ("an empty line", "leaves it as it is and goes on"),
@@ -184,7 +185,8 @@ class Conversation:
         if row.choices and typed not in row.choices:
             begun = [choice for choice in row.choices if choice.lower().startswith(typed.lower())]
             if len(begun) != 1:
-                tell(f"{plain(typed, 60)} is none of the answers. {_choices(row)}")
+                several = f"More than one answer begins so: {', '.join(begun)}."
+                tell(several if begun else f"{plain(typed, 60)} is none of the answers. {_choices(row)}")
                 self._next = row.address
                 return
             answer = begun[0]
@@ -388,6 +390,9 @@ class Conversation:
 
     def _do_remove(self, rest: str, row: Row | None) -> None:
         """Take away the thing that the question is about."""
+        if row is not None and (number := layer_number(row.address)):
+            self._remove_layer(row.address, number)
+            return
         section = self._row(row.address)[1] if row is not None else None
         kind = section.kind.each or section.kind.picks if section is not None else ""
         if section is None or not kind or not section.thing or rest.lower() not in ("", WORDS[kind]):
@@ -401,6 +406,17 @@ class Conversation:
             return
         tell(f"Removed: {plain(section.thing, 60)}. undo brings it back.")
         self._next = ""
+        self._keep(before)
+
+    def _remove_layer(self, address: str, number: int) -> None:
+        whole = whole_list(address)
+        layers = self.session.layers(whole)
+        if number > len(layers):
+            tell("There is no such layer yet.")
+            return
+        before = self._verdicts()
+        self.session.put_layers(whole, [*layers[: number - 1], *layers[number:]])
+        tell(f"Removed: layer {number}. undo brings it back.")
         self._keep(before)
 
     def _do_units(self, rest: str, row: Row | None) -> None:
@@ -482,6 +498,9 @@ def _question(row: Row, section: Section, stage: str) -> Iterator[str]:
 
 
 def _choices(row: Row) -> str:
+    """What may be answered; of a long list only how to hear of it."""
+    if len(row.choices) > MOST_CHOICES:
+        return f"{len(row.choices)} answers, from {row.choices[0]} to {row.choices[-1]}. Type how one begins."
     return plain(f"Answers: {', '.join(row.choices)}.", 600)
 
 

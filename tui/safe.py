@@ -6,8 +6,10 @@ from unicodedata import category
 
 from textual.content import Content
 
+from hearthcalc_tui.glyphs import GLYPHS
+
 LIMIT = 2000
-ELLIPSIS = "…"
+ELLIPSIS = GLYPHS.more
 
 # Zs is the one separator kept: line and paragraph separators (Zl, Zp) break a row in two as a newline does.
 _HIDDEN = {"Cc", "Cf", "Cs", "Cn", "Co", "Zl", "Zp"}

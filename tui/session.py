@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -25,6 +25,7 @@ from hearthcalc.job import (
     read,
     set_entry,
     spec_of,
+    typed,
     unusual,
     with_units,
 )
@@ -39,6 +40,8 @@ ENDING = ".hearth.toml"
 SIDES = ("front", "back", "left", "right")
 PATHS = {"face": ("face",), "nearby": ("nearby",), "roof": ("roof",), "fans": ("air", "fans")}
 WORDS = {"face": "face", "nearby": "thing", "roof": "roof", "fans": "fan"}
+PLANNED = "planned."
+LAYERS = ".hearth.layers"
 WHOLE_LISTS = ("fans",)  # planned, such a list would replace the found one whole
 
 
@@ -163,8 +166,7 @@ class Session:
             self.keep()
         self._typed = (address, text)
         if not is_name(address):
-            value = value_of(spec_of(address), text)
-            self._preview = Snapshot(set_entry(self.last.document, address, value), address)
+            self._preview = Snapshot(_entered(self.last.document, address, text), address)
 
     def keep(self) -> tuple[str, str] | None:
         """Make what was typed a step. Returns the old and the new name of a thing, ("", "") of no thing, None of no step."""
@@ -196,7 +198,7 @@ class Session:
     def _with(self, entries: Sequence[tuple[str, str]]) -> Snapshot:
         document = self.last.document
         for address, text in entries:
-            document = set_entry(document, address, value_of(spec_of(address), text))
+            document = _entered(document, address, text)
         return Snapshot(document)
 
     def take_back(self) -> None:
@@ -270,6 +272,29 @@ class Session:
         elif name in self.things(kind, "found"):
             document = set_entry(document, f"{planned}.remove", True)
         self._push(Snapshot(document))
+
+    # The layers of a hearth
+
+    def layers(self, whole: str) -> list[Any]:
+        """The layers of a hearth as typed, from the top down; as planned those found, where none are planned.
+
+        whole: the address of the list.
+        """
+        return _layers(self.last.document, whole)
+
+    def put_layers(self, whole: str, layers: Sequence[Any]) -> None:
+        """Enter all the layers of a hearth at once."""
+        value: list[Any] | None = list(layers)
+        if not layers and not (
+            whole.startswith(PLANNED) and _layers(self.last.document, whole.removeprefix(PLANNED))
+        ):
+            value = None  # planned, an empty list says that those found go
+        self._push(Snapshot(set_entry(self.last.document, whole, value), whole))
+
+    def replaces(self, address: str) -> bool:
+        """Is this a part of planned layers, which stand for all that were found."""
+        whole = whole_list(address)
+        return whole.startswith(PLANNED) and typed(self.now.document, whole) is not None
 
     def _rename(self, address: str, text: str) -> tuple[str, str] | None:
         """Give a thing another name, wherever it is named."""
@@ -359,6 +384,27 @@ class Session:
         """What cannot be read, by address, with why and what to do."""
         return self._unread(self.now)
 
+    def using(self, address: str, stage: str) -> set[tuple[str, str, str, str]]:
+        """Which findings use an entry: those that would be others if it were not known, or that wait for it."""
+        if is_name(address):
+            return set()
+        bare = address.removeprefix("planned.")
+        both = (bare, f"planned.{bare}")
+        document = self.now.document
+        for at in both:
+            with suppress(EntryError):  # not everything can be planned
+                document = set_entry(document, at, None)
+        without = Snapshot(document)
+        edition, unread = self.edition(without), self._unread(without)
+        stages = assess_models(without.job, edition, assess(without.job, edition, unread), unread).stages
+        after = {finding.key: finding for finding in stages[stage].findings} if stage in stages else {}
+        now = self.assess().stages
+        return {
+            finding.key
+            for finding in (now.get(stage) or now["found"]).findings
+            if not set(both).isdisjoint(finding.missing) or after.get(finding.key) != finding
+        }
+
     def mistakes(self) -> dict[str, str]:
         """Entries that cannot be read or stand in no table, by address, with why and what to do."""
         now = self.now
@@ -379,7 +425,11 @@ class Session:
 
     def wanting(self) -> list[str]:
         """Addresses to go to: what cannot be read, then what findings wait for, in the order of the walk."""
-        missing = [measure.address for stage in self.assess().stages.values() for measure in stage.measure]
+        missing = [
+            f"{measure.address}.1.material" if measure.address.endswith(LAYERS) else measure.address
+            for stage in self.assess().stages.values()
+            for measure in stage.measure
+        ]
         return list(dict.fromkeys([*self.mistakes(), *missing]))
 
     # What the desk shows
@@ -399,7 +449,7 @@ class Session:
             (
                 s
                 for s in self.sections(stage, picked)
-                if join_address(bare) in s.addresses or (whole and whole == s.kind.picks)
+                if s.holds(join_address(bare)) or (whole and whole == s.kind.picks)
             ),
             None,
         )
@@ -533,6 +583,39 @@ def _amendments(path: Path | None) -> tuple[amendments.Change, ...]:
         except EntryError as error:
             raise FileError(error.title, error.what, where=error.where, fix=error.fix) from error
     return changes
+
+
+def _entered(document: Document, address: str, text: str) -> Document:
+    """A document with one entry changed. Planned layers replace the found ones whole: the first planned one takes those over."""
+    value, whole = value_of(spec_of(address), text), whole_list(address)
+    if not whole.startswith(PLANNED):
+        return set_entry(document, address, value)
+    found = _layers(document, whole.removeprefix(PLANNED))
+    if typed(document, whole) is None and value is None:
+        return document
+    if typed(document, whole) is None and found:
+        document = set_entry(document, whole, found)
+    document = set_entry(document, address, value)
+    return set_entry(document, whole, []) if found and typed(document, whole) is None else document
+
+
+def _layers(document: Document, whole: str) -> list[Any]:
+    own = typed(document, whole)
+    own = typed(document, whole.removeprefix(PLANNED)) if own is None else own
+    return list(own) if isinstance(own, list | tuple) else []
+
+
+def whole_list(address: str) -> str:
+    """The address of the layers that an entry is a part of, "" where it is none."""
+    if f"{LAYERS}." not in address:
+        return ""
+    parts = parse_address(address)
+    return join_address(parts[:-2]) if parts[-4:-2] == ("hearth", "layers") else ""
+
+
+def layer_number(address: str) -> int:
+    """Which layer an entry is of, from the top; 0 where it is of none."""
+    return int(parse_address(address)[-2]) if whole_list(address) else 0
 
 
 def is_name(address: str) -> bool:

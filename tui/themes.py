@@ -88,12 +88,12 @@ DAYLIGHT = _theme(
     panel="#e3dacb",
     ink="#000000",
     quiet="#463d33",
-    brick="#7c2c12",
-    ember="#6b3d00",
+    brick="#782a10",
+    ember="#653900",
     caution=("#ffffff", "#6e1200"),
     entry="#ffffff",
     cursor=("#ffffff", "#3b2200"),
-    verdicts=("#0b5a1c", "#6a4600", "#55217f", "#0a4a78", "#9c0f08"),
+    verdicts=("#084e19", "#5c3d00", "#55217f", "#09456f", "#8a0c05"),
 )
 
 # Okabe and Ito's palette, lightened to read on a dark ground: told apart with every common colour blindness.

@@ -159,6 +159,15 @@ def _thin_air(edition: Edition, thickness: Fraction, mean: Fraction) -> Fraction
     return Fraction(conduction.thin_air_resistance(metres, float(mean), emittance)) if metres else Fraction(0)
 
 
+def resistance_of(edition: Edition, material: Material, thickness: Fraction) -> Fraction:
+    """Resistance of so much of a material, m2.K/W; thickness: in. An air space that is open at its edges has none."""
+    if material.name == "still_air":
+        return air_resistance(edition, thickness)
+    if material.conductivity is None:
+        return Fraction(0)
+    return layer_resistance(thickness, material.conductivity)
+
+
 def slip(edition: Edition, material: Material) -> str:
     """What is odd about a conductivity, where it looks like a slip of unit; "" where nothing is.
 
@@ -250,11 +259,7 @@ def resistance(case: Case, face: Face) -> Finding | None:
 
 def _resistance(case: Case, layer: Layer) -> Reading:
     """R of a layer, m2.K/W, with what the tape may be off."""
-    if layer.material.name == "still_air":
-        return corners(lambda thickness: air_resistance(case.edition, thickness), layer.thickness)
-    if layer.material.conductivity is None:
-        return Reading.exact(0)
-    return layer.thickness * (METRE / layer.material.conductivity)
+    return corners(lambda thickness: resistance_of(case.edition, layer.material, thickness), layer.thickness)
 
 
 def _layer_step(case: Case, layer: Layer, part: Reading, number: int, unit: str, factor: Fraction) -> Step:

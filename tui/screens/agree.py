@@ -19,7 +19,9 @@ class AgreePage(Page[bool]):
     BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "agree", "Take it", show=False)]
 
     def __init__(self, title: str, text: Content) -> None:
-        super().__init__(title, "Enter takes it, Esc leaves everything as it is; arrows and PgUp, PgDn scroll")
+        super().__init__(
+            title, "Enter takes it, Esc leaves everything as it is; arrows and PgUp, PgDn scroll"
+        )
         self._text = text
 
     def body(self) -> ComposeResult:

@@ -97,6 +97,23 @@ class Form(Vertical):
                 field.fill(row.text, placeholder=row.placeholder)
             field.tell(row.echo, row.note)
 
+    def stretch(self, rows: Sequence[Row], *, but: Field | None = None) -> bool:
+        """Bring the fields up to date where the same ones stand once more or once less at the end. False where others do."""
+        before, after = [row.key for row in self.rows], [row.key for row in rows]
+        shared = min(len(before), len(after))
+        kept, gone = self.fields[:shared], self.fields[shared:]
+        repeats = shared > 0 and {*before[shared:], *after[shared:]} <= {*before[:shared]} - {""}
+        if before[:shared] != after[:shared] or not repeats or any(field.has_focus for field in gone):
+            return False
+        # In new lists: a show that waits meanwhile goes on with those that it finds.
+        new = [self._field(row, kept[0].label_width) for row in rows[shared:]]
+        self.fields = [*kept, *new]
+        for field in gone:
+            field.remove()
+        self.query_one("#form-body", VerticalScroll).mount_all(new)
+        self.fill(rows, but=but)
+        return True
+
     def row_of(self, field: Field) -> Row | None:
         return next((row for row, own in zip(self.rows, self.fields, strict=True) if own is field), None)
 

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
-from hearthcalc import lengths, reference
+from collections.abc import Mapping
+from dataclasses import replace
+
+from hearthcalc import lengths, quantities, reference
 from hearthcalc.job import FIELDS, FieldSpec, get, join_address, parse_address, slip_of_unit
+from hearthcalc.rules.heat import Material, materials, resistance_of
 from hearthcalc_tui.entries import NONE, echo_of, text_of, usual_of
 from hearthcalc_tui.field import Note
 from hearthcalc_tui.glyphs import GLYPHS
+from hearthcalc_tui.safe import plain
 from hearthcalc_tui.sections.form import Row
 from hearthcalc_tui.sections.table import Section
 from hearthcalc_tui.session import PATHS, WHOLE_LISTS, WORDS, Session, is_name
@@ -15,6 +20,7 @@ from hearthcalc_tui.widgets.editions import in_a_line
 PICK = "@"
 NAMES_A_FACE = ("nearby.face", "site.wind_on")
 ALWAYS_SAYS = ("about.edition", "about.measured")
+MATERIAL = "face.hearth.layers.material"
 
 
 def rows(session: Session, section: Section, stage: str) -> tuple[Row, ...]:
@@ -37,6 +43,8 @@ def rows(session: Session, section: Section, stage: str) -> tuple[Row, ...]:
                 range="F7 adds one, F8 removes this one.",
             )
         )
+    if kind.repeats:
+        return _layers(session, section, stage)
     stages = session.now.stages
     voided = stages["planned"].voided if stage == "planned" and "planned" in stages else frozenset()
     for (key, label), address in zip(kind.fields, section.addresses, strict=True):
@@ -68,6 +76,70 @@ def _target(section: Section, address: str, stage: str) -> str:
     return f"planned.{address}"
 
 
+def _layers(session: Session, section: Section, stage: str) -> tuple[Row, ...]:
+    """Two rows for each layer, and one that tells of those for which there is no room."""
+    known, each = materials(session.edition()), len(section.kind.fields)
+    made: list[Row] = []
+    for place, address in enumerate(section.shown):
+        key, label = section.kind.fields[place % each]
+        number = place // each + 1
+        row = _row(
+            session, key, label.format(number), address, _target(section, address, stage), stage, voided=False
+        )
+        row = replace(row, full_label=f"Layer {number} from the top: {row.full_label.lower()}")
+        adds = address in section.spare or (number == 1 and not row.text and not row.placeholder)
+        made.append(
+            _material(row, known, adds=adds) if key == MATERIAL else _thickness(session, row, made[-1], known)
+        )
+    hidden = (len(section.addresses) - len(section.shown)) // each
+    if hidden > 0:
+        layers = get(session.job(stage), section.whole) or ()
+        rest = plain(text_of(layers[-hidden:]), 400)
+        made.append(
+            Row(
+                PICK + section.kind.id, "", f"and {hidden} more", text=rest, choices=(rest,), optional=False,
+                understood=rest, range="They are kept and reckoned with; change them in the file.",
+            )
+        )  # fmt: skip
+    return tuple(made)
+
+
+def _material(row: Row, known: Mapping[str, Material], *, adds: bool) -> Row:
+    """The row of a layer's material. adds: an answer adds the layer."""
+    name = row.text or row.placeholder
+    range_ = "Letters find a name, Left and Right go on. F7 inserts, F8 removes."
+    if name not in known:
+        note = (
+            Note("mistake", "No material of the table is called so. Type letters of a name in it.")
+            if name
+            else row.note
+        )
+        empty = "A material here adds a layer." if adds else "Not known yet."
+        return replace(row, note=row.note or note, understood=name or empty, range=range_)
+    material = known[name]
+    k = f", k {float(material.conductivity):g} W/(m.K)" if material.conductivity else ""
+    return replace(row, understood=f"{'' if row.text else 'As found: '}{material.title}{k}", range=range_)
+
+
+def _thickness(session: Session, row: Row, above: Row, known: Mapping[str, Material]) -> Row:
+    """The row of a layer's thickness, with the R that comes of it, rounded down."""
+    job = session.now.job
+    thickness = get(job, row.address) or (
+        get(job, row.address.removeprefix("planned.")) if row.placeholder else None
+    )
+    material = known.get(above.text or above.placeholder)
+    if thickness is None or material is None:
+        return row
+    unit = "h.ft2.F/Btu" if job.units == "in" else "m2.K/W"
+    value = resistance_of(session.edition(), material, thickness.value)
+    r = quantities.show_limit(value, "resistance", unit, op="<=")
+    return replace(
+        row,
+        echo=f"{row.echo or lengths.show(thickness.value, job.units)} = R {r.partition(' ')[0]}",
+        understood=f"{row.understood}, R {r}",
+    )
+
+
 def _none_of(session: Session, kind: str) -> Row:
     """Where a list is empty: a field that says so or, where it makes a difference, whether that is known."""
     address = join_address(PATHS[kind])
@@ -93,7 +165,9 @@ def _row(
     measure = spec.kind in ("length", "size")
     named = is_name(address)
     text = parse_address(address)[-2] if named and not session.being_typed(target) else session.entry(target)
-    found = session.entry(address) if target != address and not voided else ""
+    found = (
+        session.entry(address) if target != address and not voided and not session.replaces(target) else ""
+    )
     echo = echo_of(spec, get(session.now.job, target), text, unit)
     question = slip_of_unit(spec, text, unit)
     choices = _choices(session, spec, stage)
@@ -107,7 +181,7 @@ def _row(
         optional=key not in ALWAYS_SAYS,
         placeholder=found,
         echo=echo if measure else "",
-        note=_note(session, target, text, question),
+        note=_note(session, target, text, question) or _differs(session, address, target, text, found),
         understood=in_a_line(session.edition())
         if key == "about.edition"
         else _understood(text, echo, found, choices, voided=voided),
@@ -134,6 +208,15 @@ def _note(session: Session, target: str, text: str, question: str | None) -> Not
     return Note("question", unusual[target]) if target in unusual else None
 
 
+def _differs(session: Session, address: str, target: str, text: str, found: str) -> Note | None:
+    """What was found, where what is planned is something else."""
+    if not text or not found or text == found:
+        return None
+    planned, there = (get(session.now.job, at) for at in (target, address))
+    same = getattr(planned, "value", planned) == getattr(there, "value", there)
+    return None if same else Note("found", f"As found: {found}")
+
+
 def _understood(text: str, echo: str, found: str, choices: tuple[str, ...], *, voided: bool) -> str:
     if choices:
         return "  ".join(f"[{choice}]" if choice == text else choice for choice in choices)
@@ -154,6 +237,8 @@ def _range(spec: FieldSpec, text: str, unit: lengths.Unit) -> str:
 def _choices(session: Session, spec: FieldSpec, stage: str) -> tuple[str, ...]:
     if spec.kind == "bool":
         return ("yes", "no")
+    if spec.key == MATERIAL:
+        return tuple(materials(session.edition()))
     if spec.key in NAMES_A_FACE:
         return session.things("face", stage)
     if spec.key == "about.edition":

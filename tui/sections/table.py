@@ -10,6 +10,7 @@ from hearthcalc.findings import Finding, Verdict, worst
 from hearthcalc.job import Job, join_address
 
 Things = Literal["", "face", "nearby", "roof", "fans"]
+MOST_FIELDS = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,6 +19,7 @@ class Kind:
 
     subjects: whose findings it shows the worst of.  each: the section stands once for each of these.
     picks: its fields belong to the one chosen of these.  planned: can the work change it.
+    repeats: its fields stand once for each layer, from the top down.
     """
 
     id: str
@@ -27,6 +29,7 @@ class Kind:
     each: Things = ""
     picks: Things = ""
     planned: bool = True
+    repeats: bool = False
 
 
 def _of(table: str, **labels: str) -> tuple[tuple[str, str], ...]:
@@ -89,10 +92,17 @@ KINDS = (
             above_floor="Top above floor",
             below="What is below",
             specified_r="R asked for",
-            layers="Layers",
         ),
         ("hearth",),
         each="face",
+    ),
+    Kind(
+        "layers",
+        "layers",
+        _of("face.hearth.layers", material="Layer {}", thickness="Its thickness"),
+        ("heat.resistance", "heat.wood_temperature"),
+        each="face",
+        repeats=True,
     ),
     Kind(
         "lintel",
@@ -274,12 +284,29 @@ KINDS = (
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """One section of one job: its kind, whose it is, and the addresses of its entries in the order of its fields."""
+    """One section of one job: its kind, whose it is, and the addresses of its entries in the order of its fields.
+
+    whole: the address of the list, where its entries are parts of one.  spare: addresses of one more of that list.
+    """
 
     kind: Kind
     title: str
     thing: str
     addresses: tuple[str, ...]
+    whole: str = ""
+    spare: tuple[str, ...] = ()
+
+    @property
+    def shown(self) -> tuple[str, ...]:
+        """The addresses that have a field: all, or of a long list the first, which leave a row to say how many more there are."""
+        every = self.addresses + self.spare
+        return every if len(every) <= MOST_FIELDS else every[: MOST_FIELDS - len(self.kind.fields)]
+
+    def holds(self, address: str) -> bool:
+        """Does an entry of the found stage belong here."""
+        return (
+            address in self.addresses or address in self.spare or (self.whole != "" and address == self.whole)
+        )
 
     @property
     def id(self) -> tuple[str, str]:
@@ -298,8 +325,15 @@ def sections(job: Job, chosen: Mapping[str, str]) -> tuple[Section, ...]:
             continue
         if kind.id == "firebox":
             for face in job.face:
+                count = len(face.hearth.layers or ())
                 made += [
-                    _section(each, f"{face.name}: {each.title}", face.name) for each in KINDS if each.each
+                    (
+                        _layers(each, face.name, count)
+                        if each.repeats
+                        else _section(each, f"{face.name}: {each.title}", face.name)
+                    )
+                    for each in KINDS
+                    if each.each
                 ]
         made.append(_section(kind, kind.title, chosen.get(kind.picks, "")))
     return tuple(made)
@@ -310,6 +344,16 @@ def _section(kind: Kind, title: str, thing: str) -> Section:
     if things and not thing:
         return Section(kind, title, thing, ())
     return Section(kind, title, thing, tuple(_address(key, things, thing) for key, _ in kind.fields))
+
+
+def _layers(kind: Kind, face: str, count: int) -> Section:
+    """The layers of a hearth, and one to add where there is room for it."""
+    whole = _address("face.hearth.layers", "face", face)
+    keys = [field.rpartition(".")[2] for field, _ in kind.fields]
+    addresses = [f"{whole}.{number}.{key}" for number in range(1, max(count, 1) + 1) for key in keys]
+    more = 0 < count < MOST_FIELDS // len(keys)
+    spare = tuple(f"{whole}.{count + 1}.{key}" for key in keys) if more else ()
+    return Section(kind, f"{face}: {kind.title}", face, tuple(addresses), whole, spare)
 
 
 def _address(field: str, things: Things, thing: str) -> str:
@@ -323,19 +367,20 @@ def _address(field: str, things: Things, thing: str) -> str:
 
 def verdict_of(section: Section, findings: Iterable[Finding]) -> Verdict | None:
     """The worst verdict among the findings of a section, or MEASURE where one waits for an entry of it."""
-    own = {address for bare in section.addresses for address in (bare, f"planned.{bare}")}
+    own = {address for bare in (*section.addresses, section.whole) for address in (bare, f"planned.{bare}")}
     worst_here: list[Verdict] = []
     for finding in findings:
         if not finding.counts:
             continue
         if own.intersection(finding.missing):
             worst_here.append(Verdict.MEASURE)
-        elif _speaks_of(finding, section) and finding.verdict is not Verdict.MEASURE:
+        elif speaks_of(finding, section) and finding.verdict is not Verdict.MEASURE:
             worst_here.append(finding.verdict)
     return worst(worst_here)
 
 
-def _speaks_of(finding: Finding, section: Section) -> bool:
+def speaks_of(finding: Finding, section: Section) -> bool:
+    """Is a finding one of those whose worst verdict a section shows."""
     if finding.id not in section.kind.subjects and finding.subject not in section.kind.subjects:
         return False
     if finding.id == "firebox.construction" and section.kind.id == "firebox":

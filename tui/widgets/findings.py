@@ -67,6 +67,16 @@ class FindingsPane(Vertical):
         at = self.options.highlighted
         return self._listed[at] if at is not None and at < len(self._listed) else None
 
+    @property
+    def keys(self) -> list[tuple[str, str, str, str]]:
+        """What tells each listed finding from the others, in the order of the list."""
+        return [finding.key for finding in self._listed]
+
+    def pick(self, key: tuple[str, str, str, str]) -> None:
+        """Put the cursor on a finding."""
+        if key in self.keys:
+            self.options.highlighted = self.keys.index(key)
+
     def show(self, assessment: Assessment, stage: str, *, working: bool = False) -> None:
         """Show an assessment; only what changed since the last one is drawn anew.
 
