@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import csv
 import datetime as dt
 import tomllib
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from pathlib import Path
 
 from hearthcalc.errors import EntryError, FileError
@@ -15,6 +17,12 @@ FORMAT = "hearthcalc-amendments"
 VERSION = 1
 NAME = "amendments.toml"
 LOG = "amendments.log"
+MATERIALS = "materials.csv"
+COLUMNS = ("material", "title", "conductivity", "density", "source")
+LEAST, MOST = (
+    Fraction(1, 100),
+    Fraction(500),
+)  # W/(m.K): outside, a slip of the unit is likelier than a material
 EDITED = "edited here"
 KEYS = ("edition", "key", "value", "who", "when", "why")
 
@@ -98,6 +106,63 @@ def _change(entry: dict[str, object], number: int, name: str) -> Change:
             fix=f"Use: {', '.join(KEYS)}.",
         )
     return Change(**entry)  # type: ignore[arg-type]
+
+
+def read_materials(path: Path) -> tuple[Mapping[str, str], ...]:
+    """A user's own materials beside an amendments file: name, title, conductivity in W/(m.K), density in kg/m3 or none, source.
+
+    None where there is no such file. Raises FileError naming file and line.
+    """
+    file = path.with_name(MATERIALS)
+    try:
+        lines = file.read_text(encoding="utf-8-sig").splitlines()
+    except FileNotFoundError:
+        return ()
+    except (OSError, UnicodeDecodeError) as err:
+        raise FileError(
+            "Cannot read the materials",
+            str(err),
+            where=str(file),
+            fix="Look at its permissions, and that it is text.",
+        ) from err
+    head = f"Its first line is: {','.join(COLUMNS)}."
+    if not lines or tuple(lines[0].split(",")) != COLUMNS:
+        raise FileError(
+            "The materials are not valid", "The columns are others.", where=f"{file.name}, line 1", fix=head
+        )
+    rows = tuple(csv.DictReader(lines))
+    for number, row in enumerate(rows, 2):
+        place = f"{file.name}, line {number}"
+        if (
+            None in row
+            or None in row.values()
+            or not row["material"]
+            or not row["title"]
+            or not row["source"]
+        ):
+            raise FileError(
+                "The materials are not valid",
+                "A cell is missing or there is one too many.",
+                where=place,
+                fix=head,
+            )
+        for key in ("conductivity", "density"):
+            if row[key] or key == "conductivity":
+                try:
+                    value = read_quantity(row[key]).number
+                except EntryError as err:
+                    raise FileError(
+                        "The materials are not valid", f"{key}: {err.what}", where=place, fix=err.fix
+                    ) from err
+                if key == "conductivity" and not LEAST <= value <= MOST:
+                    what = f"A conductivity of {row[key]} W/(m.K) is outside {float(LEAST):g} to {float(MOST):g}."
+                    raise FileError("The materials are not valid", what, where=place, fix="Is it in W/(m.K)?")
+    return rows
+
+
+def with_materials(edition: Edition, rows: Iterable[Mapping[str, str]]) -> Edition:
+    """The edition with a user's own materials added; one of a known name takes its place."""
+    return replace(edition, materials=(*edition.materials, *rows))
 
 
 def files_for(job_path: Path | None, own_folder: Path) -> tuple[Path, ...]:

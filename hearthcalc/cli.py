@@ -142,6 +142,7 @@ def _edition(edition_id: str, job_name: str = "-") -> Edition:
         edition = reference.load(edition_id)
         for file in files:
             edition = amendments.amend(edition, amendments.read(file))
+            edition = amendments.with_materials(edition, amendments.read_materials(file))
     except EntryError as err:
         raise UsageError(err.title, err.what, where=err.where, fix=err.fix) from err
     return edition

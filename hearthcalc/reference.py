@@ -214,7 +214,7 @@ class Silent(Exception):  # noqa: N818 - not a mistake: the edition has nothing 
 
 @dataclass(frozen=True, slots=True)
 class Edition:
-    """A code or a handbook of one year, with what it extends folded in."""
+    """A code or a handbook of one year, with what it extends folded in. materials: rows that a user adds to the table of them."""
 
     id: str
     title: str
@@ -225,6 +225,7 @@ class Edition:
     silent: frozenset[str]
     sources: Mapping[str, str]
     folder: Any
+    materials: tuple[Mapping[str, str], ...] = ()
 
     def __getitem__(self, key: str) -> Value:
         """The value of a key; Silent where this edition has none."""
@@ -253,6 +254,9 @@ class Edition:
             if value.table:
                 digest.update(_bytes(self.folder / "tables" / f"{value.table}.csv"))
         digest.update(repr(sorted(self.silent)).encode())
+        digest.update(
+            repr([sorted(row.items()) for row in self.materials]).encode() if self.materials else b""
+        )
         return digest.hexdigest()
 
     @property

@@ -190,3 +190,54 @@ def test_a_constant_of_a_model_is_amended_with_or_without_its_unit() -> None:
     for text in ("3.5 W/(m2.K)", "3.5"):
         value = amendments.amend(edition, [change("draft.heat_loss.inside", text)])["draft.heat_loss.inside"]
         assert (value.shown, float(value.number)) == ("3.5 W/(m2.K)", 3.5)
+
+
+OWN = "material,title,conductivity,density,source\nboard_x,Board X,0.12,700,maker's sheet\n"
+
+
+def test_a_users_own_material_is_a_layer_like_any_other(tmp_path: Path) -> None:
+    (tmp_path / amendments.MATERIALS).write_text(OWN, encoding="utf-8")
+    rows = amendments.read_materials(tmp_path / amendments.NAME)
+    edition = amendments.with_materials(reference.load(), rows)
+    assert edition.fingerprint != reference.load().fingerprint
+    layers = [{"material": "board_x", "thickness": "1"}]
+    doc = {
+        "format": "hearthcalc-job",
+        "version": 1,
+        "face": [
+            {
+                "name": "study",
+                "width": "36",
+                "height": "30",
+                "hearth": {"specified_r": "0.2 m2.K/W", "layers": layers},
+            }
+        ],
+    }
+    job = Job.from_document(doc)
+    told = next(f for f in assess(job, edition).stages["found"].findings if f.id == "heat.resistance")
+    assert told.verdict is Verdict.MEETS  # 0.0254 m / 0.12 W/(m.K) = 0.2117 m2.K/W
+    assert any(basis.standing == "edited here" and "Board X" in basis.title for basis in told.basis)
+    without = next(
+        f for f in assess(job, reference.load()).stages["found"].findings if f.id == "heat.resistance"
+    )
+    assert without.verdict is Verdict.MEASURE
+
+
+def test_no_file_is_no_material(tmp_path: Path) -> None:
+    assert amendments.read_materials(tmp_path / amendments.NAME) == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "match"),
+    [
+        ("material,k\n", "line 1: The columns are others"),
+        (OWN + "b,B,0.1\n", "line 3: A cell is missing"),
+        (OWN.replace("0.12", "wood"), "line 2: conductivity: "),
+        (OWN.replace("0.12", "6000"), "line 2: A conductivity of 6000"),
+        (OWN.replace("0.12", ""), "line 2: conductivity: "),
+    ],
+)
+def test_a_bad_file_of_materials_is_refused_with_its_line(tmp_path: Path, text: str, match: str) -> None:
+    (tmp_path / amendments.MATERIALS).write_text(text, encoding="utf-8")
+    with pytest.raises(FileError, match=f"materials.csv, {match}"):
+        amendments.read_materials(tmp_path / amendments.NAME)

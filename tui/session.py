@@ -127,7 +127,7 @@ class Session:
         self._preview: Snapshot | None = None
         self._judged: tuple[Snapshot, Assessment] | None = None
         self._mistaken: tuple[Snapshot, dict[str, str]] | None = None
-        self._changes = _amendments(path)
+        self._changes, self._materials = _amendments(path)
         self._editions: dict[str, Edition] = {}
         self.claim()
 
@@ -354,12 +354,13 @@ class Session:
     def _edition(self, wanted: str) -> Edition:
         if wanted not in self._editions:
             name = wanted if wanted in reference.edition_ids() else reference.DEFAULT_EDITION
-            self._editions[wanted] = amendments.amend(reference.load(name), self._changes)
+            amended = amendments.amend(reference.load(name), self._changes)
+            self._editions[wanted] = amendments.with_materials(amended, self._materials)
         return self._editions[wanted]
 
     def read_amendments(self) -> None:
         """Read the local amendments anew, and judge by them. FileError where they cannot stand; the old ones then stay."""
-        self._changes = _amendments(self.path)
+        self._changes, self._materials = _amendments(self.path)
         self._editions.clear()
         self._judged = self._mistaken = None
 
@@ -573,8 +574,8 @@ class Session:
         self._box.release()
 
 
-def _amendments(path: Path | None) -> tuple[amendments.Change, ...]:
-    """The local amendments that bear on a job. FileError where they cannot stand."""
+def _amendments(path: Path | None) -> tuple[tuple[amendments.Change, ...], tuple[Mapping[str, str], ...]]:
+    """The local amendments and the user's own materials that bear on a job. FileError where they cannot stand."""
     files = amendments.files_for(path, storage.settings_folder())
     changes = tuple(change for file in files for change in amendments.read(file))
     for name in {change.edition for change in changes}:
@@ -582,7 +583,7 @@ def _amendments(path: Path | None) -> tuple[amendments.Change, ...]:
             amendments.amend(reference.load(name), changes)
         except EntryError as error:
             raise FileError(error.title, error.what, where=error.where, fix=error.fix) from error
-    return changes
+    return changes, tuple(row for file in files for row in amendments.read_materials(file))
 
 
 def _entered(document: Document, address: str, text: str) -> Document:

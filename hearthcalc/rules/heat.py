@@ -100,7 +100,23 @@ def _materials(folder: Any, name: str) -> Mapping[str, Material]:
 
 def materials(edition: Edition) -> Mapping[str, Material]:
     """Every material that a layer may be of, by name."""
-    return _materials(edition.folder, edition["heat.materials"].table)
+    shipped = _materials(edition.folder, edition["heat.materials"].table)
+    return {**shipped, **{row["material"]: _own(row) for row in edition.materials}}
+
+
+def _own(row: Mapping[str, str]) -> Material:
+    """A material that the user added."""
+    density = Fraction(row["density"]) if row["density"] else None
+    return Material(
+        row["material"],
+        row["title"],
+        "own",
+        Fraction(row["conductivity"]),
+        density,
+        row["source"],
+        "own file",
+        "edited here",
+    )
 
 
 @dataclass(frozen=True, slots=True)
