@@ -372,6 +372,7 @@ def _paths(arguments: argparse.Namespace) -> int:
         "your settings": _own_folder(),
         "your amendments": _own_folder() / amendments.NAME,
         "drafts": platformdirs.user_state_path("hearthcalc"),
+        "backups": platformdirs.user_state_path("hearthcalc") / "backups",
     }
     for name, path in rows.items():
         print(f"{name:<18} {path}")

@@ -181,3 +181,32 @@ def test_forgetting_is_no_fault_where_nothing_can_be_written(
     with pytest.raises(FileError, match="folder cannot be made"):
         DraftBox(tmp_path / "a").keep({}, "")
     assert DraftBox(tmp_path / "a").claim()
+
+
+def test_what_is_written_over_is_kept_ten_times_over(tmp_path: Path, own_folder: Path) -> None:
+    path = tmp_path / "a.hearth.toml"
+    assert storage.back_up(path) is None
+    for number in range(14):
+        path.write_text(f"version {number}")
+        storage.back_up(path)
+    kept = sorted((own_folder / "backups").iterdir())
+    assert [file.read_text() for file in kept] == [f"version {number}" for number in range(4, 14)]
+    assert storage.back_up(path) == kept[-1]
+    assert len(list((own_folder / "backups").iterdir())) == 10
+
+
+def test_files_of_one_name_in_two_folders_are_kept_apart(tmp_path: Path, own_folder: Path) -> None:
+    for folder in ("one", "two"):
+        (tmp_path / folder).mkdir()
+        (tmp_path / folder / "a.toml").write_text(folder)
+        storage.back_up(tmp_path / folder / "a.toml")
+    assert sorted(file.read_text() for file in (own_folder / "backups").iterdir()) == ["one", "two"]
+
+
+def test_a_copy_that_cannot_be_made_holds_up_nothing(tmp_path: Path, own_folder: Path) -> None:
+    own_folder.write_text("a file where the folder should be")
+    path = tmp_path / "a.toml"
+    path.write_text("x")
+    assert storage.back_up(path) is None
+    storage.write(path, "y")
+    assert path.read_text() == "y"

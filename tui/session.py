@@ -515,6 +515,7 @@ class Session:
             raise FileError(
                 "Not saved", "The job would be larger than 1 MiB.", where=str(path), fix="Shorten the notes."
             )
+        storage.back_up(path)
         self._mark = storage.write(path, text)
         moved = self.path is None or not storage.same_file(path, self.path)
         self._original, self._saved, self._kept = text, now.document, judged

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import glob
 import hashlib
 import json
 import os
@@ -24,6 +25,7 @@ except ImportError:  # Windows has no flock; two windows on one job are then not
 
 MAX_BYTES = 1 << 20
 RECENT = 8
+BACKUPS = 10  # of each file
 
 _REASONS = {
     errno.EACCES: (
@@ -128,6 +130,29 @@ def write(path: Path, text: str) -> str:
         if spare is not None:
             spare.unlink(missing_ok=True)
     return mark(data)
+
+
+def back_up(path: Path) -> Path | None:
+    """Keep what a file holds before it is written over, the newest few of each file; None where there is nothing to keep.
+
+    A copy that cannot be made holds up no saving: the file itself is written whole or not at all.
+    """
+    try:
+        data = path.read_bytes()
+        folder = state_folder() / "backups"
+        folder.mkdir(parents=True, exist_ok=True)
+        whose = f"{path.name[:60]}.{hashlib.sha256(os.path.realpath(path).encode()).hexdigest()[:12]}"
+        older = sorted(folder.glob(f"{glob.escape(whose)}.*"))
+        if older and older[-1].read_bytes() == data:
+            return older[-1]
+        number = int(older[-1].name.rpartition(".")[2]) + 1 if older else 1
+        kept = folder / f"{whose}.{number:06}"
+        kept.write_bytes(data)
+        for old in [*older, kept][:-BACKUPS]:
+            old.unlink(missing_ok=True)
+    except (OSError, ValueError):
+        return None
+    return kept
 
 
 def _umask() -> int:

@@ -1,0 +1,73 @@
+"""The main screens as plain text, to be read in a diff: `tests/pictures/`. Write them anew with HEARTHCALC_PICTURES=write."""
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from hearthcalc_tui import storage
+from hearthcalc_tui.app import HearthcalcApp
+from hearthcalc_tui.storage import Memory
+
+PICTURES = Path(__file__).parent / "pictures"
+
+WALKS = {
+    "hearth_80x24": ((80, 24), "planned", "face.terrace.hearth.below", ()),
+    "flue_120x40": ((120, 40), "found", "flue.liner", ()),
+    "near_the_fire_80x24": ((80, 24), "found", 'nearby."pine mantel".above', ()),
+    "site_list_80x24": ((80, 24), "found", "about.title", ("ctrl+l",)),
+    "draft_80x24": ((80, 24), "planned", "about.title", ("ctrl+d", "ctrl+d")),
+    "drawing_80x24": ((80, 24), "found", "about.title", ("ctrl+e", "ctrl+e")),
+    "how_to_measure_80x24": ((80, 24), "found", "firebox.throat_height", ("f1",)),
+}
+
+
+@pytest.fixture(autouse=True)
+def own_state(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    monkeypatch.setattr(storage, "state_folder", lambda: tmp_path / "state")
+    monkeypatch.setattr(storage, "settings_folder", lambda: tmp_path / "settings")
+    monkeypatch.chdir(tmp_path)
+    Memory().remember(caution_read=True)
+    yield
+
+
+def _text(app: HearthcalcApp) -> str:
+    strips = app.screen._compositor.render_strips()
+    return "".join("".join(segment.text for segment in strip).rstrip() + "\n" for strip in strips)
+
+
+async def _settled(app: HearthcalcApp, pilot: Pilot[None]) -> str:
+    """What is shown once the models have been heard and nothing moves any more."""
+    before, still = "", 0
+    for _ in range(600):
+        await pilot.pause(0.02)
+        now = _text(app)
+        ready = app.desk is not None and app.screen.focused is not None and "WAIT" not in now
+        still = still + 1 if ready and now == before else 0
+        if still >= 15:
+            return now
+        before = now
+    raise AssertionError(f"never still:\n{before}")
+
+
+@pytest.mark.parametrize("name", WALKS)
+async def test_a_screen_looks_as_it_did(name: str) -> None:
+    size, stage, address, keys = WALKS[name]
+    app = HearthcalcApp("demo")
+    async with app.run_test(size=size) as pilot:
+        await _settled(app, pilot)
+        assert app.desk is not None
+        if stage == "planned":
+            await pilot.press("f2")
+            await _settled(app, pilot)
+        await app.desk.go_to(address)
+        for key in keys:
+            await _settled(app, pilot)
+            await pilot.press(key)
+        shown = await _settled(app, pilot)
+    picture = PICTURES / f"{name}.txt"
+    if os.environ.get("HEARTHCALC_PICTURES") == "write":
+        picture.write_text(shown, encoding="utf-8")
+    assert shown == picture.read_text(encoding="utf-8")
