@@ -14,11 +14,11 @@ from hearthcalc_tui.storage import Memory
 PICTURES = Path(__file__).parent / "pictures"
 
 WALKS = {
-    "hearth_80x24": ((80, 24), "planned", "face.terrace.hearth.below", ()),
+    "hearth_80x24": ((80, 24), "planned", "planned.face.terrace.hearth.below", ()),
     "flue_120x40": ((120, 40), "found", "flue.liner", ()),
     "near_the_fire_80x24": ((80, 24), "found", 'nearby."pine mantel".above', ()),
     "site_list_80x24": ((80, 24), "found", "about.title", ("ctrl+l",)),
-    "draft_80x24": ((80, 24), "planned", "about.title", ("ctrl+d", "ctrl+d")),
+    "draft_80x24": ((80, 24), "planned", "planned.firebox.depth", ("ctrl+d", "ctrl+d")),
     "drawing_80x24": ((80, 24), "found", "about.title", ("ctrl+e", "ctrl+e")),
     "how_to_measure_80x24": ((80, 24), "found", "firebox.throat_height", ("f1",)),
 }
