@@ -292,6 +292,9 @@ def test_a_longer_list_than_there_are_fields_says_what_is_left_out(start: Callab
     terminal.see("Paste 9 entries")
     terminal.send(b"\x1b[F")
     terminal.see("291 more have no field and are left out.")
+    terminal.send(b"\r")
+    terminal.until(lambda: terminal.row("Altitude").startswith("600 ft"), "the first of them")
+    assert "Paste" not in terminal.words
 
 
 def test_alt_keys_lead_between_field_and_finding(start: Callable[..., Terminal]) -> None:
