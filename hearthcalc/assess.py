@@ -25,12 +25,12 @@ from hearthcalc.rules import (  # noqa: F401 - they enter themselves in RULES
     lintel,
 )
 from hearthcalc.rules.case import RULES, Case, LinerElsewhere, NotKnown, Rule, run
+from hearthcalc.rules.doors import DOORS
 from hearthcalc.rules.flue import flue_of
 from hearthcalc.rules.openings import opening_area
 from hearthcalc.rules.reading import Reading
 
 FEW = 3 / 4  # of the questions: below that an edition says how many it answers
-DOORS = ("glass doors", "steel doors", "panel")
 ORDER = {key: number for number, key in enumerate(FIELDS)}
 T = TypeVar("T", bound=Table)
 

@@ -20,3 +20,14 @@ def own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
         for name in ("HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME", "XDG_DATA_HOME", "XDG_CACHE_HOME"):
             patch.setenv(name, str(home))
         yield home
+
+
+@pytest.fixture
+def own_state(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A screen with nothing kept from before, its cautions read, in a folder of its own."""
+    from hearthcalc_tui import storage
+
+    monkeypatch.setattr(storage, "state_folder", lambda: tmp_path / "state")
+    monkeypatch.setattr(storage, "settings_folder", lambda: tmp_path / "settings")
+    monkeypatch.chdir(tmp_path)
+    storage.Memory().remember(caution_read=True)

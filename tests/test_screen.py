@@ -3,7 +3,7 @@
 import asyncio
 import errno
 import tempfile
-from collections.abc import AsyncIterator, Iterator
+from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from pathlib import Path
 
@@ -48,13 +48,7 @@ projection = "6"
 HOSTILE = "[/] [bold]x[/bold] [@click=app.quit]q[/] \x1b[31m\x9b2J\x07 \u202eabc\u2066 \u200b\u0301\u0301\u0301\u0301 end"
 
 
-@pytest.fixture(autouse=True)
-def own_state(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
-    monkeypatch.setattr(storage, "state_folder", lambda: tmp_path / "state")
-    monkeypatch.setattr(storage, "settings_folder", lambda: tmp_path / "settings")
-    monkeypatch.chdir(tmp_path)
-    Memory().remember(caution_read=True)
-    yield
+pytestmark = pytest.mark.usefixtures("own_state")
 
 
 @pytest.fixture

@@ -2,7 +2,6 @@
 
 import io
 import sys
-from collections.abc import Iterator
 from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import Any
@@ -10,14 +9,13 @@ from typing import Any
 import pytest
 
 from hearthcalc import jobfile
-from hearthcalc_tui import plain, storage
+from hearthcalc_tui import plain
 from hearthcalc_tui.app import HearthcalcApp
 from hearthcalc_tui.desk import Desk
 from hearthcalc_tui.field import Field
 from hearthcalc_tui.sections.form import Row
 from hearthcalc_tui.sections.rows import rows
 from hearthcalc_tui.session import Session, open_session
-from hearthcalc_tui.storage import Memory
 
 HEAD = """\
 format = "hearthcalc-job"
@@ -35,13 +33,7 @@ HOSTILE = "[/] [bold]x[/bold] [@click=app.quit]q[/]"
 AT = "face.study.hearth.layers"
 
 
-@pytest.fixture(autouse=True)
-def own_state(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
-    monkeypatch.setattr(storage, "state_folder", lambda: tmp_path / "state")
-    monkeypatch.setattr(storage, "settings_folder", lambda: tmp_path / "settings")
-    monkeypatch.chdir(tmp_path)
-    Memory().remember(caution_read=True)
-    yield
+pytestmark = pytest.mark.usefixtures("own_state")
 
 
 @pytest.fixture

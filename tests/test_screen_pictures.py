@@ -1,15 +1,12 @@
 """The main screens as plain text, to be read in a diff: `tests/pictures/`. Write them anew with HEARTHCALC_PICTURES=write."""
 
 import os
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
 
-from hearthcalc_tui import storage
 from hearthcalc_tui.app import HearthcalcApp
-from hearthcalc_tui.storage import Memory
 
 PICTURES = Path(__file__).parent / "pictures"
 
@@ -24,13 +21,7 @@ WALKS = {
 }
 
 
-@pytest.fixture(autouse=True)
-def own_state(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
-    monkeypatch.setattr(storage, "state_folder", lambda: tmp_path / "state")
-    monkeypatch.setattr(storage, "settings_folder", lambda: tmp_path / "settings")
-    monkeypatch.chdir(tmp_path)
-    Memory().remember(caution_read=True)
-    yield
+pytestmark = pytest.mark.usefixtures("own_state")
 
 
 def _text(app: HearthcalcApp) -> str:

@@ -2,7 +2,7 @@
 
 import asyncio
 import re
-from collections.abc import AsyncIterator, Iterator
+from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from pathlib import Path
 
@@ -12,7 +12,7 @@ from textual.pilot import Pilot
 from hearthcalc import amendments, caution, reference
 from hearthcalc.findings import Verdict
 from hearthcalc.job import Job
-from hearthcalc_tui import amending, storage
+from hearthcalc_tui import amending
 from hearthcalc_tui.app import HearthcalcApp
 from hearthcalc_tui.desk import Desk
 from hearthcalc_tui.field import Field
@@ -25,13 +25,7 @@ SIZES = [(80, 24), (120, 40)]
 HOSTILE = "[/] [b]x[/b] [@click=app.quit]q[/] \x1b[31m\u202eabc"
 
 
-@pytest.fixture(autouse=True)
-def own_state(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
-    monkeypatch.setattr(storage, "state_folder", lambda: tmp_path / "state")
-    monkeypatch.setattr(storage, "settings_folder", lambda: tmp_path / "settings")
-    monkeypatch.chdir(tmp_path)
-    Memory().remember(caution_read=True)
-    yield
+pytestmark = pytest.mark.usefixtures("own_state")
 
 
 class Walk:

@@ -30,11 +30,11 @@ from hearthcalc.errors import EntryError
 from hearthcalc.findings import Bound, Finding, Margin, StageResult, Verdict, worst
 from hearthcalc.job import FIELDS, Face, Job, Nearby, Stage, join_address
 from hearthcalc.reference import liner_sides
+from hearthcalc.rules.firebox import OPPOSITE
 
 At = Callable[[float, float], Point]
 
 MARKED = (Verdict.SHORT, Verdict.MEASURE, Verdict.CLOSE)
-OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
 # The walls to the left and to the right of a person who looks in through each one
 BESIDE = {
     "front": ("left", "right"),

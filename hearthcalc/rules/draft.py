@@ -21,6 +21,7 @@ from hearthcalc.physics.losses import bend_coefficient, throat_coefficient
 from hearthcalc.physics.openings import inlet_area, orifice_flow
 from hearthcalc.reference import Edition, Value, read_table
 from hearthcalc.rules.case import Case, LinerElsewhere, NotKnown, basis, of, rule
+from hearthcalc.rules.firebox import OPPOSITE
 from hearthcalc.rules.flue import Flue, flue_of
 from hearthcalc.rules.openings import entries, opening_area
 
@@ -31,8 +32,6 @@ CFM = CUBIC_FOOT / 60
 ZERO = 273.15
 IN_HOUSE = ("room", "bedroom", "garage")
 CALM = ""
-
-OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
 
 SPILLS = "Gas that spills carries carbon monoxide, which kills without a smell or a sound."
 
