@@ -105,7 +105,8 @@ class Basis:
 class Finding:
     """The answer to one question, with all that it rests on.
 
-    text: the answer in plain words.  missing: addresses of the entries it waits for.
+    text: the answer in plain words.  missing: addresses of the entries it waits for.  margin: follows from required and found.
+    A verdict that contradicts its own figures cannot be built: ValueError.
     """
 
     id: str
@@ -120,7 +121,7 @@ class Finding:
     item: str | None = None
     required: Bound | None = None
     found: Bound | None = None
-    margin: Margin | None = None
+    margin: Margin | None = field(default=None, init=False)
     tolerance: Margin | None = None
     working: tuple[Step, ...] = ()
     basis: tuple[Basis, ...] = ()
@@ -135,16 +136,32 @@ class Finding:
             raise ValueError(
                 f"{self.id}: MEASURE names what is missing, and nothing else does: {self.missing}"
             )
-        if self.margin is not None and (
-            (self.verdict is Verdict.MEETS and self.margin.value < 0)
-            or (self.verdict is Verdict.SHORT and self.margin.value >= 0)
+        margin = _margin(self.required, self.found)
+        object.__setattr__(self, "margin", margin)
+        if margin is None:
+            return
+        reach = margin.value + (self.tolerance.value if self.tolerance else 0)
+        if (
+            (self.verdict is Verdict.MEETS and margin.value < 0)
+            or (self.verdict is Verdict.SHORT and margin.value >= 0)
+            or (self.verdict is Verdict.CLOSE and reach < 0)
+            or self.verdict is Verdict.MEASURE
         ):
-            raise ValueError(f"{self.id}: {self.verdict} with a margin of {self.margin.value}")
+            raise ValueError(f"{self.id}: {self.verdict} with a margin of {margin.value}")
 
     @property
     def key(self) -> tuple[str, str, str, str]:
         """What tells this finding from the others of its stage."""
         return (self.id, self.face or "", self.state or "", self.item or "")
+
+
+def _margin(required: Bound | None, found: Bound | None) -> Margin | None:
+    """By how much a figure is on the right side of its limit."""
+    if required is None or found is None or required.value is None or found.value is None:
+        return None
+    over = found.value - required.value
+    margin = over if required.op == ">=" else -over
+    return Margin(margin, required.unit, float(margin / required.value * 100) if required.value else None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from pydantic import ValidationError
 from hearthcalc import lengths
 from hearthcalc.entry import Amount, FieldSpec, Size, bare, clean, shown
 from hearthcalc.errors import EntryError, HearthError
+from hearthcalc.findings import Step
 from hearthcalc.lengths import Unit
 from hearthcalc.tables import (
     FACES,
@@ -135,7 +136,7 @@ class Job(Table):
         A thing near a face that is yet to be made is not part of the found stage.
         """
         found = self if self.about.measured else _intended(self)
-        stages = {"found": Stage("found", _present(found), frozenset())}
+        stages = {"found": Stage("found", _present(found), {}, {})}
         if _says(self.planned):
             stages["planned"] = _plan(found, self.planned)
         return stages
@@ -153,7 +154,8 @@ class Stage:
 
     name: str
     job: Job
-    voided: frozenset[str]
+    voided: Mapping[str, tuple[str, ...]]
+    moved: Mapping[str, Step]
 
 
 # Addresses: keys parted by points, things of a list by their name, quoted where it is not one bare word
@@ -731,7 +733,7 @@ def _plan(found: Job, planned: Planned) -> Stage:
         "planned": Planned(),
     }
     job = Job.model_construct(_fields_set=found.model_fields_set | set(values), **(found.__dict__ | values))
-    return Stage("planned", _present(job), frozenset(over.voided))
+    return Stage("planned", _present(job), dict.fromkeys(over.voided, ()), {})
 
 
 def _new_sides(found: Mapping[str, Face], planned: Iterable[PlannedFace]) -> list[str]:

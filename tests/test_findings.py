@@ -6,7 +6,18 @@ from typing import Any
 
 import pytest
 
-from hearthcalc.findings import Basis, Finding, Margin, StageResult, State, Step, Verdict, side_by_side, worst
+from hearthcalc.findings import (
+    Basis,
+    Bound,
+    Finding,
+    Margin,
+    StageResult,
+    State,
+    Step,
+    Verdict,
+    side_by_side,
+    worst,
+)
 
 F = Fraction
 
@@ -22,6 +33,13 @@ def finding(verdict: str = "MEETS", **more: Any) -> Finding:
     return Finding(verdict=Verdict(verdict), **values | more)
 
 
+def against(op: str, limit: int, have: int) -> dict[str, Any]:
+    return {
+        "required": Bound(op, F(limit), "in", f"{limit} in"),
+        "found": Bound("=", F(have), "in", f"{have} in"),
+    }
+
+
 @pytest.mark.parametrize(
     ("values", "why"),
     [
@@ -29,9 +47,19 @@ def finding(verdict: str = "MEETS", **more: Any) -> Finding:
         ({"verdict": "MEASURE"}, "MEASURE names what is missing"),
         ({"verdict": "MEETS", "missing": ("flue.liner",)}, "MEASURE names what is missing"),
         ({"verdict": "SHORT", "missing": ("flue.liner",)}, "MEASURE names what is missing"),
-        ({"verdict": "MEETS", "margin": Margin(F(-1), "in", None)}, "MEETS with a margin of -1"),
-        ({"verdict": "SHORT", "margin": Margin(F(0), "in", None)}, "SHORT with a margin of 0"),
-        ({"verdict": "SHORT", "margin": Margin(F(1), "in", None)}, "SHORT with a margin of 1"),
+        ({"verdict": "MEETS", **against(">=", 20, 19)}, "MEETS with a margin of -1"),
+        ({"verdict": "MEETS", **against("<=", 20, 21)}, "MEETS with a margin of -1"),
+        ({"verdict": "SHORT", **against(">=", 20, 20)}, "SHORT with a margin of 0"),
+        ({"verdict": "SHORT", **against("<=", 20, 19)}, "SHORT with a margin of 1"),
+        ({"verdict": "CLOSE", **against(">=", 20, 19)}, "CLOSE with a margin of -1"),
+        (
+            {"verdict": "CLOSE", **against(">=", 20, 19), "tolerance": Margin(F(1, 2), "in", None)},
+            "CLOSE with a margin of -1",
+        ),
+        (
+            {"verdict": "MEASURE", "missing": ("flue.liner",), **against(">=", 20, 19)},
+            "MEASURE with a margin of -1",
+        ),
     ],
 )
 def test_a_finding_that_contradicts_itself_is_refused(values: dict[str, Any], why: str) -> None:
@@ -44,9 +72,11 @@ def test_a_finding_that_contradicts_itself_is_refused(values: dict[str, Any], wh
     [
         {"verdict": "REFER", "kind": "advice", "counts": False},
         {"verdict": "MEASURE", "missing": ("flue.liner",)},
-        {"verdict": "MEETS", "margin": Margin(F(0), "in", None)},
-        {"verdict": "SHORT", "margin": Margin(F(-1), "in", None)},
-        {"verdict": "CLOSE", "margin": Margin(F(-1), "in", None)},
+        {"verdict": "MEETS", **against(">=", 20, 20)},
+        {"verdict": "MEETS", **against("<=", 20, 20)},
+        {"verdict": "SHORT", **against(">=", 20, 19)},
+        {"verdict": "CLOSE", **against(">=", 20, 19), "tolerance": Margin(F(1), "in", None)},
+        {"verdict": "MEASURE", "missing": ("flue.liner",), "required": Bound(">=", F(20), "in", "20 in")},
     ],
 )
 def test_a_finding_that_agrees_with_itself_stands(values: dict[str, Any]) -> None:

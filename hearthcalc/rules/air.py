@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
-from hearthcalc.findings import Bound, Finding, Margin, Step, Verdict
+from hearthcalc.findings import Bound, Finding, Step, Verdict
 from hearthcalc.job import Fan
 from hearthcalc.reference import Value, read_table
 from hearthcalc.rules.case import Case, NotKnown, basis, in_unit, rule, step, tidy
@@ -137,7 +137,6 @@ def makeup(case: Case) -> Iterator[Finding]:
             basis=basis(value),
             required=Bound(">=", asked, "cfm", f"{tidy(asked)} cfm"),
             found=Bound("=", supply.value, "cfm", f"{tidy(supply.value)} cfm"),
-            margin=Margin(supply.value - asked, "cfm", float((supply.value - asked) / asked * 100)),
             remedy=()
             if met
             else (
@@ -195,9 +194,6 @@ def gas_room_volume(case: Case) -> Finding | None:
         "basis": basis(value, case.edition.get("air.gas_one_opening")),
         "required": Bound(">=", asked, "ft3", f"{tidy(asked, '>=')} ft3"),
         "found": Bound("=", volume.value, "ft3", f"{tidy(volume.value)} ft3"),
-        "margin": Margin(
-            volume.value - asked, "ft3", float((volume.value - asked) / asked * 100) if asked else None
-        ),
     }
     if met is Verdict.MEETS:
         return case.finding(
@@ -278,7 +274,6 @@ def damper_opening(case: Case) -> Finding | None:
         "basis": basis(value),
         "required": Bound("<=", most, "Btu/h", f"{tidy(most)} Btu/h"),
         "found": Bound("=", btu, "Btu/h", f"{tidy(btu)} Btu/h"),
-        "margin": Margin(most - btu, "Btu/h", float((most - btu) / most * 100)),
     }
     if btu <= most:
         return case.finding(Verdict.MEETS, f"{shown}: the table allows {tidy(most)} Btu/h.", **context)

@@ -2,23 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from functools import cache
-from typing import Any, Literal, Protocol
+from functools import cache, lru_cache
+from typing import Any, Generic, Literal, Protocol, TypeVar, cast
 
 from hearthcalc import lengths, quantities
 from hearthcalc.findings import Basis, Bound, Finding, Kind, Margin, State, Step, Verdict
-from hearthcalc.job import Amount, Face, Job, Nearby, Roof, Stage, join_address, parse_address, spec_of
+from hearthcalc.job import (
+    FIELDS,
+    Amount,
+    Face,
+    Job,
+    Nearby,
+    Roof,
+    Stage,
+    join_address,
+    parse_address,
+    spec_of,
+)
 from hearthcalc.lengths import Op
 from hearthcalc.reference import Edition, Silent, Value
-from hearthcalc.rules.reading import Comparison, Reading, at_least, at_most
+from hearthcalc.rules.reading import Comparison, Reading, at_least, at_most, reading
 
 Each = Literal["job", "face", "state", "nearby", "roof"]
 Result = Finding | Iterable[Finding] | None
 Path = tuple[str, ...]
-Printer = Callable[..., str]
+Whose = Face | Nearby | Roof | str
 
 
 class NotKnown(Exception):  # noqa: N818 - not a mistake: a measurement is still to be taken
@@ -27,6 +38,49 @@ class NotKnown(Exception):  # noqa: N818 - not a mistake: a measurement is still
     def __init__(self, missing: Sequence[str]) -> None:
         super().__init__(", ".join(missing))
         self.missing = tuple(missing)
+
+
+T = TypeVar("T")
+
+
+@dataclass(slots=True)
+class Asked:
+    """What one run of a rule has asked of the job. read: every entry it looked at.  missing: those it needs and does not have."""
+
+    read: dict[str, None] = field(default_factory=dict)
+    missing: dict[str, None] = field(default_factory=dict)
+
+    def __iadd__(self, other: Asked) -> Asked:
+        self.read |= other.read
+        self.missing |= other.missing
+        return self
+
+
+@dataclass(frozen=True, slots=True)
+class Entry(Generic[T]):
+    """One entry as a rule asked for it. known: None where it is not known."""
+
+    known: T | None
+    asked: Asked
+
+    @property
+    def value(self) -> T:
+        """The entry. Raises NotKnown, which names all that the rule has asked for so far and does not have."""
+        if self.known is None:
+            raise NotKnown(tuple(self.asked.missing))
+        return self.known
+
+
+Found = Reading | Entry[Reading] | Callable[[], Reading]
+
+
+@dataclass(slots=True)
+class Shared:
+    """A figure that several rules rest on, worked out once for a stage: what came of it, and what it asked."""
+
+    value: Any
+    error: NotKnown | LinerElsewhere | Silent | None
+    asked: Asked
 
 
 class LinerElsewhere(Exception):  # noqa: N818 - the size is known, but not to this edition
@@ -89,6 +143,7 @@ class Case:
     """One stage of a job before one edition.
 
     found: the job as found, which a missing entry is named by.  studies: what the draft model made of each state, for its rules.
+    conflicts: by entry, why it cannot be right together with others, and those others.
     """
 
     stage: Stage
@@ -98,6 +153,9 @@ class Case:
     unread: Mapping[str, str] = field(default_factory=dict)
     studies: Mapping[str, object] = field(default_factory=dict)
     rule: Rule | None = None
+    conflicts: Mapping[str, tuple[str, tuple[str, ...]]] = field(default_factory=dict)
+    asked: Asked = field(default_factory=Asked)
+    shared: dict[Any, Shared] = field(default_factory=dict)
 
     @property
     def job(self) -> Job:
@@ -130,6 +188,65 @@ class Case:
         new = mine is not None and all(getattr(thing, "name", None) != path[1] for thing in mine)
         planned = join_address(("planned", *path))
         return planned if new or here in self.stage.voided or planned in self.unread else here
+
+    # Reading the job: a rule asks for an entry once, by name
+
+    def number(self, whose: Whose, name: str, *, needed: bool = True) -> Entry[Reading]:
+        """A quantity, canonical: a length with what the tape may be off, anything else exact.
+
+        whose: a face, a thing or a roof, or the name of a table ("firebox").  needed: it is named as missing where it is not known.
+        """
+        return self._entry(whose, name, needed, self._reading)
+
+    def word(self, whose: Whose, name: str, *, needed: bool = True) -> Entry[str]:
+        """A word or a text; "unknown" is not known."""
+        return self._entry(whose, name, needed, lambda _, value: cast("str", value))
+
+    def flag(self, whose: Whose, name: str, *, needed: bool = True) -> Entry[bool]:
+        """A yes or no."""
+        return self._entry(whose, name, needed, lambda _, value: cast("bool", value))
+
+    def sides(self, whose: Whose, name: str, *, needed: bool = True) -> Entry[tuple[Reading, Reading]]:
+        """A size of two sides."""
+        return self._entry(whose, name, needed, lambda _, v: (self.reading(v.a), self.reading(v.b)))
+
+    def listed(self, whose: Whose, name: str, *, needed: bool = True) -> Entry[tuple[Any, ...]]:
+        """A list as it stands in the record; an empty one is known to be empty."""
+        return self._entry(whose, name, needed, lambda _, value: cast("tuple[Any, ...]", value))
+
+    def _entry(self, whose: Whose, name: str, needed: bool, read: Callable[[Path, Any], T]) -> Entry[T]:
+        path = (*(whose.split(".") if isinstance(whose, str) else of(whose)), *name.split("."))
+        here = join_address(path)
+        self.asked.read[here] = None
+        raw = self.raw(path)
+        if raw is None and needed:
+            self.asked.missing[self.address(*path)] = None
+        return Entry(None if raw is None else read(path, raw), self.asked)
+
+    def all_known(self) -> None:
+        """Raise NotKnown where anything that this run of the rule needs is missing."""
+        if self.asked.missing:
+            raise NotKnown(tuple(self.asked.missing))
+
+    def once(self, key: Any, work: Callable[[Case], T]) -> T:
+        """A figure that several rules rest on, worked out once for the stage; each of them then rests on what it read."""
+        made = self.shared.get(key)
+        if made is None:
+            mine = replace(self, asked=Asked())
+            try:
+                made = Shared(work(mine), None, mine.asked)
+            except (NotKnown, LinerElsewhere, Silent) as err:
+                made = Shared(None, err, mine.asked)
+                if isinstance(err, NotKnown):
+                    mine.asked.missing |= dict.fromkeys(err.missing)
+            self.shared[key] = made
+        asked = self.asked
+        asked += made.asked
+        if isinstance(made.error, NotKnown):
+            raise NotKnown(tuple(self.asked.missing))
+        if made.error is not None:
+            raise made.error
+        return cast("T", made.value)
 
     def raw(self, path: Path) -> Any:
         """The value at a path of the record, None where it is not known."""
@@ -210,90 +327,135 @@ class Case:
     def judge(
         self,
         op: Op,
-        found: Reading,
-        limit: Reading,
+        found: Found,
+        limit: Reading | Fraction,
         *,
         what: str,
         after: str = "",
-        others: Sequence[Reading] = (),
-        unit: Literal["length", "area", "angle", "ratio"] = "length",
+        others: Sequence[Reading | Fraction] = (),
+        unit: str = "length",
+        build: Sequence[str] = (),
+        remedy: Sequence[str] | Callable[[], Sequence[str]] = (),
         **more: Any,
     ) -> Finding:
-        """Compare a reading with its limit and tell the outcome.
+        """Compare a figure with its limit and tell the outcome; without the figure, tell the limit and what to measure.
 
+        found: the figure, the entry that gives it, or what works it out from entries.
         what, after: the sentence round the measure ("The firebox is", " deep").  others: limits that the tolerance lets in.
+        unit: "length" or "area" (canonical, printed in the job's own), else the unit that both are in.
+        build: remedies that need no figure, told also where it is missing.  remedy: those for one that is known.
         """
-        compare = at_least if op == ">=" else at_most
-        outcome = compare(found, limit, others)
-        shown = self._printer(unit)
-        asked, have = shown(limit.value, op, found.value), shown(found.value)
-        if unit == "area" and abs(found.value - limit.value) < limit.value / 100:
-            have = quantities.show(found.value, "area", self.area_unit)
-        text = f"{what} {have}{after}; {f'at least {asked} is asked for' if op == '>=' else f'at most {asked} is allowed'}"
-        text += self._outcome(outcome, op, others, limit, shown)
-        source_unit = {
-            "length": self.edition.units,
-            "area": self.edition.area_unit,
-            "angle": "deg",
-            "ratio": "",
-        }[unit]
-        convert = (lambda v: in_unit(v, source_unit)) if unit in ("length", "area") else (lambda v: v)
-        percent = float(outcome.margin / limit.value * 100) if limit.value else None
-        if outcome.verdict is Verdict.MEETS:
-            more.pop("remedy", None)
+        limits = [reading(one) for one in (limit, *others)]
+        measure = self.measure(unit)
+        try:
+            have = found.value if isinstance(found, Entry) else found() if callable(found) else found
+        except NotKnown as lacking:
+            return self._waiting(op, limits, measure, after, lacking.missing, remedy=tuple(build), **more)
+        outcome = (at_least if op == ">=" else at_most)(have, limits[0], limits[1:])
+        asked, shown = measure.limit(limits[0].value, op, have.value), measure.show(have.value)
+        if unit == "area" and abs(have.value - limits[0].value) < limits[0].value / 100:
+            shown = quantities.show(have.value, "area", self.area_unit)
+        text = f"{what} {shown}{after}; {asked} {'minimum' if op == '>=' else 'maximum'}"
+        if outcome.verdict is not Verdict.MEETS:
+            more["remedy"] = (*build, *(remedy() if callable(remedy) else remedy))
+        else:
+            more.pop("caution", None)
         return self.finding(
             outcome.verdict,
-            text + ".",
-            required=Bound(op, convert(limit.value), source_unit, asked),
-            found=Bound("=", convert(found.value), source_unit, have),
-            margin=Margin(convert(outcome.margin), source_unit, percent),
-            tolerance=Margin(convert(outcome.slack), source_unit, None) if outcome.slack else None,
+            f"{text}{_outcome(outcome, op, limits, measure)}.",
+            required=Bound(op, measure.convert(limits[0].value), measure.unit, asked),
+            found=Bound("=", measure.convert(have.value), measure.unit, shown),
+            tolerance=Margin(measure.convert(outcome.slack), measure.unit, None) if outcome.slack else None,
             **more,
         )
 
-    def _printer(self, unit: str) -> Printer:
+    def _waiting(
+        self,
+        op: Op,
+        limits: list[Reading],
+        measure: Measured,
+        after: str,
+        missing: Sequence[str],
+        **more: Any,
+    ) -> Finding:
+        """A finding that knows its limit, and waits for the measurement."""
+        each = list(dict.fromkeys(measure.limit(one.value, op, None) for one in limits))
+        asked = f"{' or '.join(each)} {'minimum' if op == '>=' else 'maximum'}{after}"
+        finding = self.missing(missing, **more)
+        bound = Bound(op, measure.convert(limits[0].value), measure.unit, each[0])
+        return replace(finding, text=f"{asked[0].upper()}{asked[1:]}. {finding.text}", required=bound)
+
+    def measure(self, unit: str) -> Measured:
+        """How figures of a unit are printed and kept: lengths and areas in the job's unit and the edition's, others as they are."""
         if unit == "length":
-            return lambda v, op=None, beside=None: (
-                lengths.show_limit(v, self.unit, op=op, beside=beside) if op else self.length(v)
+            return Measured(
+                self.edition.units,
+                lambda v: in_unit(v, self.edition.units),
+                self.length,
+                lambda v, op, beside: lengths.show_limit(v, self.unit, op=op, beside=beside),
             )
         if unit == "area":
-            return self.area
-        return lambda v, op=None, beside=None: f"{tidy(v, op or '')}{' deg' if unit == 'angle' else ''}"
+            own = self.edition.area_unit
+            return Measured(own, lambda v: in_unit(v, own), self.area, self.area)
+        tail = f" {unit}" if unit else ""
+        return Measured(
+            unit, lambda v: v, lambda v: f"{tidy(v)}{tail}", lambda v, op, beside: f"{tidy(v, op)}{tail}"
+        )
 
-    def _outcome(
-        self, outcome: Comparison, op: Op, others: Sequence[Reading], limit: Reading, shown: Printer
-    ) -> str:
-        if outcome.verdict is Verdict.MEETS:
-            return ": exactly at the limit" if outcome.margin == 0 else ""
-        if outcome.decides:
-            rest = sorted({shown(o.value, op) for o in others if o.value != limit.value})
-            return (
-                f"; the measuring tolerance decides whether it is that or {' or '.join(rest)}: measure again"
-            )
-        short = shown(abs(outcome.margin), ">=")
-        over = "short by" if op == ">=" else "too much by"
-        if outcome.verdict is Verdict.CLOSE:
-            return f": {over} {short}, within the measuring tolerance: measure again"
-        return f": {over} {short}"
+    def referred(self, finding: Finding, why: str, **more: Any) -> Finding:
+        """The finding as a person has to decide it: what was found, and why that does not settle it."""
+        values = {"verdict": Verdict.REFER, "text": f"{finding.text} {why}", "missing": (), **more}
+        return replace(finding, **values)
 
     def missing(self, missing: Sequence[str], **more: Any) -> Finding:
-        """A finding that waits for measurements, or says that an entry cannot be read.
+        """A finding that waits for measurements, or says that an entry cannot be read or was moved by the plan.
 
         A second opinion that cannot be given yet is on the site list, but holds up no overall.
         """
-        told = [f"{address}: {self.unread[address]}" for address in missing if address in self.unread]
-        lost = [
-            address
-            for address in missing
-            if address in self.stage.voided or address.removeprefix("planned.") in self.stage.voided
-        ]
+        missing = sorted(missing, key=_place)
+        unread = [f"{address}: {self.unread[address]}" for address in missing if address in self.unread]
+        causes = dict.fromkeys(
+            cause
+            for here in self.asked.read
+            if here in self.stage.voided
+            for cause in self.stage.voided[here]
+        )
         labels = "; ".join(dict.fromkeys(label(address) for address in missing))
-        text = "Cannot be read: " + " ".join(told) if told else f"Not judged until it is known: {labels}."
-        if lost and not told:
-            text = f"Not judged: the cut takes away what stood here. Plan it, or measure it when it is built: {labels}."
+        if unread:
+            text = "Cannot be read: " + " ".join(unread)
+        elif causes:
+            changes = " and ".join(label(cause) for cause in causes)
+            text = f"The plan changes what this was measured from ({changes}). Still needed: {labels}."
+        else:
+            text = f"Not measured yet: {labels}."
         if self.rule and self.rule.kind == "model":
             more["counts"] = False
         return self.finding(Verdict.MEASURE, text, missing=tuple(missing), **more)
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A kind of figure. unit: it is kept in, made by convert.  show, limit: how a figure and a limit are printed."""
+
+    unit: str
+    convert: Callable[[Fraction], Fraction]
+    show: Callable[[Fraction], str]
+    limit: Callable[[Fraction, Op, Fraction | None], str]
+
+
+def _outcome(outcome: Comparison, op: Op, limits: Sequence[Reading], measure: Measured) -> str:
+    """What follows from a comparison, as the end of its sentence."""
+    if outcome.verdict is Verdict.MEETS:
+        return ": exactly at the limit" if outcome.margin == 0 else ""
+    if outcome.decides:
+        rest = sorted(
+            {measure.limit(one.value, op, None) for one in limits[1:] if one.value != limits[0].value}
+        )
+        return f"; the measuring tolerance decides whether it is that or {' or '.join(rest)}: measure again"
+    short = measure.limit(abs(outcome.margin), ">=", None)
+    over = "short by" if op == ">=" else "over by"
+    close = ", within the measuring tolerance: measure again" if outcome.verdict is Verdict.CLOSE else ""
+    return f": {over} {short}{close}"
 
 
 def of(thing: Face | Nearby | Roof) -> Path:
@@ -308,6 +470,15 @@ def is_length(path: Path) -> bool:
     return spec_of(join_address(path)).kind == "length"
 
 
+_PLACES = {key: number for number, key in enumerate(FIELDS)}
+
+
+@lru_cache(maxsize=4096)
+def _place(address: str) -> int:
+    """Where an entry stands in the file."""
+    return _PLACES[spec_of(address).key]
+
+
 def label(address: str) -> str:
     """What an entry is called, with the name of its face, thing or fan."""
     path = parse_address(address.removeprefix("planned."))
@@ -318,44 +489,60 @@ def label(address: str) -> str:
 
 
 def run(case: Case, rule: Rule, *subject: Any) -> list[Finding]:
-    """The findings of one rule on one subject; what it lacks becomes MEASURE, what the edition lacks REFER."""
-    mine = replace(case, rule=rule)
+    """The findings of one rule on one subject.
+
+    What it lacks becomes MEASURE, what the edition lacks REFER; what it read from an entry that the plan moved is told in the
+    working; and where an entry it read cannot be right together with others, it is MEASURE.
+    """
+    mine = replace(case, rule=rule, asked=Asked())
     context = _context(rule, *subject)
-    told = _told(mine, rule, context, *subject)
-    if told and rule.masonry and case.job.fireplace.construction == "factory-built":
-        return [
-            mine.finding(
-                Verdict.REFER,
-                "A factory-built fireplace follows its listing and the maker's instructions, not the rules for masonry.",
-                **context,
-            )
-        ]
-    return told
+    findings = [_settled(mine, finding) for finding in _told(mine, rule, context, *subject)]
+    if findings and rule.masonry and case.job.fireplace.construction == "factory-built":
+        text = "A factory-built fireplace follows its listing and the maker's instructions, not the rules for masonry."
+        return [mine.finding(Verdict.REFER, text, **context)]
+    return findings
 
 
-def _told(case: Case, rule: Rule, context: dict[str, Any], *subject: Any) -> list[Finding]:
+def _settled(case: Case, finding: Finding) -> Finding:
+    """A finding with what the plan moved among the entries it read, and no better than the entries agree."""
+    moved = tuple(case.stage.moved[here] for here in case.asked.read if here in case.stage.moved)
+    if moved:
+        finding = replace(finding, working=(*moved, *finding.working))
+    wrong = {here: case.conflicts[here] for here in case.asked.read if here in case.conflicts}
+    if not wrong or finding.kind == "advice" or finding.verdict in (Verdict.SHORT, Verdict.MEASURE):
+        return finding
+    why = " ".join(dict.fromkeys(told for told, _ in wrong.values()))
+    both = dict.fromkeys(address for _, addresses in wrong.values() for address in addresses)
+    return replace(
+        finding,
+        verdict=Verdict.MEASURE,
+        text=f"Not judged: {why} Measure again.",
+        missing=tuple(both),
+        found=None,
+        tolerance=None,
+        counts=finding.counts and finding.kind != "model",
+    )
+
+
+def _told(case: Case, rule: Rule, context: dict[str, Any], *subject: Any) -> Iterator[Finding]:
     try:
         result = rule.tell(case, *subject)
-        if result is None:
-            return []
-        return [result] if isinstance(result, Finding) else list(result)
+        yield from [] if result is None else [result] if isinstance(result, Finding) else result
     except NotKnown as lacking:
-        return [case.missing(lacking.missing, **context)]
+        yield case.missing(lacking.missing, **context)
     except LinerElsewhere as err:
         text = (
             f"A liner {err.size} is in the tables of {', '.join(err.editions)} only: measure the inside of the flue, "
             "or choose such an edition."
         )
-        return [case.finding(Verdict.REFER, text, **context)]
+        yield case.finding(Verdict.REFER, text, **context)
     except Silent as silent:
-        return [
-            case.finding(
-                Verdict.REFER,
-                f"{case.edition.title} says nothing on this here: ask the building department.",
-                basis=(_silence(case.edition, silent.key),),
-                **context,
-            )
-        ]
+        yield case.finding(
+            Verdict.REFER,
+            f"{case.edition.title} says nothing on this here: ask the building department.",
+            basis=(_silence(case.edition, silent.key),),
+            **context,
+        )
 
 
 def _context(rule: Rule, *subject: Any) -> dict[str, Any]:

@@ -191,7 +191,6 @@ def _on_front(case: Case, thing: Nearby) -> Finding:
             caution=caution,
             required=finding.required,
             found=finding.found,
-            margin=finding.margin,
             tolerance=finding.tolerance,
             **context,
         )

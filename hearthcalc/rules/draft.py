@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
-from hearthcalc.findings import Bound, Finding, Margin, State, Step, Verdict, worst
+from hearthcalc.findings import Bound, Finding, State, Step, Verdict, worst
 from hearthcalc.job import Face
 from hearthcalc.physics import draft as model
 from hearthcalc.physics import fireplace as parts
@@ -499,8 +499,6 @@ def face_velocity(case: Case, state: State) -> Iterator[Finding]:
         context = common | {"face": name, "caution": SPILLS, "working": _working(made.main, flow)}
         context["required"] = Bound(">=", enough, "m/s", case.edition["draft.face_velocity.meets"].shown)
         context["found"] = Bound("=", speed, "m/s", _speed(speed))
-        if verdict is not Verdict.REFER:
-            context["margin"] = Margin(speed - enough, "m/s", (speed / enough - 1) * 100)
         if verdict is not Verdict.MEETS:
             context["remedy"] = tuple(_remedies(case, state, made, name, enough))
         yield case.finding(verdict, text, **context)
@@ -672,9 +670,6 @@ def crossflow(case: Case, state: State) -> Finding | None:
         text,
         required=Bound("<=", limit, "Pa", f"{limit:.2f} Pa"),
         found=Bound("=", difference, "Pa", f"{difference:.2f} Pa"),
-        margin=Margin(limit - difference, "Pa", (1 - difference / limit) * 100)
-        if difference != limit
-        else None,
         remedy=("Shut one side whenever there is fire.",) if verdict is not Verdict.MEETS or outside else (),
         caution=SPILLS if verdict is not Verdict.MEETS else None,
         **context,
@@ -764,7 +759,6 @@ def suction(case: Case, state: State) -> Finding | None:
         else f"With fans and fire the house stands {pressure:.1f} Pa above outdoors.",
         required=Bound("<=", limit, "Pa", f"{limit:g} Pa"),
         found=Bound("=", down, "Pa", f"{down:.1f} Pa"),
-        margin=Margin(limit - down, "Pa", (1 - down / limit) * 100),
         remedy=tuple(_let_in(case, made, law)) if verdict is Verdict.SHORT else (),
         caution=SPILLS if verdict is Verdict.SHORT else None,
         **context,

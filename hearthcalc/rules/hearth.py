@@ -11,8 +11,8 @@ from typing import Any, Literal
 from hearthcalc.findings import Finding, Step, Verdict
 from hearthcalc.job import Face
 from hearthcalc.reference import Silent, Value
-from hearthcalc.rules.case import Case, NotKnown, Path, basis, in_unit, of, rule, step
-from hearthcalc.rules.openings import area_step, entries, opening_area
+from hearthcalc.rules.case import Asked, Case, NotKnown, basis, in_unit, rule, step
+from hearthcalc.rules.openings import opening, openings
 from hearthcalc.rules.reading import Reading, corners, root
 
 Side = Literal["left", "right"]
@@ -54,7 +54,7 @@ def beside_radius(radius: Fraction, depth: Fraction, width: Fraction) -> Fractio
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class Limit:
     """How far hearth must reach: the limit that applies, first, then those that the tolerance lets in; why; on what."""
 
     limits: tuple[Reading, ...]
@@ -62,8 +62,8 @@ class Asked:
     values: tuple[Value, ...]
 
 
-def asked(case: Case, face: Face, key: HearthKey) -> Asked:
-    """What the edition asks of the hearth at a face, "hearth.front" or "hearth.side". Raises NotKnown, Silent."""
+def limit_of(case: Case, face: Face, key: HearthKey) -> Limit:
+    """The edition's limit for the hearth at a face, "hearth.front" or "hearth.side". Raises NotKnown, Silent."""
     value = case.edition[key]
     return {
         "by_opening_area": _by_opening_area,
@@ -74,85 +74,67 @@ def asked(case: Case, face: Face, key: HearthKey) -> Asked:
     }[value.method](case, face, key, value)
 
 
-def needed(face: Face, value: Value) -> tuple[Path, ...]:
-    """The entries that the edition's way of asking needs, besides the hearth's own."""
-    mine = of(face)
-    if value.method == "by_opening_area":
-        return entries(face)
-    if value.method == "raised_step":
-        return ((*mine, "opening_above_hearth"),)
-    if value.method == "radius":
-        return (
-            (*mine, "width"),
-            ("firebox", "depth"),
-            (*mine, "opening_above_hearth"),
-            (*mine, "hearth", "above_floor"),
-        )
-    return ()
-
-
 def _limit_step(case: Case, value: Value, limit: Fraction, numbers: str = "") -> Step:
     shown = case.least(limit)
     return step("reach", value.clause, numbers, in_unit(limit, case.edition.units), case.edition.units, shown)
 
 
-def _single(case: Case, face: Face, key: HearthKey, value: Value) -> Asked:
-    return Asked((Reading.exact(value.number),), (_limit_step(case, value, value.number),), (value,))
+def _single(case: Case, face: Face, key: HearthKey, value: Value) -> Limit:
+    return Limit((Reading.exact(value.number),), (_limit_step(case, value, value.number),), (value,))
 
 
-def _by_opening_area(case: Case, face: Face, key: HearthKey, value: Value) -> Asked:
+def _by_opening_area(case: Case, face: Face, key: HearthKey, value: Value) -> Limit:
     """IRC R1001.10: a short reach for an opening below 6 ft2, a longer one from there."""
-    area = opening_area(case, face)
-    limits = reaches(area, value)
-    rows = [area_step(case, face, area)]
+    made = opening(case, face)
+    limits = reaches(made.area, value)
+    rows = [made.step]
     for edge in (row.below for row in value.steps if row.below):
-        sign = ">=" if area.value >= edge.number else "<"
+        sign = ">=" if made.area.value >= edge.number else "<"
         rows.append(
             step(
                 f"A_opening {sign} {edge.text} ({case.area(edge.number)})",
                 "",
                 "",
-                in_unit(area.value, case.area_unit),
+                in_unit(made.area.value, case.area_unit),
                 case.area_unit,
                 "",
             )
         )
     rows.append(_limit_step(case, value, limits[0].value))
-    return Asked(tuple(limits), tuple(rows), (value,))
+    return Limit(tuple(limits), tuple(rows), (value,))
 
 
-def _raised_step(case: Case, face: Face, key: HearthKey, value: Value) -> Asked:
+def _raised_step(case: Case, face: Face, key: HearthKey, value: Value) -> Limit:
     """NBC 9.22.5.1: a base, and more in front of a raised fire-chamber floor."""
     keys = ("from", "first", "first_to", "each", "add")
     steps = [case.edition[f"hearth.raised.{name}"] for name in keys]
-    (raised,) = case.need(of(face), "opening_above_hearth")
+    raised = case.number(face, "opening_above_hearth").value
     numbers = [v.number for v in steps]
     limits = [
         value.number + raised_addition(getattr(raised, end), *numbers) for end in ("value", "low", "high")
     ]
     note = f"{value.shown} and what {case.length(raised)} of rise adds"
-    return Asked(
+    return Limit(
         tuple(Reading.exact(limit) for limit in dict.fromkeys(limits)),
         (_limit_step(case, value, limits[0], note),),
         (value, *steps),
     )
 
 
-def _radius(case: Case, face: Face, key: HearthKey, value: Value) -> Asked:
+def _radius(case: Case, face: Face, key: HearthKey, value: Value) -> Limit:
     """Swedish guidance: a circle round the centre of the hearth, wider for a raised one, as it reaches past the opening."""
-    radius = clear_radius(case, face, value)
-    (depth,) = case.need(("firebox",), "depth")
-    (width,) = case.need(of(face), "width")
+    deep, wide = case.number("firebox", "depth"), case.number(face, "width")
+    radius, depth, width = clear_radius(case, face, value), deep.value, wide.value
     if key == "hearth.front":
         limit, way = corners(lambda r, d: max(Fraction(0), r - d / 2), radius, depth), "radius - depth/2"
     else:
         limit, way = corners(beside_radius, radius, depth, width), "circle in the plane of the opening"
     numbers = f"{way}, radius {case.length(radius)}"
     extra = (case.edition["clearance.radius.raised_from"], case.edition["clearance.radius.raised_share"])
-    return Asked((limit,), (_limit_step(case, value, limit.value, numbers),), (value, *extra))
+    return Limit((limit,), (_limit_step(case, value, limit.value, numbers),), (value, *extra))
 
 
-def _constructional(case: Case, face: Face, key: HearthKey, value: Value) -> Asked:
+def _constructional(case: Case, face: Face, key: HearthKey, value: Value) -> Limit:
     """ADJ Diagrams 24 and 26: the constructional hearth, and on it the clear surface that the superimposed one marks; the larger rules."""
     marked = case.edition[f"{key}.superimposed"]
     limit = max(value.number, marked.number)
@@ -160,7 +142,7 @@ def _constructional(case: Case, face: Face, key: HearthKey, value: Value) -> Ask
         step(name, v.clause, "", in_unit(v.number, case.edition.units), case.edition.units, v.shown)
         for name, v in (("constructional", value), ("superimposed", marked))
     )
-    return Asked((Reading.exact(limit),), rows, (value, marked))
+    return Limit((Reading.exact(limit),), rows, (value, marked))
 
 
 def radius_from_centre(base: Fraction, raised: Fraction, above: Fraction, share: Fraction) -> Fraction:
@@ -170,32 +152,32 @@ def radius_from_centre(base: Fraction, raised: Fraction, above: Fraction, share:
 
 def clear_radius(case: Case, face: Face, value: Value) -> Reading:
     """The clear radius of a face's hearth, by the height of the firebox floor over the room's floor. Raises NotKnown."""
-    from_height, share = (
+    above, share = (
         case.edition["clearance.radius.raised_from"],
         case.edition["clearance.radius.raised_share"],
     )
-    over, stands = case.need(of(face), "opening_above_hearth", "hearth.above_floor")
+    over, stands = case.number(face, "opening_above_hearth"), case.number(face, "hearth.above_floor")
     return corners(
-        lambda height: radius_from_centre(value.number, height, from_height.number, share.number),
-        over + stands,
+        lambda height: radius_from_centre(value.number, height, above.number, share.number),
+        over.value + stands.value,
     )
 
 
-def plan(case: Case, face: Face) -> str:
-    """The hearth to lay out before this face, as a mason marks it on the floor. Raises NotKnown, Silent."""
-    (width,) = case.need(of(face), "width")
-    front = max(limit.value for limit in asked(case, face, "hearth.front").limits)
-    side = max(limit.value for limit in asked(case, face, "hearth.side").limits)
-    if case.edition["hearth.datum"].words[0] == "facing":
-        front += (case.want(of(face), "hearth.facing") or Reading.exact(0)).value
-
-    def shown(value: Fraction) -> str:
-        return case.least(value)
-
+def plan(case: Case, face: Face) -> tuple[str, ...]:
+    """The hearth to lay out before this face, as a mason marks it on the floor; nothing where its limits are not known."""
+    mine = replace(case, asked=Asked())
+    try:
+        width = mine.number(face, "width").value
+        front = max(limit.value for limit in limit_of(mine, face, "hearth.front").limits)
+        side = max(limit.value for limit in limit_of(mine, face, "hearth.side").limits)
+        from_facing = case.edition["hearth.datum"].words[0] == "facing"
+        facing = mine.number(face, "hearth.facing").value if from_facing else Reading.exact(0)
+    except (NotKnown, Silent):
+        return ()
     across = width.value + 2 * side
     return (
-        f"Lay out, before the {face.name} face, {shown(across)} along the wall ({shown(side)} past each side of the opening) "
-        f"by {shown(front)} out from the plane of the opening."
+        f"Lay out a hearth at the {face.name} face {case.least(across)} along the wall ({case.least(side)} past each side "
+        f"of the opening) and {case.least(front + facing.value)} out from the opening.",
     )
 
 
@@ -203,31 +185,28 @@ def plan(case: Case, face: Face) -> str:
 def front(case: Case, face: Face) -> Iterator[Finding]:
     """The hearth extension reaches far enough out, from the line the edition measures from (IRC R1001.10)."""
     value, datum = case.edition["hearth.front"], case.edition["hearth.datum"]
-    mine = of(face)
-    from_facing = datum.words[0] == "facing"
-    case.require(
-        *needed(face, value),
-        (*mine, "hearth", "front"),
-        *([(*mine, "hearth", "facing")] if from_facing else []),
-    )
-    ask = asked(case, face, "hearth.front")
-    (out,) = case.need(mine, "hearth.front")
-    if from_facing:
-        out = out - case.need(mine, "hearth.facing")[0]
-    finding = case.judge(
+    out = case.number(face, "hearth.front")
+    facing = case.number(face, "hearth.facing") if datum.words[0] == "facing" else None
+    made = limit_of(case, face, "hearth.front")
+
+    def reach_out() -> Reading:
+        return out.value - facing.value if facing else out.value
+
+    yield case.judge(
         ">=",
-        out,
-        ask.limits[0],
-        others=ask.limits[1:],
+        reach_out,
+        made.limits[0],
+        others=made.limits[1:],
         what=f"At the {face.name} face the hearth reaches",
-        after=" out from the facing" if from_facing else " out from the opening",
+        after=" out from the facing" if facing else " out from the opening",
         face=face.name,
-        working=ask.steps,
-        basis=basis(*ask.values, datum),
-        caution="Embers roll and spit: what lies beyond the hearth must not be what burns.",
+        working=made.steps,
+        basis=basis(*made.values, datum),
+        build=plan(case, face),
+        caution="Embers roll and spit: nothing past the hearth may burn.",
     )
-    yield _with_plan(case, face, finding)
-    yield from _together(case, face, value, out, "in front")
+    if out.known and (facing is None or facing.known):
+        yield from _together(case, face, value, reach_out(), "in front")
 
 
 @rule("hearth.left", "Hearth past the left side", each="face", asks="hearth.side")
@@ -243,52 +222,43 @@ def right(case: Case, face: Face) -> Iterator[Finding]:
 
 
 def _side(case: Case, face: Face, side: Side) -> Iterator[Finding]:
-    mine, value = of(face), case.edition["hearth.side"]
-    case.require(*needed(face, value), (*mine, "hearth", side))
-    ask = asked(case, face, "hearth.side")
-    (past,) = case.need(mine, f"hearth.{side}")
-    finding = case.judge(
+    value = case.edition["hearth.side"]
+    past = case.number(face, f"hearth.{side}")
+    made = limit_of(case, face, "hearth.side")
+    yield case.judge(
         ">=",
         past,
-        ask.limits[0],
-        others=ask.limits[1:],
+        made.limits[0],
+        others=made.limits[1:],
         what=f"At the {face.name} face the hearth reaches",
         after=f" past the {side} side of the opening",
         face=face.name,
-        working=ask.steps,
-        basis=basis(*ask.values),
+        working=made.steps,
+        basis=basis(*made.values),
+        build=plan(case, face),
     )
-    yield _with_plan(case, face, finding)
-    yield from _together(case, face, value, past, f"past the {side} side")
-
-
-def _with_plan(case: Case, face: Face, finding: Finding) -> Finding:
-    if finding.verdict is Verdict.MEETS:
-        return finding
-    try:
-        return replace(finding, remedy=(plan(case, face),))
-    except (NotKnown, Silent):
-        return finding
+    if past.known:
+        yield from _together(case, face, value, past.known, f"past the {side} side")
 
 
 def _together(case: Case, face: Face, value: Value, out: Reading, where: str) -> Iterator[Finding]:
-    """Faces that open together and pass the step only in sum: which hearth is asked for, the code does not say."""
+    """Faces that open together and pass the step only in sum: which hearth that takes, the code does not say."""
     both = next((state for state in case.states if len(state.open) > 1 and face.name in state.open), None)
     if both is None or not value.steps:
         return
     try:
-        total = sum((opening_area(case, case.face(name)) for name in both.open), start=Reading.exact(0))
+        total = sum((made.area for made in openings(case, map(case.face, both.open))), start=Reading.exact(0))
     except NotKnown:
         return
-    alone, larger = reach(opening_area(case, face).value, value), reach(total.value, value)
+    alone, larger = reach(opening(case, face).area.value, value), reach(total.value, value)
     if larger == alone:
         return
-    shown = case.least(larger)
     met = out.value >= larger
     yield case.finding(
         Verdict.MEETS if met else Verdict.REFER,
-        f"With {' and '.join(both.open)} open together {case.area(total)} are open, which would ask for {shown} {where}; "
-        f"the code does not say whether openings are added up for the hearth: {'that is met too' if met else 'ask the building official'}.",
+        f"With {' and '.join(both.open)} open together, {case.area(total)} is open; added up, that takes {case.least(larger)} {where}. "
+        "The code does not say whether openings add up for the hearth: "
+        f"{'this one meets that too' if met else 'ask the building official'}.",
         face=face.name,
         state=both.name,
         counts=both.counts,
@@ -304,38 +274,37 @@ def thickness(case: Case, face: Face) -> Finding:
         case.edition.get("hearth.thickness.raised"),
         case.edition.get("hearth.thickness.raised_from"),
     )
-    mine = of(face)
-    (thick,) = case.need(mine, "hearth.thickness")
-    what = f"At the {face.name} face the hearth is"
-    common: dict[str, Any] = {"what": what, "after": " thick", "face": face.name}
+    thick = case.number(face, "hearth.thickness")
+    common: dict[str, Any] = {
+        "what": f"At the {face.name} face the hearth is",
+        "after": " thick",
+        "face": face.name,
+    }
     thicken = f"Thicken it to {case.least(full.number)}"
-    if thin is None or raised_from is None or thick.value >= full.number or thick.high < thin.number:
-        return case.judge(
-            ">=", thick, Reading.exact(full.number), basis=basis(full), remedy=(f"{thicken}.",), **common
-        )
-    (raised,) = case.need(mine, "opening_above_hearth")
-    if raised.value >= raised_from.number:
-        others = [] if raised.low >= raised_from.number else [Reading.exact(full.number)]
-        return case.judge(
-            ">=",
-            thick,
-            Reading.exact(thin.number),
-            others=others,
-            basis=basis(full, thin, raised_from),
-            **common,
-        )
-    others = [Reading.exact(thin.number)] if raised.high >= raised_from.number else []
+    by_height = (
+        thin
+        and raised_from
+        and (thick.known is None or (thick.known.value < full.number and thick.known.high >= thin.number))
+    )
+    if not (by_height and thin and raised_from):
+        return case.judge(">=", thick, full.number, basis=basis(full), remedy=(f"{thicken}.",), **common)
+    common["basis"] = basis(full, thin, raised_from)
+    raised = case.number(face, "opening_above_hearth", needed=thick.known is not None)
+    if raised.known is None:
+        return case.judge(">=", raised if thick.known else thick, full.number, **common)
+    if raised.known.value >= raised_from.number:
+        others = [] if raised.known.low >= raised_from.number else [full.number]
+        return case.judge(">=", thick, thin.number, others=others, **common)
     return case.judge(
         ">=",
         thick,
-        Reading.exact(full.number),
-        others=others,
-        basis=basis(full, thin, raised_from),
-        **common,
+        full.number,
+        others=[thin.number] if raised.known.high >= raised_from.number else [],
         remedy=(
             f"{thicken}; {case.least(thin.number)} is enough only where the bottom of the opening "
-            f"stands {case.least(raised_from.number)} or more above it.",
+            f"is {case.least(raised_from.number)} or more above it.",
         ),
+        **common,
     )
 
 
@@ -343,7 +312,7 @@ def thickness(case: Case, face: Face) -> Finding:
 def below(case: Case, face: Face) -> Finding:
     """What may lie below hearth and extension: by support, by distance, or by how high the opening stands."""
     value = case.edition["hearth.below"]
-    (lies,) = case.need(of(face), "hearth.below")
+    lies = case.word(face, "hearth.below").value
     tell = {
         "noncombustible_support": _on_support,
         "distance_to_combustible": _by_distance,
@@ -383,7 +352,7 @@ def _on_support(case: Case, face: Face, value: Value, lies: str) -> Finding:
         )
     return case.finding(
         Verdict.SHORT,
-        f"Wood lies {where}; noncombustible support is asked for, with no wood left against the underside, whatever the layers insulate.",
+        f"Wood lies {where}; it takes noncombustible support with no wood left against the underside, however well the layers insulate.",
         remedy=SUPPORT,
         caution=CHARS,
         **common,
@@ -395,11 +364,10 @@ def _by_distance(case: Case, face: Face, value: Value, lies: str) -> Finding:
     to_top, gap = case.edition["hearth.below.to_top"], case.edition.get("hearth.below.gap")
     rests = basis(value, to_top, gap)
     if lies in WOOD:
-        (thick,) = case.need(of(face), "hearth.thickness")
         return case.judge(
             ">=",
-            thick,
-            Reading.exact(to_top.number),
+            case.number(face, "hearth.thickness"),
+            to_top.number,
             what=f"At the {face.name} face the wood lies",
             after=" below the top of the hearth",
             face=face.name,
@@ -431,7 +399,7 @@ def _covering(case: Case, face: Face, value: Value, lies: str) -> Finding:
     """German FeuVO 4(8): the floor before an open fireplace is covered with what does not burn, whatever lies below."""
     return case.finding(
         Verdict.MEETS,
-        f"At the {face.name} face the clause asks for a noncombustible covering and leaves open what lies below: {lies}.",
+        f"At the {face.name} face the clause takes a noncombustible covering and leaves open what lies below: {lies}.",
         face=face.name,
         basis=basis(value),
         caution=CHARS if lies in WOOD else None,
@@ -444,11 +412,10 @@ def _raised_over_wood(case: Case, face: Face, value: Value, lies: str) -> Findin
     common: dict[str, Any] = {"face": face.name, "basis": basis(value, raised_from)}
     if lies not in WOOD:
         return _on_support(case, face, value, lies)
-    (raised,) = case.need(of(face), "opening_above_hearth")
     finding = case.judge(
         ">=",
-        raised,
-        Reading.exact(raised_from.number),
+        case.number(face, "opening_above_hearth"),
+        raised_from.number,
         what=f"Wood lies below the hearth at the {face.name} face; the opening stands",
         after=" over the hearth",
         caution=CHARS,
@@ -465,8 +432,8 @@ def _raised_over_wood(case: Case, face: Face, value: Value, lies: str) -> Findin
 
 def _thin_and_raised(case: Case, face: Face) -> bool:
     full, raised_from = case.edition.get("hearth.thickness"), case.edition.get("hearth.thickness.raised_from")
-    thick = case.want(of(face), "hearth.thickness")
-    raised = case.want(of(face), "opening_above_hearth")
+    thick = case.number(face, "hearth.thickness", needed=False).known
+    raised = case.number(face, "opening_above_hearth", needed=False).known
     return bool(
         full
         and raised_from

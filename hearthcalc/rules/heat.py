@@ -263,9 +263,6 @@ def resistance(case: Case, face: Face) -> Finding | None:
         face=face.name,
         required=Bound(">=", limit.value / factor, unit, asked),
         found=Bound("=", total.value / factor, unit, found),
-        margin=Margin(
-            outcome.margin / factor, unit, float(outcome.margin / limit.value * 100) if limit.value else None
-        ),
         tolerance=Margin(outcome.slack / factor, unit, None) if outcome.slack else None,
         working=tuple(steps),
         basis=_rests(case, layers, "heat.listing"),
@@ -506,7 +503,6 @@ def wood_temperature(case: Case, face: Face) -> Finding | None:
         face=face.name,
         required=Bound("<=", made.limit, "C", degrees(made.limit)),
         found=Bound("=", warm["steady"], "C", degrees(warm["steady"])),
-        margin=Margin(made.limit - warm["steady"], "K", None),
         working=tuple(_profile_steps(case, face, made, all_fires["steady"])),
         basis=_rests(
             case, layers, *_fire_keys(case, "steady"), "heat.limit.concealed", "heat.limit.contact",
@@ -619,7 +615,6 @@ def floor_edge(case: Case, face: Face) -> Finding:
         face=face.name,
         required=Bound(">=", wanted, unit, f"{_rounded(case, asked[tight])} {where[tight]}"),
         found=Bound("=", here, unit, f"{case.length(there[tight])} {where[tight]}"),
-        margin=Margin(here - wanted, unit, None),
         working=(
             *_radiation_steps(case, face, all_fires[name], falling),
             Step("F", "view factor that brings bare wood to its limit", "", view, "", f"{view:.3f}"),
@@ -694,7 +689,6 @@ def mantel(case: Case, thing: Nearby) -> Finding | None:
         f"It would come with {others}.{around.taken}{BESIDE}",
         required=Bound("<=", limit, "C", degrees(limit)),
         found=Bound("=", warm[name], "C", degrees(warm[name])),
-        margin=Margin(limit - warm[name], "K", None),
         working=(
             *_radiation_steps(case, face, all_fires[name], falling),
             Step("T", "underside of the shelf where it is warmest", "", warm[name], "C", degrees(warm[name])),

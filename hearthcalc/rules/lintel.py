@@ -416,7 +416,6 @@ def _judged(case: Case, what: Carried, angle: Angle, how: str, context: dict[str
         f"{text}.",
         required=Bound("<=", limit, unit, most),
         found=Bound("=", found.value, unit, shown),
-        margin=Margin(outcome.margin, unit, float(outcome.margin / limit * 100)),
         tolerance=Margin(outcome.slack, unit, None) if outcome.slack else None,
         working=tuple(_strain_steps(case, what, angle, how, found.value, unit, shown)),
         basis=basis(*(case.edition[key] for key in (*keys, *STEEL, "steel.published_spans"))),

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
+from contextlib import suppress
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from hearthcalc.findings import Step
 from hearthcalc.job import Face
-from hearthcalc.rules.case import Case, Path, in_unit, of, step
+from hearthcalc.rules.case import Case, NotKnown, Path, in_unit, of, step
 from hearthcalc.rules.reading import Reading, corners
 
 
@@ -35,6 +38,54 @@ def semicircular_area(width: Fraction, height: Fraction) -> Fraction:
     return width * (height - width / 2) + width * width * Fraction(math.pi) / 8
 
 
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """The opening of a face. area: in2, its true area with what the tape may be off.  step: its working."""
+
+    width: Reading
+    height: Reading
+    area: Reading
+    step: Step
+
+
+def opening(case: Case, face: Face) -> Opening:
+    """The opening of a face, worked out once. Raises NotKnown."""
+    return case.once(("opening", face.name), lambda mine: _opening(mine, face))
+
+
+def openings(case: Case, faces: Iterable[Face]) -> list[Opening]:
+    """The openings of some faces. Raises NotKnown, which names what is missing of all of them."""
+    made = []
+    for face in faces:
+        with suppress(NotKnown):  # it is asked again below, when all have been asked for
+            made.append(opening(case, face))
+    case.all_known()
+    return made
+
+
+def _opening(case: Case, face: Face) -> Opening:
+    arch = case.word(face, "arch", needed=False).known
+    ask = (case.number(face, "width"), case.number(face, "height"))
+    rise = case.number(face, "rise") if arch == "segmental" else None
+    width, height = (entry.value for entry in ask)
+    wide, high = case.length(width), case.length(height)
+    if rise:
+        area = corners(segmental_area, width, height, rise.value)
+        expression = "width x (height - rise) + segment of the arch"
+        numbers = f"{wide} x ({high} - {case.length(rise.value)}) + segment"
+    elif arch == "semicircular":
+        area = corners(semicircular_area, width, height)
+        expression = "width x (height - width/2) + half circle"
+        numbers = f"{wide} x ({high} - {case.length(width.value / 2)}) + half circle"
+    else:
+        area = corners(flat_area, width, height)
+        expression, numbers = "width x height", f"{wide} x {high}"
+    made = step(
+        "A_opening", expression, numbers, in_unit(area.value, case.area_unit), case.area_unit, case.area(area)
+    )
+    return Opening(width, height, area, made)
+
+
 def entries(face: Face) -> tuple[Path, ...]:
     """The entries that the area of a face needs."""
     names = ["width", "height", *(["rise"] if face.arch == "segmental" else [])]
@@ -43,30 +94,9 @@ def entries(face: Face) -> tuple[Path, ...]:
 
 def opening_area(case: Case, face: Face) -> Reading:
     """The true area of a face's opening, in2, with what the tape may be off. Raises NotKnown."""
-    case.require(*entries(face))
-    width, height = case.need(of(face), "width", "height")
-    if face.arch == "segmental":
-        (rise,) = case.need(of(face), "rise")
-        return corners(segmental_area, width, height, rise)
-    if face.arch == "semicircular":
-        return corners(semicircular_area, width, height)
-    return corners(flat_area, width, height)
+    return opening(case, face).area
 
 
 def area_step(case: Case, face: Face, area: Reading, symbol: str = "A_opening") -> Step:
     """The working of that area."""
-    width, height = case.need(of(face), "width", "height")
-    numbers = f"{case.length(width)} x {case.length(height)}"
-    expression = "width x height"
-    if face.arch == "segmental":
-        (rise,) = case.need(of(face), "rise")
-        expression = "width x (height - rise) + segment of the arch"
-        numbers = f"{case.length(width)} x ({case.length(height)} - {case.length(rise)}) + segment"
-    elif face.arch == "semicircular":
-        expression = "width x (height - width/2) + half circle"
-        numbers = (
-            f"{case.length(width)} x ({case.length(height)} - {case.length(width.value / 2)}) + half circle"
-        )
-    return step(
-        symbol, expression, numbers, in_unit(area.value, case.area_unit), case.area_unit, case.area(area)
-    )
+    return replace(opening(case, face).step, symbol=symbol)

@@ -12,7 +12,7 @@ from hearthcalc.findings import Verdict
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """A positive quantity: as measured, and the least and the most it can be within the measuring tolerance."""
+    """A quantity: as measured, and the least and the most it can be within the measuring tolerance."""
 
     value: Fraction
     low: Fraction
@@ -27,9 +27,8 @@ class Reading:
     @classmethod
     def measured(cls, value: Fraction, tolerance: Fraction) -> Reading:
         """A number read off a tape. A reading of nothing stays nothing: what is not there is not measured."""
-        return (
-            cls(value, max(Fraction(0), value - tolerance), value + tolerance) if value else cls.exact(value)
-        )
+        low = value - tolerance if value < 0 else max(Fraction(0), value - tolerance)
+        return cls(value, low, value + tolerance) if value else cls.exact(value)
 
     def __add__(self, other: Reading | Fraction | int) -> Reading:
         o = reading(other)
@@ -85,7 +84,7 @@ def root(value: Fraction) -> Fraction:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """How a reading stands to a limit. margin: positive where met.  slack: what the tolerance can add to it.
+    """How a reading stands to a limit. margin: positive where met.  slack: what the tolerance can add to it, or to another limit's.
 
     decides: the tolerance can flip which of several limits applies, and the answer with it.
     """
@@ -122,4 +121,4 @@ def _compare(margins: list[Fraction], best: list[Fraction]) -> Comparison:
     else:
         verdict = Verdict.CLOSE
     decides = verdict is Verdict.CLOSE and (margins[0] >= 0 or best[0] < 0)
-    return Comparison(verdict, margins[0], max(best[0] - margins[0], Fraction(0)), decides)
+    return Comparison(verdict, margins[0], max(max(best) - margins[0], Fraction(0)), decides)
