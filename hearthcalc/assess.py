@@ -13,6 +13,7 @@ from hearthcalc.findings import Assessment, Finding, Measure, StageResult, State
 from hearthcalc.job import FIELDS, Face, Job, Stage, Table, join_address, parse_address, spec_of
 from hearthcalc.reference import Edition, find_liner
 from hearthcalc.rules import (  # noqa: F401 - they enter themselves in RULES
+    agreement,
     air,
     change,
     chimney_top,
@@ -23,6 +24,7 @@ from hearthcalc.rules import (  # noqa: F401 - they enter themselves in RULES
     hearth,
     heat,
     lintel,
+    looked,
 )
 from hearthcalc.rules.case import RULES, Case, LinerElsewhere, NotKnown, Rule, run
 from hearthcalc.rules.doors import DOORS
@@ -65,8 +67,7 @@ def states_of(job: Job) -> tuple[State, ...]:
 def problems(job: Job, edition: Edition) -> dict[str, str]:
     """Entries that only the reference values can tell to be wrong, by address: a liner that no shipped table holds."""
     wrong = {}
-    for stage in job.stages().values():
-        size = stage.job.flue.liner
+    for address, size in (("flue.liner", job.flue.liner), ("planned.flue.liner", job.planned.flue.liner)):
         if size is None:
             continue
         try:
@@ -76,8 +77,7 @@ def problems(job: Job, edition: Edition) -> dict[str, str]:
         else:
             why = f"No table holds a liner {size}. Measure the inside of the flue and enter that instead."
         if here is None and not elsewhere:
-            original = job.flue.liner
-            wrong["flue.liner" if size == original else "planned.flue.liner"] = why
+            wrong[address] = why
     return wrong
 
 
@@ -148,7 +148,8 @@ def _with_models(case: Case, result: StageResult) -> StageResult:
 
 def _case(stage: Stage, found: Job, edition: Edition, unread: Mapping[str, str]) -> Case:
     case = Case(stage, found, edition, unread=unread)
-    return replace(case, states=tuple(_measured(case, state) for state in states_of(stage.job)))
+    case = replace(case, states=tuple(_measured(case.fresh(), state) for state in states_of(stage.job)))
+    return replace(case, conflicts=agreement.conflicts_of(case))
 
 
 def _judge_stage(stage: Stage, found: Job, edition: Edition, unread: Mapping[str, str]) -> StageResult:

@@ -59,6 +59,24 @@ class Size:
     text: str
 
 
+@dataclass(frozen=True, slots=True)
+class Between:
+    """The two parts of the house that a measurement runs between, from start up, out or to the right.
+
+    moves: which of them a planned change of it moves.  told_by: the entry that tells where the other one then is; unless that is
+    planned too, neither is known.  follows: where the other one moves and this is not planned anew, it is not known where the part
+    that it moves, or its end, then is.
+    past_zero: a reading of 0 also stands for a part that is past the other.
+    """
+
+    start: str
+    end: str
+    moves: Literal["start", "end", "neither"] = "end"
+    told_by: str = ""
+    follows: bool = False
+    past_zero: bool = False
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class FieldSpec:
     """What a person has to know to fill in an entry.
@@ -68,6 +86,8 @@ class FieldSpec:
     practice and have no source, on which no verdict rests.
     choices: the words it takes, with a few more in `words` where useful.  form: of a text.
     how: where to put the tape.
+    between: the parts it was taken from, which gives it anew where they move.  rests_on: parts without which it says nothing any more
+    when they move.  changes: parts that are others when it is planned anew.
     """
 
     label: str
@@ -79,6 +99,9 @@ class FieldSpec:
     words: Mapping[str, str] = field(default_factory=lambda: NO_WORDS)
     form: Form = "code"
     key: str = ""
+    between: Between | None = None
+    rests_on: tuple[str, ...] = ()
+    changes: tuple[str, ...] = ()
 
     @property
     def unit(self) -> str:
@@ -95,7 +118,7 @@ class FieldSpec:
     def show(self, value: Fraction, unit: Unit) -> str:
         """A canonical value as a person types it."""
         if self.kind in ("length", "size"):
-            return lengths.show(value, unit)
+            return lengths.show(value, unit) if value >= 0 else f"{lengths.show(-value, unit)} below"
         return str(value) if self.kind == "count" else quantities.show(value, self.kind)
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
@@ -185,7 +208,8 @@ def _read_quantity(spec: FieldSpec, value: object, unit: Unit | None) -> Amount 
 @lru_cache(maxsize=8192)
 def _parsed(spec: FieldSpec, text: str, unit: Unit | None) -> Amount:
     if spec.kind == "length":
-        value = lengths.parse(text, _unit_for(text, unit))
+        plain, sign = _signed(text) if spec.hard and spec.hard[0] < 0 else (text, 1)
+        value = sign * lengths.parse(plain, _unit_for(plain, unit))
     elif spec.kind == "count":
         if not re.fullmatch("[0-9]{1,6}", text):
             raise EntryError(
@@ -197,6 +221,14 @@ def _parsed(spec: FieldSpec, text: str, unit: Unit | None) -> Amount:
     else:
         value = quantities.parse(text, spec.kind)
     return Amount(_within(spec, value, unit), text)
+
+
+def _signed(text: str) -> tuple[str, int]:
+    """A length that may be below, without what says so: "-54" and "54 in below" are both 54 in, downward."""
+    plain = text.strip()
+    if plain.endswith("below"):
+        return plain.removesuffix("below").rstrip(), -1
+    return (plain[1:].lstrip(), -1) if plain[:1] in ("-", "\u2212") else (plain, 1)
 
 
 def _unit_for(text: str, unit: Unit | None) -> Unit:

@@ -7,11 +7,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from typing import Annotated, Any, ClassVar, Literal, get_args
+from types import MappingProxyType
+from typing import Annotated, Any, ClassVar, Literal, TypedDict, Unpack, get_args
 
 from pydantic import BaseModel, ConfigDict
 
-from hearthcalc.entry import NO_WORDS, Amount, FieldSpec, Form, Kind, Size
+from hearthcalc.entry import NO_WORDS, Amount, Between, FieldSpec, Form, Kind, Size
 
 Bounds = tuple[int | Fraction, int | Fraction]
 Document = dict[str, Any]
@@ -53,6 +54,7 @@ Where = Literal["house", "room", "beyond"]
 GasLogs = Literal["none", "listed", "unlisted", "vent-free"]
 Airtightness = Literal["tight", "average", "leaky"]
 FireSize = Literal["steady", "hot", "roaring"]
+Jamb = Literal["left", "right", "both"]
 
 
 class Table(BaseModel):
@@ -125,31 +127,63 @@ def _types(annotation: Any) -> Iterator[type]:
         yield from _types(part)
 
 
-def amount(kind: Kind, label: str, how: str, hard: Bounds, usual: Bounds, *choices: str) -> FieldSpec:
+class Links(TypedDict, total=False):
+    """What an entry was taken from: see FieldSpec."""
+
+    between: Between
+    rests_on: tuple[str, ...]
+    changes: tuple[str, ...]
+
+
+def amount(
+    kind: Kind, label: str, how: str, hard: Bounds, usual: Bounds, *choices: str, **links: Unpack[Links]
+) -> FieldSpec:
     """An entry that takes a quantity; hard, usual: least and most, canonical.  choices: words it takes as well."""
     low, high = (Fraction(bound) for bound in hard)
     least, most = (Fraction(bound) for bound in usual)
-    return FieldSpec(label, kind, how, (low, high), (least, most), choices)
+    return FieldSpec(label, kind, how, (low, high), (least, most), choices, **links)
 
 
-def length(label: str, how: str, hard: Bounds, usual: Bounds) -> FieldSpec:
-    return amount("length", label, how, hard, usual)
+def length(label: str, how: str, hard: Bounds, usual: Bounds, **links: Unpack[Links]) -> FieldSpec:
+    return amount("length", label, how, hard, usual, **links)
 
 
-def choice(literal: object, label: str, how: str, words: Mapping[str, str] = NO_WORDS) -> FieldSpec:
-    return FieldSpec(label, "choice", how, choices=get_args(literal), words=words)
+def choice(
+    literal: object, label: str, how: str, words: Mapping[str, str] = NO_WORDS, **links: Unpack[Links]
+) -> FieldSpec:
+    return FieldSpec(label, "choice", how, choices=get_args(literal), words=words, **links)
 
 
-def yes_no(label: str, how: str) -> FieldSpec:
-    return FieldSpec(label, "bool", how)
+def yes_no(label: str, how: str, **links: Unpack[Links]) -> FieldSpec:
+    return FieldSpec(label, "bool", how, **links)
 
 
-def words(form: Form, label: str, how: str) -> FieldSpec:
-    return FieldSpec(label, "text", how, form=form)
+def words(form: Form, label: str, how: str, **links: Unpack[Links]) -> FieldSpec:
+    return FieldSpec(label, "text", how, form=form, **links)
 
 
-def listing(label: str, how: str) -> FieldSpec:
-    return FieldSpec(label, "list", how)
+def listing(label: str, how: str, **links: Unpack[Links]) -> FieldSpec:
+    return FieldSpec(label, "list", how, **links)
+
+
+# The parts of the house that measurements run between, and what each belongs to: the whole fireplace (""), a face, a thing
+# nearby or a roof. A part may stand for others: "the masonry" beside a thing is the side, back or chimney that the thing is at.
+PARTS: Mapping[str, str] = MappingProxyType({
+    "room floor": "face", "hearth top": "face", "hearth underside": "face", "hearth build-up": "face",
+    "hearth front end": "face", "hearth left end": "face", "hearth right end": "face", "floor under the hearth": "face",
+    "opening plane": "face", "facing": "face", "left jamb": "face", "right jamb": "face", "lintel": "face",
+    "shape of the opening": "face", "top of the wall": "face", "steel": "face", "doors": "face",
+    "firebox floor": "", "firebox back": "", "firebox sides": "", "firebox floor underside": "", "openings": "", "cut": "",
+    "outside of the back": "", "outside of the sides": "", "outside of the front": "", "outside of the chimney": "",
+    "throat": "", "damper": "", "smoke chamber": "", "start of the flue": "", "flue lining": "", "flue top": "",
+    "new flue on top": "", "cap": "", "neutral level": "", "fire": "",
+    "nearest jamb": "nearby", "the thing": "nearby", "front of the thing": "nearby", "place of the thing": "nearby",
+    "face of the thing": "nearby", "the masonry": "nearby", "the lining": "nearby",
+    "roof at the chimney": "roof", "highest part of the roof": "roof", "ridge, level": "roof", "slope of the roof": "roof",
+})  # fmt: skip
+OPENING = ("left jamb", "right jamb", "lintel", "firebox floor", "shape of the opening")
+LINTEL = ("left jamb", "right jamb", "lintel", "shape of the opening")
+BESIDE = ("the masonry", "place of the thing")
 
 
 # The tables of the file, keys in the order of the file. A missing key is None: not known, never zero.
@@ -221,30 +255,37 @@ class Hearth(Table):
         "Hook the tape at the plane of the opening, not at the facing, and run it straight out to where the "
         "noncombustible hearth ends. Do not count the firebox floor.",
         (0, 240), (12, 48),
+        between=Between("opening plane", "hearth front end"),
     )] = None
     facing: Annotated[Amount | None, length("Facing in front of the masonry",
         "How far stone, tile or brick facing stands out in front of the opening. Some codes measure the "
         "hearth from there. 0 where there is none.",
         (0, 24), (0, 6),
+        between=Between("opening plane", "facing"),
     )] = None
     left: Annotated[Amount | None, length("Hearth, past the left jamb",
         "Stand facing the fire. From the inner edge of the left jamb along the wall to the left end of the "
         "hearth.",
         (0, 240), (6, 48),
+        between=Between("hearth left end", "left jamb", moves="start", past_zero=True),
     )] = None
     right: Annotated[Amount | None, length("Hearth, past the right jamb",
         "Stand facing the fire. From the inner edge of the right jamb along the wall to the right end of "
         "the hearth.",
         (0, 240), (6, 48),
+        between=Between("right jamb", "hearth right end", past_zero=True),
     )] = None
     thickness: Annotated[Amount | None, length("Thickness of the hearth",
         "All of what does not burn, from the top of the hearth down to what carries it. Look at an open "
         "edge, or from the room below.",
         (0, 48), (Fraction(3, 8), 12),
+        between=Between("hearth underside", "hearth top", moves="start", told_by="hearth.above_floor", follows=True),
+        rests_on=("floor under the hearth", "hearth build-up"),
     )] = None
     above_floor: Annotated[Amount | None, length("Top of the hearth above the floor",
         "From the finished floor up to the top of the hearth. 0 where they are flush.",
         (0, 48), (0, 18),
+        between=Between("room floor", "hearth top"),
     )] = None
     below: Annotated[Below | None, choice(Below, "Below the hearth",
         "Look from the room or crawl space below, with a torch and a probe. Form boards left under the "
@@ -254,6 +295,7 @@ class Hearth(Table):
             "air gap": "nothing touches the underside", "wood": "joists, boards or form boards",
             "wood, insulated": "wood under a layer of insulation",
         },
+        rests_on=("hearth underside", "floor under the hearth"),
     )] = None
     specified_r: Annotated[Amount | None, amount("resistance", "R that a listing asks for",
         "Only where the papers of a listed unit ask for an R value of the hearth: copy it with its unit, as "
@@ -262,6 +304,7 @@ class Hearth(Table):
     )] = None
     layers: Annotated[tuple[Layer, ...] | None, listing("Layers of the hearth",
         "What the hearth is laid of, from the top down to the floor's structure, each with its thickness.",
+        rests_on=("hearth top", "hearth underside", "floor under the hearth"), changes=("hearth build-up",),
     )] = None
 
 
@@ -275,10 +318,12 @@ class Lintel(Table):
             "wall": "plain wall alone", "smoke chamber": "the smoke chamber rests on it",
             "stack": "the chimney stack rests on it",
         },
+        rests_on=LINTEL,
     )] = None
     span: Annotated[Amount | None, length("Clear span",
         "Between the faces of the two supports, along the underside of the lintel.",
         (1, 240), (18, 84),
+        between=Between("left jamb", "right jamb", moves="neither"),
     )] = None
     wall_thickness: Annotated[Amount | None, length("Thickness of the wall it carries",
         "Front to back of the masonry that rests on the lintel, without plaster.",
@@ -287,6 +332,7 @@ class Lintel(Table):
     wall_height: Annotated[Amount | None, length("Height of the wall over the opening",
         "From the top of the lintel to the top of the masonry, or to the next beam that carries it.",
         (0, 1200), (6, 240),
+        between=Between("lintel", "top of the wall", moves="neither"),
     )] = None
     wall_weight: Annotated[Amount | None, amount("area_load", "Weight of that wall",
         "Per area of its face, from the table of masonry weights: brick weighs about 10 lb/ft2 per inch.",
@@ -295,17 +341,58 @@ class Lintel(Table):
     sound_beside: Annotated[bool | None, yes_no("Sound masonry beside the opening",
         "Is there enough sound masonry on both sides to take the thrust of an arch: no opening, no corner, "
         "no crack within about half the span?",
+        rests_on=LINTEL,
     )] = None
     other_load: Annotated[Amount | None, amount("line_load", "Other load on it",
         "What joists, beams or roof put on the lintel, per length. 0 lb/ft where nothing does.",
         (0, 20000), (0, 2000),
+        rests_on=LINTEL,
     )] = None
     angle: Annotated[str | None, words("code", "Steel angle",
         "Its size as the table writes it: long leg, short leg, thickness, as in L3-1/2x3-1/2x1/4.",
+        rests_on=LINTEL, changes=("steel",),
     )] = None
     bearing: Annotated[Amount | None, length("Bearing of the lintel",
         "How far it lies on the masonry at each end; enter the shorter end.",
         (0, 36), (3, 12),
+        rests_on=(*LINTEL, "steel"),
+    )] = None
+
+
+class LookedFace(Table):
+    """Round one opening, where a person looked and there is nothing that could burn."""
+
+    above: Annotated[bool | None, yes_no("Nothing above it that burns",
+        "Yes where you looked up the wall over the opening, to the ceiling, and there is no mantel, trim, beam or other wood.",
+        rests_on=("lintel",),
+    )] = None
+    beside: Annotated[bool | None, yes_no("Nothing beside it that burns",
+        "Yes where you looked along the wall on both sides and there is no trim, bookcase, door casing or other wood.",
+        rests_on=("left jamb", "right jamb"),
+    )] = None
+    before: Annotated[bool | None, yes_no("Nothing in front that burns",
+        "Yes where nothing that burns stands or hangs in front of the opening, past the hearth.",
+        rests_on=("opening plane",),
+    )] = None
+
+
+class Looked(Table):
+    """Where a person looked round the masonry, and there is nothing that could burn, or no roof."""
+
+    sides: Annotated[bool | None, yes_no("No wood at the firebox sides",
+        "Yes where you could see, from the attic, the cellar or a hole, that no framing or other wood is near the firebox sides.",
+        rests_on=("outside of the sides",),
+    )] = None
+    back: Annotated[bool | None, yes_no("No wood behind the firebox",
+        "Yes where you could see that no framing, siding or other wood is near the back of the firebox.",
+        rests_on=("outside of the back",),
+    )] = None
+    chimney: Annotated[bool | None, yes_no("No wood at the chimney",
+        "Yes where you followed the chimney through every floor and the attic and no wood is near it.",
+        rests_on=("outside of the chimney",),
+    )] = None
+    roofs: Annotated[bool | None, yes_no("No roof near the chimney",
+        "Yes only where the chimney stands free, with no roof or other part of a building within 10 ft of it.",
     )] = None
 
 
@@ -325,19 +412,23 @@ class Face(Table):
         "From jamb to jamb at the plane of the opening. Measure at the floor, the middle and the top, and "
         "enter the largest.",
         (1, 240), (18, 72),
+        between=Between("left jamb", "right jamb", moves="neither"),
     )] = None
     height: Annotated[Amount | None, length("Height of the opening",
         "From the firebox floor, not the hearth, straight up to the underside of the lintel; under an arch, "
         "to the crown.",
         (1, 240), (18, 54),
+        between=Between("firebox floor", "lintel", told_by="opening_above_hearth"),
     )] = None
     arch: Annotated[Arch | None, choice(Arch, "Top of the opening",
         "Straight across is flat. A part of a circle is segmental; a full half circle is semicircular.",
         {"flat": "a straight lintel", "segmental": "less than a half circle"},
+        changes=("shape of the opening",),
     )] = None
     rise: Annotated[Amount | None, length("Rise of the arch",
         "Stretch a string between the two springings; measure from it up to the underside of the crown.",
         (Fraction(1, 8), 120), (2, 18),
+        rests_on=LINTEL,
     )] = None
     opens_to: Annotated[OpensTo | None, choice(OpensTo, "Opens to",
         "What lies on the other side of this opening, once the work is done.",
@@ -353,22 +444,27 @@ class Face(Table):
             "none": "open, or a mesh curtain", "fixed glass": "a pane that never opens",
             "panel": "a plate set in by hand",
         },
+        rests_on=OPENING, changes=("doors",),
     )] = None
     gap_area: Annotated[Amount | None, amount("area", "Gaps round the closed doors",
         "Shut the doors; add up length times width of every gap, also under them and between them.",
         (0, 1000), (1, 60),
+        rests_on=(*OPENING, "doors"),
     )] = None
     burning_closed: Annotated[YesNo | None, choice(YesNo, "May be shut on a burning fire",
         "Read the maker's label or papers. Many glass doors may be shut only on dying embers. Without "
         "papers it is unknown.",
+        rests_on=(*OPENING, "doors"),
     )] = None
     opening_above_hearth: Annotated[Amount | None, length("Firebox floor above the hearth",
         "From the top of the hearth extension up to the firebox floor at the opening. 0 where they are "
         "level.",
         (0, 96), (0, 20),
+        between=Between("hearth top", "firebox floor"),
     )] = None
     hearth: Hearth = Hearth()
     lintel: Lintel = Lintel()
+    looked: LookedFace = LookedFace()
 
 
 class Firebox(Table):
@@ -378,20 +474,25 @@ class Firebox(Table):
         "At the floor, from the plane of the opening straight back to the face of the back wall. With two "
         "opposite faces, from plane to plane.",
         (1, 120), (12, 36),
+        between=Between("opening plane", "firebox back"), rests_on=("cut",),
     )] = None
     wall: Annotated[Amount | None, length("Thickness of the side walls",
         "Solid masonry from the inside of the firebox to the outside of its wall, firebrick included, air "
         "spaces not. It stands for the back too where the back is not given.",
         (0, 60), (4, 16),
+        between=Between("firebox sides", "outside of the sides", moves="neither", follows=True),
+        changes=("outside of the sides",),
     )] = None
     back_wall: Annotated[Amount | None, length("Thickness of the back wall",
         "Solid masonry from the inside of the firebox to the outside of the back, firebrick included.",
         (0, 60), (4, 16),
+        between=Between("firebox back", "outside of the back", told_by="firebox.depth", follows=True),
     )] = None
     lining: Annotated[Amount | None, length("Thickness of the firebrick",
         "Look at a joint or a broken edge at the jamb. A split is 1 1/4 in, a full brick on edge 2 1/2 in. "
         "0 where there is no lining.",
         (0, 12), (0, 5),
+        changes=("firebox sides", "firebox back"),
     )] = None
     joint: Annotated[Amount | None, length("Joints of the firebrick",
         "The widest joint between firebricks, with a rule or a feeler.",
@@ -401,6 +502,7 @@ class Firebox(Table):
         "Masonry and concrete together, from the top of the firebox floor down. Look from the ash pit or "
         "the cellar.",
         (0, 60), (2, 16),
+        between=Between("firebox floor underside", "firebox floor", moves="neither"),
     )] = None
     floor_below: Annotated[Below | None, choice(Below, "Below the firebox floor",
         "Look from below or down the ash dump. If you cannot see it, it is unknown.",
@@ -409,52 +511,64 @@ class Firebox(Table):
             "air gap": "nothing touches the underside", "wood": "joists, boards or form boards",
             "wood, insulated": "wood under a layer of insulation",
         },
+        rests_on=("firebox floor underside",),
     )] = None
     throat_height: Annotated[Amount | None, length("Height of the throat",
         "From the firebox floor up to the narrowest place above the opening, where the damper sits.",
         (1, 300), (24, 66),
+        between=Between("firebox floor", "throat"),
     )] = None
     throat_depth: Annotated[Amount | None, length("Depth of the throat",
         "Front to back at its narrowest, with the damper plate out of the way.",
         (0, 60), (3, 16),
+        rests_on=("throat",),
     )] = None
     throat_width: Annotated[Amount | None, length("Width of the throat",
         "From side to side at its narrowest.",
         (0, 240), (12, 72),
+        rests_on=("throat",),
     )] = None
     damper: Annotated[Damper | None, choice(Damper, "Damper",
         "Feel above the lintel for a plate; look for a chain or cable to the top of the flue.",
         {"throat": "a plate above the opening", "top": "a lid on the flue, worked by a cable"},
+        rests_on=("throat",), changes=("damper",),
     )] = None
     damper_area: Annotated[Amount | None, amount("area", "Free area of the open damper",
         "Open it fully; width times the clear space beside the plate, as seen along the way of the smoke.",
         (0, 5000), (30, 500),
+        rests_on=("throat", "damper"),
     )] = None
     damper_works: Annotated[YesNo | None, choice(YesNo, "Does the damper work",
         "From the room: open it, shut it, and see that it stays open by itself.",
+        rests_on=("throat", "damper"),
     )] = None
     smoke_chamber_height: Annotated[Amount | None, length("Height of the smoke chamber",
         "From the throat up to where the flue begins with its own straight sides. Use a rod or a laser "
         "through the throat.",
         (0, 240), (10, 48),
+        between=Between("throat", "start of the flue"),
     )] = None
     smoke_chamber_wall: Annotated[Amount | None, length("Wall of the smoke chamber",
         "Solid masonry from inside to outside, parging not counted. Where you cannot get at it, leave it "
         "out.",
         (0, 60), (4, 16),
+        rests_on=("throat", "start of the flue", "smoke chamber"),
     )] = None
     smoke_chamber_form: Annotated[ChamberForm | None, choice(ChamberForm, "Form of the smoke chamber",
         "Look up through the throat: bricks stepped in like stairs are corbelled, whatever is smeared over "
         "them.",
         {"sloped": "smooth courses or rolled", "corbelled": "stepped in, course by course"},
+        rests_on=("throat", "start of the flue"), changes=("smoke chamber",),
     )] = None
     smoke_chamber_slope: Annotated[Amount | None, amount("angle", "Lean of the smoke chamber",
         "Of its steepest-leaning wall, from the vertical: lay a bevel or an angle gauge on it. With a unit, "
         "as in 45 deg.",
         (0, 89), (10, 60),
+        rests_on=("throat", "start of the flue", "smoke chamber"),
     )] = None
     smoke_chamber_parged: Annotated[YesNo | None, choice(YesNo, "Smoke chamber parged",
         "Is the inside smeared smooth with mortar, without open joints or bare steps?",
+        rests_on=("throat", "start of the flue", "smoke chamber"),
     )] = None
 
 
@@ -467,33 +581,40 @@ class Flue(Table):
     liner: Annotated[str | None, words("liner", "Nominal liner size",
         "The size a supplier would call it, by the outside, as in 8.5x13; one number for a round one. "
         "Measure the inside if in doubt.",
+        changes=("flue lining",),
     )] = None
     shape: Annotated[Shape | None, choice(Shape, "Shape of the flue",
         "As seen from the top. It goes with a measured diameter, inside or area.",
+        changes=("flue lining",),
     )] = None
     diameter: Annotated[Amount | None, length("Inside diameter",
         "Across the inside of a round flue, at the top, in two directions; enter the smaller.",
         (1, 72), (6, 24),
+        changes=("flue lining",),
     )] = None
     inside: Annotated[Size | None, amount("size", "Inside of the flue",
         "Both inside sides, wall to wall at the narrowest you can reach, as in 11 1/4 x 11 1/4.",
         (1, 120), (4, 30),
+        changes=("flue lining",),
     )] = None
     area: Annotated[Amount | None, amount("area", "Inside area, measured",
         "Only where it was measured or is printed by the maker: the clear area inside, rounded corners "
         "taken off.",
         (1, 20000), (28, 600),
+        changes=("flue lining",),
     )] = None
     figure_area: Annotated[Amount | None, amount("area",
         "Flue area read off the code's figure",
         "Find this opening's area and this chimney's height in the code's own figure, and enter the flue area "
         "that it asks for. All faces that are open together count.",
         (1, 20000), (28, 600),
+        rests_on=("flue lining", "flue top", "openings"),
     )] = None
     height: Annotated[Amount | None, length("Height of the flue",
         "From the firebox floor to the very top of the flue, where the smoke leaves. Drop a weighted tape, "
         "or add up the storeys.",
         (48, 2400), (144, 540),
+        between=Between("firebox floor", "flue top"),
     )] = None
     lining: Annotated[FlueLining | None, choice(FlueLining, "Lining of the flue",
         "Look down from the top: clay tiles show joints every two feet or so; bare brick is unlined.",
@@ -501,6 +622,7 @@ class Flue(Table):
             "listed liner": "a metal liner with a listing label", "poured": "cast in place round a form",
             "unlined": "bare brick or parging alone",
         },
+        rests_on=("flue lining", "new flue on top"),
     )] = None
     condition: Annotated[Condition | None, choice(Condition, "Condition of the flue",
         "Only a camera through the whole flue can call it sound. A look from below or above does not.",
@@ -508,6 +630,7 @@ class Flue(Table):
             "sound": "seen by camera, whole length", "cracked": "broken or cracked tiles",
             "gaps": "mortar missing between tiles", "glazed": "hard shiny creosote",
         },
+        rests_on=("flue lining", "new flue on top"),
     )] = None
     place: Annotated[Place | None, choice(Place, "Where the chimney stands",
         "Inside where the house is on all sides of it up to the roof; outside where it touches no more than "
@@ -521,14 +644,17 @@ class Flue(Table):
     cap: Annotated[Cap | None, choice(Cap, "Cap",
         "Look from the ground with glasses: a plate well clear of the flue is open; one close to it, or "
         "with fine mesh, is restrictive.",
+        changes=("cap",),
     )] = None
     cap_area: Annotated[Amount | None, amount("area", "Free area under the cap",
         "Round the cap: length of its open sides times their clear height.",
         (0, 50000), (50, 4000),
+        rests_on=("cap", "outside of the chimney"),
     )] = None
     arrestor_area: Annotated[Amount | None, amount("area", "Free area of the spark screen",
         "The holes alone: face of the screen times its open share, from the maker.",
         (0, 50000), (50, 4000),
+        rests_on=("outside of the chimney",),
     )] = None
     shared_with: Annotated[str | None, words("prose", "Vented into the same flue",
         "Any furnace, heater or stove whose pipe enters this flue, also from another floor. Empty where you "
@@ -560,6 +686,7 @@ class Nearby(Table):
     face: Annotated[str | None, words("name", "Near which face",
         "The face whose opening it is near. For a thing against the masonry itself, say at which wall "
         "instead.",
+        rests_on=("face of the thing",), changes=("place of the thing",),
     )] = None
     at: Annotated[At | None, choice(At, "At which masonry",
         "For a thing beside the masonry rather than before an opening: which part it is beside.",
@@ -567,36 +694,44 @@ class Nearby(Table):
             "firebox front": "the front of the fireplace", "firebox side": "left or right of the firebox",
             "firebox back": "behind the firebox", "chimney": "anywhere along the chimney",
         },
+        changes=("place of the thing",),
     )] = None
     above: Annotated[Amount | None, length("Above the opening",
         "From the top of the opening straight up to its lowest point.",
         (0, 600), (0, 72),
+        between=Between("lintel", "the thing", moves="neither", past_zero=True), rests_on=BESIDE,
     )] = None
     beside: Annotated[Amount | None, length("Beside the opening",
         "From the side of the opening straight sideways to its nearest edge. Give both this and above for a "
         "thing off the corner.",
         (0, 600), (0, 72),
+        between=Between("nearest jamb", "the thing", moves="neither", past_zero=True), rests_on=BESIDE,
     )] = None
     ahead: Annotated[Amount | None, length("Ahead of the opening",
         "From the plane of the opening straight out to its nearest point.",
         (0, 1200), (0, 144),
+        between=Between("opening plane", "the thing", moves="neither"), rests_on=BESIDE,
     )] = None
     projection: Annotated[Amount | None, length("Projection",
         "How far it stands out from the face of the fireplace at its deepest, mouldings and shelf included.",
         (0, 120), (0, 16),
+        between=Between("facing", "front of the thing", moves="neither"), rests_on=BESIDE,
     )] = None
     gap: Annotated[Amount | None, length("Clear space to the masonry",
         "The air between it and the masonry at the closest place. 0 where they touch.",
         (0, 120), (0, 12),
+        rests_on=BESIDE,
     )] = None
     filled: Annotated[bool | None, yes_no("Is that space filled",
         "Yes where insulation, mortar or anything else is in it, but for fireblocking at floors and "
         "ceilings.",
+        rests_on=BESIDE,
     )] = None
     from_lining: Annotated[Amount | None, length("Distance to the inside of the lining",
         "For a thing that touches the masonry: from it, straight through, to the inside face of the "
         "firebrick or of the flue liner.",
         (0, 240), (4, 48),
+        rests_on=(*BESIDE, "the lining"),
     )] = None
     protection: Annotated[str | None, words("code", "Protection in front of it",
         "none, or the row of the clearance-reduction table that describes the shield, as in 24ga_gap_1in.",
@@ -686,6 +821,7 @@ class Air(Table):
         "Where air leaks neither in nor out of the house in winter; about the middle of the heated height. "
         "Leave it out unless it was found by test.",
         (0, 2400), (24, 240),
+        between=Between("firebox floor", "neutral level", moves="neither"),
     )] = None
 
 
@@ -729,10 +865,12 @@ class Fire(Table):
     size: Annotated[FireSize | None, choice(FireSize, "Size of the fire",
         "How they burn it on a usual evening.",
         {"steady": "two or three logs", "hot": "a full grate", "roaring": "flames over the top of the logs"},
+        changes=("fire",),
     )] = None
     power: Annotated[Amount | None, amount("power", "Heat of the fire",
         "Only where it is known, as in 22 kW; left out, it goes by the size of the fire.",
         (100, 1000000), (5000, 120000),
+        rests_on=("fire",),
     )] = None
 
 
@@ -750,40 +888,49 @@ class Roof(Table):
     above_penetration: Annotated[Amount | None, length("Top above where it passes the roof",
         "From the highest point where the roof meets the chimney up to the top of the chimney's masonry.",
         (0, 1200), (24, 240),
+        between=Between("roof at the chimney", "flue top", moves="start", told_by="flue.height"), rests_on=("slope of the roof",),
     )] = None
     distance: Annotated[Amount | None, length("Distance to the highest part",
         "Level, from the nearest face of the chimney to the highest part of this roof. 0 where the chimney "
         "stands at it.",
         (0, 12000), (0, 600),
+        between=Between("outside of the chimney", "ridge, level", moves="neither"), rests_on=("slope of the roof",),
     )] = None
     above_highest: Annotated[Amount | None, length("Top above that part",
         "How much higher the chimney top is than that part of the roof. Sight it with a level from the "
-        "ladder.",
-        (0, 1200), (0, 240),
+        "ladder. Where the top is lower, write so: 54 below, or -54.",
+        (-1200, 1200), (0, 240),
+        between=Between("highest part of the roof", "flue top", moves="start", told_by="flue.height"), rests_on=("slope of the roof",),
     )] = None
     pitch: Annotated[Amount | None, amount("pitch", "Pitch",
         "Rise over run of the roof, as in 6:12, or in degrees.",
         (0, 10), (0, 2),
+        changes=("slope of the roof",),
     )] = None
     width_along_ridge: Annotated[Amount | None, length("Chimney along the ridge",
         "Width of the chimney, parallel to the ridge, where it passes the roof.",
         (1, 600), (12, 120),
+        rests_on=("outside of the chimney",),
     )] = None
     crosses_ridge: Annotated[bool | None, yes_no("Chimney sits across the ridge",
         "Yes where the ridge runs into the chimney, so that no water comes down on it.",
+        rests_on=("slope of the roof", "outside of the chimney"),
     )] = None
     cricket_height: Annotated[Amount | None, length("Height of the cricket",
         "Of the small ridge behind the chimney that turns the water, from the roof surface up. 0 where "
         "there is none.",
         (0, 240), (0, 48),
+        rests_on=("slope of the roof", "outside of the chimney"),
     )] = None
     framing_gap: Annotated[Amount | None, length("Roof framing to the chimney",
         "The clear space between rafters, headers or sheathing and the masonry, at the closest.",
         (0, 240), (1, 12),
+        rests_on=("outside of the chimney", "roof at the chimney", "slope of the roof"),
     )] = None
     size_change_gap: Annotated[Amount | None, length("Roof to the nearest change of size",
         "Along the chimney, from this roof or ceiling to where the chimney next gets wider or narrower.",
         (0, 1200), (0, 240),
+        rests_on=("outside of the chimney", "roof at the chimney", "slope of the roof"),
     )] = None
 
 
@@ -794,6 +941,10 @@ class PlannedFace(Face):
     """A face that the work changes, adds or takes away."""
 
     remove: Annotated[bool | None, _REMOVE] = None
+    jamb_moved: Annotated[Jamb | None, choice(Jamb, "Which jamb moves",
+        "Stand facing the fire. The jamb that is cut back or built out to make the new width.",
+        {"both": "half of the change on each side"},
+    )] = None
 
 
 class PlannedNearby(Nearby):
@@ -821,6 +972,7 @@ class Planned(Table):
     firebox: Firebox = Firebox()
     flue: Flue = Flue()
     nearby: Annotated[tuple[PlannedNearby, ...], NEARBY] = ()
+    looked: Looked = Looked()
     use: Use = Use()
     air: Air = Air()
     site: Site = Site()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import TYPE_CHECKING
 
 from hearthcalc_tui.field import Field
@@ -59,9 +60,9 @@ def _plannable(desk: Desk) -> list[str]:
     return [a for a in section.addresses if not is_name(a)] if section.kind.planned and there else []
 
 
-def _voided(desk: Desk) -> frozenset[str]:
+def _voided(desk: Desk) -> Collection[str]:
     stages = desk.session.now.stages
-    return stages["planned"].voided if "planned" in stages else frozenset()
+    return stages["planned"].voided if "planned" in stages else ()
 
 
 async def _copy(desk: Desk, entries: list[tuple[str, str]]) -> None:

@@ -17,6 +17,7 @@ from hearthcalc.rules.case import in_unit
 Style = Literal["title", "heading", "subheading", "caution", "text", "verdict"]
 
 SUBJECTS = {
+    "record": "Entries that disagree",
     "flue": "The flue",
     "hearth": "The hearths",
     "clearance": "What stands near the fire",

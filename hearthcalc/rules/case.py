@@ -138,12 +138,22 @@ def rule(
     return enter
 
 
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """Entries that cannot all be right. item: which, in a few words.  what: a sentence.  addresses: of them, as they are measured."""
+
+    item: str
+    what: str
+    entries: tuple[str, ...]
+    addresses: tuple[str, ...]
+
+
 @dataclass(frozen=True)
 class Case:
     """One stage of a job before one edition.
 
     found: the job as found, which a missing entry is named by.  studies: what the draft model made of each state, for its rules.
-    conflicts: by entry, why it cannot be right together with others, and those others.
+    conflicts: by entry, what it cannot be right together with.  asked: of this run of a rule.  shared: see once.
     """
 
     stage: Stage
@@ -153,7 +163,7 @@ class Case:
     unread: Mapping[str, str] = field(default_factory=dict)
     studies: Mapping[str, object] = field(default_factory=dict)
     rule: Rule | None = None
-    conflicts: Mapping[str, tuple[str, tuple[str, ...]]] = field(default_factory=dict)
+    conflicts: Mapping[str, tuple[Conflict, ...]] = field(default_factory=dict)
     asked: Asked = field(default_factory=Asked)
     shared: dict[Any, Shared] = field(default_factory=dict)
 
@@ -187,6 +197,8 @@ class Case:
         mine = tables.get(path[0])
         new = mine is not None and all(getattr(thing, "name", None) != path[1] for thing in mine)
         planned = join_address(("planned", *path))
+        if here in self.stage.voided and planned not in self.unread:
+            return self.stage.voided[here].ask or planned
         return planned if new or here in self.stage.voided or planned in self.unread else here
 
     # Reading the job: a rule asks for an entry once, by name
@@ -215,13 +227,28 @@ class Case:
         return self._entry(whose, name, needed, lambda _, value: cast("tuple[Any, ...]", value))
 
     def _entry(self, whose: Whose, name: str, needed: bool, read: Callable[[Path, Any], T]) -> Entry[T]:
-        path = (*(whose.split(".") if isinstance(whose, str) else of(whose)), *name.split("."))
-        here = join_address(path)
-        self.asked.read[here] = None
-        raw = self.raw(path)
+        path = _path(whose, name)
+        self.asked.read[join_address(path)] = None
+        raw = self._held(path)
         if raw is None and needed:
             self.asked.missing[self.address(*path)] = None
         return Entry(None if raw is None else read(path, raw), self.asked)
+
+    def wants(self, whose: Whose, name: str) -> None:
+        """Name an entry as missing though it has an answer: one that does not settle the question."""
+        self.asked.missing[self.address(*_path(whose, name))] = None
+
+    def job_has(self, whose: Whose, name: str) -> bool:
+        """Is an entry known, without resting on it."""
+        return self._held(_path(whose, name)) is not None
+
+    def fresh(self) -> Case:
+        """The case with nothing asked yet."""
+        return replace(self, asked=Asked())
+
+    def here(self, *path: str) -> str:
+        """The address of an entry in the record of the stage."""
+        return join_address(path)
 
     def all_known(self) -> None:
         """Raise NotKnown where anything that this run of the rule needs is missing."""
@@ -249,6 +276,11 @@ class Case:
         return cast("T", made.value)
 
     def raw(self, path: Path) -> Any:
+        """The value at a path of the record, None where it is not known."""
+        self.asked.read[join_address(path)] = None
+        return self._held(path)
+
+    def _held(self, path: Path) -> Any:
         """The value at a path of the record, None where it is not known."""
         value: Any = self.job
         for part in path:
@@ -418,13 +450,13 @@ class Case:
             cause
             for here in self.asked.read
             if here in self.stage.voided
-            for cause in self.stage.voided[here]
+            for cause in self.stage.voided[here].why
         )
         labels = "; ".join(dict.fromkeys(label(address) for address in missing))
         if unread:
             text = "Cannot be read: " + " ".join(unread)
         elif causes:
-            changes = " and ".join(label(cause) for cause in causes)
+            changes = " and ".join(map(change, causes))
             text = f"The plan changes what this was measured from ({changes}). Still needed: {labels}."
         else:
             text = f"Not measured yet: {labels}."
@@ -464,6 +496,10 @@ def of(thing: Face | Nearby | Roof) -> Path:
     return (kind, thing.name or "")
 
 
+def _path(whose: Whose, name: str) -> Path:
+    return (*(whose.split(".") if isinstance(whose, str) else of(whose)), *name.split("."))
+
+
 @cache
 def is_length(path: Path) -> bool:
     """Does the record hold a length at this path?"""
@@ -488,6 +524,14 @@ def label(address: str) -> str:
     return f"{text} ({whose[0]})" if whose else text
 
 
+def change(address: str) -> str:
+    """A planned entry as the change that it makes."""
+    *_, name, key = parse_address(address)
+    if key == "side":
+        return f"new opening {name}"
+    return f"{name} taken out" if key == "remove" else label(address)
+
+
 def run(case: Case, rule: Rule, *subject: Any) -> list[Finding]:
     """The findings of one rule on one subject.
 
@@ -508,15 +552,15 @@ def _settled(case: Case, finding: Finding) -> Finding:
     moved = tuple(case.stage.moved[here] for here in case.asked.read if here in case.stage.moved)
     if moved:
         finding = replace(finding, working=(*moved, *finding.working))
-    wrong = {here: case.conflicts[here] for here in case.asked.read if here in case.conflicts}
+    wrong = [conflict for here in case.asked.read for conflict in case.conflicts.get(here, ())]
     if not wrong or finding.kind == "advice" or finding.verdict in (Verdict.SHORT, Verdict.MEASURE):
         return finding
-    why = " ".join(dict.fromkeys(told for told, _ in wrong.values()))
-    both = dict.fromkeys(address for _, addresses in wrong.values() for address in addresses)
+    why = " ".join(dict.fromkeys(f"{one.what[0].upper()}{one.what[1:]}" for one in wrong))
+    both = dict.fromkeys(address for one in wrong for address in one.addresses)
     return replace(
         finding,
         verdict=Verdict.MEASURE,
-        text=f"Not judged: {why} Measure again.",
+        text=f"Not judged, because entries cannot both be right. {why} Measure them again.",
         missing=tuple(both),
         found=None,
         tolerance=None,

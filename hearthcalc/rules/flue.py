@@ -161,6 +161,18 @@ def _by_liner(case: Case) -> Flue | None:
     )
 
 
+def by_liner(case: Case) -> Reading | None:
+    """The inside area of the liner that is named, in2; None where none is. Raises LinerElsewhere."""
+    made = _by_liner(case)
+    return made.area if made else None
+
+
+def measured_flue(case: Case) -> Reading | None:
+    """The area as it was measured, in2: entered, by the diameter or by the inside sides; None where it was not."""
+    made = _by_area(case) or _by_diameter(case) or _by_inside(case)
+    return made.area if made else None
+
+
 def _flue_step(case: Case, area: Fraction, expression: str, numbers: str) -> Step:
     return step("A_flue", expression, numbers, in_unit(area, case.area_unit), case.area_unit, case.area(area))
 
@@ -186,8 +198,9 @@ def area(case: Case, state: State) -> Finding:
     return tell(case, state)
 
 
-def shares(case: Case, flue: Flue) -> list[Share]:
-    """The share that applies, first, then those that a measurement off by its tolerance would bring in."""
+def shares(case: Case, flue: Flue | None = None) -> list[Share]:
+    """The share that applies, first, then those that a measurement off by its tolerance would bring in; of the job's flue unless given."""
+    flue = flue or flue_of(case)
     edition = case.edition
     method = edition["flue.area"]
     if method.method == "by_height":

@@ -1,0 +1,322 @@
+"""A document in, a job out, with the mistakes told by address."""
+
+from __future__ import annotations
+
+import difflib
+import json
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import chain, islice
+from typing import Any
+
+from pydantic import ValidationError
+
+from hearthcalc.entry import clean, shown
+from hearthcalc.errors import HearthError
+from hearthcalc.job.addresses import Path, address_of, get, join_address, locate, names
+from hearthcalc.job.planning import stages
+from hearthcalc.job.record import Job, T, with_values
+from hearthcalc.tables import Document, Sub, Table, fields_of
+
+MOST_FACES = 4
+MOST_TOLD = 100  # mistakes of one document
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """An entry that cannot stand. address: of the entry.  path: its place in the document, lists by index."""
+
+    address: str
+    what: str
+    fix: str
+    path: Path = ()
+
+
+class JobError(HearthError):
+    """A document that is not a job. problems: the mistakes found in it, a hundred at most."""
+
+    def __init__(self, problems: Sequence[Problem]) -> None:
+        first = problems[0]
+        super().__init__("Not a valid job", first.what, where=first.address, fix=first.fix)
+        self.problems = tuple(problems)
+
+
+def from_document(document: Mapping[str, Any]) -> Job:
+    """The job that a document says. Raises JobError with the mistakes in it."""
+    job, problems, _ = _attempt(dict(document))
+    if problems or job is None:
+        raise JobError(problems)
+    return job
+
+
+def read(document: Mapping[str, Any]) -> tuple[Job, dict[str, Problem]]:
+    """The job that a document says, without what cannot be read, and that by address."""
+    told: dict[str, Problem] = {}
+    rest: Document = dict(document)
+    while True:  # each turn leaves something out, until what is left can be read
+        job, problems, places = _attempt(rest)
+        for problem in problems:
+            told.setdefault(problem.address, problem)
+        less = _without_paths(rest, places)
+        if less == rest:
+            assert job is not None
+            return job, told
+        rest = less
+
+
+def _attempt(document: Document) -> tuple[Job | None, list[Problem], list[Path]]:
+    """The job, if a document can be read as it is; the first mistakes in it; the places of all that cannot stand."""
+    unit = document.get("units", "in")
+    try:
+        job = Job.model_validate(document, context={"unit": unit if unit in ("in", "mm") else None})
+    except ValidationError as err:
+        told = err.errors(include_url=False)
+        problems = [_problem(document, error) for error in told[:MOST_TOLD]]
+        return None, problems, [_place(error) for error in told]
+    job = _named(job)
+    problems = list(islice(_wrong_lists(job), MOST_TOLD))
+    problems = problems or list(islice(_wrong_together(job, document), MOST_TOLD))
+    return job, problems, [problem.path for problem in problems if problem.path]
+
+
+def _place(error: Any) -> Path:
+    """What cannot stand: a thing without the name that it needs, and a list of values with one of them, as a whole."""
+    path: Path = error["loc"]
+    part = error["type"] == "missing" or (error["type"] == "entry" and isinstance(path[-1], int))
+    return path[:-1] if part else path
+
+
+def _without_paths(document: Any, paths: Sequence[Path]) -> Any:
+    """A document without some places."""
+    if () in paths:
+        return None
+    if not paths:
+        return document
+    below: dict[str | int, list[Path]] = {}
+    for first, *rest in paths:
+        below.setdefault(first, []).append(tuple(rest))
+    pairs = enumerate(document) if isinstance(document, list | tuple) else document.items()
+    kept = [(key, _without_paths(value, below.get(key, []))) for key, value in pairs]
+    left = [(key, value) for key, value in kept if () not in below.get(key, [])]
+    return dict(left) if isinstance(document, Mapping) else [value for _, value in left]
+
+
+def _problem(document: Document, error: Any) -> Problem:
+    """What pydantic found, in the words of this program."""
+    path = _place(error)
+    if error["type"] == "missing":
+        what, fix = f"A {path[-2]} has no name.", 'Add name = "...": no two share one.'
+        return Problem(address_of(document, path), what, fix, path)
+    if error["type"] == "entry":
+        what, fix = error["ctx"]["what"], error["ctx"]["fix"]
+        last = error["loc"][-1]
+        number = f"Number {last + 1}: " if isinstance(last, int) else ""
+        return Problem(address_of(document, path), number + what, fix, path)
+    if error["type"] == "extra_forbidden":
+        return Problem(clean(address_of(document, path)), *_unknown_key(path), path)
+    fix = f"Write [{_header(path)}] and its keys below it."
+    return Problem(address_of(document, path), f"{shown(error['input'])} is not a table.", fix, path)
+
+
+def _header(path: Path) -> str:
+    return ".".join(step for step in path if isinstance(step, str))
+
+
+def _unknown_key(path: Path) -> tuple[str, str]:
+    """What is wrong with a key that its table does not have, and what to do."""
+    key = str(path[-1])
+    table: type[Table] = Job
+    above: list[tuple[Path, type[Table]]] = [((), table)]
+    for number, step in enumerate(path[:-1]):
+        if isinstance(step, str):
+            table = fields_of(table)[step].table  # type: ignore[union-attr]
+            above.append((path[: number + 1], table))
+    here = f"[{_header(path[:-1])}]" if len(path) > 1 else "the top of the file"
+    name = shown(key).strip('"')
+    for place, upper in reversed(above[:-1]):
+        if key in fields_of(upper):
+            owner = f"[{_header(place)}]" if place else "the top of the file"
+            return (
+                f"{name} is a key of {owner}, but it stands in {here}.",
+                f"Move it up, above the line {here}: in TOML a key belongs to the last table header above it.",
+            )
+    fields = fields_of(table)
+    for sub, node in fields.items():
+        if isinstance(node, Sub) and key in fields_of(node.table):
+            return (
+                f"{name} is not a key of {here}.",
+                f"Move it below [{_header((*path[:-1], sub))}], which has it.",
+            )
+    near = difflib.get_close_matches(key, fields, 1) if len(key) < 60 else []
+    fix = f"Did you mean {near[0]}?" if near else f"Its keys are: {', '.join(fields)}."
+    return f"{name} is not a key of {here}.", fix
+
+
+def _named(job: Job) -> Job:
+    """The job with a name on every thing: one without is called by what it is."""
+    values: dict[str, Any] = {"nearby": _called(job.nearby), "roof": _called(job.roof)}
+    if job.air.fans:
+        values["air"] = with_values(job.air, {"fans": _called(job.air.fans)})
+    if job.planned.air.fans:
+        air = with_values(job.planned.air, {"fans": _called(job.planned.air.fans)})
+        values["planned"] = with_values(job.planned, {"air": air})
+    return with_values(job, values)
+
+
+def _called(things: tuple[T, ...]) -> tuple[T, ...]:
+    if all(getattr(thing, "name", None) for thing in things):
+        return things
+    called = names(things, type(things[0]))
+    return tuple(with_values(thing, {"name": name}) for thing, name in zip(things, called, strict=True))
+
+
+def _wrong_lists(job: Job) -> Iterator[Problem]:
+    """Mistakes in the lists: missing, doubled and unknown names, too few or too many faces."""
+    for key in ("format", "version"):
+        if key not in job.model_fields_set:
+            yield Problem(
+                key, f"The file has no {key}.", f"Write {key} = {json.dumps(getattr(job, key))} at the top."
+            )
+    if not job.face:
+        yield Problem("face", "There is no face.", "Add [[face]] with a name: one face is the least.")
+    for number in range(MOST_FACES, len(job.face)):
+        path: Path = ("face", number)
+        yield Problem(
+            join_address(("face", job.face[number].name)),
+            f"There are more than {MOST_FACES} faces.",
+            "Enter four at most.",
+            path,
+        )
+    lists: list[tuple[Path, Sequence[Any]]] = [
+        (("face",), job.face), (("nearby",), job.nearby), (("roof",), job.roof), (("air", "fans"), job.air.fans or ()),
+        (("planned", "face"), job.planned.face), (("planned", "nearby"), job.planned.nearby),
+        (("planned", "roof"), job.planned.roof), (("planned", "air", "fans"), job.planned.air.fans or ()),
+    ]  # fmt: skip
+    for path, things in lists:
+        seen: set[str] = set()
+        for number, thing in enumerate(things):
+            if thing.name in seen:
+                what = f"Two entries of [[{_header(path)}]] are called {thing.name}."
+                yield Problem(
+                    join_address((*map(str, path), thing.name, "name")),
+                    what,
+                    "Give each a name of its own.",
+                    (*path, number),
+                )
+            elif thing.name is not None:
+                seen.add(thing.name)
+    for key in ("face", "nearby", "roof"):
+        yield from _wrong_overlay(key, getattr(job, key), getattr(job.planned, key))
+
+
+def _wrong_overlay(key: str, found: Sequence[Any], planned: Sequence[Any]) -> Iterator[Problem]:
+    entered = {thing.name: "name" in thing.model_fields_set for thing in found}
+    for number, thing in enumerate(planned):
+        path = ("planned", key, number)
+        if thing.name is None:
+            fix = "Add name: it says which one is changed, and a new name adds one."
+            yield Problem(join_address(("planned", key)), f"A planned {key} has no name.", fix, path)
+            continue
+        address = join_address(("planned", key, thing.name))
+        if not entered.get(thing.name, True):
+            what = f"{thing.name} is planned, but what was found is not called so: it has no name."
+            yield Problem(address, what, f'Write name = "{thing.name}" at [[{key}]] if it is the same.', path)
+        elif thing.remove and thing.name not in entered:
+            yield Problem(
+                address,
+                f"{thing.name} is to be taken away, but was not found.",
+                f"Name one of: {_listed(entered)}.",
+                path,
+            )
+        elif thing.remove and thing.model_fields_set - {"name", "remove"}:
+            what = f"{thing.name} is taken away, and yet more is planned of it."
+            yield Problem(f"{address}.remove", what, "Keep remove alone, or take it out.", (*path, "remove"))
+
+
+def _listed(words: Iterable[str]) -> str:
+    return ", ".join(words) or "none was"
+
+
+Mistake = tuple[list[tuple[str, ...]], str, str]
+
+
+def _wrong_together(job: Job, document: Document) -> Iterator[Problem]:
+    """Entries that cannot all be right: only what is certainly a mistake."""
+    for parts, what, fix in chain(_wrong_names(job), _wrong_measures(job)):
+        address = join_address(parts[0])
+        yield Problem(address, what, fix, locate(document, address))
+    told = stages(job)
+    if "planned" not in told:
+        return
+    planned = told["planned"].job
+    if not 1 <= len(planned.face) <= MOST_FACES:
+        what = "No face is left." if not planned.face else f"There would be more than {MOST_FACES} faces."
+        last = job.planned.face[-1].name
+        address = join_address(("planned", "face", last))
+        yield Problem(address, what, "One to four faces can be planned.", locate(document, address))
+    for parts, what, fix in _wrong_measures(planned):
+        mine = next((path for path in parts if get(job, join_address(("planned", *path))) is not None), None)
+        if mine:
+            address = join_address(("planned", *mine))
+            yield Problem(address, f"As planned: {what}", fix, locate(document, address))
+
+
+def _wrong_names(job: Job) -> Iterator[Mistake]:
+    found = [face.name for face in job.face]
+    gone = {face.name for face in job.planned.face if face.remove}
+    known = dict.fromkeys([*found, *(face.name for face in job.planned.face)])
+    left = [name for name in known if name not in gone]
+    for prefix, part, faces in (((), job, list(known)), (("planned",), job.planned, left)):
+        for thing in part.nearby:
+            mine = (*prefix, "nearby", str(thing.name))
+            if thing.face and thing.at:
+                yield (
+                    [(*mine, "at")],
+                    f"{thing.name} is near a face and at a wall.",
+                    "Keep one of face and at.",
+                )
+            elif thing.face and thing.face not in faces:
+                yield (
+                    [(*mine, "face")],
+                    f"There is no face called {thing.face}.",
+                    f"Name one of: {_listed(faces)}.",
+                )
+        if part.site.wind_on and part.site.wind_on not in faces:
+            what = f"There is no face called {part.site.wind_on}."
+            yield [(*prefix, "site", "wind_on")], what, f"Name one of: {_listed(faces)}."
+
+
+def _wrong_measures(job: Job) -> Iterator[Mistake]:
+    for face in job.face:
+        rise, width, height = (
+            ("face", face.name, "rise"),
+            ("face", face.name, "width"),
+            ("face", face.name, "height"),
+        )
+        if face.arch == "flat" and face.rise:
+            yield (
+                [rise, ("face", face.name, "arch")],
+                "A flat opening has no rise.",
+                "Take the rise out, or change arch.",
+            )
+        if face.arch == "segmental" and face.rise and face.width and face.rise.value > face.width.value / 2:
+            what = "The rise is more than half the width: that is more than a half circle."
+            yield [rise, width], what, "Measure the rise from the string between the springings."
+        if face.arch == "segmental" and face.rise and face.height and face.rise.value >= face.height.value:
+            what = "The rise is not less than the whole height."
+            yield [rise, height], what, "Measure the rise from the string between the springings."
+        if (
+            face.arch == "semicircular"
+            and face.width
+            and face.height
+            and face.width.value > 2 * face.height.value
+        ):
+            what = "A half circle over this width would be higher than the opening."
+            yield [height, width], what, "Measure the height to the crown, or change arch."
+    box, flue = job.firebox, job.flue
+    if box.lining and box.wall and box.lining.value > box.wall.value:
+        what = "The lining is thicker than the wall, which includes it."
+        yield [("firebox", "lining"), ("firebox", "wall")], what, "Measure both again."
+    if flue.height and box.throat_height and flue.height.value <= box.throat_height.value:
+        what = "The flue would end below the throat."
+        yield [("flue", "height"), ("firebox", "throat_height")], what, "Measure both from the firebox floor."

@@ -1,0 +1,158 @@
+"""The record of a job: what was found, and what is planned over it."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Annotated, Any, Literal, TypeVar, cast
+
+from hearthcalc.entry import Amount, FieldSpec, Size
+from hearthcalc.findings import Step
+from hearthcalc.lengths import Unit
+from hearthcalc.tables import (
+    FACES,
+    NEARBY,
+    ROOFS,
+    About,
+    Air,
+    Face,
+    Fire,
+    Firebox,
+    Fireplace,
+    Flue,
+    Judged,
+    Looked,
+    Nearby,
+    Planned,
+    Roof,
+    Site,
+    Table,
+    Use,
+    choice,
+)  # fmt: skip
+
+FORMAT = "hearthcalc-job"
+VERSION = 1
+
+
+class Job(Table):
+    """A fireplace as it was found, and what is planned."""
+
+    format: Annotated[
+        Literal["hearthcalc-job"],
+        choice(Literal["hearthcalc-job"], "Format", "Marks the file as a job of this program."),
+    ] = "hearthcalc-job"
+    version: Annotated[int, FieldSpec("Version", "version", "Of the file's format.")] = VERSION
+    units: Annotated[
+        Unit,
+        choice(
+            Unit,
+            "Units",
+            "The unit of numbers without one, and of what is printed.",
+            {"in": "inches", "mm": "millimetres"},
+        ),
+    ] = "in"
+    about: About = About()
+    fireplace: Fireplace = Fireplace()
+    face: Annotated[tuple[Face, ...], FACES] = ()
+    firebox: Firebox = Firebox()
+    flue: Flue = Flue()
+    nearby: Annotated[tuple[Nearby, ...], NEARBY] = ()
+    looked: Looked = Looked()
+    use: Use = Use()
+    air: Air = Air()
+    site: Site = Site()
+    fire: Fire = Fire()
+    roof: Annotated[tuple[Roof, ...], ROOFS] = ()
+    planned: Planned = Planned()
+    judged: Judged = Judged()
+
+    @classmethod
+    def from_document(cls, document: Mapping[str, Any]) -> Job:
+        """The job that a document says. Raises JobError with the mistakes in it."""
+        from hearthcalc.job.reading import from_document  # it makes such records
+
+        return from_document(document)
+
+    @property
+    def fingerprint(self) -> str:
+        """Changes when any entry of the job does, but for what it was last judged by."""
+        entered = {key: value for key, value in self.document().items() if key != "judged"}
+        text = json.dumps(entered, sort_keys=True, default=str)
+        return hashlib.sha256(text.encode()).hexdigest()
+
+    def stages(self) -> dict[str, Stage]:
+        """The job as found and, where anything is planned, as planned."""
+        from hearthcalc.job.planning import stages  # it makes such records
+
+        return stages(self)
+
+
+def says(table: Table) -> bool:
+    """Is anything entered in a table, be it that it is not known."""
+    values = (getattr(table, key) for key in table.model_fields_set)
+    return any(says(value) if isinstance(value, Table) else value != () for value in values)
+
+
+@dataclass(frozen=True, slots=True)
+class Voided:
+    """A found entry that the plan takes the ground from. why: the planned entries that do.  ask: what would tell it, "" for itself."""
+
+    why: tuple[str, ...]
+    ask: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """The job at one time: "found" or "planned".
+
+    voided: found entries that the plan takes the ground from, by address.  moved: those it gives another value, with the working.
+    """
+
+    name: str
+    job: Job
+    voided: Mapping[str, Voided]
+    moved: Mapping[str, Step]
+
+
+T = TypeVar("T", bound=Table)
+
+
+def with_values(table: T, values: dict[str, Any]) -> T:
+    """A table with some values changed; a name that was not entered still counts as not entered."""
+    return made(table, table.model_fields_set, table.__dict__ | values)
+
+
+def without(table: T, keys: Iterable[str]) -> T:
+    """A table in which some keys are not known."""
+    gone = set(keys)
+    kept = {key: value for key, value in table.__dict__.items() if key not in gone}
+    return made(table, table.model_fields_set - gone, kept)
+
+
+def made(like: T, entered: set[str], values: dict[str, Any]) -> T:
+    """A table of the same kind, of values that have been read already."""
+    return cast("T", type(like).model_construct(_fields_set=entered, **values))
+
+
+def intended(value: Any) -> Any:
+    """A value whose lengths are intentions, not measurements."""
+    if isinstance(value, Amount):
+        return replace(value, intended=True)
+    if isinstance(value, Size):
+        return replace(value, a=intended(value.a), b=intended(value.b))
+    if isinstance(value, tuple):
+        return tuple(intended(item) for item in value)
+    if isinstance(value, Table):
+        return with_values(value, {key: intended(item) for key, item in value.__dict__.items()})
+    return value
+
+
+def present(job: Job) -> Job:
+    """The job without what is said of a face that it does not have."""
+    faces = {None, *(face.name for face in job.face)}
+    nearby = tuple(thing for thing in job.nearby if thing.face in faces)
+    site = job.site if job.site.wind_on in faces else without(job.site, ("wind_on",))
+    return with_values(job, {"nearby": nearby, "site": site})
