@@ -397,7 +397,8 @@ CONTRADICTIONS = [
     ({"planned": {"site": {"wind_on": "attic"}}}, "planned.site.wind_on", "no face called attic"),
     ({"planned": {"firebox": {"wall": "8", "lining": "9"}}}, "planned.firebox.lining", "As planned: The lining"),
     (
-        {"face": [{"name": "a", "arch": "segmental", "width": "36", "rise": "12"}], "planned": {"face": [{"name": "a", "width": "20", "rise": "12"}]}},
+        {"face": [{"name": "a", "arch": "segmental", "width": "36", "rise": "12"}],
+         "planned": {"face": [{"name": "a", "width": "20", "rise": "12"}]}},
         "planned.face.a.rise", "As planned: The rise is more than half",
     ),
 ]  # fmt: skip

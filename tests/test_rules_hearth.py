@@ -129,8 +129,8 @@ def test_the_plan_to_lay_out_cures_what_is_short() -> None:
     short = finding(hearth("36", "30", front="16", left="8", right="8"), "hearth.front")
     (plan,) = short.remedy
     assert plan == (
-        "Lay out, before the room face, 60 in along the wall (12 in past each side of the opening) "
-        "by 20 in out from the plane of the opening."
+        "Lay out a hearth at the room face 60 in along the wall (12 in past each side of the opening) "
+        "and 20 in out from the opening."
     )
     along, side, out = re.findall(r"([\d/ ]+) in", plan)[:3]
     assert F(along) == 36 + 2 * F(side)
@@ -147,7 +147,7 @@ def test_a_reach_from_the_facing_gives_the_facing_away() -> None:
     assert canada.found and canada.found.value == 390
     assert canada.verdict == "SHORT"
     assert "450 mm" not in canada.text
-    assert canada.remedy == () or "out from the plane of the opening" in canada.remedy[0]
+    assert canada.remedy[0].endswith("and 18 1/8 in out from the opening.")  # 400 mm and the facing's 60 mm
     assert finding(job, "hearth.front").verdict == "MEETS"
 
 
@@ -239,16 +239,16 @@ def test_faces_that_pass_6_ft2_only_in_sum_ask_the_official() -> None:
         ("terrace", None, "MEETS"),
         ("terrace", "all open", "REFER"),
     ]
-    assert "1152 in2 are open, which would ask for 20 in in front" in both[1].text
+    assert "1152 in2 is open; added up, that takes 20 in in front" in both[1].text
     sides = told(two_faces("16", "8"), "hearth.left")
     assert [f.verdict for f in sides] == ["MEETS", "REFER", "MEETS", "REFER"]
-    assert "would ask for 12 in past the left side" in sides[1].text
+    assert "that takes 12 in past the left side" in sides[1].text
 
 
 def test_the_larger_hearth_answers_that_question() -> None:
     both = told(two_faces("20", "12"), "hearth.front")
     assert {f.verdict for f in both} == {"MEETS"}
-    assert "that is met too" in both[1].text
+    assert "this one meets that too" in both[1].text
 
 
 def test_one_face_at_a_time_does_not_count_the_sum() -> None:
@@ -261,3 +261,29 @@ def test_faces_that_pass_the_step_alone_are_not_asked_twice() -> None:
     for face in job["face"]:
         face["width"] = "36"
     assert [f.state for f in told(job, "hearth.front")] == [None, None]
+
+
+# The limit is told before there is a hearth: the opening and the edition are enough.
+
+
+@pytest.mark.parametrize(
+    ("height", "front", "side"), [("23 15/16", "16 in", "8 in"), ("24", "20 in", "12 in")]
+)
+def test_how_far_it_must_reach_is_told_before_there_is_a_hearth(height: str, front: str, side: str) -> None:
+    bare = {"face": [{"name": "room", "width": "36", "height": height}], "about": {"measured": False}}
+    for id, limit in (("hearth.front", front), ("hearth.left", side), ("hearth.right", side)):
+        asked = finding(bare, id)
+        assert asked.verdict == "MEASURE" and asked.missing == (f"face.room.{id}",)
+        assert asked.required and asked.required.text == limit and asked.found is None
+        assert asked.text.startswith(f"{limit} minimum ")
+        assert asked.remedy[0].startswith("Lay out a hearth at the room face")
+        assert asked.working and asked.basis
+    thick = finding(bare, "hearth.thickness")
+    assert (
+        thick.required and thick.required.text == "2 in" and thick.missing == ("face.room.hearth.thickness",)
+    )
+
+
+def test_near_6_ft2_both_reaches_are_told() -> None:
+    bare = {"face": [{"name": "room", "width": "36", "height": "24"}]}
+    assert finding(bare, "hearth.front").text.startswith("20 in or 16 in minimum out from the opening.")

@@ -238,6 +238,10 @@ class Case:
         """Name an entry as missing though it has an answer: one that does not settle the question."""
         self.asked.missing[self.address(*_path(whose, name))] = None
 
+    def unread_among(self, addresses: Iterable[str]) -> bool:
+        """Is any of these entered and cannot be read."""
+        return any(address in self.unread for address in addresses)
+
     def job_has(self, whose: Whose, name: str) -> bool:
         """Is an entry known, without resting on it."""
         return self._held(_path(whose, name)) is not None
@@ -390,8 +394,6 @@ class Case:
         text = f"{what} {shown}{after}; {asked} {'minimum' if op == '>=' else 'maximum'}"
         if outcome.verdict is not Verdict.MEETS:
             more["remedy"] = (*build, *(remedy() if callable(remedy) else remedy))
-        else:
-            more.pop("caution", None)
         return self.finding(
             outcome.verdict,
             f"{text}{_outcome(outcome, op, limits, measure)}.",

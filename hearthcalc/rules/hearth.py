@@ -308,7 +308,7 @@ def thickness(case: Case, face: Face) -> Finding:
     )
 
 
-@rule("hearth.below", "What lies below the hearth", each="face")
+@rule("hearth.below", "What is under the hearth", each="face")
 def below(case: Case, face: Face) -> Finding:
     """What may lie below hearth and extension: by support, by distance, or by how high the opening stands."""
     value = case.edition["hearth.below"]
@@ -322,7 +322,7 @@ def below(case: Case, face: Face) -> Finding:
     return tell(case, face, value, lies)
 
 
-CHARS = "Wood below a hearth chars unseen for years and can take fire with no flame above."
+CHARS = "Wood under a hearth chars unseen for years and can take fire with no flame above."
 SUPPORT = (
     "Carry a reinforced slab out from the masonry as a cantilever, and take the wood away below it.",
     "Or build a brick trimmer arch from the masonry to a headed-off joist.",
@@ -334,25 +334,25 @@ SUPPORT = (
 def _on_support(case: Case, face: Face, value: Value, lies: str) -> Finding:
     """IRC R1001.9: noncombustible support, no wood left against the underside."""
     common: dict[str, Any] = {"face": face.name, "basis": basis(value)}
-    where = f"below the hearth at the {face.name} face"
+    where = f"under the hearth at the {face.name} face"
     if lies in value.words:
         return case.finding(Verdict.MEETS, f"{where[0].upper()}{where[1:]}: {lies}.", **common)
     if lies not in WOOD:
         return case.finding(
             Verdict.REFER,
-            f"{where[0].upper()}{where[1:]}: {lies}. What carries the hearth there, and is that noncombustible?",
+            f"{where[0].upper()}{where[1:]}: {lies}. What carries the hearth there, and is it noncombustible?",
             **common,
         )
     if _thin_and_raised(case, face):
         return case.finding(
             Verdict.REFER,
-            f"Wood lies {where}, thin under a raised opening; the exception that allows the thin hearth does not speak of what lies below "
-            "it: ask the building official.",
+            f"There is wood {where}, a thin one under a raised opening. The exception that allows the thin hearth does not say what may "
+            "be under it: ask the building official.",
             **common,
         )
     return case.finding(
         Verdict.SHORT,
-        f"Wood lies {where}; it takes noncombustible support with no wood left against the underside, however well the layers insulate.",
+        f"There is wood {where}; it takes noncombustible support and no wood left against the underside, however well it is insulated.",
         remedy=SUPPORT,
         caution=CHARS,
         **common,
@@ -368,7 +368,7 @@ def _by_distance(case: Case, face: Face, value: Value, lies: str) -> Finding:
             ">=",
             case.number(face, "hearth.thickness"),
             to_top.number,
-            what=f"At the {face.name} face the wood lies",
+            what=f"At the {face.name} face the wood is",
             after=" below the top of the hearth",
             face=face.name,
             basis=rests,
@@ -383,13 +383,13 @@ def _by_distance(case: Case, face: Face, value: Value, lies: str) -> Finding:
         )
         return case.finding(
             Verdict.REFER,
-            f"Below the hearth at the {face.name} face is an air gap{asks}: measure it, and see what is under it.",
+            f"There is an air gap under the hearth at the {face.name} face{asks}: measure it, and see what is under it.",
             face=face.name,
             basis=rests,
         )
     return case.finding(
         Verdict.MEETS,
-        f"Below the hearth at the {face.name} face: {lies}.",
+        f"Under the hearth at the {face.name} face: {lies}.",
         face=face.name,
         basis=rests,
     )
@@ -398,8 +398,9 @@ def _by_distance(case: Case, face: Face, value: Value, lies: str) -> Finding:
 def _covering(case: Case, face: Face, value: Value, lies: str) -> Finding:
     """German FeuVO 4(8): the floor before an open fireplace is covered with what does not burn, whatever lies below."""
     return case.finding(
-        Verdict.MEETS,
-        f"At the {face.name} face the clause takes a noncombustible covering and leaves open what lies below: {lies}.",
+        Verdict.REFER if lies in WOOD else Verdict.MEETS,
+        f"At the {face.name} face the clause takes a noncombustible covering and says nothing about what is under it: {lies}."
+        f"{' Whether that covering keeps the wood cool enough is for the building department.' if lies in WOOD else ''}",
         face=face.name,
         basis=basis(value),
         caution=CHARS if lies in WOOD else None,
@@ -416,17 +417,16 @@ def _raised_over_wood(case: Case, face: Face, value: Value, lies: str) -> Findin
         ">=",
         case.number(face, "opening_above_hearth"),
         raised_from.number,
-        what=f"Wood lies below the hearth at the {face.name} face; the opening stands",
-        after=" over the hearth",
+        what=f"There is wood under the hearth at the {face.name} face; the opening is",
+        after=" above the hearth",
         caution=CHARS,
         remedy=SUPPORT[:3],
         **common,
     )
     if finding.verdict is not Verdict.MEETS:
         return finding
-    return replace(
-        finding,
-        text=f"{finding.text} How the hearth is built then follows CSA A405, which this tool does not hold.",
+    return case.referred(
+        finding, "How the hearth is built then follows CSA A405, which this tool does not hold."
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.job import Nearby
@@ -15,24 +16,34 @@ MASONRY = {"firebox side": "sides", "firebox back": "back", "chimney": "chimney"
 def looked(case: Case) -> Finding:
     """Above, beside and in front of each opening, beside the masonry and on the roof, something is entered or somebody looked."""
     covered = set(_covered(case))
-    for whose, name in _places(case):
-        if (whose if isinstance(whose, str) else whose.name, name) not in covered:
-            answer = case.flag(whose, name if isinstance(whose, str) else f"looked.{name}")
-            if answer.known is False:
-                case.wants(whose, name if isinstance(whose, str) else f"looked.{name}")
-    case.all_known()
-    return case.finding(
-        Verdict.MEETS, "Every place round the fireplace has something entered, or was looked at and is clear."
-    )
+    open_places = []
+    for whose, name, words in _places(case):
+        if (whose if isinstance(whose, str) else whose.name, name) in covered:
+            continue
+        key = name if isinstance(whose, str) else f"looked.{name}"
+        if case.flag(whose, key).known is not True:
+            case.wants(whose, key)
+            open_places.append(words)
+    if not open_places:
+        text = (
+            "Something is entered for every place round the fireplace, or someone looked and found it clear."
+        )
+        return case.finding(Verdict.MEETS, text)
+    finding = case.missing(tuple(case.asked.missing))
+    text = f"Nobody has looked {', '.join(open_places)}. Enter what is there, or that there is nothing."
+    return finding if case.unread_among(finding.missing) else replace(finding, text=text)
 
 
-def _places(case: Case) -> Iterator[tuple[Whose, str]]:
+def _places(case: Case) -> Iterator[tuple[Whose, str, str]]:
     for face in case.job.face:
-        yield from ((face, name) for name in ("above", "beside", "before"))
-    yield "looked", "sides"
+        yield face, "above", f"above the {face.name} opening"
+        yield face, "beside", f"beside the {face.name} opening"
+        yield face, "before", f"in front of the {face.name} opening"
+    yield "looked", "sides", "at the firebox sides"
     if all(case.word(face, "side", needed=False).known != "back" for face in case.job.face):
-        yield "looked", "back"
-    yield from (("looked", name) for name in ("chimney", "roofs"))
+        yield "looked", "back", "behind the firebox"
+    yield "looked", "chimney", "along the chimney"
+    yield "looked", "roofs", "for roofs near the chimney"
 
 
 def _covered(case: Case) -> Iterator[tuple[str, str]]:
