@@ -3,6 +3,7 @@
 import json
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from typing import Any
@@ -273,11 +274,9 @@ def test_numbers_stand_in_the_unit_of_the_source() -> None:
 @pytest.mark.parametrize("bad", [float("nan"), float("inf")])
 def test_a_number_that_is_not_finite_is_refused(bad: float) -> None:
     (first, *rest) = assessed()[0].stages["found"].findings
-    values = {name: getattr(first, name) for name in Finding.__slots__} | {
-        "verdict": Verdict.CLOSE, "margin": Margin(bad, "in", None), "missing": (),
-    }  # fmt: skip
     stage = assessed()[0].stages["found"]
-    broken = type(stage)(stage.name, (Finding(**values), *rest), stage.states, stage.measure)
+    wrong = replace(first, verdict=Verdict.REFER, tolerance=Margin(bad, "in", None), missing=())
+    broken = replace(stage, findings=(wrong, *rest))
     assessment = Assessment("", "", "", "", "", (), (), {"found": broken})
     with pytest.raises(ValueError, match="not finite"):
         record.to_record(assessment)

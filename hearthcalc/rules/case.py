@@ -512,9 +512,12 @@ _PLACES = {key: number for number, key in enumerate(FIELDS)}
 
 
 @lru_cache(maxsize=4096)
-def _place(address: str) -> int:
-    """Where an entry stands in the file."""
-    return _PLACES[spec_of(address).key]
+def _place(address: str) -> tuple[int, int, int]:
+    """Where an entry stands in the file: layer by layer in a hearth."""
+    key = spec_of(address).key
+    layer = next((int(part) for part in parse_address(address) if part.isdecimal()), 0)
+    whole = key.rpartition(".")[0] if ".layers." in key else key
+    return (_PLACES[whole], layer if whole != key else 0, _PLACES[key])
 
 
 def label(address: str) -> str:
