@@ -12,6 +12,7 @@ from hearthcalc import lengths, quantities
 from hearthcalc.findings import Basis, Bound, Finding, Kind, Margin, State, Step, Verdict
 from hearthcalc.job import Amount, Face, Job, Nearby, Roof, Stage, join_address, parse_address, spec_of
 from hearthcalc.lengths import Op
+from hearthcalc.models.results import Models
 from hearthcalc.reference import Edition, Silent, Value
 from hearthcalc.rules.reading import Comparison, Reading, at_least, at_most
 
@@ -88,7 +89,7 @@ def rule(
 class Case:
     """One stage of a job before one edition.
 
-    found: the job as found, which a missing entry is named by.  studies: what the draft model made of each state, for its rules.
+    found: the job as found, which a missing entry is named by.  models: what those of heat and steel made of it, for their rules.
     """
 
     stage: Stage
@@ -96,7 +97,7 @@ class Case:
     edition: Edition
     states: tuple[State, ...] = ()
     unread: Mapping[str, str] = field(default_factory=dict)
-    studies: Mapping[str, object] = field(default_factory=dict)
+    models: Models = field(default_factory=Models)
     rule: Rule | None = None
 
     @property
