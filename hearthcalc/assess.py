@@ -29,6 +29,7 @@ from hearthcalc.rules import (  # noqa: F401 - they enter themselves in RULES
 from hearthcalc.rules.case import RULES, Case, LinerElsewhere, NotKnown, Rule, run
 from hearthcalc.rules.doors import DOORS
 from hearthcalc.rules.flue import flue_of
+from hearthcalc.rules.inputs import models_of, resistances
 from hearthcalc.rules.openings import opening_area
 from hearthcalc.rules.reading import Reading
 
@@ -131,19 +132,18 @@ def assess_models(
 
 
 def _with_models(case: Case, result: StageResult) -> StageResult:
-    from hearthcalc.rules import draft  # its physics is not needed for the first answers
+    from hearthcalc.rules import draft, draft_inputs  # noqa: F401 - the first answers do without its physics
 
-    case = replace(case, studies=draft.studies(case, case.states))
+    drafts, models = draft_inputs.drafts(case), models_of(case)
+    states = tuple(replace(state, draft=drafts.get(state.name)) for state in case.states)
+    case = replace(case, states=states, models=models)
     findings = (
         *result.findings,
         *(f for rule in RULES.values() if rule.kind == "model" for f in _run(case, rule)),
     )
-    states = []
-    for state in case.states:
-        made = case.studies[state.name]
-        told = draft.record(made) if isinstance(made, draft.Study) else None
-        states.append(replace(state, draft=told, overall=_overall(findings, state)))
-    return StageResult(result.name, findings, tuple(states), _site_list(case, findings))
+    states = tuple(replace(state, overall=_overall(findings, state)) for state in states)
+    measure = _site_list(case, findings)
+    return replace(result, findings=findings, states=states, measure=measure, models=models)
 
 
 def _case(stage: Stage, found: Job, edition: Edition, unread: Mapping[str, str]) -> Case:
@@ -158,7 +158,8 @@ def _judge_stage(stage: Stage, found: Job, edition: Edition, unread: Mapping[str
         finding for rule in RULES.values() if rule.kind != "model" for finding in _run(case, rule)
     )
     states = tuple(replace(state, overall=_overall(findings, state)) for state in case.states)
-    return StageResult(stage.name, findings, states, _site_list(case, findings))
+    insulate = {face.name: resistances(case, face) for face in case.job.face}
+    return StageResult(stage.name, findings, states, _site_list(case, findings), insulate)
 
 
 def readable(job: Job, edition: Edition, unread: Mapping[str, str] | None = None) -> Job:

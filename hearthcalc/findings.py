@@ -6,7 +6,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from hearthcalc.models.results import Draft, Models
 
 Number = Fraction | float | int
 
@@ -168,7 +171,7 @@ def _margin(required: Bound | None, found: Bound | None) -> Margin | None:
 class State:
     """One way in which the fireplace can be used: which faces are open, and what then stands against the flue.
 
-    Areas in in2, exact; None where they are not known.
+    Areas in in2, exact; None where they are not known.  draft: what the draft model makes of it, None before it was heard.
     """
 
     name: str
@@ -177,7 +180,7 @@ class State:
     flue_area: Fraction | None
     counts: bool
     overall: Verdict | None = None
-    draft: Mapping[str, Any] | None = None
+    draft: Draft | None = None
 
     @property
     def ratio(self) -> Fraction | None:
@@ -200,12 +203,18 @@ class Measure:
 
 @dataclass(frozen=True, slots=True)
 class StageResult:
-    """All that is found of one stage, as found or as planned."""
+    """All that is found of one stage, as found or as planned.
+
+    resistances: of the layers of each hearth, m2.K/W, by face; None of a layer that is not known.
+    models: what those of heat and steel say, None before they were heard.
+    """
 
     name: str
     findings: tuple[Finding, ...]
     states: tuple[State, ...]
     measure: tuple[Measure, ...]
+    resistances: Mapping[str, tuple[Fraction | None, ...]] = field(default_factory=dict)
+    models: Models | None = None
 
     @property
     def overall(self) -> Verdict:

@@ -219,6 +219,14 @@ def show_limit(
     return text + tail
 
 
+def unit_name(unit: str, dimension: str) -> str:
+    """The name by which a unit is printed, from how it was typed. Raises ValueError where it is none of the dimension."""
+    found = _find(dimension, unit)
+    if found is None:
+        raise ValueError(f"{unit} is no unit of {dimension}")
+    return found.name
+
+
 def dimension_of(unit: str) -> str:
     """The dimension that a unit belongs to. Raises EntryError where it belongs to none that is read here."""
     for name in _DIMENSIONS:

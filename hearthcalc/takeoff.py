@@ -15,10 +15,11 @@ from typing import Any
 from hearthcalc import __version__
 from hearthcalc.findings import Step
 from hearthcalc.job import Face, Job, Stage
+from hearthcalc.models.heat import METRE
+from hearthcalc.models.lintel import find_angle
 from hearthcalc.reference import Edition, read_table
 from hearthcalc.rules.case import Case, NotKnown, label, of, tidy
-from hearthcalc.rules.heat import METRE, Layer, NotInTable, layers_of
-from hearthcalc.rules.lintel import find_angle
+from hearthcalc.rules.inputs import Layer, NotInTable, layers_of
 
 FORMAT = "hearthcalc-takeoff"
 VERSION = 1

@@ -882,7 +882,10 @@ def test_combustibles_at_english_masonry() -> None:
 
 def test_an_english_vent_is_half_the_throat() -> None:
     # Table 2.1
-    tables: Document = {"face": [face(width="900")], "firebox": {"throat_depth": "100", "throat_width": "900"}}
+    tables: Document = {
+        "face": [face(width="900")],
+        "firebox": {"throat_depth": "100", "throat_width": "900"},
+    }
     sides = (
         job("mm", **tables, air={"vent": "45000 mm2"}),
         job("mm", **tables, air={"vent": "44999 mm2"}),
@@ -944,7 +947,10 @@ def test_the_canadian_and_the_old_american_hearth_are_measured_from_the_facing()
 def test_a_canadian_hearth_may_lie_on_wood_below_a_raised_opening() -> None:
     # 9.22.5.2.(2); IRC R1001.9 allows no wood
     sides = around(hearth, "over", ("200", "199"), units="mm", below="wood", thickness="60")
-    assert both_sides(sides, "canada-nbc", "hearth.below") == ("REFER", "SHORT")  # CSA A405, which is not held
+    assert both_sides(sides, "canada-nbc", "hearth.below") == (
+        "REFER",
+        "SHORT",
+    )  # CSA A405, which is not held
     assert judged(sides[0], "irc-2021", "hearth.below").verdict == "SHORT"
 
 
@@ -1141,7 +1147,9 @@ def test_a_german_outlet_is_over_the_ridge_or_away_from_the_roof() -> None:
         )
         == HELD
     )
-    away = around(at_roof, "above_penetration", ("1250", "1249"), above_highest="0", pitch="9:12", distance="1666")
+    away = around(
+        at_roof, "above_penetration", ("1250", "1249"), above_highest="0", pitch="9:12", distance="1666"
+    )
     assert both_sides(away, "germany-feuvo", "chimney.above_roof") == HELD
 
 

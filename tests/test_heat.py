@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import math
 import shutil
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -27,10 +28,13 @@ from hearthcalc import lengths, quantities, reference
 from hearthcalc.assess import assess, assess_models
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.job import Job
+from hearthcalc.models import heat
+from hearthcalc.models.results import Fire, Floor, Profile
 from hearthcalc.physics import conduction
 from hearthcalc.physics.radiation import STEFAN_BOLTZMANN, Panel, level_view_factor
-from hearthcalc.rules import heat
 from hearthcalc.rules.case import RULES, Case, run
+from hearthcalc.rules.heat import places, slip
+from hearthcalc.rules.inputs import heat_inputs, models_of
 
 EDITION = reference.load("irc-2021")
 INCH = 0.0254
@@ -282,12 +286,12 @@ SLIPS = {
 @pytest.mark.parametrize("what", SLIPS)
 def test_a_slip_of_unit_is_told(what: str) -> None:
     right, wrong, density = SLIPS[what]
-    assert heat.slip(EDITION, material(right, density)) == ""
-    assert "is that figure in another unit?" in heat.slip(EDITION, material(wrong, density))
+    assert slip(EDITION, material(right, density)) == ""
+    assert "is that figure in another unit?" in slip(EDITION, material(wrong, density))
 
 
 def test_no_material_that_is_shipped_looks_like_a_slip() -> None:
-    assert [m.name for m in heat.materials(EDITION).values() if heat.slip(EDITION, m)] == []
+    assert [m.name for m in heat.materials(EDITION).values() if slip(EDITION, m)] == []
 
 
 # The rules
@@ -437,15 +441,24 @@ def inches(sixteenths: int) -> str:
 
 def case_of(doc: dict[str, Any]) -> Case:
     job = Job.from_document(doc)
-    return Case(job.stages()["found"], job, EDITION)
+    case = Case(job.stages()["found"], job, EDITION)
+    return replace(case, models=models_of(case))
+
+
+def floor_of(doc: dict[str, Any]) -> Floor:
+    made = case_of(doc).models.floors["study"]
+    assert isinstance(made, Floor)
+    return made
+
+
+def steady(doc: dict[str, Any]) -> Fire:
+    case = case_of(doc)
+    return heat.fires(heat_inputs(case, case.job.face[0]), EDITION)["steady"]
 
 
 def test_the_check_figures_of_the_model() -> None:
     """1.24 kW/m2 at 16 in and 0.96 at 20 in on the centre line, to the two places given."""
-    case = case_of(document(HEARTH))
-    face = case.job.face[0]
-    gives = heat.emitted(case, face, heat.fires(case)["steady"])
-    seen = heat.panel(case, face, Fraction(0))
+    gives, seen = steady(document(HEARTH)).emits, Panel(36 * INCH, 30 * INCH, 0.0)
     for inches, kilowatts in ((8, 2.0), (16, 1.24), (20, 0.96), (36, 0.37)):
         assert gives * seen.on_floor(inches * INCH) / 1000 == pytest.approx(
             kilowatts, abs=0.05 if inches == 8 else 0.005
@@ -508,13 +521,13 @@ def test_wood_is_judged_at_the_first_layer_of_wood() -> None:
         {"material": "plywood_douglas_fir", "thickness": "3/4"},
         {"material": "oak", "thickness": "3/4"},
     ]
-    case = case_of(document(HEARTH | {"layers": deep}))
-    made = heat.profile(case, case.job.face[0])
-    assert made.wood == 1
-    assert made.places[:2] == ("top of the hearth", "under brick, fired clay, 1760 kg/m3")
-    falls = made.fires["steady"]
+    made = case_of(document(HEARTH | {"layers": deep})).models.hearths["study"]
+    assert isinstance(made, Profile)
+    assert made.wood == 1 and not made.own
+    assert places(made)[:2] == ("top of the hearth", "under brick, fired clay, 1760 kg/m3")
+    falls = made.temperatures["steady"]
     assert list(falls) == sorted(falls, reverse=True) and falls[-1] == pytest.approx(20)
-    assert made.fires["steady"][0] < made.fires["hot"][0] < made.fires["roaring"][0]
+    assert made.temperatures["steady"][0] < made.temperatures["hot"][0] < made.temperatures["roaring"][0]
 
 
 def test_no_wood_below_is_no_question() -> None:
@@ -532,8 +545,7 @@ def test_what_a_temperature_waits_for_is_named() -> None:
 
 
 def test_the_hearth_meets_where_it_reaches_the_contour_and_is_referred_a_sixteenth_short_of_it() -> None:
-    case = case_of(document(HEARTH))
-    reach = heat.contours(case, case.job.face[0])
+    reach = floor_of(document(HEARTH)).reach
     assert reach["steady"].front / INCH == pytest.approx(
         16, abs=0.1
     )  # where 1.24 kW/m2 fall, by the check figures
@@ -551,8 +563,7 @@ def test_the_hearth_meets_where_it_reaches_the_contour_and_is_referred_a_sixteen
 
 def test_larger_fires_reach_further_and_all_three_are_told() -> None:
     """45 kW and 60 kW fires push the contour to 31 in and beyond (independent program)."""
-    case = case_of(document(HEARTH, fire={"power": "45 kW", "size": "hot"}))
-    reach = heat.contours(case, case.job.face[0])
+    reach = floor_of(document(HEARTH, fire={"power": "45 kW", "size": "hot"})).reach
     assert reach["steady"].front < reach["hot"].front < reach["roaring"].front
     assert reach["hot"].front / INCH == pytest.approx(31, abs=0.5)
     text = only(document(HEARTH), "heat.floor_edge").text
@@ -570,8 +581,7 @@ def test_a_fire_that_is_burned_hot_is_judged_hot() -> None:
 
 def test_without_a_power_the_largest_face_gives_it() -> None:
     """31.6 kW for each m2 of it: 22 kW at 36 x 30 in."""
-    case = case_of(document(HEARTH, fire={}))
-    assert heat.fires(case)["steady"].power == pytest.approx(22e3, rel=0.002)
+    assert steady(document(HEARTH, fire={})).power == pytest.approx(22e3, rel=0.002)
 
 
 def mantel(**entries: Any) -> dict[str, Any]:

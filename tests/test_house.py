@@ -18,16 +18,20 @@ from hearthcalc.findings import STANDINGS, Verdict
 ROOT = Path(__file__).parents[1]
 FOLDERS = {"hearthcalc": "hearthcalc", "hearthcalc_tui": "tui"}
 
-# A module may import those of an earlier row, and those beside it in a folder of its own. A folder stands for all in it.
+# A module may import those of an earlier row, and those beside it in a folder of its own. A folder stands for all in it
+# that no earlier row names.
 ROWS = (
     ("hearthcalc.errors", "hearthcalc.caution"),
     ("hearthcalc.lengths",),
     ("hearthcalc.quantities",),
-    ("hearthcalc.findings", "hearthcalc.entry", "hearthcalc.physics"),
+    ("hearthcalc.physics",),
+    ("hearthcalc.models.results",),
+    ("hearthcalc.findings", "hearthcalc.entry"),
     ("hearthcalc.tables",),
     ("hearthcalc.job",),
     ("hearthcalc.jobfile", "hearthcalc.reference"),
     ("hearthcalc.amendments",),
+    ("hearthcalc.models",),
     ("hearthcalc.rules",),
     ("hearthcalc.assess",),
     (
@@ -128,6 +132,14 @@ def test_physics_knows_only_mathematics(name: str, path: Path) -> None:
         assert {top for other in imports(path) if (top := other.split(".")[0]) != "hearthcalc"} <= PHYSICS
     else:
         assert room(name) in {"hearthcalc.whatif"} or not outside(path) & {"numpy", "scipy"}
+
+
+@MODULES
+def test_models_judge_nothing_and_only_rules_read_a_case_for_them(name: str, path: Path) -> None:
+    if room(name) in ("hearthcalc.models", "hearthcalc.models.results"):
+        assert "hearthcalc.findings" not in set(imports(path))
+    if name.startswith("hearthcalc_tui"):
+        assert not set(imports(path)) & {"hearthcalc.rules.inputs", "hearthcalc.rules.draft_inputs"}
 
 
 def loaded_after(code: str) -> set[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
@@ -15,9 +16,11 @@ from hearthcalc import reference
 from hearthcalc.assess import assess, assess_models
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.job import Job
+from hearthcalc.models import lintel
+from hearthcalc.models.results import Angle, Lintel, Load
 from hearthcalc.physics import beams
-from hearthcalc.rules import lintel
 from hearthcalc.rules.case import RULES, Case, run
+from hearthcalc.rules.inputs import models_of
 
 EDITION = reference.load("irc-2021")
 E_STEEL = 29_000_000  # psi
@@ -61,7 +64,7 @@ def test_the_printed_lintel() -> None:
 # The angles
 
 
-def two_rectangles(angle: lintel.Angle) -> tuple[Fraction, Fraction, Fraction]:
+def two_rectangles(angle: Angle) -> tuple[Fraction, Fraction, Fraction]:
     """Area, second moment and section modulus of an angle without its fillet, the long leg upright."""
     t, high, wide = angle.thickness, angle.long_leg, angle.short_leg - angle.thickness
     upright, level = t * high, t * wide
@@ -116,6 +119,11 @@ CARRIES = {
 }
 
 
+def _within(load: Load, angle: Angle, most: Fraction) -> bool:
+    """Whether an angle stays within 22 ksi and a deflection, in."""
+    return lintel.stress(load, angle) <= BENT and lintel.deflection(load, angle, Fraction(E_STEEL)) <= most
+
+
 @pytest.mark.parametrize("name", CARRIES)
 def test_an_angle_carries_what_an_independent_program_says(name: str) -> None:
     angle = ANGLES[name]
@@ -123,9 +131,9 @@ def test_an_angle_carries_what_an_independent_program_says(name: str) -> None:
         span = Fraction(feet * 12)
 
         def within(per_foot: int, span: Fraction = span) -> bool:
-            load = lintel.Load(span, Fraction(0), Fraction(per_foot, 12))
+            load = Load(span, Fraction(0), Fraction(per_foot, 12))
             most = min(span / 600, Fraction(3, 10))
-            return load.stress(angle) <= BENT and load.deflection(angle, Fraction(E_STEEL)) <= most
+            return _within(load, angle, most)
 
         assert within(pounds - 1) and not within(pounds + 2)
 
@@ -152,10 +160,23 @@ def document(measured: bool = False, **entries: Any) -> dict[str, Any]:
     return {"format": "hearthcalc-job", "version": 1, "face": [face], "about": {"measured": measured}}
 
 
-def judged(doc: Mapping[str, Any]) -> dict[str, Finding]:
-    """What is said of the lintel, by the last word of the id."""
+def case_of(doc: Mapping[str, Any]) -> Case:
+    """The found stage of a job, with what the models make of it."""
     job = Job.from_document(doc)
     case = Case(job.stages()["found"], job, EDITION)
+    return replace(case, models=models_of(case))
+
+
+def carried(**entries: Any) -> Lintel:
+    """What the model makes of the lintel of a job."""
+    made = case_of(document(**entries)).models.lintels["study"]
+    assert isinstance(made, Lintel)
+    return made
+
+
+def judged(doc: Mapping[str, Any]) -> dict[str, Finding]:
+    """What is said of the lintel, by the last word of the id."""
+    case = case_of(doc)
     names = ("load", "bending", "deflection")
     found = {name: run(case, RULES[f"lintel.{name}"], case.job.face[0]) for name in names}
     return {name: one[0] for name, one in found.items() if one}
@@ -167,22 +188,14 @@ def verdicts(**entries: Any) -> list[str]:
 
 def does(**entries: Any) -> list[str]:
     """The lightest angles that do for a job."""
-    job = Job.from_document(document(**entries))
-    case = Case(job.stages()["found"], job, EDITION)
-    return [angle.name for angle in lintel.lightest(case, lintel.carried(case, case.job.face[0]))]
+    return [angle.name for angle in carried(**entries).lightest]
 
 
 def first_of_the_published_row(**entries: Any) -> str:
     """The first angle that does, of those that the independent program tried, in its order."""
-    job = Job.from_document(document(**entries))
-    case = Case(job.stages()["found"], job, EDITION)
-    load = lintel.carried(case, case.job.face[0]).load
+    load = carried(**entries).load
     most = min(load.span / 600, Fraction(3, 10))
-    return next(
-        name
-        for name in ("L3x3x3/16", *CARRIES)
-        if load.stress(ANGLES[name]) <= BENT and load.deflection(ANGLES[name], Fraction(E_STEEL)) <= most
-    )
+    return next(name for name in ("L3x3x3/16", *CARRIES) if _within(load, ANGLES[name], most))
 
 
 @pytest.mark.parametrize(

@@ -14,6 +14,7 @@ from hearthcalc import reference
 from hearthcalc.assess import assess, assess_models
 from hearthcalc.findings import Finding, StageResult, Verdict
 from hearthcalc.job import Job
+from hearthcalc.report.record import draft_record
 
 EDITION = reference.load("irc-2021")
 
@@ -67,9 +68,10 @@ def finding(stage: StageResult, id: str, state: str = "all open", face: str | No
 
 
 def draft(stage: StageResult, state: str = "all open") -> dict[str, Any]:
-    told = next(s for s in stage.states if s.name == state).draft
-    assert told is not None
-    return dict(told)
+    """The draft of a state as `check --json` prints it."""
+    made = next(s for s in stage.states if s.name == state).draft
+    assert made is not None
+    return draft_record(made)
 
 
 def test_the_check_case() -> None:

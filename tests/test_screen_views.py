@@ -4,6 +4,7 @@ import asyncio
 import re
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from dataclasses import fields
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ from textual.pilot import Pilot
 from hearthcalc import amendments, caution, reference
 from hearthcalc.findings import Verdict
 from hearthcalc.job import Job
+from hearthcalc.physics.draft import Flow
 from hearthcalc_tui import amending
 from hearthcalc_tui.app import HearthcalcApp
 from hearthcalc_tui.desk import Desk
@@ -198,8 +200,13 @@ async def test_a_draft_tells_flows_by_arrow_and_word_and_the_sums_agree() -> Non
 
 
 def test_a_balance_has_the_wind_on_the_top_on_the_side_it_works_on() -> None:
-    told = {"draft_pressure": 10.0, "losses": {"throat": 6.0, "exit": 1.0}, "foot_pressure": -1.0}
-    lifts, holds = draft.balance(told, 2.0)
+    def flow(foot: float) -> Flow:
+        told = {field.name: 0.0 for field in fields(Flow)} | {
+            "draft_pressure": 10.0, "losses": {"throat": 6.0, "exit": 1.0}, "foot_pressure": foot,
+        }  # fmt: skip
+        return Flow(**told)
+
+    lifts, holds = draft.balance(flow(-1.0), 2.0)
     assert lifts == [("draft of the flue", 10.0)]
     assert dict(holds) == {
         "suction at faces": 1.0,
@@ -207,7 +214,7 @@ def test_a_balance_has_the_wind_on_the_top_on_the_side_it_works_on() -> None:
         "throat": 6.0,
         "leaving the top": 1.0,
     }
-    lifts, holds = draft.balance(told | {"foot_pressure": 1.0}, -2.0)
+    lifts, holds = draft.balance(flow(1.0), -2.0)
     assert dict(lifts) == {"draft of the flue": 10.0, "push at the faces": 1.0, "wind sucks at top": 2.0}
     assert len(holds) == 2
 

@@ -37,15 +37,6 @@ def from_air_changes(air_changes: Number, volume: Number, exponent: Number) -> P
     return PowerLaw(air_changes * volume / 3600 / 50**exponent, exponent)
 
 
-def leakage_area(law: PowerLaw, *, density: Number, drop: Number, discharge: Number) -> Number:
-    """Area of the one opening that would leak as much at a reference pressure.
-
-    density: kg/m3.  drop: the reference pressure, Pa.  discharge: coefficient, 1.  Returns m2.
-    Source: ASHRAE Fundamentals 2021, chapter 16, equation 44.
-    """
-    return law.flow(drop) * sqrt(density / (2 * drop)) / discharge
-
-
 def stack_pressure(
     outdoor_density: Number, indoor_temperature: Number, outdoor_temperature: Number, neutral_level: Number
 ) -> Number:

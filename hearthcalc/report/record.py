@@ -9,6 +9,9 @@ from typing import Any
 
 from hearthcalc import __version__
 from hearthcalc.findings import Assessment, Finding, StageResult, State
+from hearthcalc.models.draft import ZERO
+from hearthcalc.models.results import Draft, Run
+from hearthcalc.rules.draft import taken
 
 FORMAT = "hearthcalc-assessment"
 VERSION = 1
@@ -58,7 +61,42 @@ def _state(state: State) -> dict[str, Any]:
         "ratio": state.ratio,
         "counts": state.counts,
         "overall": None if state.overall is None else str(state.overall),
-        "draft": state.draft,
+        "draft": None if state.draft is None else draft_record(state.draft),
+    }
+
+
+def draft_record(made: Draft) -> dict[str, Any]:
+    """What the draft model makes of a state: SI, temperatures in C; pressures against outdoors at the hearth."""
+    cross = made.crossflow
+    return _run(made.main) | {
+        "no_flow_margin": {"light_up": made.light_up, "burn_down": made.burn_down},
+        "crossflow": None
+        if cross is None
+        else {"limit": cross.limit, "difference": cross.difference, "wind_speed": cross.wind_speed},
+        "also": {name: _run(run) for name, run in made.also.items()},
+        "assumed": list(taken(made)),
+    }
+
+
+def _run(run: Run) -> dict[str, Any]:
+    flow = run.flow
+    if flow is None:
+        return {"reason": str(run.reason)}
+    return {
+        "mass_flow": flow.mass_flow,
+        "flow": flow.air_flow,
+        "face_velocity": {name: face.velocity for name, face in flow.faces.items() if face.is_open},
+        "gas_temperature": {
+            "foot": flow.foot_temperature - ZERO,
+            "mean": flow.mean_temperature - ZERO,
+            "top": flow.top_temperature - ZERO,
+        },
+        "draft_pressure": flow.draft_pressure,
+        "losses": dict(flow.losses),
+        "foot_pressure": flow.foot_pressure,
+        "house_pressure": flow.house_pressure if run.house_known else None,
+        "spills": list(flow.spills),
+        "door_leak": flow.door_leaks,
     }
 
 

@@ -23,6 +23,7 @@ from hearthcalc.job import (
     spec_of,
 )
 from hearthcalc.lengths import Op
+from hearthcalc.models.results import Models
 from hearthcalc.reference import Edition, Silent, Value
 from hearthcalc.rules.reading import Comparison, Reading, at_least, at_most, reading
 
@@ -152,7 +153,7 @@ class Conflict:
 class Case:
     """One stage of a job before one edition.
 
-    found: the job as found, which a missing entry is named by.  studies: what the draft model made of each state, for its rules.
+    found: the job as found, which a missing entry is named by.  models: what those of heat and steel made of it, for their rules.
     conflicts: by entry, what it cannot be right together with.  asked: of this run of a rule.  shared: see once.
     """
 
@@ -161,7 +162,7 @@ class Case:
     edition: Edition
     states: tuple[State, ...] = ()
     unread: Mapping[str, str] = field(default_factory=dict)
-    studies: Mapping[str, object] = field(default_factory=dict)
+    models: Models = field(default_factory=Models)
     rule: Rule | None = None
     conflicts: Mapping[str, tuple[Conflict, ...]] = field(default_factory=dict)
     asked: Asked = field(default_factory=Asked)

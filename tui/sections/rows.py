@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from hearthcalc import lengths, quantities, reference
 from hearthcalc.job import FIELDS, FieldSpec, get, join_address, parse_address, slip_of_unit
-from hearthcalc.rules.heat import Material, materials, resistance_of
+from hearthcalc.models.heat import Material, materials
 from hearthcalc_tui.entries import NONE, echo_of, text_of, usual_of
 from hearthcalc_tui.field import Note
 from hearthcalc_tui.glyphs import GLYPHS
@@ -89,7 +89,7 @@ def _layers(session: Session, section: Section, stage: str) -> tuple[Row, ...]:
         row = replace(row, full_label=f"Layer {number} from the top: {row.full_label.lower()}")
         adds = address in section.spare or (number == 1 and not row.text and not row.placeholder)
         made.append(
-            _material(row, known, adds=adds) if key == MATERIAL else _thickness(session, row, made[-1], known)
+            _material(row, known, adds=adds) if key == MATERIAL else _thickness(session, row, section, stage)
         )
     hidden = (len(section.addresses) - len(section.shown)) // each
     if hidden > 0:
@@ -121,22 +121,20 @@ def _material(row: Row, known: Mapping[str, Material], *, adds: bool) -> Row:
     return replace(row, understood=f"{'' if row.text else 'As found: '}{material.title}{k}", range=range_)
 
 
-def _thickness(session: Session, row: Row, above: Row, known: Mapping[str, Material]) -> Row:
+def _thickness(session: Session, row: Row, section: Section, stage: str) -> Row:
     """The row of a layer's thickness, with the R that comes of it, rounded down."""
-    job = session.now.job
-    thickness = get(job, row.address) or (
-        get(job, row.address.removeprefix("planned.")) if row.placeholder else None
-    )
-    material = known.get(above.text or above.placeholder)
-    if thickness is None or material is None:
+    job, stages = session.now.job, session.assess().stages
+    number = int(parse_address(row.address)[-2])
+    insulate = (stages.get(stage) or stages["found"]).resistances.get(section.thing, ())
+    value = insulate[number - 1] if number <= len(insulate) else None
+    if value is None:
         return row
     unit = "h.ft2.F/Btu" if job.units == "in" else "m2.K/W"
-    value = resistance_of(session.edition(), material, thickness.value)
     r = quantities.show_limit(value, "resistance", unit, op="<=")
+    thickness = get(job, row.address) or get(job, row.address.removeprefix("planned."))
+    echo = row.echo or lengths.show(thickness.value, job.units)
     return replace(
-        row,
-        echo=f"{row.echo or lengths.show(thickness.value, job.units)} = R {r.partition(' ')[0]}",
-        understood=f"{row.understood}, R {r}",
+        row, echo=f"{echo} = R {r.removesuffix(f' {unit}')}", understood=f"{row.understood}, R {r}"
     )
 
 

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from typing import Any
+from collections.abc import Iterable
 
 from rich.cells import cell_len, set_cell_size
 from textual.content import Content
 
 from hearthcalc.findings import Finding, StageResult, State, Verdict
 from hearthcalc.job import Job
-from hearthcalc.rules.draft import CFM
+from hearthcalc.models.draft import ZERO
+from hearthcalc.models.results import Draft, Run
+from hearthcalc.physics.draft import Flow
+from hearthcalc.rules.draft import taken
 from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import plain, safe
 from hearthcalc_tui.widgets import telling
 
 FOOT = 0.3048
+CFM = FOOT**3 / 60
 HOUR = 3600
 EIGHTHS = " ▏▎▍▌▋▊▉"
 SUBJECTS = ("draft", "house")
@@ -36,19 +39,19 @@ def draft(result: StageResult, state: State, job: Job, width: int) -> Content:
         f for f in result.findings if f.kind == "model" and f.state == state.name and f.subject in SUBJECTS
     ]
     rows = [_open(state), Content(""), *_words(findings)]
-    told = state.draft
-    if told is None or "reason" in told:
+    made = state.draft
+    if made is None or made.main.flow is None:
         if not findings:
             rows.append(
                 Content("The model has no answer for this state: see the findings for what it waits for.")
             )
         return Content("\n").join(rows)
-    rows += [_heading("Pressures, to scale, in Pa"), *_balance(told, job, width)]
-    rows += [_heading("Air and gas at each face"), *_faces(told, state, job)]
-    rows += [_heading("In numbers"), *_numbers(told, job)]
-    rows += [_heading("Other fires and weathers"), *_weathers(told, job, width)]
-    if told["assumed"]:
-        rows += [_heading("Taken, as it is not known"), *(_point(text) for text in told["assumed"])]
+    rows += [_heading("Pressures, to scale, in Pa"), *_balance(made.main.flow, made.main.top, width)]
+    rows += [_heading("Air and gas at each face"), *_faces(made.main.flow, job)]
+    rows += [_heading("In numbers"), *_numbers(made, made.main.flow, job)]
+    rows += [_heading("Other fires and weathers"), *_weathers(made, job, width)]
+    if assumed := taken(made):
+        rows += [_heading("Taken, as it is not known"), *(_point(text) for text in assumed)]
     return Content("\n").join(rows)
 
 
@@ -83,14 +86,14 @@ def _point(text: str) -> Content:
 # The balance
 
 
-def balance(told: Mapping[str, Any], top: float) -> tuple[list[tuple[str, float]], list[tuple[str, float]]]:
+def balance(flow: Flow, top: float) -> tuple[list[tuple[str, float]], list[tuple[str, float]]]:
     """What lifts the gas and what holds it back, Pa, each side with the same sum.
 
     top: of the wind at the chimney's top, Pa; it presses down where it is above zero.
     """
-    lifts = [("draft of the flue", told["draft_pressure"])]
-    holds = [(NAMES.get(name, name), loss) for name, loss in told["losses"].items()]
-    foot = told["foot_pressure"]
+    lifts = [("draft of the flue", flow.draft_pressure)]
+    holds = [(NAMES.get(name, name), loss) for name, loss in flow.losses.items()]
+    foot = flow.foot_pressure
     for name, pressure in (("push at the faces", foot), ("wind sucks at top", -top)):
         if pressure > LEAST_SHOWN:
             lifts.append((name, pressure))
@@ -100,9 +103,8 @@ def balance(told: Mapping[str, Any], top: float) -> tuple[list[tuple[str, float]
     return lifts, [(name, pressure) for name, pressure in holds if pressure > LEAST_SHOWN]
 
 
-def _balance(told: Mapping[str, Any], job: Job, width: int) -> Iterable[Content]:
-    top = float(job.site.top_pressure.value) if job.site.top_pressure else 0.0
-    lifts, holds = balance(told, top)
+def _balance(flow: Flow, top: float, width: int) -> Iterable[Content]:
+    lifts, holds = balance(flow, top)
     scale = max(pressure for _, pressure in [*lifts, *holds])
     label = 19
     room = max(5, min(48, width - label - 8))
@@ -135,7 +137,7 @@ def speed(value: float, job: Job) -> str:
     return f"{value / FOOT:.2f} ft/s" if job.units == "in" else f"{value:.2f} m/s"
 
 
-def flow(value: float, job: Job) -> str:
+def air(value: float, job: Job) -> str:
     """m3/s as this job prints it."""
     return f"{value / CFM:.0f} cfm" if job.units == "in" else f"{value * HOUR:.0f} m3/h"
 
@@ -145,10 +147,11 @@ def temperature(value: float, job: Job) -> str:
     return f"{value * 1.8 + 32:.0f} F" if job.units == "in" else f"{value:.0f} C"
 
 
-def _faces(told: Mapping[str, Any], state: State, job: Job) -> Iterable[Content]:
+def _faces(flow: Flow, job: Job) -> Iterable[Content]:
     """Which way it goes at each face: an arrow and words, and only then a colour."""
     arrow_in, arrow_out = ("-->", "<--") if GLYPHS.ascii else ("──▶", "◀──")
-    velocities, leaks = told["face_velocity"], told["door_leak"]
+    velocities = {name: face.velocity for name, face in flow.faces.items() if face.is_open}
+    leaks = flow.door_leaks
     width = min(20, max(cell_len(plain(name)) for name in [*velocities, *leaks, ""]))
     for name, velocity in velocities.items():
         out = velocity < 0
@@ -156,12 +159,12 @@ def _faces(told: Mapping[str, Any], state: State, job: Job) -> Iterable[Content]
         yield _arrow(name, width, arrow_out if out else arrow_in, words, bad=out)
     for name, leak in leaks.items():
         out = leak < 0
-        words = f"{flow(abs(leak), job)}  " + (
+        words = f"{air(abs(leak), job)}  " + (
             "GAS LEAKS OUT round the shut doors" if out else "air leaks in round the shut doors"
         )
         yield _arrow(name, width, arrow_out if out else arrow_in, words, bad=out)
     yield Content.assemble(
-        ("up the flue ", "$quiet"), flow(told["flow"], job), (f"  {told['mass_flow']:.3f} kg/s", "$quiet")
+        ("up the flue ", "$quiet"), air(flow.air_flow, job), (f"  {flow.mass_flow:.3f} kg/s", "$quiet")
     )
 
 
@@ -172,25 +175,28 @@ def _arrow(name: str, width: int, arrow: str, words: str, *, bad: bool) -> Conte
     )
 
 
-def _numbers(told: Mapping[str, Any], job: Job) -> Iterable[Content]:
-    gas = told["gas_temperature"]
-    margins = told["no_flow_margin"]
-    house = told["house_pressure"]
+def _numbers(made: Draft, flow: Flow, job: Job) -> Iterable[Content]:
+    gas = {"foot": flow.foot_temperature, "mean": flow.mean_temperature, "top": flow.top_temperature}
     rows = [
         (
             "gas in the flue",
-            ", ".join(f"{place} {temperature(gas[place], job)}" for place in ("foot", "mean", "top")),
+            ", ".join(f"{place} {temperature(kelvin - ZERO, job)}" for place, kelvin in gas.items()),
         ),
-        ("house", "not known: taken as none" if house is None else f"{_pascal(house)} to outdoors"),
-        ("lifts at light-up", f"{_pascal(margins['light_up'])}, in a cold flue"),
-        ("lifts on embers", f"{_pascal(margins['burn_down'])}, while it burns down"),
+        (
+            "house",
+            f"{_pascal(flow.house_pressure)} to outdoors"
+            if made.main.house_known
+            else "not known: taken as none",
+        ),
+        ("lifts at light-up", f"{_pascal(made.light_up)}, in a cold flue"),
+        ("lifts on embers", f"{_pascal(made.burn_down)}, while it burns down"),
     ]
-    cross = told["crossflow"]
+    cross = made.crossflow
     if cross:
-        wind = cross["wind_speed"]
+        wind = cross.wind_speed
         shown = f"{wind / 0.44704:.1f} mph" if job.units == "in" else f"{wind:.1f} m/s"
         rows += [
-            ("between faces", f"{cross['difference']:.2f} Pa; at {cross['limit']:.2f} Pa one stops drawing"),
+            ("between faces", f"{cross.difference:.2f} Pa; at {cross.limit:.2f} Pa one stops drawing"),
             ("a breeze does it", f"a wind of {shown} makes that limit by itself"),
         ]
     for label, text in rows:
@@ -203,27 +209,29 @@ def _pascal(pressure: float) -> str:
     return f"{shown:+.1f} Pa" if shown else "0.0 Pa"
 
 
-def _weathers(told: Mapping[str, Any], job: Job, width: int) -> Iterable[Content]:
+def _weathers(made: Draft, job: Job, width: int) -> Iterable[Content]:
     """The state as entered, and the same in other fires and weathers."""
-    runs = {"as entered": told, **told["also"]}
     if width >= ROOM_FOR_A_TABLE:
         yield Content.styled(
             f"{'':<20} {'slowest face':>12} {'draft Pa':>9} {'house Pa':>9}  smokes at", "$quiet"
         )
-    for name, run in runs.items():
-        if "reason" in run:
-            yield Content.assemble(f"{name:<20} ", ("no steady draft", "bold $verdict-short"))
-            continue
-        slowest = min(run["face_velocity"].values(), default=None)
-        pace = "all shut" if slowest is None else speed(slowest, job)
-        house = "not known" if run["house_pressure"] is None else f"{run['house_pressure']:.1f}"
-        spills = ", ".join(plain(face) for face in run["spills"])
-        ends = (spills or "none", "bold $verdict-short" if spills else "$quiet")
-        if width >= ROOM_FOR_A_TABLE:
-            yield Content.assemble(f"{name:<20} {pace:>12} {run['draft_pressure']:>9.1f} {house:>9}  ", ends)
-        else:
-            yield Content.assemble(
-                (f"{name}: ", "bold"),
-                f"slowest face {pace}, draft {run['draft_pressure']:.1f}, house {house} Pa, smokes at ",
-                ends,
-            )
+    for name, run in {"as entered": made.main, **made.also}.items():
+        yield _weather(name, run, job, width)
+
+
+def _weather(name: str, run: Run, job: Job, width: int) -> Content:
+    flow = run.flow
+    if flow is None:
+        return Content.assemble(f"{name:<20} ", ("no steady draft", "bold $verdict-short"))
+    slowest = min((face.velocity for face in flow.faces.values() if face.is_open), default=None)
+    pace = "all shut" if slowest is None else speed(slowest, job)
+    house = f"{flow.house_pressure:.1f}" if run.house_known else "not known"
+    spills = ", ".join(plain(face) for face in flow.spills)
+    ends = (spills or "none", "bold $verdict-short" if spills else "$quiet")
+    if width >= ROOM_FOR_A_TABLE:
+        return Content.assemble(f"{name:<20} {pace:>12} {flow.draft_pressure:>9.1f} {house:>9}  ", ends)
+    return Content.assemble(
+        (f"{name}: ", "bold"),
+        f"slowest face {pace}, draft {flow.draft_pressure:.1f}, house {house} Pa, smokes at ",
+        ends,
+    )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import ClassVar
@@ -18,9 +18,10 @@ from textual.widgets import Static
 from hearthcalc import drawing, takeoff
 from hearthcalc.findings import StageResult
 from hearthcalc.job import Face, Job, Stage
+from hearthcalc.models.results import Floor, Lacking, Profile
 from hearthcalc.reference import Edition
-from hearthcalc.rules import heat as model
-from hearthcalc.rules.case import Case, NotKnown, label
+from hearthcalc.rules.case import label
+from hearthcalc.rules.heat import places
 from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import plain, safe
 from hearthcalc_tui.widgets import telling
@@ -90,21 +91,20 @@ def _draft(shown: Shown, part: int, width: int, height: int) -> Content:
 
 def _heat(shown: Shown, part: int, width: int, height: int) -> Content:
     """Temperatures through the layers of a hearth, and how far the bare floor is too warm."""
-    face = shown.stage.job.face[part]
-    case = Case(shown.stage, shown.stages["found"].job, shown.edition, unread=shown.unread)
+    face, models = shown.stage.job.face[part], shown.result.models
+    if models is None:
+        return Content(telling.WORKING)
+    job = shown.stage.job
     findings = telling.ordered(
         f for f in shown.result.findings if f.subject == "heat" and f.face in (face.name, None)
     )
     rows = [Content.assemble(telling.verdict_mark(f.verdict), "  ", safe(f.title, "bold")) for f in findings]
-    if shown.working:
-        rows = [Content(telling.WORKING)]
-    rows += [Content(""), _heading("Down through the hearth"), *_profile(case, face, width)]
-    rows += [
-        Content(""),
-        _heading("How far bare wood on the floor would get too warm"),
-        *_contours(case, face),
-    ]
-    if not shown.working and findings:
+    profile, floor = models.hearths[face.name], models.floors[face.name]
+    rows += [Content(""), _heading("Down through the hearth")]
+    rows += [_waits(shown, profile)] if isinstance(profile, Lacking) else [*_profile(profile, job, width)]
+    rows += [Content(""), _heading("How far bare wood on the floor would get too warm")]
+    rows += [_waits(shown, floor)] if isinstance(floor, Lacking) else [*_reach(floor, job, face)]
+    if findings:
         rows += [Content(""), _heading("In words"), *(safe(finding.text) for finding in findings)]
     rows += [Content(""), Content.styled(ASIDE, "italic $quiet")]
     return Content("\n").join(rows)
@@ -114,83 +114,71 @@ def _heading(text: str) -> Content:
     return Content.styled(text, "bold $brick")
 
 
-def _waits(case: Case, error: NotKnown) -> Content:
-    if isinstance(error, model.NotInTable):
-        return safe(f"No material {error.name!r} is in the table of materials.")
+def _waits(shown: Shown, lacking: Lacking) -> Content:
+    if lacking.material:
+        return safe(f"No material {lacking.material!r} is in the table of materials.")
     words = [
-        f"{label(address)}, which cannot be read" if address in case.unread else label(address)
-        for address in error.missing
+        f"{label(address)}, which cannot be read" if address in shown.unread else label(address)
+        for address in lacking.missing
     ]
     return safe(f"Waits for: {'; '.join(dict.fromkeys(words))}.")
 
 
-def _profile(case: Case, face: Face, width: int) -> list[Content]:
-    try:
-        made = model.profile(case, face)
-    except NotKnown as error:
-        return [_waits(case, error)]
-    job, names = case.job, list(made.fires)
-    place = max(14, min(38, width - 8 * len(names) - 2))
-    rows = [Content.styled(f"{'':<{place}}" + "".join(f"{name:>8}" for name in names), "$quiet")]
-    for number, what in enumerate(made.places):
-        text = plain(what)
-        shown = text if len(text) <= place - 1 else set_cell_size(text, place - 2) + GLYPHS.more
-        cells: list[Content | str] = [set_cell_size(shown, place)]
-        for name in names:
-            degrees = made.fires[name][number]
-            over = number == made.wood and degrees > made.limit
-            cells.append(
-                Content.styled(
-                    f"{temperature(degrees, job):>7}{'!' if over else ' '}",
-                    "bold $verdict-short" if over else "bold",
-                )
-            )
-        rows.append(Content.assemble(*cells))
-    hottest = max(made.fires[names[-1]])
-    room = width - place - 2
-    if room >= 20:
-        rows.append(Content(""))
-        rows.append(Content.styled(f"a {names[0]} fire, to scale", "$quiet"))
-        for number, what in enumerate(made.places):
-            degrees = made.fires[names[0]][number]
-            mark = "  wood" if number == made.wood else ""
-            rows.append(
-                Content.assemble(
-                    set_cell_size(plain(what), place - 1),
-                    " ",
-                    (bar(degrees, hottest, room - 13), "$ember"),
-                    f"{temperature(degrees, job):>6}",
-                    (mark, "bold"),
-                )
-            )
-    limit = f"Wood: {temperature(made.limit, job)} is taken as the most."
-    rows.append(safe(limit if made.wood is not None else "No wood lies in it or under it."))
-    if made.wood is not None:
-        rows.append(Content.styled("! marks where wood passes it.", "$quiet"))
-    return rows
-
-
-def _contours(case: Case, face: Face) -> list[Content]:
-    try:
-        found = model.contours(case, face)
-    except NotKnown as error:
-        return [_waits(case, error)]
-    unit = case.job.units
-    rows = [Content.styled(f"{'':<10}{'out from it':>14}{'past its sides':>17}", "$quiet")]
-    for name, contour in found.items():
-        rows.append(
-            Content(f"{name:<10}{_distance(contour.front, unit):>14}{_distance(contour.side, unit):>17}")
+def _profile(made: Profile, job: Job, width: int) -> Iterator[Content]:
+    names, titles = list(made.temperatures), [plain(text) for text in places(made)]
+    room = max(14, min(38, width - 8 * len(names) - 2))
+    yield Content.styled(f"{'':<{room}}" + "".join(f"{name:>8}" for name in names), "$quiet")
+    for number, text in enumerate(titles):
+        title = text if len(text) <= room - 1 else set_cell_size(text, room - 2) + GLYPHS.more
+        yield Content.assemble(
+            set_cell_size(title, room),
+            *(
+                _degrees(made.temperatures[name][number], job, wood=number == made.wood, limit=made.limit)
+                for name in names
+            ),
         )
-    hearth = face.hearth
+    if width - room - 2 >= 20:
+        yield from _to_scale(made, job, titles, room, width - room - 2)
+    limit = f"Wood: {temperature(made.limit, job)} is taken as the most."
+    yield safe(limit if made.wood is not None else "No wood lies in it or under it.")
+    if made.wood is not None:
+        yield Content.styled("! marks where wood passes it.", "$quiet")
+
+
+def _degrees(celsius: float, job: Job, *, wood: bool, limit: float) -> Content:
+    passes = wood and celsius > limit
+    style = "bold $verdict-short" if passes else "bold"
+    return Content.styled(f"{temperature(celsius, job):>7}{'!' if passes else ' '}", style)
+
+
+def _to_scale(made: Profile, job: Job, titles: Sequence[str], place: int, room: int) -> Iterator[Content]:
+    """The temperatures of the first fire as bars, to the scale of the last."""
+    first, *_, last = made.temperatures
+    yield Content("")
+    yield Content.styled(f"a {first} fire, to scale", "$quiet")
+    for number, (text, celsius) in enumerate(zip(titles, made.temperatures[first], strict=True)):
+        yield Content.assemble(
+            set_cell_size(text, place - 1),
+            " ",
+            (bar(celsius, max(made.temperatures[last]), room - 13), "$ember"),
+            f"{temperature(celsius, job):>6}",
+            ("  wood" if number == made.wood else "", "bold"),
+        )
+
+
+def _reach(made: Floor, job: Job, face: Face) -> Iterator[Content]:
+    unit, hearth = job.units, face.hearth
+    yield Content.styled(f"{'':<10}{'out from it':>14}{'past its sides':>17}", "$quiet")
+    for name, contour in made.reach.items():
+        yield Content(f"{name:<10}{_distance(contour.front, unit):>14}{_distance(contour.side, unit):>17}")
     entered = [
         f"{what} {amount.text}"
         for what, amount in (("out", hearth.front), ("left", hearth.left), ("right", hearth.right))
         if amount
     ]
-    rows.append(
-        safe(f"The hearth: {', '.join(entered)}." if entered else "The hearth is not measured yet.", "$quiet")
+    yield safe(
+        f"The hearth: {', '.join(entered)}." if entered else "The hearth is not measured yet.", "$quiet"
     )
-    return rows
 
 
 def _distance(metres: float, unit: str) -> str:

@@ -1,0 +1,459 @@
+"""Will it smoke: each state of use in the weather given, and beside it in others.
+
+A second opinion. Its constants are reference values of their own (draft.*), most of them assumptions.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from hearthcalc.models.results import Draft, Run, Supply
+from hearthcalc.physics import draft as balance
+from hearthcalc.physics import fireplace as parts
+from hearthcalc.physics.air import standard_pressure
+from hearthcalc.physics.leakage import PowerLaw, from_air_changes, stack_pressure, wind_pressure
+from hearthcalc.physics.losses import bend_coefficient, throat_coefficient
+from hearthcalc.physics.openings import inlet_area, orifice_flow
+from hearthcalc.reference import Edition, read_table
+
+INCH = 0.0254
+ZERO = 273.15
+IN_HOUSE = ("room", "bedroom", "garage")
+OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
+CALM = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Face:
+    """A face as entered, m and m2. gaps: round its shut doors, None where they are not known."""
+
+    name: str
+    side: str | None
+    opens_to: str
+    area: float
+    height: float
+    gaps: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Fan:
+    """A fan that takes air out, m3/s. where: "house", "room" or "beyond"."""
+
+    flow: float
+    where: str
+
+
+@dataclass(frozen=True, slots=True)
+class Inputs:
+    """The numbers of a record that the model needs; None where one is not known.
+
+    flue_height: firebox floor to top.  throat, vent, duct, beyond_gaps: m2.  bends: deg.  lining, cap, place: as entered.
+    power: W.  indoor, outdoor: C.  wind: m/s.  top_pressure: Pa.  airtightness: ACH50, or a class.  volume: m3.
+    """
+
+    faces: tuple[Face, ...]
+    flue_area: float
+    flue_perimeter: float
+    flue_height: float
+    lining: str | None = None
+    cap: str | None = None
+    place: str | None = None
+    bends: tuple[float, ...] = ()
+    throat: float | None = None
+    fire: str | None = None
+    power: float | None = None
+    indoor: float | None = None
+    outdoor: float | None = None
+    altitude: float | None = None
+    wind: float | None = None
+    wind_on: str | None = None
+    shelter: float | None = None
+    top_pressure: float | None = None
+    airtightness: float | str | None = None
+    volume: float | None = None
+    storeys: float | None = None
+    neutral_level: float | None = None
+    vent: float | None = None
+    duct: float | None = None
+    beyond_gaps: float | None = None
+    makeup: float | None = None
+    fans: tuple[Fan, ...] = ()
+
+    def face(self, name: str) -> Face:
+        return next(face for face in self.faces if face.name == name)
+
+
+@dataclass(frozen=True, slots=True)
+class Weather:
+    """What one run is made for. power: W.  outdoor: C.  wind_on: a face, or CALM.  throat, top: the variants beside it."""
+
+    power: float
+    outdoor: float
+    wind_on: str
+    throat: float
+    top: float
+
+
+def number(edition: Edition, key: str) -> float:
+    """A constant of the model in its canonical unit."""
+    return float(edition[f"draft.{key}"].number)
+
+
+def draft(inputs: Inputs, is_open: Sequence[str], edition: Edition) -> Draft:
+    """What the model makes of one state of use: the faces that are open, by name."""
+    model = _Model(inputs, tuple(is_open), edition)
+    given = model.given()
+    winds = model.winds()
+    places = [model.place(replace(given, wind_on=wind)) for wind in winds]
+    answers = [balance.solve(place) for place in places]
+    worst = min(range(len(winds)), key=lambda turn: _how_bad(answers[turn]))
+    place, answer, given = places[worst], answers[worst], replace(given, wind_on=winds[worst])
+    flow = answer if isinstance(answer, balance.Flow) else None
+    also = {name: _run(model.place(weather)) for name, weather in model.others(given, place).items()}
+    return Draft(
+        main=_made(place, answer),
+        also=also,
+        crossflow=model.crossflow(place, flow),
+        light_up=model.margin(place, model.at_light_up(given)),
+        burn_down=model.margin(place, number(edition, "burn_down_flue") + ZERO),
+        supply=model.supply(place, flow),
+        draws_open=model.draws_open(place, flow),
+        assumed=_assumed(inputs, edition),
+        unknown=model.unknown(),
+    )
+
+
+def _run(place: parts.Fireplace) -> Run:
+    return _made(place, balance.solve(place))
+
+
+def _made(place: parts.Fireplace, answer: balance.Flow | balance.NoFlow) -> Run:
+    known, height, top = place.house.leakage is not None, place.flue.height, place.flue.top_pressure
+    if isinstance(answer, balance.NoFlow):
+        return Run(None, answer.reason, known, height, top)
+    return Run(answer, None, known, height, top)
+
+
+def _how_bad(answer: balance.Flow | balance.NoFlow) -> tuple[float, float]:
+    """Worse weather sorts first: no flow, then faces that spill, then the slowest face."""
+    if isinstance(answer, balance.NoFlow):
+        return (-2.0, 0.0)
+    return (-1.0 if answer.spills else 0.0, _slowest(answer))
+
+
+def _slowest(flow: balance.Flow) -> float:
+    return min((float(face.velocity) for face in flow.faces.values() if face.is_open), default=0.0)
+
+
+def _assumed(inputs: Inputs, edition: Edition) -> Mapping[str, str]:
+    names = [name for name in ("outdoor", "indoor") if getattr(inputs, name) is None]
+    return {f"{name}s": edition[f"draft.{name}"].shown for name in names}
+
+
+@dataclass(frozen=True, slots=True)
+class _Model:
+    """One state of one record by one edition."""
+
+    inputs: Inputs
+    open: tuple[str, ...]
+    edition: Edition
+
+    def number(self, key: str) -> float:
+        return number(self.edition, key)
+
+    def or_usual(self, name: str) -> float:
+        """What was entered under a name, else the reference value of that name."""
+        entered: float | None = getattr(self.inputs, name)
+        return self.number(name) if entered is None else entered
+
+    # What the record gives, and what else is looked at
+
+    def given(self) -> Weather:
+        """The weather and the fire that the record gives."""
+        top = self.inputs.top_pressure or 0.0
+        return Weather(self.power(), self.or_usual("outdoor"), CALM, self.throat(), top)
+
+    def power(self) -> float:
+        """The fire's, W: embers where every face is shut, else as entered, else by the largest face."""
+        entered = self.inputs
+        if not self.open:
+            return self.number("fire.burn_down")
+        if entered.power is not None:
+            return entered.power
+        largest = max(face.area for face in entered.faces)
+        times = self.number(f"fire.{entered.fire}") if entered.fire in ("hot", "roaring") else 1.0
+        return self.number("fire.steady") * 1000 * largest * times
+
+    def throat(self) -> float:
+        """The loss of throat and smoke chamber, in heads of the flue."""
+        equal = self.number("throat.equal")
+        if not self.inputs.throat:
+            return equal
+        ratio = self.inputs.throat / self.inputs.flue_area
+        return float(throat_coefficient(ratio, at_equal=equal, at_double=self.number("throat.double")))
+
+    def winds(self) -> Sequence[str]:
+        """The faces that the wind may blow on: the one given, or each where it is not known."""
+        if not self.inputs.wind:
+            return (CALM,)
+        return (
+            (self.inputs.wind_on,) if self.inputs.wind_on else tuple(face.name for face in self.inputs.faces)
+        )
+
+    def others(self, given: Weather, place: parts.Fireplace) -> Mapping[str, Weather]:
+        """Other fires and weathers, by name."""
+        found = {
+            "hot fire": replace(given, power=given.power * self.number("fire.hot")),
+            "roaring fire": replace(given, power=given.power * self.number("fire.roaring")),
+            "burning down": replace(given, power=self.number("fire.burn_down")),
+            "mild day": replace(given, outdoor=self.number("mild")),
+        }
+        if self.inputs.top_pressure is None and self.inputs.wind:
+            air = place.density(place.outdoor_temperature)
+            pressure = wind_pressure(air, self.inputs.wind, self.or_usual("shelter"), 1.0)
+            found["downwash at the top"] = replace(given, top=self.number("downwash") * pressure)
+        if self.inputs.throat is None:
+            found["poor throat"] = replace(given, throat=self.number("throat.poor"))
+        return found
+
+    def unknown(self) -> tuple[str, ...]:
+        """What is not known and keeps the answer from MEETS."""
+        found = [] if self.inputs.throat else ["throat"]
+        if self.inputs.beyond_gaps is None and any(
+            face.opens_to == "glazed" and face.name in self.open for face in self.inputs.faces
+        ):
+            found.append("beyond_gaps")
+        return tuple(found)
+
+    # The fireplace in one weather
+
+    def place(self, weather: Weather) -> parts.Fireplace:
+        """The fireplace as the balance takes it."""
+        inputs = self.inputs
+        indoor, outdoor = self.or_usual("indoor") + ZERO, weather.outdoor + ZERO
+        barometer = standard_pressure(inputs.altitude or 0.0)
+        outdoor_air = barometer / (self.number("gas_constant") * outdoor)
+        inside: list[parts.Face] = []
+        beyond: list[parts.Outdoors | parts.GlazedRoom] = []
+        for face in inputs.faces:
+            if face.opens_to in IN_HOUSE:
+                inside.append(self._face(face))
+            else:
+                coefficient = self._wind_coefficient(face, weather.wind_on)
+                wind = wind_pressure(outdoor_air, inputs.wind or 0.0, self.or_usual("shelter"), coefficient)
+                beyond.append(self._beyond(face, indoor, outdoor, float(wind)))
+        return parts.Fireplace(
+            self._constants(),
+            self._house(tuple(inside), indoor, outdoor, outdoor_air),
+            tuple(beyond),
+            self._flue(weather, outdoor),
+            weather.power,
+            barometer,
+            outdoor,
+        )
+
+    def _constants(self) -> parts.Constants:
+        return parts.Constants(
+            gas_constant=self.number("gas_constant"),
+            specific_heat=self.number("specific_heat"),
+            fuel_heat=self.number("fuel_heat") * 1e6,
+            share_to_gas=self.number("share_to_gas"),
+            exit_coefficient=self.number("exit"),
+            least_air=self.number("least_air"),
+        )
+
+    def _face(self, face: Face) -> parts.Face:
+        is_open = face.name in self.open
+        area = face.area if is_open else face.gaps or 0.0
+        discharge = self.number("discharge.face" if is_open else "discharge.door")
+        return parts.Face(face.name, is_open, area, face.height, discharge)
+
+    def _beyond(
+        self, face: Face, indoor: float, outdoor: float, wind: float
+    ) -> parts.Outdoors | parts.GlazedRoom:
+        gaps = self.inputs.beyond_gaps
+        if face.opens_to != "glazed":
+            return parts.Outdoors((self._face(face),), outdoor, wind)
+        halfway = (indoor + outdoor) / 2
+        if gaps is None:
+            return parts.Outdoors((self._face(face),), halfway, wind)
+        fans = self.exhaust("beyond")
+        return parts.GlazedRoom((self._face(face),), halfway, wind, fans, gaps, self.number("discharge.door"))
+
+    def _wind_coefficient(self, face: Face, wind_on: str) -> float:
+        """Wind pressure coefficient of the wall that a face stands in, when the wind blows on another's or its own."""
+        if wind_on == CALM:
+            return 0.0
+        if face.name == wind_on:
+            return self.number("cp.windward")
+        windward = self.inputs.face(wind_on).side
+        across = windward and face.side and OPPOSITE[windward] != face.side
+        return -self.number("cp.side" if across else "cp.lee")
+
+    def _house(
+        self, faces: tuple[parts.Face, ...], indoor: float, outdoor: float, outdoor_air: float
+    ) -> parts.House:
+        law = self.leakage()
+        if law is None:
+            return parts.House(faces, indoor, 0.0, 0.0, None)
+        storeys, level = self.inputs.storeys, self.inputs.neutral_level
+        if level is None:
+            level = (1.0 if storeys is None else storeys) * self.number("neutral_per_storey") * INCH
+        rest = stack_pressure(outdoor_air, indoor, outdoor, level)
+        return parts.House(faces, indoor, rest, self.exhaust("house", "room"), law)
+
+    def leakage(self) -> PowerLaw | None:
+        """The leakage of the house, None where its volume or its airtightness is not known.
+
+        Vents and passages to outdoors add what they let in at the suction that the house may have.
+        """
+        tight, volume = self.inputs.airtightness, self.inputs.volume
+        if tight is None or volume is None:
+            return None
+        changes = self.number(f"ach50.{tight}") if isinstance(tight, str) else tight
+        law = from_air_changes(changes, volume, self.number("leak_exponent"))
+        limit = self.number("house_suction")
+        return replace(law, coefficient=law.coefficient + sum(self.passages().values()) / limit**law.exponent)
+
+    def passages(self) -> Mapping[str, float]:
+        """What the entered openings to outdoors let in at the suction that the house may have, in air of 0 C at sea level."""
+        areas = {"exterior_duct": self.inputs.duct, "vent": self.inputs.vent}
+        return {name: self._through(area) for name, area in areas.items() if area is not None}
+
+    def _through(self, area: float) -> float:
+        air = self._cold_air()
+        limit, discharge = self.number("house_suction"), self.number("discharge.door")
+        return float(orifice_flow(area, discharge, air, limit)) / air
+
+    def _cold_air(self) -> float:
+        return float(standard_pressure(0.0) / (self.number("gas_constant") * ZERO))
+
+    def exhaust(self, *where: str) -> float:
+        """What the fans of some places take out, less the make-up air of the house."""
+        flow = sum(fan.flow for fan in self.inputs.fans if fan.where in where)
+        if "house" in where and self.inputs.makeup is not None:
+            flow -= min(flow, self.inputs.makeup)
+        return flow
+
+    def _flue(self, weather: Weather, outdoor: float) -> parts.Flue:
+        inputs = self.inputs
+        counted = [face for face in inputs.faces if face.name in self.open] or list(inputs.faces)
+        rough = self.number(f"roughness.{(inputs.lining or 'clay').replace(' ', '_')}") * INCH
+        table = [
+            (float(row["degrees"]), float(row["coefficient"]))
+            for row in read_table(self.edition.folder, self.edition["draft.bends"].table).rows
+        ]
+        return parts.Flue(
+            area=inputs.flue_area,
+            perimeter=inputs.flue_perimeter,
+            height=inputs.flue_height - max(face.height for face in counted) / 2,
+            roughness=rough,
+            heat_loss=self.number("heat_loss.inside" if inputs.place == "inside" else "heat_loss.outside"),
+            surroundings=outdoor,
+            throat=weather.throat,
+            bends=sum(bend_coefficient(angle, table) for angle in inputs.bends),
+            cap=self.number(f"cap.{inputs.cap or 'open'}"),
+            top_pressure=weather.top,
+        )
+
+    # What is read off a fireplace
+
+    def at_light_up(self, weather: Weather) -> float:
+        """Temperature of the flue before a fire, K: midway where it stands inside, else outdoors."""
+        inside = self.inputs.place == "inside"
+        return ((self.or_usual("indoor") + weather.outdoor) / 2 if inside else weather.outdoor) + ZERO
+
+    def margin(self, place: parts.Fireplace, flue_temperature: float) -> float:
+        """What lifts the gas without the fire's pull, from the side of lowest pressure that it draws on."""
+        pressures = [
+            _at_rest(place, side)
+            for side in place.sides
+            if any(face.is_open or not self.open for face in side.faces)
+        ]
+        return float(
+            balance.no_flow_margin(
+                place.flue.height,
+                place.density(place.outdoor_temperature),
+                place.density(flue_temperature),
+                min(pressures, default=0.0),
+                place.flue.top_pressure,
+            )
+        )
+
+    def crossflow(self, place: parts.Fireplace, flow: balance.Flow | None) -> balance.Crossflow | None:
+        """How far the pressures of two open faces may part, where two are open and the state has an answer."""
+        if len(self.open) < 2 or flow is None:
+            return None
+        outside = sum(self.inputs.face(name).opens_to not in IN_HOUSE for name in self.open)
+        cp = self.number("cp.windward") + (self.number("cp.lee") if outside > 1 else 0.0)
+        return balance.crossflow(place, flow, shelter=self.or_usual("shelter"), wind_coefficient=cp)
+
+    def draws_open(self, place: parts.Fireplace, flow: balance.Flow | None) -> float | None:
+        """The area open at once at which the slowest face draws enough, by halving."""
+        enough = self.number("face_velocity.meets")
+        if flow is None or not self.open or _slowest(flow) >= enough:
+            return None
+
+        def draws(share: float) -> bool:
+            answer = balance.solve(_scaled(place, share))
+            return isinstance(answer, balance.Flow) and _slowest(answer) >= enough
+
+        share = _greatest(draws, 0.1, 1.0)
+        whole = sum(face.area for face in self.inputs.faces if face.name in self.open)
+        return None if share is None else share * whole
+
+    def supply(self, place: parts.Fireplace, flow: balance.Flow | None) -> Supply | None:
+        """The air that the house gives the fire."""
+        house, limit = place.house, self.number("house_suction")
+        if flow is None or house.leakage is None:
+            return None
+        gives = float(house.leakage.flow(limit + float(house.pressure)))
+        lacks, inlet, fans = self._let_in(place, gives)
+        left = max(0.0, gives - float(house.exhaust))
+        return Supply(float(flow.house_draw), left, self.passages(), lacks, inlet, fans)
+
+    def _let_in(
+        self, place: parts.Fireplace, gives: float
+    ) -> tuple[float | None, float | None, float | None]:
+        """What keeps the house within its limit: more air, by what inlet; or no more fans than this."""
+        house, limit = place.house, self.number("house_suction")
+        held = balance.solve(replace(place, house=replace(house, leakage=None, pressure=-limit)))
+        if isinstance(held, balance.NoFlow) or house.leakage is None:
+            return None, None, None
+        fans = gives - float(held.house_draw)
+        fans_left = fans if fans > 0 and house.exhaust > 0 else None
+        lacks = float(held.house_draw) + float(house.exhaust) - gives
+        if lacks <= 0:
+            return None, None, fans_left
+        # The model counts an inlet among the leaks of the whole house, which its warm air already sucks on.
+        at_limit = lacks * (limit / (limit + float(house.pressure))) ** float(house.leakage.exponent)
+        inlet = float(inlet_area(at_limit, self.number("discharge.door"), self._cold_air(), limit))
+        return lacks, inlet, fans_left
+
+
+def _at_rest(place: parts.Fireplace, side: parts.House | parts.Outdoors | parts.GlazedRoom) -> float:
+    if isinstance(side, parts.House):
+        return float(side.pressure_drawing(0.0))
+    return float(side.resting_pressure(place.density(side.temperature)))
+
+
+def _scaled(place: parts.Fireplace, share: float) -> parts.Fireplace:
+    """The same with every open face cut down to a share of its area."""
+
+    def cut(side: Any) -> Any:
+        faces = (replace(face, area=face.area * share) if face.is_open else face for face in side.faces)
+        return replace(side, faces=tuple(faces))
+
+    return replace(place, house=cut(place.house), beyond=tuple(cut(side) for side in place.beyond))
+
+
+def _greatest(holds: Callable[[float], bool], low: float, high: float) -> float | None:
+    """The greatest place up to which a condition holds, by halving; None where it does not hold at the lowest."""
+    if not holds(low):
+        return None
+    for _ in range(10):
+        middle = (low + high) / 2
+        low, high = (middle, high) if holds(middle) else (low, middle)
+    return low

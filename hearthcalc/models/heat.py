@@ -1,0 +1,303 @@
+"""How warm wood gets under a hearth, on the floor before it and under a shelf, and what layers insulate.
+
+A second opinion beside the code's dimensions. Its constants are reference values of their own (heat.*), most of them assumptions.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from typing import Any
+
+from hearthcalc.models.results import Around, Contour, Fire, Floor, Profile, Shelf
+from hearthcalc.physics import conduction
+from hearthcalc.physics.radiation import Panel, peak
+from hearthcalc.reference import Edition, read_table
+
+FIRES = ("steady", "hot", "roaring")
+METRE = Fraction(254, 10000)  # of an inch
+ZERO = 273.15
+FAR = 10.0  # m; no fire of a fireplace warms a floor from further off
+WOOD = ("wood", "wood, insulated")
+
+BELOW = {
+    "wood": "open",
+    "air gap": "open",
+    "wood, insulated": "insulated",
+    "masonry": "solid",
+    "concrete": "solid",
+    "earth": "solid",
+    "brick arch": "solid",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """A row of the table of materials. conductivity: W/(m.K), None of air; density: kg/m3, None where it is not known."""
+
+    name: str
+    title: str
+    kind: str
+    conductivity: Fraction | None
+    density: Fraction | None
+    source: str
+    clause: str
+    standing: str
+
+
+@cache
+def _materials(folder: Any, name: str) -> Mapping[str, Material]:
+    return {
+        row["material"]: Material(
+            row["material"],
+            row["title"],
+            row["kind"],
+            Fraction(row["conductivity"]) if row["conductivity"] else None,
+            Fraction(row["density"]) if row["density"] else None,
+            row["source"],
+            row["clause"],
+            row["standing"],
+        )
+        for row in read_table(folder, name).rows
+    }
+
+
+def materials(edition: Edition) -> Mapping[str, Material]:
+    """Every material that a layer may be of, by name."""
+    shipped = _materials(edition.folder, edition["heat.materials"].table)
+    return {**shipped, **{row["material"]: _own(row) for row in edition.materials}}
+
+
+def _own(row: Mapping[str, str]) -> Material:
+    """A material that the user added."""
+    density = Fraction(row["density"]) if row["density"] else None
+    return Material(
+        row["material"],
+        row["title"],
+        "own",
+        Fraction(row["conductivity"]),
+        density,
+        row["source"],
+        "own file",
+        "edited here",
+    )
+
+
+# What layers insulate
+
+
+def layer_resistance(thickness: Fraction, conductivity: Fraction) -> Fraction:
+    """Resistance of a layer, m2.K/W: thickness, in, over conductivity, W/(m.K). Source: floor-protector rule of several makers' manuals."""
+    return thickness * METRE / conductivity
+
+
+def air_resistance(edition: Edition, thickness: Fraction) -> Fraction:
+    """Resistance of a closed air space with heat going down, m2.K/W; thickness: in.
+
+    The row of the table that is not thicker, and below the first row conduction and radiation (ASHRAE Fundamentals 2021, chapter 26).
+    """
+    emittance = edition["heat.air_space.emittance"].number
+    table = read_table(edition.folder, edition["heat.air_space"].table)
+    column = min((c for c in list(table.rows[0])[3:] if Fraction(c) >= emittance), key=Fraction)
+    rows = [row for row in table.rows if row["direction"] == "down" and row["mean"] == "32.2"]
+    fits = [row for row in rows if Fraction(row["thickness"]) <= thickness * METRE * 1000]
+    if fits:
+        return Fraction(fits[-1][column])
+    return _thin_air(edition, thickness, Fraction(rows[0]["mean"]))
+
+
+def _thin_air(edition: Edition, thickness: Fraction, mean: Fraction) -> Fraction:
+    metres = min(float(thickness * METRE), conduction.THIN_AIR_SPACE)
+    emittance = float(edition["heat.air_space.emittance"].number)
+    return Fraction(conduction.thin_air_resistance(metres, float(mean), emittance)) if metres else Fraction(0)
+
+
+def resistance_of(edition: Edition, material: Material, thickness: Fraction) -> Fraction:
+    """Resistance of so much of a material, m2.K/W; thickness: in. An air space that is open at its edges has none."""
+    if material.name == "still_air":
+        return air_resistance(edition, thickness)
+    if material.conductivity is None:
+        return Fraction(0)
+    return layer_resistance(thickness, material.conductivity)
+
+
+# The inputs
+
+
+@dataclass(frozen=True, slots=True)
+class Inputs:
+    """The numbers of a record that the model needs at one face; None where one is not known.
+
+    width: of the opening, m; area: m2.  opens_to, fire: as entered.  power: W.  largest: area of the largest face, m2.
+    indoor, outdoor: C.
+    """
+
+    width: float
+    area: float
+    opens_to: str
+    largest: float
+    fire: str | None
+    power: float | None
+    indoor: float | None
+    outdoor: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """One layer of a hearth. thickness: in."""
+
+    material: Material
+    thickness: Fraction
+
+
+def fires(inputs: Inputs, edition: Edition) -> dict[str, Fire]:
+    """The three fires: of the power entered, else by the largest face."""
+    times = {name: 1.0 if name == "steady" else float(edition[f"draft.fire.{name}"].number) for name in FIRES}
+    if inputs.power is not None:
+        steady = inputs.power / times[inputs.fire or "steady"]
+    else:
+        steady = float(edition["draft.fire.steady"].number) * 1000 * inputs.largest
+
+    def fire(name: str) -> Fire:
+        share, power = float(edition[f"heat.share.{name}"].number), steady * times[name]
+        return Fire(name, power, share, share * power / inputs.area)
+
+    return {name: fire(name) for name in FIRES}
+
+
+def around(inputs: Inputs, edition: Edition) -> Around:
+    """The temperatures at a face: indoors, outdoors, or halfway behind glass."""
+    needed = (
+        ["indoor"] if inputs.opens_to not in ("screened", "outdoors", "glazed") else ["indoor", "outdoor"]
+    )
+    taken = {f"{name}s": edition[f"draft.{name}"].shown for name in needed if getattr(inputs, name) is None}
+
+    def temperature(name: str) -> float:
+        entered: float | None = getattr(inputs, name)
+        return float(edition[f"draft.{name}"].number) if entered is None else entered
+
+    indoor, outdoor = temperature("indoor"), temperature("outdoor")
+    air = {"screened": outdoor, "outdoors": outdoor, "glazed": (indoor + outdoor) / 2}
+    return Around(air.get(inputs.opens_to, indoor), indoor, taken)
+
+
+def _panel(inputs: Inputs, foot: float) -> Panel:
+    """The opening as the model sees it, of its width and area. foot: over the level looked at, m."""
+    return Panel(inputs.width, inputs.area / inputs.width, foot)
+
+
+def _surface(edition: Edition) -> dict[str, float]:
+    return {
+        "convection": float(edition["heat.convection"].number),
+        "emissivity": float(edition["heat.emissivity"].number),
+    }
+
+
+def _film(edition: Edition, below: str) -> float:
+    """Resistance of what is below the stack, m2.K/W."""
+    return 1 / float(edition[f"heat.below.{below}"].number)
+
+
+def _bare_wood(edition: Edition) -> float:
+    thickness, k = (edition[f"heat.floor.{name}"].number for name in ("thickness", "conductivity"))
+    return float(layer_resistance(thickness, k))
+
+
+def _hot_resistance(edition: Edition, layer: Layer) -> float:
+    """R of a layer under a hot hearth; closed air insulates less there, and a thick space counts as a thin one."""
+    if layer.material.name == "still_air":
+        return float(_thin_air(edition, layer.thickness, edition["heat.air_space.hot"].number))
+    if layer.material.conductivity is None:
+        return 0.0
+    return float(layer_resistance(layer.thickness, layer.material.conductivity))
+
+
+# The results
+
+
+def profile(
+    inputs: Inputs, layers: Sequence[Layer], *, below: str, raised: float, edition: Edition
+) -> Profile:
+    """How warm the layers of a hearth get. below: as entered.  raised: opening above the hearth, m."""
+    site, all_fires = around(inputs, edition), fires(inputs, edition)
+    wood = next((number for number, layer in enumerate(layers) if layer.material.kind == "wood"), None)
+    stack = [(layer.material.title, _hot_resistance(edition, layer)) for layer in layers]
+    own = below in WOOD and wood is None
+    if own:
+        wood = len(stack)
+        stack.append(("Wood of the floor", _bare_wood(edition)))
+    resistances = [part for _, part in stack] + [_film(edition, BELOW[below])]
+    view = _panel(inputs, raised).on_floor(float(edition["heat.point"].number * METRE))
+    irradiance = {name: fire.emits * view for name, fire in all_fires.items()}
+    temperatures = {}
+    for name, falling in irradiance.items():
+        top = conduction.surface_temperature(
+            falling,
+            surroundings=site.air + ZERO,
+            below=site.below + ZERO,
+            resistance=sum(resistances),
+            **_surface(edition),
+        )
+        through = conduction.interface_temperatures(top, site.below + ZERO, resistances)
+        temperatures[name] = tuple(kelvin - ZERO for kelvin in through)
+    limit = min(
+        site.air + float(edition["heat.limit.concealed"].number), float(edition["heat.limit.contact"].number)
+    )
+    titles = ("", *(title for title, _ in stack), "")
+    return Profile(titles, temperatures, irradiance, wood, own, limit, all_fires, site)
+
+
+def _exposed(edition: Edition, site: Around, below: str) -> tuple[float, float]:
+    """Of bare wood: its limit, C, and its resistance with what is below, m2.K/W."""
+    limit = site.air + float(edition["heat.limit.exposed"].number)
+    return limit, _bare_wood(edition) + _film(edition, below)
+
+
+def floor(inputs: Inputs, *, below: str, foot: float, edition: Edition) -> Floor:
+    """How far wood that lay bare on the floor would pass its limit. below: as entered.  foot: opening above the floor, m."""
+    site, all_fires = around(inputs, edition), fires(inputs, edition)
+    limit, through = _exposed(edition, site, BELOW[below])
+    falling = conduction.irradiance_at(
+        limit + ZERO,
+        surroundings=site.air + ZERO,
+        below=site.below + ZERO,
+        resistance=through,
+        **_surface(edition),
+    )
+    seen = _panel(inputs, foot)
+    reach = {}
+    for name, fire in all_fires.items():
+        view = falling / fire.emits
+        reach[name] = Contour(seen.reach_in_front(view, FAR), seen.reach_beside(view, FAR))
+    return Floor(reach, limit, falling, all_fires, site)
+
+
+def shelf(inputs: Inputs, *, above: float, out: float, beside: float | None, edition: Edition) -> Shelf:
+    """How warm the underside of a wood shelf gets.
+
+    above: over the opening, m.  out: its projection, m, above 0.  beside: past the jamb, m, None where it is over the opening.
+    """
+    site, all_fires = around(inputs, edition), fires(inputs, edition)
+    seen = _panel(inputs, 0.0)
+
+    def view(at: float) -> float:
+        factor: float = seen.under_shelf(at, above, beside)
+        return factor
+
+    most_seen = view(peak(view, out * 1e-3, out))
+    limit, through = _exposed(edition, site, "open")
+    irradiance = {name: fire.emits * most_seen for name, fire in all_fires.items()}
+    warm = {
+        name: conduction.surface_temperature(
+            falling,
+            surroundings=site.air + ZERO,
+            below=site.air + ZERO,
+            resistance=through,
+            **_surface(edition),
+        )
+        - ZERO
+        for name, falling in irradiance.items()
+    }
+    return Shelf(warm, irradiance, limit, all_fires, site)

@@ -1,0 +1,214 @@
+"""What the models say of a stage: frozen plain results, which rules judge, reports print and the screen shows.
+
+Lengths in m, areas in m2, flows in m3/s, pressures in Pa against still outdoor air at the hearth, temperatures in C, unless said otherwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:  # the first answers are shown without the equations behind these
+    from hearthcalc.physics.draft import Crossflow, Flow, Reason
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """One state of use in one weather. reason: why there is no steady flow.  house_known: is the house's leakage known.
+
+    top: pressure of the wind on the chimney's top.
+    """
+
+    flow: Flow | None
+    reason: Reason | None
+    house_known: bool
+    height: float
+    top: float
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """Air for the fire, at the suction that the house may have.
+
+    draw: what the fire takes out of the house as it burns.  gives: what the house lets in for it, its fans running.
+    passages: what the entered openings to outdoors let in, by the last word of their address.
+    lacks, inlet: what would have to come in besides, and its free area; None where the house gives enough.
+    fans: the most that fans may take out; None where even none is too much, or none run.
+    """
+
+    draw: float
+    gives: float
+    passages: Mapping[str, float]
+    lacks: float | None
+    inlet: float | None
+    fans: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """What the draft model makes of one state of use.
+
+    main: in the weather given.  also: by name, other fires and weathers.
+    light_up, burn_down: what lifts the gas then, without a fire's pull.
+    supply: None where there is no steady flow, or the house's leakage is not known.
+    draws_open: the area open at once at which every face draws, where it is less than what is open now; else None.
+    assumed: what was not entered, by name, as its reference value is printed.  unknown: what keeps the answer from MEETS.
+    """
+
+    main: Run
+    also: Mapping[str, Run]
+    crossflow: Crossflow | None
+    light_up: float
+    burn_down: float
+    supply: Supply | None
+    draws_open: float | None
+    assumed: Mapping[str, str]
+    unknown: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Lacking:
+    """What keeps a model from an answer. missing: addresses.  material: one that no table holds, "" where none is so named."""
+
+    missing: tuple[str, ...]
+    material: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Fire:
+    """A fire as the hearth feels it. power: W.  share: of it that leaves through an open face as radiation.  emits: W/m2 there."""
+
+    name: str
+    power: float
+    share: float
+    emits: float
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What surrounds a hearth. air: of its side.  below: of what lies under it, indoors.  assumed: as in Draft."""
+
+    air: float
+    below: float
+    assumed: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """Temperatures through a hearth on its centre line, from its top down.
+
+    places: what each temperature is under; the first is the top, the last what lies below.
+    temperatures: by fire.  irradiance: W/m2, by fire.
+    wood: which of the temperatures is the top of wood, None where none lies there.  own: that wood is the floor's, not a layer.
+    limit: of wood.
+    """
+
+    places: tuple[str, ...]
+    temperatures: Mapping[str, tuple[float, ...]]
+    irradiance: Mapping[str, float]
+    wood: int | None
+    own: bool
+    limit: float
+    fires: Mapping[str, Fire]
+    around: Around
+
+
+@dataclass(frozen=True, slots=True)
+class Contour:
+    """How far the bare floor is warmer than its limit: out from the opening, and past its sides."""
+
+    front: float
+    side: float
+
+
+@dataclass(frozen=True, slots=True)
+class Floor:
+    """How far bare wood on the floor would get too warm. reach: by fire.  irradiance: W/m2 that brings it to its limit."""
+
+    reach: Mapping[str, Contour]
+    limit: float
+    irradiance: float
+    fires: Mapping[str, Fire]
+    around: Around
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """The underside of a wood shelf over an opening, where it is warmest: temperatures and irradiance, W/m2, by fire."""
+
+    temperatures: Mapping[str, float]
+    irradiance: Mapping[str, float]
+    limit: float
+    fires: Mapping[str, Fire]
+    around: Around
+
+
+@dataclass(frozen=True, slots=True)
+class Angle:
+    """A steel angle, its long leg upright. legs, thickness: in.  weight: lb/ft.  inertia: in4.  modulus: section modulus, in3."""
+
+    name: str
+    long_leg: Fraction
+    short_leg: Fraction
+    thickness: Fraction
+    weight: Fraction
+    inertia: Fraction
+    modulus: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """What one angle carries over a span, lb and in. triangle: weight of the triangle under an arch; even: per length, without its own."""
+
+    span: Fraction
+    triangle: Fraction
+    even: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Strain:
+    """What a load does to the angle entered, at each end of what the tape may be off, the nominal first.
+
+    stress: ksi.  sag: in.  moment: lb.ft, of the nominal load.
+    """
+
+    angle: Angle
+    stress: tuple[Fraction, ...]
+    sag: tuple[Fraction, ...]
+    moment: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Lintel:
+    """The load over a face as a lintel of one angle under each wythe shares it, and the angles that carry it.
+
+    load: nominal; loads: at each end of what the tape may be off, the nominal first.  count: how many angles share it.
+    high_enough: there is wall enough to arch.  needed: how much that takes, in.  arched: it arches.  flips: the tolerance decides that.
+    stress: allowed, ksi.  sag: allowed, in.  lightest: the angles that do, the lightest first.
+    strain: of the angle entered; None where none is, or no table holds it.  grows: room at the ends for hot steel, in.
+    """
+
+    load: Load
+    loads: tuple[Load, ...]
+    high_enough: bool
+    needed: Fraction
+    arched: bool
+    flips: bool
+    count: int
+    stress: Fraction
+    sag: Fraction
+    lightest: tuple[Angle, ...]
+    strain: Strain | None
+    grows: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Models:
+    """What the models of heat and steel say, by face, by thing, by face; a face or thing that raises no question is left out."""
+
+    hearths: Mapping[str, Profile | Lacking] = field(default_factory=dict)
+    floors: Mapping[str, Floor | Lacking] = field(default_factory=dict)
+    shelves: Mapping[str, Shelf | Lacking] = field(default_factory=dict)
+    lintels: Mapping[str, Lintel | Lacking] = field(default_factory=dict)
