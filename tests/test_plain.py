@@ -243,7 +243,7 @@ def test_an_end_of_the_input_keeps_the_draft_and_offers_it(talk: Talk, job: Path
 def test_a_second_window_is_told(talk: Talk, job: Path) -> None:
     other = open_session(str(job))
     said = talk(job)
-    other.release()
+    other.file.release()
     assert any("Another window has this job open" in line for line in said)
 
 

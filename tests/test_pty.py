@@ -422,7 +422,7 @@ def test_it_follows_the_size_of_the_window(start: Callable[..., Terminal]) -> No
         terminal.child.setwinsize(height, width)
         terminal.see(words)
     terminal.see(caution.LINE)
-    assert terminal.row("Out from opening").startswith("20")
+    terminal.until(lambda: terminal.row("Out from opening").startswith("20"), "the entry again")
 
 
 def test_hostile_text_reaches_the_terminal_stripped(start: Callable[..., Terminal], home: Path) -> None:
@@ -483,7 +483,7 @@ def test_version_costs_no_import() -> None:
 def test_a_fault_is_told_plainly_and_the_draft_is_kept(start: Callable[..., Terminal], home: Path) -> None:
     """A fault of the program: exit 70, no frames with the job in them, the file as it was, the entry in the draft."""
     broken = (
-        "import sys, hearthcalc_tui.desk as desk; desk.Desk.do_theme = lambda self: 1 // 0; "
+        "import sys, hearthcalc_tui.desk.looks as looks; looks.Looks.do_theme = lambda self: 1 // 0; "
         "from hearthcalc_tui.launch import main; sys.exit(main())"
     )
     terminal = start("mill.hearth.toml", program=[sys.executable, "-c", broken])

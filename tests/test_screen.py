@@ -2,6 +2,7 @@
 
 import asyncio
 import errno
+import re
 import tempfile
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
@@ -14,8 +15,9 @@ from textual.pilot import Pilot
 from hearthcalc import caution, jobfile
 from hearthcalc.findings import Verdict
 from hearthcalc_tui import commands, storage, themes
+from hearthcalc_tui import desk as desk_room
 from hearthcalc_tui.app import HearthcalcApp
-from hearthcalc_tui.desk import Desk
+from hearthcalc_tui.desk.desk import Desk
 from hearthcalc_tui.field import Field
 from hearthcalc_tui.glyphs import ASCII, UNICODE, choose
 from hearthcalc_tui.storage import Memory
@@ -92,7 +94,7 @@ class Walk:
     async def section(self, kind: str, thing: str = "") -> None:
         """Turn the pages of the walk until a section is there."""
         for _ in range(60):
-            if self.desk.section.id == (kind, thing):
+            if self.desk.place.section.id == (kind, thing):
                 return
             await self.press("pagedown")
         raise AssertionError(f"no section {kind} {thing}")
@@ -127,7 +129,7 @@ class Walk:
         return " ".join("\n".join(rows).translate(str.maketrans("│▌▁▂▃▄▅▆▇█", " " * 10)).split())
 
     def verdict(self, id: str, stage: str = "found") -> Verdict:
-        return next(f.verdict for f in self.desk.session.assess().stages[stage].findings if f.id == id)
+        return next(f.verdict for f in self.desk.place.session.assess().stages[stage].findings if f.id == id)
 
 
 def _key(character: str):  # type: ignore[no-untyped-def]
@@ -250,7 +252,7 @@ async def test_a_stranger_types_in_a_fireplace_and_reads_what_the_flue_carries()
         await page.type("13x13")
         assert page.verdict("flue.area") is Verdict.MEETS
         assert page.verdict("hearth.front") is Verdict.MEETS
-        assert page.desk.session.now.job.fireplace.construction == "masonry"
+        assert page.desk.place.session.now.job.fireplace.construction == "masonry"
         await page.press("f6")
         assert "MEASURE" in page.text()
         found = next(
@@ -298,8 +300,8 @@ async def test_a_mistake_never_stops_one_from_going_on(job: Path) -> None:
         await page.press("tab")
         await page.type("31")
         await page.press("tab")
-        assert page.desk.session.now.job.face[0].width is None
-        assert page.desk.session.now.job.face[0].height.value == 31  # type: ignore[union-attr]
+        assert page.desk.place.session.now.job.face[0].width is None
+        assert page.desk.place.session.now.job.face[0].height.value == 31  # type: ignore[union-attr]
         assert "wide" in page.text()
         await page.press("f3")
         assert page.field.address == "face.study.width"
@@ -333,7 +335,7 @@ async def test_choices_go_by_letters_arrows_and_space_and_can_be_taken_back(job:
         await page.type("gla")
         assert page.field.text == "glass doors"
         await page.press("tab")
-        assert page.desk.session.now.job.face[0].closure == "glass doors"
+        assert page.desk.place.session.now.job.face[0].closure == "glass doors"
 
 
 async def test_editing_keys_in_a_field(job: Path) -> None:
@@ -352,17 +354,17 @@ async def test_the_walk_goes_through_every_section_and_back(job: Path) -> None:
     async with walk(job) as page:
         there, seen = [], set()
         for _ in range(300):
-            there.append((page.desk.section.id, page.field.address))
+            there.append((page.desk.place.section.id, page.field.address))
             if "last section" in page.words():
                 break
-            seen.add(page.desk.section.kind.id)
+            seen.add(page.desk.place.section.kind.id)
             await page.press("tab")
         from hearthcalc_tui.sections.table import KINDS
 
         assert seen == {kind.id for kind in KINDS}
         back = []
         for _ in range(300):
-            back.append((page.desk.section.id, page.field.address))
+            back.append((page.desk.place.section.id, page.field.address))
             if "first section" in page.words():
                 break
             await page.press("shift+tab")
@@ -389,19 +391,19 @@ async def test_found_and_planned(job: Path) -> None:
 async def test_faces_are_added_named_removed_and_come_back(job: Path) -> None:
     async with walk(job) as page:
         await page.press("f7")
-        assert page.desk.section.id == ("opening", "back")
+        assert page.desk.place.section.id == ("opening", "back")
         await page.type("east room")
         await page.press("tab")
-        assert page.desk.section.id == ("opening", "east room")
+        assert page.desk.place.section.id == ("opening", "east room")
         assert page.field.address == 'face."east room".side'
         await page.press("f8")
-        assert page.desk.session.things("face", "found") == ("study",)
+        assert page.desk.place.session.things("face", "found") == ("study",)
         await page.press("ctrl+z")
-        assert page.desk.session.things("face", "found") == ("study", "east room")
+        assert page.desk.place.session.things("face", "found") == ("study", "east room")
         await page.press("ctrl+z", "ctrl+z")
-        assert page.desk.session.things("face", "found") == ("study",)
+        assert page.desk.place.session.things("face", "found") == ("study",)
         await page.press("ctrl+y")
-        assert page.desk.session.things("face", "found") == ("study", "back")
+        assert page.desk.place.session.things("face", "found") == ("study", "back")
 
 
 async def test_a_list_of_things_nearby(job: Path) -> None:
@@ -412,7 +414,7 @@ async def test_a_list_of_things_nearby(job: Path) -> None:
         await page.press("tab")
         await page.type("fr")
         await page.press("tab", "shift+tab")
-        assert page.desk.session.things("nearby", "found") == ("oak mantel", "joist")
+        assert page.desk.place.session.things("nearby", "found") == ("oak mantel", "joist")
         await page.press("up", "up")
         assert page.field.text == "joist"
         await page.press("left")
@@ -422,7 +424,7 @@ async def test_a_list_of_things_nearby(job: Path) -> None:
         await page.section("gaps")
         assert page.field.text == "oak mantel"
         await page.press("f8")
-        assert page.desk.session.things("nearby", "found") == ("joist",)
+        assert page.desk.place.session.things("nearby", "found") == ("joist",)
 
 
 async def test_an_empty_list_is_walked_through_and_none_can_be_said(job: Path) -> None:
@@ -431,9 +433,9 @@ async def test_an_empty_list_is_walked_through_and_none_can_be_said(job: Path) -
         assert "no roof yet" in page.text()
         await page.section("fans")
         await page.press("right")
-        assert page.desk.session.now.job.air.fans == ()
+        assert page.desk.place.session.now.job.air.fans == ()
         await page.press("f7")
-        assert page.desk.session.things("fans", "found") == ("fan",)
+        assert page.desk.place.session.things("fans", "found") == ("fan",)
 
 
 async def test_units_are_turned_and_lengths_stay(job: Path) -> None:
@@ -444,7 +446,7 @@ async def test_units_are_turned_and_lengths_stay(job: Path) -> None:
         assert page.field.text == "36 in"
         assert page.field.unit == "mm"
         await page.press("ctrl+t")
-        assert page.desk.session.now.job.units == "in"
+        assert page.desk.place.session.now.job.units == "in"
 
 
 async def test_undo_first_takes_back_what_is_being_typed(job: Path) -> None:
@@ -456,10 +458,10 @@ async def test_undo_first_takes_back_what_is_being_typed(job: Path) -> None:
         assert "nothing to undo" in page.words()
         await page.type("Old mill")
         await page.press("tab", "ctrl+z")
-        assert page.desk.session.title == "Mill cottage"
+        assert page.desk.place.session.title == "Mill cottage"
         assert page.field.address == "about.title"
         await page.press("ctrl+y")
-        assert page.desk.session.title == "Old mill"
+        assert page.desk.place.session.title == "Old mill"
 
 
 # Findings
@@ -485,7 +487,7 @@ async def test_a_finding_in_full_and_on_to_what_it_waits_for(job: Path) -> None:
 
 async def test_the_site_list_leads_to_the_field(job: Path) -> None:
     async with walk(job) as page:
-        measure = page.desk.session.assess().stages["found"].measure[0]
+        measure = page.desk.place.session.assess().stages["found"].measure[0]
         await page.press("ctrl+l")
         assert measure.label in page.page()
         await page.press("enter")
@@ -507,7 +509,7 @@ async def test_help_tells_how_to_measure_and_every_key(job: Path) -> None:
 async def test_sections_are_chosen_from_a_page(job: Path) -> None:
     async with walk(job) as page:
         await page.press("f4", "down", "down", "enter")
-        assert page.desk.section.id == ("opening", "study")
+        assert page.desk.place.section.id == ("opening", "study")
 
 
 # Commands
@@ -518,7 +520,7 @@ async def test_found_is_copied_to_planned_and_stands_beside_it_where_they_differ
         await page.section("opening", "study")
         await page.to("face.width")
         await page.press("alt+c")
-        assert page.desk.stage == "planned"
+        assert page.desk.place.stage == "planned"
         assert page.field.address == "planned.face.study.width"
         assert page.field.text == "36"
         assert page.field.note is None
@@ -527,9 +529,9 @@ async def test_found_is_copied_to_planned_and_stands_beside_it_where_they_differ
         assert page.field.note is None
         await page.replace("40")
         assert "As found: 36" in page.words()
-        assert page.desk.session.entry("face.study.width") == "36"
+        assert page.desk.place.session.entry("face.study.width") == "36"
         await page.press("ctrl+z", "ctrl+z", "ctrl+z")
-        assert page.desk.session.entry("planned.face.study.width") == ""
+        assert page.desk.place.session.entry("planned.face.study.width") == ""
 
 
 async def test_a_section_is_planned_as_found_but_for_what_is_planned_or_cut_away(job: Path) -> None:
@@ -540,7 +542,7 @@ async def test_a_section_is_planned_as_found_but_for_what_is_planned_or_cut_away
     async with walk(job) as page:
         await page.section("firebox")
         await page.press("alt+a")
-        session = page.desk.session
+        session = page.desk.place.session
         planned = {
             key: session.entry(f"planned.firebox.{key}") for key in ("depth", "wall", "back_wall", "lining")
         }
@@ -560,7 +562,7 @@ async def test_what_the_work_cannot_change_is_not_planned_and_nothing_twice(job:
         assert "This is no entry that the work can change." in page.words()
         await page.section("fireplace")
         await page.press("alt+a")
-        assert page.desk.session.entry("planned.fireplace.construction") == "masonry"
+        assert page.desk.place.session.entry("planned.fireplace.construction") == "masonry"
         await page.press("alt+a")
         assert "Nothing in this section was found that is not planned already." in page.words()
 
@@ -604,14 +606,20 @@ def test_the_table_of_commands_is_sound() -> None:
     for command in commands.COMMANDS:
         by_scope[command.scope] += command.keys
         assert command.group in commands.GROUPS
-        if command.scope != "list":
-            assert callable(getattr(Desk, f"do_{command.id}"))
     inside = by_scope["anywhere"] + by_scope["field"]
     assert len(inside) == len(set(inside))
     # Tab, Enter, Backspace as the terminal sends them, and the keys that hold a terminal multiplexer.
     eaten = {"ctrl+i", "ctrl+m", "ctrl+h", "ctrl+b", "ctrl+a"}
     assert not eaten & set(inside)
     assert commands.table().count("\n") == len(commands.COMMANDS) + 1
+
+
+async def test_each_command_is_done_by_one_method_of_one_concern(job: Path) -> None:
+    folder = Path(desk_room.__path__[0])
+    methods = [name for file in folder.glob("*.py") for name in re.findall(r"def do_(\w+)", file.read_text())]
+    assert sorted(methods) == sorted(c.id for c in commands.COMMANDS if c.scope != "list")
+    async with walk(job) as page:
+        assert set(page.desk.actions) == set(methods)
 
 
 async def test_every_command_stands_in_the_palette_and_nothing_else(job: Path) -> None:
@@ -634,8 +642,8 @@ async def test_commands_rest_while_a_page_is_open(job: Path) -> None:
         await page.press("f4", "f2", "f7", "ctrl+s")
         assert len(page.app.screen_stack) == 2
         await page.press("escape")
-        assert page.desk.stage == "found"
-        assert page.desk.session.things("face", "found") == ("study",)
+        assert page.desk.place.stage == "found"
+        assert page.desk.place.session.things("face", "found") == ("study",)
 
 
 # Files
@@ -667,7 +675,7 @@ async def test_save_keeps_comments_and_says_so_in_words(job: Path) -> None:
         await page.pilot.pause(0.2)
         assert "Saved" in page.words()
         assert job.read_text().startswith(JOB.replace('"36"', '"40"'))
-        assert not page.desk.session.unsaved
+        assert not page.desk.place.session.unsaved
 
 
 async def test_a_file_that_changed_beneath_is_asked_about(job: Path) -> None:
@@ -699,9 +707,9 @@ async def test_a_full_disk_is_told_and_loses_nothing(job: Path, monkeypatch: pyt
         await page.press("ctrl+s")
         await page.pilot.pause(0.2)
         assert "the disk is full" in page.words()
-        assert page.desk.session.unsaved
+        assert page.desk.place.session.unsaved
         assert job.read_text() == JOB
-        assert page.desk.session.title == "Old mill"
+        assert page.desk.place.session.title == "Old mill"
 
 
 async def test_a_folder_that_can_only_be_read_is_told(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -742,16 +750,16 @@ async def test_open_and_new(job: Path, tmp_path: Path) -> None:
         await page.type("second.hearth.toml")
         await page.press("enter")
         await page.pilot.pause(0.3)
-        assert page.desk.session.title == "Second house"
+        assert page.desk.place.session.title == "Second house"
         await page.press("ctrl+o")
         await page.type("nowhere")
         await page.press("enter")
         await page.pilot.pause(0.3)
         assert "no such file" in page.words()
-        assert page.desk.session.title == "Second house"
+        assert page.desk.place.session.title == "Second house"
         await page.press("ctrl+n")
         await page.pilot.pause(0.3)
-        assert page.desk.session.title == "new job"
+        assert page.desk.place.session.title == "new job"
 
 
 async def test_a_file_that_is_no_job_ends_with_its_mistake(tmp_path: Path) -> None:
@@ -767,7 +775,7 @@ async def test_a_draft_is_offered_at_the_next_start(job: Path) -> None:
         await page.type("Old mill")
         await page.press("tab")
         await asyncio.sleep(0.2)
-        page.desk.session.release()
+        page.desk.place.session.file.release()
     assert job.read_text() == JOB
     async with walk(job) as page:
         await page.pilot.pause(0.2)
@@ -775,9 +783,9 @@ async def test_a_draft_is_offered_at_the_next_start(job: Path) -> None:
         assert "about.title" in page.text()
         await page.press("enter")
         await page.pilot.pause(0.2)
-        assert page.desk.session.title == "Old mill"
+        assert page.desk.place.session.title == "Old mill"
         await page.press("ctrl+z")
-        assert page.desk.session.title == "Mill cottage"
+        assert page.desk.place.session.title == "Mill cottage"
 
 
 async def test_a_second_window_is_told(job: Path) -> None:
@@ -785,7 +793,7 @@ async def test_a_second_window_is_told(job: Path) -> None:
         async with walk(job) as second:
             await second.pilot.pause(0.2)
             assert "Another window has this job open" in second.words()
-        assert first.desk.session.draft()[0] is not None
+        assert first.desk.place.session.draft() is not None
 
 
 async def test_the_demo_is_never_written_to(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
@@ -797,7 +805,7 @@ async def test_the_demo_is_never_written_to(monkeypatch: pytest.MonkeyPatch, tmp
         await page.press("enter")
         await page.pilot.pause(0.3)
         assert (tmp_path / "mine.hearth.toml").exists()
-        assert not page.desk.session.demo
+        assert not page.desk.place.session.file.demo
 
 
 # Foreign text
@@ -884,7 +892,7 @@ async def test_a_paste_is_one_line_of_plain_text(job: Path) -> None:
         await page.pilot.pause()
         assert page.field.text == "one¶two[2J"
         await page.press("tab")
-        assert page.desk.session.now.job.about.notes == "one\ntwo[2J"
+        assert page.desk.place.session.now.job.about.notes == "one\ntwo[2J"
 
 
 # The look

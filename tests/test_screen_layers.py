@@ -11,10 +11,11 @@ import pytest
 from hearthcalc import jobfile
 from hearthcalc_tui import plain
 from hearthcalc_tui.app import HearthcalcApp
-from hearthcalc_tui.desk import Desk
+from hearthcalc_tui.desk.desk import Desk
 from hearthcalc_tui.field import Field
 from hearthcalc_tui.sections.form import Row
 from hearthcalc_tui.sections.rows import rows
+from hearthcalc_tui.sections.table import sections
 from hearthcalc_tui.session import Session, open_session
 
 HEAD = """\
@@ -88,7 +89,7 @@ class Walk:
         return " ".join(" ".join("".join(s.text for s in strip) for strip in strips).split())
 
     def layers(self, stage: str = "found") -> list[tuple[str | None, str | None]]:
-        held = self.desk.session.job(stage).face[0].hearth.layers or ()
+        held = self.desk.place.session.job(stage).face[0].hearth.layers or ()
         return [(layer.material, layer.thickness.text if layer.thickness else None) for layer in held]
 
 
@@ -103,10 +104,10 @@ async def walk(path: Path, *layers: str) -> Any:
             if app.desk is not None and app.screen_stack[0].focused:
                 break
         for _ in range(10):
-            if page.desk.section.id == ("layers", "study"):
+            if page.desk.place.section.id == ("layers", "study"):
                 break
             await page.press("pagedown")
-        assert page.desk.section.title == "study: layers"
+        assert page.desk.place.section.title == "study: layers"
         yield page
     page.desk.close()
 
@@ -117,7 +118,7 @@ def of(path: Path, *layers: str) -> Session:
 
 
 def section_rows(session: Session, stage: str = "found") -> tuple[Row, ...]:
-    section = next(s for s in session.sections(stage, {}) if s.kind.id == "layers")
+    section = next(s for s in sections(session.job(stage), {}) if s.kind.id == "layers")
     return rows(session, section, stage)
 
 
@@ -136,9 +137,9 @@ async def test_layers_are_typed_in_one_after_the_other_without_a_stop(path: Path
         await page.press("enter")
         assert page.layers() == [("granite", "1 1/4"), ("mineral_wool_felted_100", "2")]
         assert page.field.address == f"{AT}.3.material"
-        assert page.desk.section.id == ("layers", "study")
+        assert page.desk.place.section.id == ("layers", "study")
         await page.press("pagedown")
-        assert page.desk.section.id == ("lintel", "study")
+        assert page.desk.place.section.id == ("lintel", "study")
         assert page.layers() == [("granite", "1 1/4"), ("mineral_wool_felted_100", "2")]
 
 
@@ -171,7 +172,7 @@ async def test_a_row_that_is_emptied_again_adds_nothing(path: Path) -> None:
         assert page.field.address == f"{AT}.2.material"
         await page.press("up")
         assert page.layers() == [("granite", "1 1/4")]
-        assert not page.desk.session.unsaved
+        assert not page.desk.place.session.unsaved
 
 
 async def test_f7_inserts_above_and_f8_removes_and_undo_brings_back(path: Path) -> None:
@@ -185,12 +186,12 @@ async def test_f7_inserts_above_and_f8_removes_and_undo_brings_back(path: Path) 
         assert page.layers() == [("granite", "1 1/4"), ("slate", None), ("cement_board", "1/2")]
         await page.press("f8")
         assert page.layers() == [("granite", "1 1/4"), ("cement_board", "1/2")]
-        assert page.desk.session.things("face", "found") == ("study",)
+        assert page.desk.place.session.things("face", "found") == ("study",)
         await page.press("ctrl+z")
         assert page.layers()[1] == ("slate", None)
         await page.press("ctrl+z", "ctrl+z")
         assert page.layers() == [("granite", "1 1/4"), ("cement_board", "1/2")]
-        assert page.desk.section.id == ("layers", "study")
+        assert page.desk.place.section.id == ("layers", "study")
         await page.press("ctrl+y")
         assert page.layers()[1] == (None, None)
 
@@ -202,7 +203,7 @@ async def test_in_the_empty_row_nothing_is_inserted_removed_or_moved(path: Path)
             await page.press(key)
             assert told in page.words()
             assert page.layers() == [("granite", "1 1/4")]
-            assert page.desk.session.things("face", "found") == ("study",)
+            assert page.desk.place.session.things("face", "found") == ("study",)
 
 
 async def test_the_last_layer_can_go(path: Path) -> None:
@@ -239,7 +240,7 @@ async def test_planned_layers_begin_as_those_found_and_leave_them_alone(path: Pa
         await page.type("2")
         await page.press("escape")
         await page.press("up", "down")
-        assert not page.desk.session.unsaved
+        assert not page.desk.place.session.unsaved
         await page.type("2")
         await page.press("enter")
         assert page.layers("planned") == [("granite", "1 1/4"), ("cement_board", "2")]
@@ -299,10 +300,10 @@ async def test_more_layers_than_have_room_are_kept_and_told(path: Path) -> None:
 
 async def test_what_waits_for_layers_leads_to_the_first(path: Path) -> None:
     async with walk(path) as page:
-        await page.desk.go_to(AT)
+        await page.desk.walk.go_to(AT)
         await page.pilot.pause()
         assert page.field.address == f"{AT}.1.material"
-        assert f"{AT}.1.material" in page.desk.session.wanting()
+        assert f"{AT}.1.material" in page.desk.place.session.wanting()
 
 
 @pytest.mark.parametrize("count", range(1, 12))
@@ -310,7 +311,7 @@ def test_at_most_a_dozen_rows(path: Path, count: int) -> None:
     session = of(path, *[GRANITE] * count)
     made = section_rows(session)
     assert len(made) == {6: 12}.get(count, 2 * count + 2 if count < 6 else 11)
-    section = next(s for s in session.sections("found", {}) if s.kind.id == "layers")
+    section = next(s for s in sections(session.job("found"), {}) if s.kind.id == "layers")
     assert len(section.addresses) == 2 * count
 
 

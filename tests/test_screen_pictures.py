@@ -53,7 +53,7 @@ async def test_a_screen_looks_as_it_did(name: str) -> None:
         if stage == "planned":
             await pilot.press("f2")
             await _settled(app, pilot)
-        await app.desk.go_to(address)
+        await app.desk.walk.go_to(address)
         for key in keys:
             await _settled(app, pilot)
             await pilot.press(key)

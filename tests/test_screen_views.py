@@ -16,7 +16,7 @@ from hearthcalc.job import Job
 from hearthcalc.physics.draft import Flow
 from hearthcalc_tui import amending
 from hearthcalc_tui.app import HearthcalcApp
-from hearthcalc_tui.desk import Desk
+from hearthcalc_tui.desk.desk import Desk
 from hearthcalc_tui.field import Field
 from hearthcalc_tui.session import open_session
 from hearthcalc_tui.storage import Memory
@@ -90,7 +90,9 @@ async def walk(wanted: object = "demo", size: tuple[int, int] = (80, 24)) -> Asy
     async with app.run_test(size=size) as pilot:
         for _ in range(400):
             await asyncio.sleep(0.01)
-            if app.fault or (app.desk is not None and not app.desk.working and app.screen_stack[0].focused):
+            if app.fault or (
+                app.desk is not None and not app.desk.answers.working and app.screen_stack[0].focused
+            ):
                 break
         await pilot.pause()
         yield Walk(app, pilot)
@@ -149,7 +151,7 @@ async def test_the_views_follow_what_is_typed() -> None:
 async def test_an_entry_that_cannot_be_read_leaves_no_old_number_in_a_view() -> None:
     async with walk(size=(120, 40)) as page:
         await page.press("f2")
-        await page.desk.go_to("planned.firebox.depth")
+        await page.desk.walk.go_to("planned.firebox.depth")
         await page.press("ctrl+e", "f6", "right", "right")
         await page.until("24 in")
         await page.press("f6")
@@ -283,7 +285,7 @@ async def test_another_edition_is_chosen_by_what_it_is_and_compared() -> None:
 
 async def test_the_edition_field_tells_what_is_chosen() -> None:
     async with walk() as page:
-        await page.desk.go_to("about.edition")
+        await page.desk.walk.go_to("about.edition")
         await page.until("International Residential Code 2021, chapter")
         await page.press("right", "right")
         await page.until("Swedish building rules")
@@ -301,13 +303,13 @@ async def test_a_saved_job_tells_which_answers_a_change_of_values_turned(tmp_pat
     job = tmp_path / "saved.hearth.toml"
     session = open_session("demo")
     session.save(job)
-    session.release()
+    session.file.release()
     saved = open_session(str(job))
-    since = saved.since()
+    since = saved.judge.since(saved.as_saved())
     assert since is not None
     assert not since.values
     assert not saved.unsaved
-    saved.release()
+    saved.file.release()
     job.write_text(
         re.sub(r'fingerprint = "\w+"', 'fingerprint = "then"', job.read_text()).replace(
             "found | hearth.front | study |  |  | MEETS", "found | hearth.front | study |  |  | SHORT"
@@ -322,7 +324,7 @@ async def test_a_saved_job_tells_which_answers_a_change_of_values_turned(tmp_pat
         assert "Hearth in front of the opening as found, study" in page.words()
         await page.press("escape", "ctrl+s")
         await page.until("Saved:")
-        since = page.desk.session.since()
+        since = page.desk.place.session.judge.since(page.desk.place.session.as_saved())
         assert since is not None
         assert since.changed == ()
 
@@ -332,14 +334,14 @@ def test_what_a_job_was_judged_by_is_no_change_of_the_job(tmp_path: Path) -> Non
     session = open_session("demo")
     before = session.last.job
     session.save(job)
-    session.release()
+    session.file.release()
     again = open_session(str(job))
     assert again.last.job == before
     assert "judged" not in again.last.document
-    kept = Job.from_document(again.last.document | {"judged": again._kept}).judged
+    kept = Job.from_document(again.last.document | {"judged": again.file.judged}).judged
     assert kept.edition == "irc-2021"
     assert kept.verdicts
-    again.release()
+    again.file.release()
 
 
 # Reference values
@@ -391,7 +393,7 @@ async def test_a_value_is_amended_judged_anew_and_taken_back(size: tuple[int, in
         await page.press("escape")
         await page.until("* edited here")
         assert "changed by Ann" in page.words()
-        stages = page.desk.session.assess().stages
+        stages = page.desk.place.session.assess().stages
         assert next(f for f in stages["found"].findings if f.id == "hearth.front").verdict is Verdict.SHORT
         await page.press("f8", "down", "enter")
         await page.until("3 findings changed")

@@ -3,6 +3,7 @@
 import os
 import stat
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -15,7 +16,8 @@ from hearthcalc.findings import Verdict
 from hearthcalc_tui import storage
 from hearthcalc_tui.sections.form import Row
 from hearthcalc_tui.sections.rows import rows
-from hearthcalc_tui.session import Session, open_session
+from hearthcalc_tui.sections.table import place_of, sections
+from hearthcalc_tui.session import Session, open_session, path_for, suggested_name
 
 TEXT = """\
 # a house that is made up
@@ -63,7 +65,7 @@ def path(tmp_path: Path) -> Path:
 def session(path: Path) -> Iterator[Session]:
     opened = open_session(str(path))
     yield opened
-    opened.release()
+    opened.file.release()
 
 
 def enter(session: Session, address: str, text: str) -> None:
@@ -72,7 +74,7 @@ def enter(session: Session, address: str, text: str) -> None:
 
 
 def row(session: Session, key: str, stage: str = "found", thing: str = "") -> Row:
-    for section in session.sections(stage, {"nearby": thing or "oak mantel"}):
+    for section in sections(session.job(stage), {"nearby": thing or "oak mantel"}):
         for found in rows(session, section, stage):
             if found.key == key:
                 return found
@@ -174,7 +176,7 @@ def test_faces_are_added_renamed_and_removed_and_undone(session: Session) -> Non
         session.remove("face", "den", "found")
     for _ in range(4):
         assert session.undo() is not None
-    assert session.last.document == open_session(str(session.path)).last.document
+    assert session.last.document == open_session(str(session.file.path)).last.document
 
 
 def test_more_than_four_faces_are_refused(session: Session) -> None:
@@ -195,7 +197,7 @@ def test_a_name_that_is_taken_or_empty_is_told_and_not_taken(session: Session) -
 
 
 def row_of(session: Session, address: str) -> Row:
-    section, _ = session.place(address, "found")  # type: ignore[misc]
+    section, _ = place_of(session.job("found"), address)  # type: ignore[misc]
     return next(r for r in rows(session, section, "found") if r.address == address)
 
 
@@ -287,14 +289,14 @@ def test_every_missing_measurement_has_a_field(session: Session) -> None:
     session.add("face", "planned")
     for address in session.wanting():
         stage = "planned" if address.startswith("planned.") else "found"
-        place = session.place(address, stage)
+        place = place_of(session.job(stage), address)
         assert place is not None, address
         assert address in [r.address for r in rows(session, place[0], stage)]
 
 
 def test_a_section_has_at_most_a_dozen_fields_and_no_field_stands_twice(session: Session) -> None:
     seen: list[str] = []
-    for section in session.sections("found", {"nearby": "oak mantel"}):
+    for section in sections(session.job("found"), {"nearby": "oak mantel"}):
         assert len(section.addresses) <= 12
         seen += section.addresses
     assert len(seen) == len(set(seen))
@@ -348,28 +350,28 @@ def test_a_failed_save_loses_nothing(session: Session, path: Path, monkeypatch: 
 
 
 def test_a_change_by_another_program_is_noticed(session: Session, path: Path) -> None:
-    assert not session.changed_on_disk()
+    assert not session.file.changed_on_disk()
     path.write_text(TEXT + "\n# more\n")
-    assert session.changed_on_disk()
+    assert session.file.changed_on_disk()
 
 
 def test_saving_under_another_name_moves_there(session: Session, path: Path, tmp_path: Path) -> None:
-    other = session.path_for(str(tmp_path / "other"))
+    other = path_for(str(tmp_path / "other"))
     assert other.name == "other.hearth.toml"
     session.save(other)
-    assert session.path == other
+    assert session.file.path == other
     assert path.read_text() == TEXT
-    assert not session.changed_on_disk()
+    assert not session.file.changed_on_disk()
 
 
 def test_a_new_job_has_one_face_and_a_name_to_suggest() -> None:
     session = open_session("")
     assert session.things("face", "found") == ("room",)
     assert not session.unsaved
-    assert session.suggested_name() == "fireplace.hearth.toml"
+    assert suggested_name(session.now.job.about.title) == "fireplace.hearth.toml"
     enter(session, "about.title", "Größe/../Haus 7")
-    assert "/" not in session.suggested_name()
-    session.release()
+    assert "/" not in suggested_name(session.now.job.about.title)
+    session.file.release()
 
 
 def test_what_is_no_job_is_refused_with_its_place(tmp_path: Path) -> None:
@@ -385,12 +387,16 @@ def test_what_is_no_job_is_refused_with_its_place(tmp_path: Path) -> None:
 # Drafts
 
 
+def keep_draft(session: Session) -> None:
+    draft = session.draft()
+    assert draft is not None
+    draft.write()
+
+
 def test_a_draft_is_offered_with_what_differs_and_taken(session: Session, path: Path) -> None:
     enter(session, "face.study.width", "wide [in]")
-    box, document, base, unsaved = session.draft()
-    assert box is not None and unsaved
-    box.keep(document, base)
-    session.release()
+    keep_draft(session)
+    session.file.release()
     again = open_session(str(path))
     left = again.draft_left()
     assert left is not None
@@ -402,60 +408,54 @@ def test_a_draft_is_offered_with_what_differs_and_taken(session: Session, path: 
     assert again.unsaved
     again.undo()
     assert not again.unsaved
-    again.release()
+    again.file.release()
 
 
 def test_a_draft_older_than_the_file_says_so(session: Session, path: Path) -> None:
     enter(session, "face.study.width", "40")
-    box, document, base, _ = session.draft()
-    assert box is not None
-    box.keep(document, base)
-    session.release()
+    keep_draft(session)
+    session.file.release()
     path.write_text(TEXT + "\n# more\n")
     again = open_session(str(path))
     left = again.draft_left()
     assert left is not None and left.file_changed
-    again.release()
+    again.file.release()
 
 
 def test_a_draft_that_is_not_taken_can_still_be_reached(session: Session, path: Path) -> None:
     enter(session, "face.study.width", "40")
-    box, document, base, _ = session.draft()
-    assert box is not None
-    box.keep(document, base)
-    session.release()
+    keep_draft(session)
+    session.file.release()
     again = open_session(str(path))
     left = again.draft_left()
     assert left is not None
     again.take_draft(left, at_once=False)
     assert not again.unsaved
     again.redo()
-    assert again.last.document == document
-    again.release()
+    assert again.last.document == session.last.document
+    again.file.release()
 
 
 def test_saving_drops_the_draft(session: Session, path: Path) -> None:
     enter(session, "face.study.width", "40")
-    box, document, base, _ = session.draft()
-    assert box is not None
-    box.keep(document, base)
+    keep_draft(session)
     session.save(path)
     assert session.draft_left() is None
-    assert box.find() is None
+    assert not list((storage.state_folder() / "drafts").glob("*.json"))
 
 
 def test_a_draft_that_says_the_same_is_none(session: Session) -> None:
-    box, document, base, _ = session.draft()
-    assert box is not None
-    box.keep(document, base)
+    draft = session.draft()
+    assert draft is not None
+    replace(draft, unsaved=True).write()
     assert session.draft_left() is None
 
 
 def test_the_second_window_keeps_no_draft(session: Session, path: Path) -> None:
     other = open_session(str(path))
-    assert other.elsewhere
-    assert other.draft()[0] is None
-    session.release()
+    assert other.file.elsewhere
+    assert other.draft() is None
+    session.file.release()
 
 
 @given(
@@ -504,4 +504,4 @@ def test_any_walk_of_steps_can_be_undone_to_the_start_and_done_again(steps: list
         count -= 1
     assert count == 0
     assert session.last.document == end
-    session.release()
+    session.file.release()

@@ -17,6 +17,7 @@ from hearthcalc import jobfile
 from hearthcalc.errors import FileError
 from hearthcalc.job import read
 from hearthcalc_tui import storage
+from hearthcalc_tui.sections.table import sections
 from hearthcalc_tui.session import Session, open_session
 
 JOB = """\
@@ -56,14 +57,14 @@ class Walks(RuleBasedStateMachine):
 
     def _open(self) -> None:
         self.session: Session = open_session(str(self.path))
-        assert not self.session.elsewhere
+        assert not self.session.file.elsewhere
         self.steps: list[dict[str, Any]] = [self.session.last.document]
         self.at = 0
         self.typing = False
 
     def teardown(self) -> None:
         if hasattr(self, "session"):
-            self.session.release()
+            self.session.file.release()
             self.patch.undo()
             shutil.rmtree(self.folder)
 
@@ -75,12 +76,9 @@ class Walks(RuleBasedStateMachine):
             del self.steps[self.at + 1 :]
             self.steps.append(self.session.last.document)
             self.at += 1
-        box, document, base, unsaved = self.session.draft()
-        assert box is not None
-        if unsaved:
-            box.keep(document, base)
-        else:
-            box.drop()
+        draft = self.session.draft()
+        assert draft is not None
+        draft.write()
 
     @rule(address=st.sampled_from(ADDRESSES), text=TEXTS)
     def edit(self, address: str, text: str) -> None:
@@ -167,7 +165,7 @@ class Walks(RuleBasedStateMachine):
     def close_and_open(self) -> None:
         self._settle()
         readable = read(self.session.last.document)[0].document()
-        self.session.release()
+        self.session.file.release()
         self._open()
         assert self.session.draft_left() is None
         now = self.session.last.job.document()
@@ -176,8 +174,8 @@ class Walks(RuleBasedStateMachine):
     @rule(take=st.booleans())
     def crash(self, take: bool) -> None:
         """The program is killed: what is being typed may go, what was meant before it may not."""
-        meant, unsaved = self.steps[self.at], self.session.last.document != self.session._saved
-        self.session.release()
+        meant, unsaved = self.steps[self.at], self.session.last.document != self.session.file.saved
+        self.session.file.release()
         self._open()
         left = self.session.draft_left()
         if left is None:
@@ -198,7 +196,7 @@ class Walks(RuleBasedStateMachine):
     def the_screen_can_always_be_drawn(self) -> None:
         if hasattr(self, "session"):
             self.session.mistakes()
-            for section in self.session.sections("found", {}):
+            for section in sections(self.session.job("found"), {}):
                 for address in section.addresses:
                     self.session.entry(address)
 

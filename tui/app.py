@@ -23,7 +23,7 @@ from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.widgets.frame import CautionLine, KeyLine, Masthead
 
 if TYPE_CHECKING:
-    from hearthcalc_tui.desk import Desk
+    from hearthcalc_tui.desk.desk import Desk
     from hearthcalc_tui.storage import Memory
 
 SMALLEST = (60, 18)
@@ -82,7 +82,7 @@ class HearthcalcApp(App[None], inherit_bindings=False):
         # Looking for plug-ins of pydantic reads every installed package; there are none here.
         os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "true")
         try:
-            from hearthcalc_tui.desk import Desk
+            from hearthcalc_tui.desk.desk import Desk
             from hearthcalc_tui.session import open_session
             from hearthcalc_tui.storage import Memory
 
@@ -92,7 +92,7 @@ class HearthcalcApp(App[None], inherit_bindings=False):
         except HearthError as error:
             self.call_from_thread(self._give_up, error)
             return
-        self.call_from_thread(self.call_later, self._open, Desk(session))
+        self.call_from_thread(self.call_later, self._open, Desk(self, session))
 
     def _give_up(self, error: HearthError) -> None:
         self.fault = error
@@ -111,13 +111,12 @@ class HearthcalcApp(App[None], inherit_bindings=False):
         self.run_worker(self._greet(desk))
 
     async def _greet(self, desk: Desk) -> None:
-        from hearthcalc_tui.desk import caution_page
-        from hearthcalc_tui.files import greet
+        from hearthcalc_tui.desk.pages import caution_page
 
         if not self.memory.caution_read:
             await self.push_screen_wait(caution_page())
             self.memory.remember(caution_read=True)
-        await greet(desk)
+        await desk.files.greet()
         if self._wrong:
             more = f" ({len(self._wrong) - 1} more in the settings)" if len(self._wrong) > 1 else ""
             self.say(f"{self._wrong[0]}{more}", bad=True)
@@ -151,11 +150,9 @@ class HearthcalcApp(App[None], inherit_bindings=False):
         """A message in the key line, until the next command; "" brings the keys back."""
         self._key_line.say(message, bad=bad)
 
-    def next_theme(self) -> None:
-        names = [theme.name for theme in themes.THEMES]
-        self.theme = names[(names.index(self.theme) + 1) % len(names)]
-        self.memory.remember(theme=self.theme)
-        self.say(f"Look: {self.theme}")
+    def wear(self, theme: str) -> None:
+        """Put a theme on, by its name."""
+        self.theme = theme
 
     # How it ends
 
@@ -163,7 +160,7 @@ class HearthcalcApp(App[None], inherit_bindings=False):
         """End; the demo ends with its verdict, as on the command line."""
         code = 0
         if self.desk is not None and self.wanted == "demo":
-            code = self.desk.session.exit_code()
+            code = self.desk.place.session.exit_code()
         self.exit(return_code=code)
 
     def _ended_from_outside(self, number: int) -> None:

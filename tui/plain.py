@@ -17,10 +17,23 @@ from hearthcalc_tui.field import MAX_TEXT
 from hearthcalc_tui.safe import plain
 from hearthcalc_tui.sections.form import Row
 from hearthcalc_tui.sections.rows import rows
-from hearthcalc_tui.sections.table import Section
-from hearthcalc_tui.session import PATHS, WORDS, Session, is_name, layer_number, open_session, whole_list
+from hearthcalc_tui.sections.table import Section, place_of, sections
+from hearthcalc_tui.session import (
+    PATHS,
+    STAGES,
+    WORDS,
+    Session,
+    as_found,
+    as_planned,
+    is_name,
+    layer_number,
+    open_session,
+    path_for,
+    stage_of,
+    suggested_name,
+    whole_list,
+)
 
-STAGES = {"found": "as found", "planned": "as planned"}
 CHANGES_TOLD = 12
 MOST_CHOICES = 15
 HELP = (
@@ -56,7 +69,7 @@ def run_plain(wanted: str) -> int:
     try:
         return Conversation(session).run()
     finally:
-        session.release()
+        session.file.release()
 
 
 class Conversation:
@@ -84,7 +97,7 @@ class Conversation:
             while not self._leaving:
                 self._ask()
         except EOFError:
-            if self.session.unsaved and not self.session.elsewhere:
+            if self.session.unsaved and not self.session.file.elsewhere:
                 tell("The input has ended. What is not saved is kept, and offered at the next start.")
         self._findings()
         return self.session.exit_code()
@@ -92,9 +105,9 @@ class Conversation:
     def _greet(self) -> None:
         """Tell of another window, and offer a draft."""
         session = self.session
-        if session.path:
-            storage.Memory().opened(session.path)
-        if session.elsewhere:
+        if session.file.path:
+            storage.Memory().opened(session.file.path)
+        if session.file.elsewhere:
             tell("Another window has this job open. This one keeps no draft: save it yourself.")
         left = session.draft_left()
         if left is None:
@@ -119,12 +132,12 @@ class Conversation:
     def _addresses(self, only: str | None) -> Iterator[str]:
         """The address of every entry of the stage, or of the sections of one kind and thing, in the order of the walk."""
         session, stage = self.session, self.stage
-        for section in session.sections(stage, {}):
+        for section in sections(session.job(stage), {}):
             if only is not None and section.title != only:
                 continue
             kind = section.kind.picks
             for name in session.things(kind, stage) if kind else ("",):
-                of = next(s for s in session.sections(stage, {kind: name}) if s.id == section.id)
+                of = next(s for s in sections(session.job(stage), {kind: name}) if s.id == section.id)
                 yield from (row.address for row in rows(session, of, stage) if row.key)
 
     def _ask(self) -> None:
@@ -141,7 +154,7 @@ class Conversation:
             return
         if self._asked[-1:] != [address]:
             self._asked.append(address)
-        for line in _question(row, section, self.stage_of(address)):
+        for line in _question(row, section, stage_of(address)):
             tell(line)
         self._answer(row, hear())
 
@@ -156,14 +169,11 @@ class Conversation:
         if line and not self._command(line):
             tell("That is no command. Type help for every command.")
 
-    def stage_of(self, address: str) -> str:
-        return "planned" if address.startswith("planned.") else "found"
-
     def _row(self, address: str) -> tuple[Row | None, Section | None]:
         """What the screen would show of an entry."""
-        stage = self.stage_of(address)
+        stage = stage_of(address)
         for here in dict.fromkeys((stage, self.stage)):
-            place = self.session.place(address, here)
+            place = place_of(self.session.job(here), address)
             if place is not None:
                 for row in rows(self.session, place[0], here):
                     if row.address == address:
@@ -229,14 +239,11 @@ class Conversation:
         self._asked.clear()
 
     def _draft(self) -> None:
-        box, document, base, unsaved = self.session.draft()
-        if box is None:
+        draft = self.session.draft()
+        if draft is None:
             return
         try:
-            if unsaved:
-                box.keep(document, base)
-            else:
-                box.drop()
+            draft.write()
         except HearthError as error:
             tell(f"The draft is not kept. {error}")
 
@@ -245,7 +252,7 @@ class Conversation:
     def _judge(self) -> Assessment:
         """Rules and models of the record as it stands."""
         now, session = self.session.now, self.session
-        session.take_models(now, session.with_models(now, session.assess()))
+        session.hear(now, session.judge.with_models(now, session.assess()))
         return session.assess()
 
     def _verdicts(self) -> dict[Change, Verdict]:
@@ -276,7 +283,7 @@ class Conversation:
             tell(f"Overall {STAGES[stage]}: {result.overall}.")
 
     def _findings(self, *, explain: bool = False) -> None:
-        report = model.build(self._judge(), self.session.readable(), explain=explain)
+        report = model.build(self._judge(), self.session.judge.readable(self.session.now), explain=explain)
         tell(text.write(report).rstrip())
 
     # Commands
@@ -343,8 +350,8 @@ class Conversation:
         self.stage = stage
         tell("As found: what is there." if stage == "found" else "As planned: what the work will make of it.")
         if row is not None:
-            bare = row.address.removeprefix("planned.")
-            other = bare if stage == "found" else f"planned.{bare}"
+            bare = as_found(row.address)
+            other = bare if stage == "found" else as_planned(bare)
             self._next = other if self._row(other)[0] else row.address
 
     def _do_missing(self, rest: str, row: Row | None) -> None:
@@ -358,10 +365,13 @@ class Conversation:
         self._done.clear()
 
     def _do_sections(self, rest: str, row: Row | None) -> None:
-        tell("; ".join(plain(section.title, 60) for section in self.session.sections(self.stage, {})) + ".")
+        tell(
+            "; ".join(plain(section.title, 60) for section in sections(self.session.job(self.stage), {}))
+            + "."
+        )
 
     def _do_go(self, rest: str, row: Row | None) -> None:
-        titles = [section.title for section in self.session.sections(self.stage, {})]
+        titles = [section.title for section in sections(self.session.job(self.stage), {})]
         title = next((t for t in titles if rest and t.lower().startswith(rest.lower())), None) or next(
             (t for t in titles if rest and rest.lower() in t.lower()), None
         )
@@ -433,9 +443,9 @@ class Conversation:
 
     def _do_save(self, rest: str, row: Row | None) -> None:
         session = self.session
-        path = session.path_for(rest) if rest else session.path
+        path = path_for(rest) if rest else session.file.path
         if path is None:
-            tell(f"Save it as what? For example: save {session.suggested_name()}")
+            tell(f"Save it as what? For example: save {suggested_name(session.now.job.about.title)}")
             return
         if not self._may_write(path):
             tell("Nothing was written.")
@@ -449,8 +459,8 @@ class Conversation:
 
     def _may_write(self, path: Path) -> bool:
         session = self.session
-        own = session.path is not None and storage.same_file(path, session.path)
-        if own and session.changed_on_disk():
+        own = session.file.path is not None and storage.same_file(path, session.file.path)
+        if own and session.file.changed_on_disk():
             why = "was changed by another program or window since it was opened here"
         elif not own and path.exists():
             why = "is there already"
@@ -470,13 +480,13 @@ class Conversation:
             if line.lower() != "quit":
                 tell("Not left.")
                 return
-            self.session.forget()
+            self.session.file.forget_draft()
         self._leaving = True
 
 
 def _of(address: str, kind: str, name: str) -> bool:
     """Is an address one of a thing's."""
-    parts = parse_address(address.removeprefix("planned."))
+    parts = parse_address(as_found(address))
     at = PATHS[kind]
     return parts[: len(at)] == at and parts[len(at) : len(at) + 1] == (name,)
 

@@ -116,7 +116,7 @@ def test_rule_findings_after_a_keystroke(home: Path, monkeypatch: pytest.MonkeyP
         session.type("face.study.width", str(24 + number % 20))
         session.assess()
         times.append(time.process_time() - begin)
-    session.release()
+    session.file.release()
     median = statistics.median(times)
     _tell(f"rule findings after a key: {median * 1000:.1f} ms of work at the median")
     assert median <= WORK
@@ -129,14 +129,14 @@ def test_model_findings_after_a_keystroke(home: Path, monkeypatch: pytest.Monkey
 
     monkeypatch.setattr(storage, "state_folder", lambda: home)
     session = open_session("demo")
-    session.judged_by()
+    session.judge.judged_by(session.now)
     times = []
     for number in range(15):
         begin = time.process_time()
         session.type("face.study.width", str(24 + number))
-        session.judged_by()
+        session.judge.judged_by(session.now)
         times.append(time.process_time() - begin)
-    session.release()
+    session.file.release()
     median = statistics.median(times)
     _tell(f"model findings after a key: {median * 1000:.0f} ms of work at the median")
     assert median <= MODELS
@@ -157,7 +157,7 @@ async def test_turning_to_another_section(home: Path, monkeypatch: pytest.Monkey
             await asyncio.sleep(0.02)
         for _ in range(12):
             begin = time.perf_counter()
-            await app.desk.do_next_section()
+            await app.desk.walk.do_next_section()
             times.append(time.perf_counter() - begin)
             await asyncio.sleep(0.05)
         app.desk.close()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import datetime as dt
+from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.cells import cell_len, set_cell_size
@@ -28,7 +29,8 @@ from hearthcalc_tui.screens.pairs import Group, PairsPage, turned
 from hearthcalc_tui.widgets.editions import in_a_line
 
 if TYPE_CHECKING:
-    from hearthcalc_tui.desk import Desk
+    from hearthcalc_tui.session import Session
+    from hearthcalc_tui.storage import Memory
 
 ALL = "all subjects"
 VALUE_WIDTH = 20
@@ -54,19 +56,22 @@ class ReferencePage(Page[None]):
         Binding("ctrl+up", "scroll(-1)", "Detail up", show=False),
     ]
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, session: Session, memory: Memory, changed: Callable[[], None]) -> None:
+        """session: the job whose edition it is; changed: called when values are others."""
         super().__init__(
             "Reference values",
             "Type to search; Tab: subject; Enter amends; F8 takes back; Ctrl+Down scrolls",
         )
         self.add_class("-whole")
-        self._desk = desk
+        self._session = session
+        self._memory = memory
+        self._values_changed = changed
         self._subject = ALL
         self._shown: list[Value] = []
 
     @property
     def edition(self) -> Edition:
-        return self._desk.session.edition()
+        return self._session.edition()
 
     def body(self) -> ComposeResult:
         yield Static(id="edition-line", classes="page-line")
@@ -168,10 +173,10 @@ class ReferencePage(Page[None]):
 
     async def _amend(self, value: Value) -> None:
         try:
-            elsewhere = amending.beside_the_job(self._desk.session.path, self.edition.id, value.key)
+            elsewhere = amending.beside_the_job(self._session.file.path, self.edition.id, value.key)
             amending.own_changes(self.edition.id)
         except HearthError as error:
-            self.say(told(error), bad=True)
+            self.say(in_one_line(error), bad=True)
             return
         if elsewhere:
             self.say(f"{elsewhere} beside the job holds this value and comes last: amend it there.", bad=True)
@@ -182,12 +187,12 @@ class ReferencePage(Page[None]):
             )
             return
         answer = await self.app.push_screen_wait(
-            AmendPage(value, self._desk.hearth.memory.who, detail(self.edition, value))
+            AmendPage(value, self._memory.who, detail(self.edition, value))
         )
         if answer is None:
             return
         text, who, why = answer
-        self._desk.hearth.memory.remember(who=who)
+        self._memory.remember(who=who)
         edition, today = self.edition, dt.date.today()
 
         def change() -> str:
@@ -204,7 +209,7 @@ class ReferencePage(Page[None]):
         try:
             own = {change.key: change for change in amending.own_changes(edition.id)}
         except HearthError as error:
-            self.say(told(error), bad=True)
+            self.say(in_one_line(error), bad=True)
             return
         if not own:
             self.say(f"Nothing of {edition.id} is edited in your own amendments.")
@@ -224,7 +229,7 @@ class ReferencePage(Page[None]):
         if not answer:
             return
         key = value.key if answer == "one" and value else None
-        who = self._desk.hearth.memory.who or "not named"
+        who = self._memory.who or "not named"
 
         def change() -> str:
             count = amending.take_back(edition.id, key, who=who, when=dt.date.today())
@@ -232,26 +237,25 @@ class ReferencePage(Page[None]):
 
         await self._changed(change, value.key if value else "")
 
-    async def _changed(self, change: object, key: str) -> None:
+    async def _changed(self, change: Callable[[], str], key: str) -> None:
         """Change the values, judge the job anew, and tell which answers that turned."""
-        assert callable(change)
-        session = self._desk.session
+        now, judge = self._session.now, self._session.judge
         try:
-            before = await asyncio.to_thread(session.judged_by)
+            before = await asyncio.to_thread(judge.judged_by, now)
             said = await asyncio.to_thread(change)
-            session.read_amendments()
-            after = await asyncio.to_thread(session.judged_by)
+            judge.read_amendments(self._session.file.path)
+            after = await asyncio.to_thread(judge.judged_by, now)
         except HearthError as error:
-            self.say(told(error), bad=True)
+            self.say(in_one_line(error), bad=True)
             return
-        self._desk.values_changed()
+        self._values_changed()
         self.fill(key)
         groups = changed_answers(before, after)
         count = sum(len(pairs) for _, pairs in groups)
-        told_ = (
+        what_turned = (
             "No finding changes." if not count else f"{count} finding{'s' * (count > 1)} of this job changed."
         )
-        self.say(f"{said} {told_}")
+        self.say(f"{said} {what_turned}")
         if count:
             page = PairsPage(
                 f"{count} finding{'s' * (count > 1)} changed", ("before", "now"), groups, note=said
@@ -259,7 +263,7 @@ class ReferencePage(Page[None]):
             await self.app.push_screen_wait(page)
 
 
-def told(error: HearthError) -> str:
+def in_one_line(error: HearthError) -> str:
     """An error in one line, with where and what to do."""
     return " ".join(
         part

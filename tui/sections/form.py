@@ -41,11 +41,11 @@ class Row:
 
 
 class Form(Vertical):
-    """The fields of the chosen section."""
+    """The fields of the chosen section. owner: who hears what happens in them, known before the first is shown."""
 
-    def __init__(self, owner: Owner) -> None:
+    def __init__(self) -> None:
         super().__init__(id="form")
-        self._owner = owner
+        self.owner: Owner | None = None
         self.rows: tuple[Row, ...] = ()
         self.fields: list[Field] = []
 
@@ -82,7 +82,7 @@ class Form(Vertical):
             optional=row.optional,
             placeholder=row.placeholder,
             label_width=width,
-            owner=self._owner,
+            owner=self.owner,
         )
         field.echo, field.note, field.takes_lists = row.echo, row.note, True
         return field

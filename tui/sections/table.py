@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from hearthcalc.findings import Finding, Verdict, worst
-from hearthcalc.job import Job, join_address
+from hearthcalc.job import Job, join_address, parse_address
+from hearthcalc_tui.session.document import PATHS, as_found, as_planned
 
 Things = Literal["", "face", "nearby", "roof", "fans"]
 MOST_FIELDS = 12
@@ -356,6 +357,19 @@ def _layers(kind: Kind, face: str, count: int) -> Section:
     return Section(kind, f"{face}: {kind.title}", face, tuple(addresses), whole, spare)
 
 
+def place_of(job: Job, address: str) -> tuple[Section, dict[str, str]] | None:
+    """The section of a stage's job that has the field of an address, and what has to be picked there; None for none."""
+    parts = parse_address(as_found(address))
+    thing = {
+        kind: parts[len(at)] for kind, at in PATHS.items() if parts[: len(at)] == at and len(parts) > len(at)
+    }
+    whole = next((kind for kind, at in PATHS.items() if parts == at), "")
+    for section in sections(job, thing):
+        if section.holds(join_address(parts)) or (whole and whole == section.kind.picks):
+            return section, {kind: name for kind, name in thing.items() if kind != "face"}
+    return None
+
+
 def _address(field: str, things: Things, thing: str) -> str:
     """The address of a field of a thing: "face.hearth.front" of "study" is "face.study.hearth.front"."""
     parts = field.split(".")
@@ -367,7 +381,7 @@ def _address(field: str, things: Things, thing: str) -> str:
 
 def verdict_of(section: Section, findings: Iterable[Finding]) -> Verdict | None:
     """The worst verdict among the findings of a section, or MEASURE where one waits for an entry of it."""
-    own = {address for bare in (*section.addresses, section.whole) for address in (bare, f"planned.{bare}")}
+    own = {address for bare in (*section.addresses, section.whole) for address in (bare, as_planned(bare))}
     worst_here: list[Verdict] = []
     for finding in findings:
         if not finding.counts:

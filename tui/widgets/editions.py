@@ -23,9 +23,11 @@ def in_full(editions: Iterable[Edition], chosen: str = "") -> Content:
 
 def one(edition: Edition, *, chosen: bool = False) -> Content:
     """An edition in two rows or more."""
-    told = doubts(edition)
+    doubtful = doubts(edition)
     answered, asked = answers(edition)
-    count = "" if any("answers" in text for text in told) else f" Answers {answered} of {asked} questions."
+    count = (
+        "" if any("answers" in text for text in doubtful) else f" Answers {answered} of {asked} questions."
+    )
     rows = [
         Content.assemble(
             safe(edition.id, "bold $ember"), "  ", safe(edition.title, "bold"),
@@ -33,5 +35,5 @@ def one(edition: Edition, *, chosen: bool = False) -> Content:
         ),
         safe(f"{edition.applies}.{count}", "$quiet"),
     ]  # fmt: skip
-    rows += [safe(f"! {text}", "$verdict-close") for text in told]
+    rows += [safe(f"! {text}", "$verdict-close") for text in doubtful]
     return Content("\n").join(rows)

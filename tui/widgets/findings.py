@@ -82,9 +82,9 @@ class FindingsPane(Vertical):
 
         working: the models are being run; what they found before stays in its place, without its old numbers.
         """
-        told = self.screen.has_class("-tall")
+        tall = self.screen.has_class("-tall")
         self.query_one("#overall", Static).update(
-            telling.overall(assessment, stage, self.size.width - 3, told=told, working=working)
+            telling.overall(assessment, stage, self.size.width - 3, in_words=tall, working=working)
         )
         findings = assessment.stages[stage].findings
         stale: list[Finding] = []

@@ -17,16 +17,16 @@ class Masthead(Static):
 
     def __init__(self) -> None:
         super().__init__(id="masthead")
-        self._told = ("", False, "")
+        self._shown = ("", False, "")
 
     def show(self, title: str, *, unsaved: bool = False, tail: str = "") -> None:
         """title: the job's own; tail: stage, edition and unit, which stand to the right and are never cut."""
-        if (title, unsaved, tail) != self._told:
-            self._told = (title, unsaved, tail)
+        if (title, unsaved, tail) != self._shown:
+            self._shown = (title, unsaved, tail)
             self.refresh()
 
     def render(self) -> Content:
-        title, unsaved, tail = self._told
+        title, unsaved, tail = self._shown
         head = Content.assemble((" HEARTHCALC ", "bold $cursor-ink on $brick"), "  ")
         mark = Content.styled(f" {GLYPHS.unsaved} not saved" if unsaved else "", "$ember")
         end = safe(f"{tail} ", "$quiet", 80)

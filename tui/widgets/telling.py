@@ -80,10 +80,10 @@ def _label(address: str) -> str:
     return label[:1].lower() + label[1:]
 
 
-def overall(assessment: Assessment, stage: str, width: int, *, told: bool, working: bool) -> Content:
+def overall(assessment: Assessment, stage: str, width: int, *, in_words: bool, working: bool) -> Content:
     """Each stage in one row: the chosen one marked, its worst verdict, and how many of each, in words where they fit.
 
-    told: below them, what the verdict of the chosen one means.  working: the models have still to be heard.
+    in_words: below them, what the verdict of the chosen one means.  working: the models have still to be heard.
     """
     rows: list[Content] = []
     for name, result in assessment.stages.items():
@@ -100,7 +100,7 @@ def overall(assessment: Assessment, stage: str, width: int, *, told: bool, worki
             words = signs = "the reference values used"
         fits = head.cell_length + 2 + cell_len(words) <= width
         rows.append(Content.assemble(head, ("  " + (words if fits else signs), "$quiet")))
-    if told:
+    if in_words:
         words = "the models are running" if working else overall_words(assessment.stages[stage])
         rows.append(safe(f"  {words}", "italic $quiet"))
     return Content("\n").join(rows)

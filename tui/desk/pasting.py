@@ -4,21 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from textual.content import Content
 
+from hearthcalc_tui.desk.entering import Entering
+from hearthcalc_tui.desk.place import Place
+from hearthcalc_tui.desk.surface import Surface
+from hearthcalc_tui.desk.walk import Walk
+from hearthcalc_tui.entries import NEW_LINE
+from hearthcalc_tui.field import Field
 from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import plain, safe
 from hearthcalc_tui.screens.agree import AgreePage
 from hearthcalc_tui.sections.form import Row
 from hearthcalc_tui.sections.rows import rows
-from hearthcalc_tui.session import Session, is_name
+from hearthcalc_tui.session import is_name
 
-if TYPE_CHECKING:
-    from hearthcalc_tui.desk import Desk
-
-Place = tuple[str, Row]
+NOTES = "about.notes"
+Target = tuple[str, Row]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,17 +32,17 @@ class Fall:
     left: int
 
 
-def places(desk: Desk, start: str) -> Iterator[Place]:
+def targets(place: Place, start: str) -> Iterator[Target]:
     """Section and row of each field from an address on, in the order of the walk. Names are not filled by a list."""
-    session, begun = desk.session, False
-    for section in desk.sections_from_here():
-        for row in rows(session, section, desk.stage):
+    begun = False
+    for section in place.sections[place.number :]:
+        for row in rows(place.session, section, place.stage):
             begun = begun or row.address == start
             if begun and row.key and not is_name(row.address):
                 yield section.title, row
 
 
-def fall(here: Sequence[Place], lines: Sequence[str]) -> Fall:
+def fall(here: Sequence[Target], lines: Sequence[str]) -> Fall:
     """Let lines fall into fields, one each; an empty line leaves its field as it is."""
     entries = [(row.address, _answer(row, line)) for (_, row), line in zip(here, lines, strict=False) if line]
     return Fall(tuple(entries), max(0, len(lines) - len(here)))
@@ -51,10 +54,10 @@ def _answer(row: Row, line: str) -> str:
     return begun[0] if begun and line not in row.choices else line
 
 
-def told(session: Session, here: Sequence[Place], fallen: Fall, desk: Desk) -> Content:
+def preview(place: Place, here: Sequence[Target], fallen: Fall) -> Content:
     """The list as it would be taken: section, field, and what was understood or why it cannot be."""
-    with session.trying(fallen.entries):
-        after = {row.address: row for _, row in places(desk, here[0][1].address)}
+    with place.session.trying(fallen.entries):
+        after = {row.address: row for _, row in targets(place, here[0][1].address)}
     entries = dict(fallen.entries)
     lines: list[Content] = []
     section = ""
@@ -84,20 +87,35 @@ def _line(row: Row, text: str, before: str) -> Iterator[Content]:
         yield safe(f"    ? {row.note.text}", "$verdict-close", 400)
 
 
-async def paste(desk: Desk, start: str, lines: Sequence[str]) -> None:
-    """Show what a pasted list would fill, and fill it where that is agreed to."""
-    desk.keep()
-    here = list(places(desk, start))[: len(lines)]
-    if not here:
-        desk.hearth.say("There is no field for a list from here on.")
-        return
-    fallen = fall(here, [plain(line.strip()) for line in lines])
-    title = f"Paste {len(fallen.entries)} entries, as {desk.stage}"
-    if not await desk.app.push_screen_wait(AgreePage(title, told(desk.session, here, fallen, desk))):
-        desk.hearth.say("Nothing was pasted.")
-        return
-    desk.keep()
-    desk.session.take(fallen.entries)
-    desk.write_draft()
-    await desk.go_to(fallen.entries[-1][0])
-    desk.hearth.say(f"{len(fallen.entries)} entries taken. Ctrl+Z takes them all back.")
+@dataclass(frozen=True)
+class Pasting:
+    """Takes a pasted list into the fields."""
+
+    surface: Surface
+    place: Place
+    entering: Entering
+    walk: Walk
+
+    def paste(self, field: Field, lines: Sequence[str]) -> None:
+        """A list falls into the fields from this one on; notes take it whole."""
+        if field.address == NOTES:
+            field.insert(NEW_LINE.join(plain(line.strip()) for line in lines))
+        else:
+            self.surface.start(self._paste(field.address, lines))
+
+    async def _paste(self, start: str, lines: Sequence[str]) -> None:
+        """Show what the list would fill, and fill it where that is agreed to."""
+        self.entering.keep()
+        here = list(targets(self.place, start))[: len(lines)]
+        if not here:
+            self.surface.say("There is no field for a list from here on.")
+            return
+        fallen = fall(here, [plain(line.strip()) for line in lines])
+        title = f"Paste {len(fallen.entries)} entries, as {self.place.stage}"
+        if not await self.surface.ask(AgreePage(title, preview(self.place, here, fallen))):
+            self.surface.say("Nothing was pasted.")
+            return
+        self.entering.keep()
+        self.entering.take(fallen.entries)
+        await self.walk.go_to(fallen.entries[-1][0])
+        self.surface.say(f"{len(fallen.entries)} entries taken. Ctrl+Z takes them all back.")

@@ -1,0 +1,104 @@
+"""Taking what is typed: into the record, into the draft, back out of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from hearthcalc.job import spec_of
+from hearthcalc_tui.desk.drafts import Drafts
+from hearthcalc_tui.desk.place import Place
+from hearthcalc_tui.desk.sheet import Sheet
+from hearthcalc_tui.desk.surface import Surface
+from hearthcalc_tui.field import Field
+from hearthcalc_tui.sections.rows import PICK
+
+
+@dataclass(frozen=True)
+class Entering:
+    """Owner of the fields: hears of each key in order. copy: puts a text on the clipboard."""
+
+    surface: Surface
+    place: Place
+    sheet: Sheet
+    drafts: Drafts
+    copy: Callable[[str], None]
+
+    def edited(self, field: Field) -> None:
+        """Every key that changes an entry: judged anew at once."""
+        if field.address.startswith(PICK):
+            self.place.pick(field.address.removeprefix(PICK), field.text)
+        else:
+            self.place.session.type(field.address, field.text)
+        self.sheet.refresh(but=field)
+
+    def left(self, field: Field) -> None:
+        """The entry is meant: one step of undo, and into the draft."""
+        self.keep()
+
+    def keep(self) -> None:
+        """Take what is being typed into the record."""
+        names = self.place.session.keep()
+        if names is None:
+            return
+        if names[0]:
+            self.place.renamed(*names)
+        self.drafts.write()
+        self.sheet.refresh()
+
+    def take(self, entries: Sequence[tuple[str, str]]) -> None:
+        """Enter several texts, by their addresses, as one step."""
+        self.place.session.take(entries)
+        self.drafts.write()
+
+    async def changed(self, address: str = "") -> None:
+        """A command has changed the record: into the draft, and show it. address: where the cursor goes."""
+        self.drafts.write()
+        await self.sheet.show(focus=True, address=address)
+
+    # What commands do
+
+    def do_revert(self) -> None:
+        field = self.surface.field
+        if field:
+            field.revert()
+
+    def do_suggestion(self) -> None:
+        """Take the unit that is asked about."""
+        field, row = self.surface.field, self.sheet.row
+        if field and row and row.suggestion:
+            field.put(row.suggestion)
+        else:
+            self.surface.say("There is nothing to suggest for this entry.")
+
+    async def do_undo(self) -> None:
+        field = self.surface.field
+        if field is None or not field.revert():
+            await self._go_back(self.place.session.undo(), "Undone", "There is nothing to undo.")
+
+    async def do_redo(self) -> None:
+        self.keep()
+        await self._go_back(self.place.session.redo(), "Done again", "There is nothing to redo.")
+
+    async def _go_back(self, what: str | None, done: str, nothing: str) -> None:
+        if what is None:
+            self.surface.say(nothing)
+            return
+        if what:
+            self.place.go_back_to(what)
+        await self.changed(what)
+        self.surface.say(f"{done}: {spec_of(what).label if what else 'the change'}.")
+
+    def do_units(self) -> None:
+        self.keep()
+        self.place.session.turn_units()
+        self.drafts.write()
+        self.sheet.refresh()
+
+    def do_copy(self) -> None:
+        field = self.surface.field
+        if field and field.text:
+            self.copy(field.text)
+            self.surface.say("The entry is copied. Ctrl+Q quits.")
+        else:
+            self.surface.say("Ctrl+Q quits.")

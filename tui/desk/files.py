@@ -1,0 +1,192 @@
+"""Opening, saving and leaving a job: what is asked before anything could be lost."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Awaitable, Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from hearthcalc.errors import HearthError
+from hearthcalc_tui import storage
+from hearthcalc_tui.desk.compare import since_message
+from hearthcalc_tui.desk.drafts import Drafts
+from hearthcalc_tui.desk.entering import Entering
+from hearthcalc_tui.desk.place import Place
+from hearthcalc_tui.desk.sheet import Sheet
+from hearthcalc_tui.desk.surface import Surface
+from hearthcalc_tui.safe import plain
+from hearthcalc_tui.screens.choice import ChoicePage
+from hearthcalc_tui.screens.path import PathPage
+from hearthcalc_tui.session import ENDING, Session, open_session, path_for, suggested_name
+from hearthcalc_tui.storage import Memory
+
+MOST_LISTED = 200
+
+
+@dataclass(frozen=True)
+class Files:
+    """The job's way to the disk and back. put: shows another job in the place of this one; leave: ends the program."""
+
+    surface: Surface
+    place: Place
+    sheet: Sheet
+    entering: Entering
+    drafts: Drafts
+    memory: Memory
+    put: Callable[[Session], Awaitable[None]]
+    leave: Callable[[], None]
+
+    def do_save(self) -> None:
+        self.entering.keep()
+        self.surface.start(self._save())
+
+    def do_save_as(self) -> None:
+        self.entering.keep()
+        self.surface.start(self._save(ask=True))
+
+    def do_open(self) -> None:
+        self.entering.keep()
+        self.surface.start(self._open_other())
+
+    def do_new(self) -> None:
+        self.entering.keep()
+        self.surface.start(self._new())
+
+    def do_quit(self) -> None:
+        self.entering.keep()
+        self.surface.start(self._quit())
+
+    # Saving
+
+    async def _save(self, *, ask: bool = False) -> bool:
+        """Save, asking for a name where there is none. False where nothing was written."""
+        session = self.place.session
+        path = session.file.path
+        if ask or path is None:
+            never = " The demo itself is never written to." if session.file.demo else ""
+            name = str(path) if path else suggested_name(session.now.job.about.title)
+            page = PathPage("Save the job as", f"A file name, as in gatehouse{ENDING}.{never}", name=name)
+            answer = await self.surface.ask(page)
+            if not answer:
+                return False
+            path = path_for(answer)
+        if not await self._may_write(path):
+            return False
+        try:
+            message = session.save(path)
+        except HearthError as error:
+            self.surface.say(f"{error.what} {error.fix} Nothing that you typed is lost.", bad=True)
+            return False
+        self.memory.opened(path)
+        self.drafts.write()
+        self.sheet.refresh()
+        self.surface.say(message)
+        return True
+
+    async def _may_write(self, path: Path) -> bool:
+        """Ask before another file is written over, or one that another program has changed."""
+        file = self.place.session.file
+        if file.path is not None and storage.same_file(path, file.path):
+            if not file.changed_on_disk():
+                return True
+            return await self._sure(
+                "The file has changed",
+                f"{path} was changed by another program or window since it was opened here.",
+                "Leave it; F12 saves this one under another name",
+            )
+        if not path.exists():
+            return True
+        return await self._sure(
+            "There is a file of that name", f"{path} is there already.", "Leave it as it is"
+        )
+
+    async def _sure(self, title: str, question: str, no: str) -> bool:
+        page = ChoicePage(title, question, [("no", no), ("yes", "Write over it")])
+        return await self.surface.ask(page) == "yes"
+
+    # Leaving
+
+    async def _may_leave(self) -> bool:
+        """Ask about changes that are not saved; False where the person stays."""
+        session = self.place.session
+        if not session.unsaved:
+            return True
+        page = ChoicePage(
+            "Not saved",
+            f"{plain(session.title, 60)} holds changes that are in no file.",
+            [("save", "Save them"), ("stay", "Stay here"), ("drop", "Leave without them")],
+        )
+        answer = await self.surface.ask(page)
+        if answer == "save":
+            return await self._save()
+        if answer == "drop":
+            self.drafts.drop()
+        return answer == "drop"
+
+    async def _quit(self) -> None:
+        if await self._may_leave():
+            self.leave()
+
+    # Opening
+
+    async def _new(self) -> None:
+        if await self._may_leave():
+            await self._take("")
+
+    async def _open_other(self) -> None:
+        """Ask for a job file, those of the folder and the recent ones to choose from."""
+        here = sorted(Path().glob(f"*{ENDING}"))[:MOST_LISTED]
+        known = {path.resolve() for path in here}
+        recent = [path for path in self.memory.recent if path.exists() and path.resolve() not in known]
+        answer = await self.surface.ask(PathPage("Open a job", "A job file:", files=[*here, *recent]))
+        if answer and await self._may_leave():
+            await self._take(answer)
+
+    async def _take(self, wanted: str) -> None:
+        """Open another job in the place of this one; where it cannot be read, this one stays."""
+        file = self.place.session.file
+        file.release()
+        try:
+            session = await asyncio.to_thread(open_session, wanted)
+        except HearthError as error:
+            file.claim()
+            self.surface.say(str(error), bad=True)
+            return
+        await self.put(session)
+        await self.greet()
+
+    async def greet(self) -> None:
+        """After a job was opened: remember it, tell of another window, offer a draft."""
+        session = self.place.session
+        if session.file.path:
+            self.memory.opened(session.file.path)
+        since = since_message(session)
+        if since is not None:
+            self.surface.say(since[0], bad=since[1])
+        if session.file.elsewhere:
+            this = "this job" if session.file.path else "a job without a file"
+            self.surface.say(
+                f"Another window has {this} open. This one keeps no draft: save it yourself.", bad=True
+            )
+            return
+        left = session.draft_left()
+        if left is None:
+            return
+        lines = [
+            "The program ended before this was saved. The draft differs from the file in:",
+            *left.differs,
+        ]
+        if left.file_changed:
+            lines.append("The file was changed after the draft was made.")
+        answers = [
+            ("take", "Go on with the draft"),
+            ("keep", "Go on with the file; Ctrl+Y brings the draft until something else is changed"),
+            ("drop", "Go on with the file, and forget the draft"),
+        ]
+        answer = await self.surface.ask(ChoicePage("There is a draft", "\n".join(lines), answers))
+        if answer == "drop":
+            self.drafts.drop()
+            return
+        session.take_draft(left, at_once=answer == "take")
+        await self.sheet.show(focus=True)

@@ -1,0 +1,138 @@
+"""The section on the screen and all that stands round it, brought up to date with the record."""
+
+from __future__ import annotations
+
+import asyncio
+
+from textual.content import Content
+
+from hearthcalc_tui.desk.answers import Answers
+from hearthcalc_tui.desk.place import Place
+from hearthcalc_tui.desk.surface import Surface
+from hearthcalc_tui.field import Field
+from hearthcalc_tui.glyphs import GLYPHS
+from hearthcalc_tui.safe import safe
+from hearthcalc_tui.sections.form import Form, Row
+from hearthcalc_tui.sections.rows import filled
+from hearthcalc_tui.sections.table import verdict_of
+from hearthcalc_tui.session import STAGES
+from hearthcalc_tui.widgets import telling
+from hearthcalc_tui.widgets.rail import Rail, RailLine, Stop
+
+IN_FINDINGS = Row(
+    "",
+    "",
+    "",
+    understood="Enter shows the whole finding: working, basis, remedy.",
+    range="F3 goes to the entry it waits for, F6 back to the field.",
+)
+
+
+class Sheet:
+    """Shows the section in hand: fields, findings, rail, headings."""
+
+    def __init__(
+        self, surface: Surface, place: Place, form: Form, rails: tuple[Rail, RailLine], answers: Answers
+    ) -> None:
+        self._surface = surface
+        self._place = place
+        self._form = form
+        self._rails = rails
+        self._answers = answers
+        self._showing = asyncio.Lock()
+        self._last: Field | None = None
+
+    # Fields
+
+    @property
+    def address(self) -> str:
+        """The entry that the cursor was in last, "" for none."""
+        return self._last.address if self._last else ""
+
+    @property
+    def row(self) -> Row | None:
+        """The row of the field that the cursor is in."""
+        field = self._surface.field
+        return self._form.row_of(field) if field else None
+
+    def focused(self) -> None:
+        """The cursor has come to something else."""
+        self._last = self._surface.field or self._last
+        self._explain()
+
+    def focus_field(self) -> None:
+        """Back to the field that the cursor was in."""
+        fields = self._form.fields
+        self._surface.focus(self._last if self._last in fields else fields[0])
+
+    def step(self, by: int) -> bool:
+        """On to the field after this one, or with -1 before it. False at either end of the section."""
+        fields, field = self._form.fields, self._surface.field
+        at = fields.index(field) + by if field in fields else 0
+        if not 0 <= at < len(fields):
+            return False
+        self._surface.focus(fields[at])
+        return True
+
+    # Showing
+
+    def begin(self) -> None:
+        """Show all but the fields, which take as long again."""
+        self._show_round()
+
+    async def show(self, *, focus: bool = False, last: bool = False, address: str = "") -> None:
+        """Show the section in hand. focus: put the cursor in its first field, its last, or the one at an address."""
+        async with self._showing:
+            self._place.lay_out()
+            await self._form.show(self._place.rows())
+        self.refresh()
+        if focus:
+            self._surface.focus(self._form.field_at(address) or self._form.fields[-1 if last else 0])
+        self._explain()
+
+    def refresh(self, but: Field | None = None) -> None:
+        """Bring everything shown up to date with the record. but: the field being typed in."""
+        self._place.lay_out()
+        shown = self._place.rows()
+        if [row.key for row in shown] == [row.key for row in self._form.rows]:
+            self._form.fill(shown, but=but)
+        elif not self._form.stretch(shown, but=but):
+            self._surface.later(self.show, focus=True)
+        self._show_round()
+        self._explain()
+
+    def _show_round(self) -> None:
+        """The findings, and what of them the rail and the headings show."""
+        self._answers.show()
+        at, every = self._place.number, self.stops()
+        for rail in self._rails:
+            rail.show(every, at)
+        self._entitle(every[at])
+
+    def stops(self) -> list[Stop]:
+        """Every section as the rail shows it."""
+        place = self._place
+        findings = place.session.assess().stages[place.judged_stage].findings
+        made = []
+        for section in place.sections:
+            known, unread = filled(place.session, section, place.stage)
+            verdict = verdict_of(section, findings)
+            made.append(Stop(section.title, known, len(section.addresses), verdict, unread))
+        return made
+
+    def _entitle(self, stop: Stop) -> None:
+        session, stage = self._place.session, STAGES[self._place.stage]
+        whose = stage if self._place.section.kind.planned else "the job itself"
+        self._form.entitle(
+            Content.assemble(
+                safe(stop.title, "bold $brick", 60), (f"  {stop.filled} of {stop.fields}  ", "$quiet"),
+                telling.verdict_mark(stop.verdict), (f"  {whose}", "$quiet"),
+            )
+        )  # fmt: skip
+        now = session.now.job
+        tail = f"{stage.upper()} {GLYPHS.dot} {now.about.edition} {GLYPHS.dot} {now.units}"
+        self._surface.head(session.title, unsaved=session.unsaved, tail=tail)
+
+    def _explain(self) -> None:
+        """Say under the fields what was understood of the one in hand."""
+        self._form.explain(IN_FINDINGS if self._answers.in_hand else self.row)

@@ -1,0 +1,83 @@
+"""What a concern of the desk may do to the screen beyond its own widgets."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Coroutine
+from typing import TYPE_CHECKING, Any, TypeVar, cast
+
+from textual.screen import ModalScreen
+from textual.timer import Timer
+from textual.widget import Widget
+
+from hearthcalc_tui.field import Field
+
+if TYPE_CHECKING:
+    from hearthcalc_tui.app import HearthcalcApp
+
+Answer = TypeVar("Answer")
+
+
+class Surface:
+    """Say something, ask on a page, start slow work, move the cursor."""
+
+    def __init__(self, desk: Widget) -> None:
+        self._desk = desk
+
+    @property
+    def _app(self) -> HearthcalcApp:
+        return cast("HearthcalcApp", self._desk.app)
+
+    def say(self, message: str, *, bad: bool = False) -> None:
+        """A message in the key line, until the next command."""
+        self._app.say(message, bad=bad)
+
+    def head(self, title: str, *, unsaved: bool, tail: str) -> None:
+        """Whose job this is, in the first row. tail: what stands to the right and is never cut."""
+        self._app.masthead.show(title, unsaved=unsaved, tail=tail)
+
+    # The cursor
+
+    @property
+    def focused(self) -> Widget | None:
+        """What the cursor is in."""
+        return self._app.focused
+
+    @property
+    def field(self) -> Field | None:
+        """The field that the cursor is in, if it is in one."""
+        focused = self.focused
+        return focused if isinstance(focused, Field) else None
+
+    def focus(self, widget: Widget) -> None:
+        """Put the cursor there."""
+        self._desk.screen.set_focus(widget)
+
+    # Pages and slow work
+
+    async def ask(self, page: ModalScreen[Answer]) -> Answer | None:
+        """Open a page and wait for its answer; None where it was left. Only in work that was started."""
+        return await self._app.push_screen_wait(page)
+
+    def open(self, page: ModalScreen[Any]) -> None:
+        """Open a page that answers nothing."""
+        self._app.push_screen(page)
+
+    def start(self, work: Coroutine[Any, Any, Any]) -> None:
+        """Begin work that waits, for a page or a file, while the screen goes on."""
+        self._desk.run_worker(work)
+
+    def start_thread(self, work: Callable[[], None], group: str) -> None:
+        """Begin work that computes, away from the thread that draws; only the last of a group counts."""
+        self._desk.run_worker(work, thread=True, group=group, exclusive=True)
+
+    def from_thread(self, call: Callable[..., Any], *given: Any, **named: Any) -> None:
+        """Call something in the thread that draws, from another one."""
+        self._app.call_from_thread(call, *given, **named)
+
+    def later(self, call: Callable[..., Any], **named: Any) -> None:
+        """Call something after what is at hand."""
+        self._desk.call_later(call, **named)
+
+    def after(self, seconds: float, call: Callable[[], None]) -> Timer:
+        """Call something in a while."""
+        return self._desk.set_timer(seconds, call)

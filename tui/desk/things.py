@@ -1,0 +1,118 @@
+"""Faces, things in lists, and the layers of a hearth: one more, one less, one moved."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from hearthcalc.errors import HearthError
+from hearthcalc_tui.desk.entering import Entering
+from hearthcalc_tui.desk.place import Place
+from hearthcalc_tui.desk.sheet import Sheet
+from hearthcalc_tui.desk.surface import Surface
+from hearthcalc_tui.safe import plain
+from hearthcalc_tui.sections.form import Form
+from hearthcalc_tui.sections.table import MOST_FIELDS
+from hearthcalc_tui.session import as_found, layer_number, whole_list
+
+
+@dataclass(frozen=True)
+class Things:
+    """Adds and removes what the section shows. Undo brings back what goes, so nothing is asked."""
+
+    surface: Surface
+    place: Place
+    sheet: Sheet
+    form: Form
+    entering: Entering
+
+    async def do_add(self) -> None:
+        """Another face; in a list, another thing of it."""
+        self.entering.keep()
+        if self.place.section.kind.repeats:
+            await self._insert_layer()
+            return
+        kind = self.place.section.kind.picks or "face"
+        try:
+            name = self.place.session.add(kind, self.place.stage)
+        except HearthError as error:
+            self.surface.say(str(error), bad=True)
+            return
+        self.place.pick(kind, name)
+        await self.entering.changed()
+        self.surface.focus(
+            next(
+                f
+                for f, row in zip(self.form.fields, self.form.rows, strict=True)
+                if row.key.endswith(".name")
+            )
+        )
+
+    async def do_remove(self) -> None:
+        """Take away the face, the thing or the layer shown."""
+        self.entering.keep()
+        section = self.place.section
+        if section.kind.repeats:
+            await self._remove_layer()
+            return
+        kind = section.kind.each or section.kind.picks
+        if not kind or not section.thing:
+            self.surface.say("This section shows no face and no thing that could be removed.")
+            return
+        try:
+            self.place.session.remove(kind, section.thing, self.place.stage)
+        except HearthError as error:
+            self.surface.say(str(error), bad=True)
+            return
+        await self.entering.changed()
+        self.surface.say(f"Removed: {plain(section.thing, 40)}. Ctrl+Z brings it back.")
+
+    # Layers
+
+    async def _insert_layer(self) -> None:
+        """Put an empty layer above the one in hand."""
+        whole, number, layers = self._layer_in_hand()
+        if not number or number > len(layers):
+            self.surface.say("Give a material or a thickness in the empty row: that adds a layer.")
+        elif len(layers) >= MOST_FIELDS // len(self.place.section.kind.fields):
+            self.surface.say("The page has no room for another layer. Write more in the file: they are kept.")
+        else:
+            await self._put_layers(whole, [*layers[: number - 1], {}, *layers[number - 1 :]], number)
+            self.surface.say(f"Layer {number} is new: give its material. F8 or Ctrl+Z takes it out again.")
+
+    async def _remove_layer(self) -> None:
+        """Take the layer in hand out."""
+        whole, number, layers = self._layer_in_hand()
+        if not number or number > len(layers):
+            self.surface.say("There is no layer here that could be removed.")
+            return
+        await self._put_layers(whole, [*layers[: number - 1], *layers[number:]], number)
+        self.surface.say(f"Removed: layer {number}. Ctrl+Z brings it back.")
+
+    async def do_layer_up(self) -> None:
+        await self._move_layer(-1)
+
+    async def do_layer_down(self) -> None:
+        await self._move_layer(1)
+
+    async def _move_layer(self, by: int) -> None:
+        """Exchange the layer in hand with the one below it or, by less than 0, above it."""
+        self.entering.keep()
+        whole, number, layers = self._layer_in_hand()
+        other = number + by
+        if not number or not 1 <= min(number, other) <= max(number, other) <= len(layers):
+            self.surface.say("There is no layer here that could be moved so.")
+            return
+        layers[number - 1], layers[other - 1] = layers[other - 1], layers[number - 1]
+        await self._put_layers(whole, layers, other)
+        self.surface.say(f"Layer {number} is now layer {other} from the top.")
+
+    def _layer_in_hand(self) -> tuple[str, int, list[object]]:
+        """The address of the list, the number of the layer that the cursor is in, 0 for none, and all layers as typed."""
+        row = self.sheet.row
+        address = row.address if row else ""
+        whole = whole_list(address) if self.place.section.holds(as_found(address)) else ""
+        return (whole, layer_number(address), self.place.session.layers(whole)) if whole else ("", 0, [])
+
+    async def _put_layers(self, whole: str, layers: list[object], number: int) -> None:
+        self.place.session.put_layers(whole, layers)
+        await self.entering.changed(f"{whole}.{number}.material")

@@ -1,0 +1,37 @@
+"""The open job: its document under edit, what is read in it, what it is judged by, and the file it is kept in."""
+
+from hearthcalc_tui.session.document import (
+    PATHS,
+    STAGES,
+    WHOLE_LISTS,
+    WORDS,
+    as_found,
+    as_planned,
+    is_name,
+    layer_number,
+    stage_of,
+    whole_list,
+)
+from hearthcalc_tui.session.file import ENDING, LeftDraft, path_for, suggested_name
+from hearthcalc_tui.session.session import Session, open_session
+from hearthcalc_tui.session.snapshot import Snapshot
+
+__all__ = [
+    "ENDING",
+    "PATHS",
+    "STAGES",
+    "WHOLE_LISTS",
+    "WORDS",
+    "LeftDraft",
+    "Session",
+    "Snapshot",
+    "as_found",
+    "as_planned",
+    "is_name",
+    "layer_number",
+    "open_session",
+    "path_for",
+    "stage_of",
+    "suggested_name",
+    "whole_list",
+]

@@ -1,0 +1,144 @@
+"""Where the open job is kept: its file, its draft, and the claim that tells a second window of the first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from hearthcalc import jobfile
+from hearthcalc.errors import FileError
+from hearthcalc.job import Job
+from hearthcalc_tui import storage
+from hearthcalc_tui.entries import Document, differences
+from hearthcalc_tui.storage import DraftBox
+
+ENDING = ".hearth.toml"
+
+
+@dataclass(frozen=True, slots=True)
+class LeftDraft:
+    """A draft that says something else than the file. differs: what, one line each."""
+
+    document: Document
+    differs: tuple[str, ...]
+    file_changed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class DraftToKeep:
+    """What the draft has to hold at one moment. base: the mark of the file that the document grew from."""
+
+    box: DraftBox
+    document: Document
+    base: str
+    unsaved: bool
+
+    def write(self) -> None:
+        """Keep it, or drop the draft where all is saved. FileError where it cannot be written."""
+        if self.unsaved:
+            self.box.keep(self.document, self.base)
+        else:
+            self.box.drop()
+
+
+class JobFile:
+    """The file of a job and its draft. saved: the document that the file holds; judged: what it was judged by then."""
+
+    def __init__(
+        self, document: Document, *, path: Path | None, demo: bool, original: str | None, mark: str
+    ) -> None:
+        """document: as the file holds it.  original: the file's text.  mark: what tells its contents from others."""
+        self.path = path
+        self.demo = demo
+        self._original = original
+        self._mark = mark
+        # Apart from the record: it is written anew with each save, and is no change of the job.
+        self.judged = document.get("judged") or {}
+        self.saved = {key: value for key, value in document.items() if key != "judged"}
+        self.claim()
+
+    def claim(self) -> None:
+        """Take the draft of this job for this window; elsewhere tells whether another one has it."""
+        self._box = DraftBox(self.path, kind="demo" if self.demo else "new")
+        self.elsewhere = not self._box.claim()
+
+    def release(self) -> None:
+        """Let another window have this job."""
+        self._box.release()
+
+    def changed_on_disk(self) -> bool:
+        """Has the file changed since it was read or written here."""
+        return (
+            self.path is not None
+            and self._mark != ""
+            and storage.mark_on_disk(self.path) not in ("", self._mark)
+        )
+
+    def save(self, path: Path, document: Document, job: Job, judged: Document) -> None:
+        """Write the job. FileError where it cannot be; all then stays as it is.
+
+        document: as typed; job: what of it can be read; judged: what it is judged by and what comes of it.
+        """
+        original = self._original if not self.demo else None
+        text = jobfile.render({**job.document(), "judged": judged}, original)
+        if len(text.encode("utf-8")) > storage.MAX_BYTES:
+            raise FileError(
+                "Not saved", "The job would be larger than 1 MiB.", where=str(path), fix="Shorten the notes."
+            )
+        storage.back_up(path)
+        self._mark = storage.write(path, text)
+        moved = self.path is None or not storage.same_file(path, self.path)
+        self._original, self.saved, self.judged = text, document, judged
+        self._box.drop()
+        if moved:
+            self.release()
+            self.path, self.demo = path, False
+            self.claim()
+
+    # The draft
+
+    def draft(self, document: Document, *, unsaved: bool) -> DraftToKeep | None:
+        """What the draft has to hold now; None where another window keeps it."""
+        return None if self.elsewhere else DraftToKeep(self._box, document, self._mark, unsaved)
+
+    def draft_left(self, document: Document) -> LeftDraft | None:
+        """A draft from an earlier time that says something else than the document."""
+        draft = self._box.find()
+        if draft is None or self.elsewhere:
+            return None
+        differs = tuple(differences(document, draft.document))
+        if not differs:
+            self._box.drop()
+            return None
+        return LeftDraft(draft.document, differs, file_changed=draft.base != self._mark)
+
+    def forget_draft(self) -> None:
+        """Drop the draft."""
+        if not self.elsewhere:
+            self._box.drop()
+
+
+def suggested_name(title: str | None) -> str:
+    """A file name from a job's title."""
+    words = "".join(sign if sign.isalnum() else " " for sign in title or "fireplace").split()
+    return "-".join(words[:6]).lower()[:60] + ENDING
+
+
+def path_for(answer: str) -> Path:
+    """The path that a person means by a name: with the usual ending where it has none."""
+    path = Path(answer).expanduser()
+    return path if path.suffix else path.with_name(path.name + ENDING)
+
+
+def saved_message(path: Path, left_out: Iterable[str]) -> str:
+    """What to say after saving. left_out: the addresses of entries that cannot be read."""
+    addresses = sorted(left_out)
+    if not addresses:
+        return f"Saved: {path}"
+    count = (
+        "1 entry that cannot be read is"
+        if len(addresses) == 1
+        else f"{len(addresses)} entries that cannot be read are"
+    )
+    return f"Saved: {path}. {count} not in the file: {', '.join(addresses)}"

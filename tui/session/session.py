@@ -1,0 +1,266 @@
+"""One job in hand: the steps it went through, and what is being typed over the last of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from hearthcalc import jobfile, lengths, reference
+from hearthcalc.findings import Assessment
+from hearthcalc.job import Job, Problem, blank, parse_address, set_entry, with_units
+from hearthcalc.reference import Edition
+from hearthcalc_tui import storage
+from hearthcalc_tui.entries import Document
+from hearthcalc_tui.safe import plain
+from hearthcalc_tui.session import document as documents
+from hearthcalc_tui.session import things as named
+from hearthcalc_tui.session.document import is_name
+from hearthcalc_tui.session.file import DraftToKeep, JobFile, LeftDraft, saved_message
+from hearthcalc_tui.session.judge import Judge
+from hearthcalc_tui.session.snapshot import Snapshot
+
+
+def open_session(wanted: str) -> Session:
+    """Open a job. wanted: a path, "demo", or "" for a new one. FileError where the file is none."""
+    if not wanted:
+        return Session(blank())
+    if wanted == "demo":
+        text = jobfile.text_of((reference.shipped() / "demo.hearth.toml").read_bytes(), "the demo")
+        return Session(jobfile.document(text, "the demo"), demo=True)
+    path = Path(wanted).expanduser()
+    data = storage.read(path)
+    text = jobfile.text_of(data, str(path))
+    jobfile.parse_text(text, str(path))
+    return Session(jobfile.document(text, str(path)), path=path, original=text, mark=storage.mark(data))
+
+
+class Session:
+    """Every change of the job is a snapshot; undo and redo walk along them. file: where it is kept; judge: what it is judged by."""
+
+    def __init__(
+        self,
+        document: Document,
+        *,
+        path: Path | None = None,
+        demo: bool = False,
+        original: str | None = None,
+        mark: str = "",
+    ) -> None:
+        """As JobFile takes them. FileError where the local amendments cannot stand."""
+        self.judge = Judge(path)
+        self.file = JobFile(document, path=path, demo=demo, original=original, mark=mark)
+        self._history = [Snapshot(self.file.saved)]
+        self._at = 0
+        self._typed: tuple[str, str] | None = None
+        self._preview: Snapshot | None = None
+
+    # The record
+
+    @property
+    def last(self) -> Snapshot:
+        """The record, without what is being typed."""
+        return self._history[self._at]
+
+    @property
+    def now(self) -> Snapshot:
+        """The record with what is being typed."""
+        return self._preview or self.last
+
+    @property
+    def unsaved(self) -> bool:
+        return self.now.document != self.file.saved
+
+    @property
+    def title(self) -> str:
+        """What to call the job: its title, else its file."""
+        title, path = self.now.job.about.title, self.file.path
+        if title:
+            return plain(title, 60)
+        return plain(path.name, 60) if path else "the demo" if self.file.demo else "new job"
+
+    # Typing
+
+    def type(self, address: str, text: str) -> None:
+        """Take what stands in a field while it is being typed; `keep` makes it a step."""
+        if self._typed and self._typed[0] != address:
+            self.keep()
+        self._typed = (address, text)
+        if not is_name(address):
+            self._preview = Snapshot(documents.entered(self.last.document, address, text), address)
+
+    def keep(self) -> tuple[str, str] | None:
+        """Make what was typed a step. Returns the old and the new name of a thing, ("", "") of no thing, None of no step."""
+        typed, preview = self._typed, self._preview
+        self.take_back()
+        if typed is None:
+            return None
+        if is_name(typed[0]):
+            return self._rename(*typed)
+        if preview is None or preview.document == self.last.document:
+            return None
+        self._push(preview)
+        return ("", "")
+
+    def take_back(self) -> None:
+        """Forget what is being typed; the record stays as it was."""
+        self._typed = self._preview = None
+
+    def being_typed(self, address: str) -> bool:
+        """Is this the entry that is being typed."""
+        return self._typed is not None and self._typed[0] == address
+
+    @contextmanager
+    def trying(self, entries: Sequence[tuple[str, str]]) -> Iterator[None]:
+        """Meanwhile the record reads as if these had been entered."""
+        before = self._typed, self._preview
+        self._typed, self._preview = None, Snapshot(documents.all_entered(self.last.document, entries))
+        try:
+            yield
+        finally:
+            self._typed, self._preview = before
+
+    # Steps
+
+    def _push(self, snapshot: Snapshot) -> None:
+        del self._history[self._at + 1 :]
+        self._history.append(snapshot)
+        self._at += 1
+
+    def take(self, entries: Sequence[tuple[str, str]]) -> None:
+        """Enter several texts, by their addresses, as one step."""
+        self._push(Snapshot(documents.all_entered(self.last.document, entries)))
+
+    def undo(self) -> str | None:
+        """Back by one step. Returns the address of what changed, "" for more than one entry, None where there is no step."""
+        self.keep()
+        if not self._at:
+            return None
+        what = self.last.what
+        self._at -= 1
+        return what
+
+    def redo(self) -> str | None:
+        """On by one step again."""
+        if self._at + 1 >= len(self._history):
+            return None
+        self._at += 1
+        return self.last.what
+
+    def add(self, kind: str, stage: str) -> str:
+        """Add a thing, and return the name it was given. UsageError where no more fit."""
+        document, name = named.added(self.last, kind, stage)
+        self._push(Snapshot(document))
+        return name
+
+    def remove(self, kind: str, name: str, stage: str) -> None:
+        """Take a thing away; as planned, the work takes away what was found. UsageError for the last face."""
+        self._push(Snapshot(named.removed(self.last, kind, name, stage)))
+
+    def _rename(self, address: str, text: str) -> tuple[str, str] | None:
+        """Give a thing another name, wherever it is named."""
+        old, new = parse_address(address)[-2], text.strip()
+        if new == old or self.name_mistake(address, text):
+            return None
+        self._push(Snapshot(set_entry(self.last.document, address, new)))
+        return (old, new)
+
+    def layers(self, whole: str) -> list[Any]:
+        """The layers of a hearth as typed, from the top down. whole: the address of the list."""
+        return documents.layers(self.last.document, whole)
+
+    def put_layers(self, whole: str, layers: Sequence[Any]) -> None:
+        """Enter all the layers of a hearth at once."""
+        self._push(Snapshot(documents.with_layers(self.last.document, whole, layers), whole))
+
+    def turn_units(self) -> None:
+        """Inches to millimetres or back; bare numbers get the unit that they were typed in."""
+        other: lengths.Unit = "mm" if self.last.job.units == "in" else "in"
+        self._push(Snapshot(with_units(self.last.document, other)))
+
+    # What stands in the record now
+
+    def job(self, stage: str) -> Job:
+        """The job of a stage; as found, where nothing is planned."""
+        return self.now.job_of(stage)
+
+    def things(self, kind: str, stage: str) -> tuple[str, ...]:
+        """The names of the faces, things nearby, roofs or fans of a stage."""
+        return self.now.things(kind, stage)
+
+    def entry(self, address: str) -> str:
+        """What was entered at an address, as typed, also where it cannot be read."""
+        if self._typed and self._typed[0] == address:
+            return self._typed[1]
+        return self.now.entry(address)
+
+    def problem(self, address: str) -> Problem | None:
+        """Why an entry, or a part of one that is a list, cannot be read."""
+        return self.now.problem(address)
+
+    def replaces(self, address: str) -> bool:
+        """Is this a part of planned layers, which stand for all that were found."""
+        return self.now.replaces(address)
+
+    def name_mistake(self, address: str, text: str) -> str:
+        """Why a thing cannot bear this name, "" where it can."""
+        return named.name_mistake(self.now, address, text)
+
+    # What is judged
+
+    def edition(self) -> Edition:
+        """What the job is judged by."""
+        return self.judge.edition(self.now)
+
+    def assess(self) -> Assessment:
+        """The findings of the record with what is being typed; those of the models once they have been heard."""
+        return self.judge.assess(self.now)
+
+    def hear(self, snapshot: Snapshot, full: Assessment) -> bool:
+        """Take what the models found of a snapshot, where the record is still the same."""
+        if self.now is not snapshot:
+            return False
+        self.judge.heard(snapshot, full)
+        return True
+
+    def mistakes(self) -> Mapping[str, str]:
+        """Entries that cannot be read or stand in no table, by address, with why and what to do."""
+        return self.judge.mistakes(self.now)
+
+    def wanting(self) -> list[str]:
+        """Addresses to go to: what cannot be read, then what findings wait for, in the order of the walk."""
+        return self.judge.wanting(self.now)
+
+    def as_saved(self) -> Snapshot:
+        """The job with the answers that its file keeps."""
+        return Snapshot({**self.file.saved, "judged": self.file.judged})
+
+    def exit_code(self) -> int:
+        """The exit code of the verdict that decides, as on the command line."""
+        from hearthcalc.cli import exit_code
+
+        return exit_code(self.judge.with_models(self.now, self.assess()).deciding)
+
+    # File and draft
+
+    def save(self, path: Path) -> str:
+        """Write the job, and return what to say about it. FileError where it cannot be; the job then stays as it is."""
+        self.keep()
+        now = self.last
+        self.file.save(path, now.document, now.job, self.judge.kept_with(now.job))
+        return saved_message(path, now.problems)
+
+    def draft(self) -> DraftToKeep | None:
+        """What the draft has to hold now; None where another window keeps it."""
+        return self.file.draft(self.last.document, unsaved=self.unsaved)
+
+    def draft_left(self) -> LeftDraft | None:
+        """A draft from an earlier time that says something else than the file."""
+        return self.file.draft_left(self.last.document)
+
+    def take_draft(self, draft: LeftDraft, *, at_once: bool) -> None:
+        """Go on with a draft, from which undo goes back to the file; or with the file, from which redo goes to the draft."""
+        self._push(Snapshot(draft.document))
+        if not at_once:
+            self._at -= 1
