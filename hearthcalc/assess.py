@@ -10,7 +10,7 @@ from typing import Any, TypeVar, cast
 from hearthcalc import caution
 from hearthcalc.errors import EntryError
 from hearthcalc.findings import Assessment, Finding, Measure, StageResult, State, Verdict, worst
-from hearthcalc.job import FIELDS, Face, Job, Stage, Table, join_address, parse_address, spec_of
+from hearthcalc.job import FIELDS, Face, Job, Stage, Table, parse_address, spec_of
 from hearthcalc.reference import Edition, find_liner
 from hearthcalc.rules import (  # noqa: F401 - they enter themselves in RULES
     agreement,
@@ -261,7 +261,7 @@ def _walk(job: Job, address: str) -> tuple[int, int, str]:
     names = [thing.name for things in (job.face, job.nearby, job.roof) for thing in things]
     which = names.index(rest[0]) if rest and rest[0] in names else -1
     section = min((number for key, number in ORDER.items() if key.split(".")[0] == table), default=0)
-    own = spec_of(join_address((table, *rest))).key
+    own = spec_of(address).key
     return (section, which, f"{ORDER.get(own, 0):04}")
 
 

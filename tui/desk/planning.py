@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from hearthcalc_tui.desk.entering import Entering
@@ -30,16 +31,14 @@ class Planning:
         if address not in self._plannable():
             self.surface.say("This is no entry that the work can change.")
         elif address in self._voided():
-            self.surface.say(
-                "The cut destroys what was found here. Type what is to be built instead.", bad=True
-            )
+            self.surface.say("The plan changes what this was measured from. Type what it will be.", bad=True)
         elif not (found := self.place.session.entry(address)):
             self.surface.say("Nothing was found here that could be copied.")
         else:
             await self._copy([(as_planned(address), found)])
 
     async def do_plan_section(self) -> None:
-        """Plan every entry of the section as it was found, where nothing is planned yet and the cut leaves it."""
+        """Plan every entry of the section as it was found, where nothing is planned yet and the plan leaves it."""
         self.entering.keep()
         session, voided = self.place.session, self._voided()
         entries = [
@@ -60,11 +59,15 @@ class Planning:
         there = not section.thing or section.thing in self.place.session.things(
             kind.each or kind.picks, "found"
         )
-        return [a for a in section.addresses if not is_name(a)] if kind.planned and there else []
+        return (
+            [a for a in section.addresses if a == as_found(a) and not is_name(a)]
+            if kind.planned and there
+            else []
+        )
 
-    def _voided(self) -> frozenset[str]:
+    def _voided(self) -> Collection[str]:
         stages = self.place.session.now.stages
-        return stages["planned"].voided if "planned" in stages else frozenset()
+        return stages["planned"].voided if "planned" in stages else ()
 
     async def _copy(self, entries: list[tuple[str, str]]) -> None:
         self.entering.take(entries)

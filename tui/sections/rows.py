@@ -13,7 +13,7 @@ from hearthcalc_tui.field import Note
 from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import plain
 from hearthcalc_tui.sections.form import Row
-from hearthcalc_tui.sections.table import Section
+from hearthcalc_tui.sections.table import ASKED_OF_A_PLAN, Section
 from hearthcalc_tui.session import PATHS, WHOLE_LISTS, WORDS, Session, is_name
 from hearthcalc_tui.widgets.editions import in_a_line
 
@@ -45,20 +45,11 @@ def rows(session: Session, section: Section, stage: str) -> tuple[Row, ...]:
         )
     if kind.repeats:
         return _layers(session, section, stage)
-    stages = session.now.stages
-    voided = stages["planned"].voided if stage == "planned" and "planned" in stages else frozenset()
     for (key, label), address in zip(kind.fields, section.addresses, strict=True):
-        made.append(
-            _row(
-                session,
-                key,
-                label,
-                address,
-                _target(section, address, stage),
-                stage,
-                voided=address in voided,
-            )
-        )
+        if key not in ASKED_OF_A_PLAN or (
+            stage == "planned" and section.thing in session.things("face", "found")
+        ):
+            made.append(_row(session, key, label, address, _target(section, address, stage), stage))
     return tuple(made)
 
 
@@ -71,7 +62,7 @@ def filled(session: Session, section: Section, stage: str) -> tuple[int, bool]:
 
 def _target(section: Section, address: str, stage: str) -> str:
     """Where an entry of a section is written: over what was found, where the work changes it."""
-    if stage == "found" or not section.kind.planned or is_name(address):
+    if stage == "found" or not section.kind.planned or is_name(address) or address.startswith("planned."):
         return address
     return f"planned.{address}"
 
@@ -83,9 +74,7 @@ def _layers(session: Session, section: Section, stage: str) -> tuple[Row, ...]:
     for place, address in enumerate(section.shown):
         key, label = section.kind.fields[place % each]
         number = place // each + 1
-        row = _row(
-            session, key, label.format(number), address, _target(section, address, stage), stage, voided=False
-        )
+        row = _row(session, key, label.format(number), address, _target(section, address, stage), stage)
         row = replace(row, full_label=f"Layer {number} from the top: {row.full_label.lower()}")
         adds = address in section.spare or (number == 1 and not row.text and not row.placeholder)
         made.append(
@@ -155,17 +144,16 @@ def _none_of(session: Session, kind: str) -> Row:
     )  # fmt: skip
 
 
-def _row(
-    session: Session, key: str, label: str, address: str, target: str, stage: str, *, voided: bool
-) -> Row:
+def _row(session: Session, key: str, label: str, address: str, target: str, stage: str) -> Row:
     spec = FIELDS[key]
     unit: lengths.Unit = session.now.job.units
     measure = spec.kind in ("length", "size")
     named = is_name(address)
     text = parse_address(address)[-2] if named and not session.being_typed(target) else session.entry(target)
-    found = (
-        session.entry(address) if target != address and not voided and not session.replaces(target) else ""
-    )
+    plan = session.now.stages.get("planned") if stage == "planned" else None
+    voided, moved = (plan.voided, plan.moved) if plan else ({}, {})
+    stays = target != address and address not in voided and not session.replaces(target)
+    found = moved[address].text if address in moved else session.entry(address) if stays else ""
     echo = echo_of(spec, get(session.now.job, target), text, unit)
     question = slip_of_unit(spec, text, unit)
     choices = _choices(session, spec, stage)
@@ -182,7 +170,7 @@ def _row(
         note=_note(session, target, text, question) or _differs(session, address, target, text, found),
         understood=in_a_line(session.edition())
         if key == "about.edition"
-        else _understood(text, echo, found, choices, voided=voided),
+        else _understood(text, echo, found, choices, voided=address in voided, moved=address in moved),
         range=_range(spec, text, unit),
         full_label=spec.label,
         how=spec.how,
@@ -215,14 +203,18 @@ def _differs(session: Session, address: str, target: str, text: str, found: str)
     return None if same else Note("found", f"As found: {found}")
 
 
-def _understood(text: str, echo: str, found: str, choices: tuple[str, ...], *, voided: bool) -> str:
+def _understood(
+    text: str, echo: str, found: str, choices: tuple[str, ...], *, voided: bool, moved: bool
+) -> str:
     if choices:
         return "  ".join(f"[{choice}]" if choice == text else choice for choice in choices)
     if text:
         return f"{text} {GLYPHS.arrow} {echo}" if echo and echo != text else text
     if found:
-        return f"As found: {found}"
-    return "The cut destroys what was found here: plan it anew." if voided else "Not known yet."
+        return f"The plan makes it {found}" if moved else f"As found: {found}"
+    return (
+        "The plan changes what this was measured from: enter what it will be." if voided else "Not known yet."
+    )
 
 
 def _range(spec: FieldSpec, text: str, unit: lengths.Unit) -> str:

@@ -12,6 +12,7 @@ from hearthcalc_tui.session.document import PATHS, as_found, as_planned
 
 Things = Literal["", "face", "nearby", "roof", "fans"]
 MOST_FIELDS = 12
+ASKED_OF_A_PLAN = ("face.jamb_moved",)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +69,7 @@ KINDS = (
             name="Name of the face",
             side="Side",
             width="Width",
+            jamb_moved="Which jamb moves",
             height="Height",
             arch="Top",
             rise="Rise of the arch",
@@ -124,6 +126,13 @@ KINDS = (
         each="face",
     ),
     Kind(
+        "looked",
+        "looked",
+        _of("face.looked", above="Nothing above", beside="Nothing beside", before="Nothing in front"),
+        ("clearance.looked",),
+        each="face",
+    ),
+    Kind(
         "firebox",
         "Firebox",
         _of(
@@ -170,7 +179,14 @@ KINDS = (
             figure_area="Area by figure",
             height="Height",
         ),
-        ("flue.area", "flue.least_side", "flue.greatest_size", "flue.least_height", "flue.specialist"),
+        (
+            "flue.area",
+            "flue.least_side",
+            "flue.greatest_size",
+            "flue.least_height",
+            "flue.specialist",
+            "record",
+        ),
     ),
     Kind(
         "chimney",
@@ -217,6 +233,18 @@ KINDS = (
             protection="Protection",
         ),
         picks="nearby",
+    ),
+    Kind(
+        "clear",
+        "Looked and clear",
+        _of(
+            "looked",
+            sides="No wood at sides",
+            back="No wood behind",
+            chimney="No wood at chimney",
+            roofs="No roof near",
+        ),
+        ("clearance.looked",),
     ),
     Kind(
         "roof",
@@ -376,7 +404,7 @@ def _address(field: str, things: Things, thing: str) -> str:
     if things:
         at = parts.index(things) + 1
         parts.insert(at, thing)
-    return join_address(tuple(parts))
+    return join_address(("planned", *parts) if field in ASKED_OF_A_PLAN else parts)
 
 
 def verdict_of(section: Section, findings: Iterable[Finding]) -> Verdict | None:
