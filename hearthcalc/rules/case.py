@@ -247,6 +247,10 @@ class Case:
         """Is an entry known, without resting on it."""
         return self._held(_path(whose, name)) is not None
 
+    def is_voided(self, whose: Whose, name: str) -> bool:
+        """Does the plan take the ground from what was found of this entry."""
+        return join_address(_path(whose, name)) in self.stage.voided
+
     def fresh(self) -> Case:
         """The case with nothing asked yet."""
         return replace(self, asked=Asked())
@@ -330,8 +334,9 @@ class Case:
         )
 
     def length(self, value: Fraction | Reading) -> str:
-        """A length as this job prints it."""
-        return lengths.show(value.value if isinstance(value, Reading) else value, self.unit)
+        """A length as this job prints it; one that is negative is so much below."""
+        number = value.value if isinstance(value, Reading) else value
+        return lengths.show(number, self.unit) if number >= 0 else f"{lengths.show(-number, self.unit)} below"
 
     def least(self, limit: Fraction) -> str:
         """A length that is asked for, as this job prints it: rounded up where it has to be."""
@@ -371,6 +376,7 @@ class Case:
         after: str = "",
         others: Sequence[Reading | Fraction] = (),
         unit: str = "length",
+        allowance: Value | None = None,
         build: Sequence[str] = (),
         remedy: Sequence[str] | Callable[[], Sequence[str]] = (),
         **more: Any,
@@ -380,6 +386,7 @@ class Case:
         found: the figure, the entry that gives it, or what works it out from entries.
         what, after: the sentence round the measure ("The firebox is", " deep").  others: limits that the tolerance lets in.
         unit: "length" or "area" (canonical, printed in the job's own), else the unit that both are in.
+        allowance: how far masonry sold by a whole nominal size may be under it: within that it is CLOSE, not SHORT.
         build: remedies that need no figure, told also where it is missing.  remedy: those for one that is known.
         """
         limits = [reading(one) for one in (limit, *others)]
@@ -389,15 +396,25 @@ class Case:
         except NotKnown as lacking:
             return self._waiting(op, limits, measure, after, lacking.missing, remedy=tuple(build), **more)
         outcome = (at_least if op == ">=" else at_most)(have, limits[0], limits[1:])
+        nominal = allowance and _is_nominal(outcome, limits[0].value, allowance.number)
+        if allowance and nominal:
+            outcome = replace(outcome, verdict=Verdict.CLOSE, slack=allowance.number)
+            more["basis"] = (*more.get("basis", ()), allowance.basis())
         asked, shown = measure.limit(limits[0].value, op, have.value), measure.show(have.value)
         if unit == "area" and abs(have.value - limits[0].value) < limits[0].value / 100:
             shown = quantities.show(have.value, "area", self.area_unit)
         text = f"{what} {shown}{after}; {asked} {'minimum' if op == '>=' else 'maximum'}"
         if outcome.verdict is not Verdict.MEETS:
             more["remedy"] = (*build, *(remedy() if callable(remedy) else remedy))
+        end = (
+            f": short by {measure.limit(-outcome.margin, '>=', None)}, as masonry sold as {asked} is by a joint: "
+            "it may be the nominal size"
+            if nominal
+            else _outcome(outcome, op, limits, measure)
+        )
         return self.finding(
             outcome.verdict,
-            f"{text}{_outcome(outcome, op, limits, measure)}.",
+            f"{text}{end}.",
             required=Bound(op, measure.convert(limits[0].value), measure.unit, asked),
             found=Bound("=", measure.convert(have.value), measure.unit, shown),
             tolerance=Margin(measure.convert(outcome.slack), measure.unit, None) if outcome.slack else None,
@@ -418,7 +435,10 @@ class Case:
         asked = f"{' or '.join(each)} {'minimum' if op == '>=' else 'maximum'}{after}"
         finding = self.missing(missing, **more)
         bound = Bound(op, measure.convert(limits[0].value), measure.unit, each[0])
-        return replace(finding, text=f"{asked[0].upper()}{asked[1:]}. {finding.text}", required=bound)
+        told = [f"{asked[0].upper()}{asked[1:]}.", finding.text]
+        if self.unread_among(missing):
+            told.reverse()
+        return replace(finding, text=" ".join(told), required=bound)
 
     def measure(self, unit: str) -> Measured:
         """How figures of a unit are printed and kept: lengths and areas in the job's unit and the edition's, others as they are."""
@@ -476,6 +496,11 @@ class Measured:
     convert: Callable[[Fraction], Fraction]
     show: Callable[[Fraction], str]
     limit: Callable[[Fraction, Op, Fraction | None], str]
+
+
+def _is_nominal(outcome: Comparison, limit: Fraction, allowance: Fraction) -> bool:
+    """Is what falls short no more under a whole size than masonry sold by that size is."""
+    return outcome.verdict is Verdict.SHORT and limit.denominator == 1 and -outcome.margin <= allowance
 
 
 def _outcome(outcome: Comparison, op: Op, limits: Sequence[Reading], measure: Measured) -> str:

@@ -2,29 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
-from typing import Any
 
 from hearthcalc import lengths
-from hearthcalc.findings import Finding, Verdict
+from hearthcalc.findings import Finding, Step, Verdict
 from hearthcalc.job import Face
 from hearthcalc.reference import Value
-from hearthcalc.rules.case import Case, NotKnown, basis, in_unit, of, rule, step
+from hearthcalc.rules.case import Case, Entry, LinerElsewhere, NotKnown, basis, in_unit, rule, step
 from hearthcalc.rules.flue import flue_of
 from hearthcalc.rules.hearth import WOOD
-from hearthcalc.rules.openings import entries, opening_area
+from hearthcalc.rules.openings import openings
 from hearthcalc.rules.reading import Reading, at_least
 
-BOX = ("firebox",)
 OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
 
 
 def opposite_faces(case: Case) -> bool:
     """Do two faces of the fireplace look at one another, so that it has no back?"""
-    sides = {face.side for face in case.job.face if face.side}
-    return any(OPPOSITE[side] in sides for side in sides)
+    sides = {case.word(face, "side", needed=False).known for face in case.job.face} - {None}
+    return any(OPPOSITE[side] in sides for side in sides if side)
 
 
 def new_faces(case: Case) -> list[Face]:
@@ -48,33 +46,45 @@ def _grows(old: Face, new: Face) -> bool:
     return any(after and (before is None or after.value > before.value) for before, after in pairs)
 
 
+def rumford_limit(widths: list[Reading], least: Fraction, share: Fraction) -> Reading:
+    """How deep a Rumford firebox is at least: a share of its widest opening, never under a least (IRC R1001.6)."""
+    by_width = max((width * share for width in widths), key=lambda one: one.value)
+    return max(Reading.exact(least), by_width, key=lambda one: one.value)
+
+
+def is_rumford(case: Case) -> bool:
+    """Is it entered as a Rumford."""
+    return case.word("fireplace", "pattern", needed=False).known == "rumford"
+
+
 @rule("firebox.construction", "Is it a masonry fireplace", masonry=False, asks="")
 def construction(case: Case) -> Finding:
     """A site-built masonry fireplace may be judged and altered by the masonry rules; a listed unit may not."""
-    kind = case.raw(("fireplace", "construction"))
+    kind = case.word("fireplace", "construction")
     cut = cut_faces(case)
     caution = "Cutting a listed unit or its chimney destroys what keeps its fire from the house."
-    if kind is None:
-        finding = case.missing([case.address("fireplace", "construction")])
+    if kind.known is None:
+        finding = case.missing([case.address("fireplace", "construction")], caution=caution)
+        if case.unread_among(finding.missing):
+            return finding
         return replace(
             finding,
             text="Not known. A factory-built unit behind brick looks like masonry: look for a metal firebox, a label, a metal chimney.",
-            caution=caution,
         )
-    if kind == "masonry":
+    if kind.known == "masonry":
         return case.finding(Verdict.MEETS, "Entered as site-built masonry: the masonry rules apply.")
-    rests = basis(case.edition.get("firebox.wall.steel_lined")) if kind == "steel-lined masonry" else ()
+    rests = basis(case.edition.get("firebox.wall.steel_lined")) if kind.known == "steel-lined masonry" else ()
     if cut:
         return case.finding(
             Verdict.SHORT,
-            f"A {kind} fireplace is not to be cut open: its listing covers it as it was made. Do not alter it.",
+            f"Do not cut a {kind.known} fireplace open: its listing covers it only as it was made.",
             remedy=(
                 "Take the unit out and build a masonry fireplace, or put in a unit that is listed as open on two sides.",
             ),
             caution=caution,
             basis=rests,
         )
-    if kind == "factory-built":
+    if kind.known == "factory-built":
         return case.finding(
             Verdict.REFER,
             "Factory-built: its listing and the maker's instructions govern, and the masonry rules do not.",
@@ -82,7 +92,7 @@ def construction(case: Case) -> Finding:
         )
     return case.finding(
         Verdict.REFER,
-        "A steel unit inside masonry: its listing governs the unit, the code the masonry round it.",
+        "A steel unit inside masonry: its listing governs the unit, the code the masonry around it.",
         basis=rests,
     )
 
@@ -91,162 +101,132 @@ def construction(case: Case) -> Finding:
 def depth(case: Case) -> Finding:
     """The firebox is deep enough (IRC R1001.6), by the pattern it is built to."""
     value = case.edition["firebox.depth"]
-    deep_enough = _depth_limits(case)
-    (deep,) = case.need(BOX, "depth")
-    limit, values = deep_enough
-    finding = case.judge(">=", deep, limit, what="The firebox is", after=" deep", basis=basis(*values))
-    if not opposite_faces(case):
+    least, share = (
+        case.edition.get("firebox.depth.rumford"),
+        case.edition.get("firebox.depth.rumford_share"),
+    )
+    deep = case.number("firebox", "depth")
+    no_back = opposite_faces(case)
+    if is_rumford(case) and least and share:
+        widths = [case.number(face, "width") for face in case.job.face]
+        limit = rumford_limit([width.value for width in widths], least.number, share.number)
+        rests = basis(least, share)
+    else:
+        limit, rests = Reading.exact(value.number), basis(value)
+    finding = case.judge(">=", deep, limit, what="The firebox is", after=" deep", basis=rests)
+    if not no_back or finding.verdict is Verdict.MEASURE:
         return finding
-    return case.finding(
-        Verdict.REFER,
-        f"{finding.text} But open on two opposite sides it has no back, and the code's depth is for one that has: "
-        "how logs are kept in, and where a smoke shelf stands, is for a licensed mason and the building official.",
-        required=finding.required,
-        found=finding.found,
-        basis=basis(value, *values),
+    return case.referred(
+        finding,
+        "But open on two opposite sides it has no back, and the code's depth is for one that has: how logs are kept in, "
+        "and where a smoke shelf goes, is for a licensed mason and the building official.",
         caution="Without a back, logs and embers can roll out on either side.",
     )
 
 
-def _depth_limits(case: Case) -> tuple[Reading, list[Value]]:
-    value = case.edition["firebox.depth"]
-    rumford, share = (
-        case.edition.get("firebox.depth.rumford"),
-        case.edition.get("firebox.depth.rumford_share"),
-    )
-    if case.job.fireplace.pattern != "rumford" or rumford is None or share is None:
-        return Reading.exact(value.number), [value]
-    widths = [case.need(of(face), "width")[0] for face in case.job.face]
-    by_width = max((width * share.number for width in widths), key=lambda reading: reading.value)
-    return max(Reading.exact(rumford.number), by_width, key=lambda reading: reading.value), [rumford, share]
+def wall_limit(lining: Reading, lined_from: Fraction, unlined: Fraction, lined: Fraction) -> list[Fraction]:
+    """How thick the walls are at least by what lines them, and what the tolerance would make of it (IRC R1001.5)."""
+    limits = [lined if getattr(lining, end) >= lined_from else unlined for end in ("value", "low", "high")]
+    return list(dict.fromkeys(limits))
 
 
 @rule("firebox.wall", "Walls of the firebox", asks="firebox.wall.lined")
 def wall(case: Case) -> Iterator[Finding]:
     """The sides and the back are thick enough, lining included (IRC R1001.5)."""
-    lined_from = case.edition.get("firebox.lining")
-    lining = case.want(BOX, "lining")
-    others: list[Reading] = []
-    values: list[Value] = []
-    if case.job.fireplace.construction == "steel-lined masonry":
-        limit = case.edition["firebox.wall.steel_lined"]
-    elif lined_from is None:
-        limit = case.edition["firebox.wall.lined"]
-    elif lining is None:
-        yield case.missing([case.address("firebox", "lining"), *_missing_walls(case)])
-        return
-    else:
-        limits = [case.edition["firebox.wall.unlined"], case.edition["firebox.wall.lined"]]
-        limit, values = limits[lining.value >= lined_from.number], [lined_from]
-        if lining.low < lined_from.number <= lining.high:
-            others = [Reading.exact(other.number) for other in limits if other is not limit]
-    if limit.method == "without_lining" and lining is None:
-        yield case.missing([case.address("firebox", "lining"), *_missing_walls(case)])
-        return
-    for item, key, what in _walls(case):
-        thick = case.want(BOX, key)
-        if thick is None:
-            yield case.missing([case.address("firebox", key)], item=item)
-            continue
-        if limit.method == "without_lining":
-            thick, what = (
-                thick - lining,
-                what.replace(" are", ", lining left out, are").replace(" is", ", lining left out, is"),
-            )
-        yield nominal(
-            case,
-            case.judge(
-                ">=",
-                thick,
-                Reading.exact(limit.number),
-                others=others,
-                what=what,
-                after=" thick",
-                item=item,
-                basis=basis(limit, *values),
-            ),
-            thick,
-            limit.number,
-        )
+    for item, entry, what in _walls(case):
+        try:
+            yield _wall(case, item, entry, what)
+        except NotKnown as lacking:
+            yield case.missing(lacking.missing, item=item)
+        case.asked.missing.clear()
 
 
-def _walls(case: Case) -> list[tuple[str, str, str]]:
-    rows = [("sides", "wall", "The side walls are")]
-    opened_back = any(face.side == "back" for face in case.job.face)
-    if opened_back:
-        rows.append(
-            ("beside the back opening", "back_wall", "The masonry left beside the opening in the back is")
-        )
-    elif case.raw((*BOX, "back_wall")) is not None:
-        rows.append(("back", "back_wall", "The back wall is"))
-    return rows
-
-
-def _missing_walls(case: Case) -> list[str]:
-    return [case.address("firebox", key) for _, key, _ in _walls(case) if case.raw((*BOX, key)) is None]
-
-
-def nominal(case: Case, finding: Finding, thick: Reading, limit: Fraction) -> Finding:
-    """Masonry is named by sizes it does not quite have: a little under a whole nominal thickness is CLOSE, not SHORT."""
-    policy = case.edition["tolerance.nominal_masonry"]
-    under = limit - thick.value
-    if finding.verdict is not Verdict.SHORT or under > policy.number or limit.denominator != 1:
-        return finding
-    return replace(
-        finding,
-        verdict=Verdict.CLOSE,
-        basis=(*finding.basis, policy.basis()),
-        text=f"{finding.text} It may be the nominal size: masonry sold as {case.length(limit)} is a joint less.",
+def _wall(case: Case, item: str, thick: Entry[Reading], what: str) -> Finding:
+    edition = case.edition
+    lined_from = edition.get("firebox.lining")
+    steel = case.word("fireplace", "construction", needed=False).known == "steel-lined masonry"
+    limit = edition["firebox.wall.steel_lined" if steel else "firebox.wall.lined"]
+    without = limit.method == "without_lining"
+    lining = case.number("firebox", "lining", needed=(not steel and lined_from is not None) or without)
+    limits, values = [limit.number], [limit]
+    if not steel and lined_from:
+        unlined = edition["firebox.wall.unlined"]
+        limits = wall_limit(lining.value, lined_from.number, unlined.number, limit.number)
+        values = [limit if limits[0] == limit.number else unlined, lined_from]
+    return case.judge(
+        ">=",
+        lambda: thick.value - lining.value if without else thick.value,
+        limits[0],
+        others=limits[1:],
+        what=what,
+        after=" thick without the lining" if without else " thick",
+        item=item,
+        allowance=edition["tolerance.nominal_masonry"],
+        basis=basis(*values),
     )
+
+
+def _walls(case: Case) -> Iterator[tuple[str, Entry[Reading], str]]:
+    """The walls there are: item, thickness, the start of the sentence. The side walls stand for a back that is not given."""
+    yield "sides", case.number("firebox", "wall"), "The side walls are"
+    case.asked.missing.clear()
+    opened = any(case.word(face, "side", needed=False).known == "back" for face in case.job.face)
+    if opened:
+        yield (
+            "beside the back opening",
+            case.number("firebox", "back_wall"),
+            "The masonry left beside the opening in the back is",
+        )
+        return
+    back = case.number("firebox", "back_wall", needed=False)
+    if back.known or case.is_voided("firebox", "back_wall"):
+        yield "back", case.number("firebox", "back_wall"), "The back wall is"
+    else:
+        yield "back", case.number("firebox", "wall"), "The back wall, taken to be as thick as the sides, is"
 
 
 @rule("firebox.lining", "Lining of the firebox")
 def lining(case: Case) -> Finding:
     """The firebrick is thick enough to count as a lining (IRC R1001.5); without one the walls must be thicker."""
     value, unlined = case.edition["firebox.lining"], case.edition["firebox.wall.unlined"]
-    (thick,) = case.need(BOX, "lining")
-    if thick.value == 0 and value.method == "required":
-        return case.finding(
-            Verdict.SHORT,
-            f"The firebox is unlined; firebrick of {case.least(value.number)} or more is asked for.",
-            basis=basis(value),
-            remedy=("Line the firebox with firebrick.",),
-        )
-    if thick.value == 0:
-        walls = case.want(BOX, "wall")
-        if walls is None:
-            raise NotKnown([case.address("firebox", "wall")])
-        finding = case.judge(
+    thick = case.number("firebox", "lining")
+    none = thick.known is not None and thick.known.value == 0
+    walls = case.number("firebox", "wall", needed=none and value.method != "required")
+    nominal = case.edition["tolerance.nominal_masonry"]
+    rests = basis(value, unlined)
+    if none and value.method != "required":
+        return case.judge(
             ">=",
             walls,
-            Reading.exact(unlined.number),
+            unlined.number,
             what="Unlined, with walls of",
-            basis=basis(value, unlined),
+            basis=rests,
+            allowance=nominal,
         )
-        return nominal(case, finding, walls, unlined.number)
     finding = case.judge(
         ">=",
         thick,
-        Reading.exact(value.number),
+        value.number,
         what="The firebrick is",
         after=" thick",
-        basis=basis(value, unlined),
+        basis=basis(value) if none else rests,
         caution="Split firebrick of 1 1/4 in is too thin to count." if case.edition.units == "in" else None,
-        remedy=(
+        remedy=("Line the firebox with firebrick.",)
+        if none
+        else (
             f"Line the firebox with firebrick of {case.least(value.number)} or more, or count it as unlined, which takes walls of "
             f"{case.least(unlined.number)}.",
         ),
     )
-    walls = case.want(BOX, "wall")
-    if finding.verdict is not Verdict.SHORT or walls is None or walls.value < unlined.number:
+    if none or finding.verdict is not Verdict.SHORT or not walls.known or walls.known.value < unlined.number:
         return finding
     return case.judge(
         ">=",
         walls,
-        Reading.exact(unlined.number),
-        what=f"The firebrick is {case.length(thick)} thick, which does not count as a lining; without one, the walls are",
+        unlined.number,
+        what=f"The firebrick is {case.length(thick.value)} thick, which does not count as a lining; without one, the walls are",
         after=" thick",
-        basis=basis(value, unlined),
+        basis=rests,
     )
 
 
@@ -254,12 +234,16 @@ def lining(case: Case) -> Finding:
 def joint(case: Case) -> Finding | None:
     """The joints between firebricks are narrow enough (IRC R1001.5)."""
     value = case.edition["firebox.joint"]
-    thick = case.want(BOX, "lining")
+    thick = case.number("firebox", "lining", needed=False).known
     if thick is not None and thick.value == 0:
         return None
-    (wide,) = case.need(BOX, "joint")
     return case.judge(
-        "<=", wide, Reading.exact(value.number), what="The joints are", after=" wide", basis=basis(value)
+        "<=",
+        case.number("firebox", "joint"),
+        value.number,
+        what="The joints are",
+        after=" wide",
+        basis=basis(value),
     )
 
 
@@ -267,185 +251,178 @@ def joint(case: Case) -> Finding | None:
 def floor_slab(case: Case) -> Finding:
     """The firebox floor is thick enough (IRC R1001.9.1)."""
     value = case.edition["firebox.floor_slab"]
-    (thick,) = case.need(BOX, "floor_slab")
-    return nominal(
-        case,
-        case.judge(
-            ">=", thick, Reading.exact(value.number), what="The floor is", after=" thick", basis=basis(value)
-        ),
-        thick,
+    return case.judge(
+        ">=",
+        case.number("firebox", "floor_slab"),
         value.number,
+        what="The floor is",
+        after=" thick",
+        basis=basis(value),
+        allowance=case.edition["tolerance.nominal_masonry"],
     )
 
 
-@rule("firebox.floor_below", "What lies below the firebox floor")
+@rule("firebox.floor_below", "What is under the firebox floor")
 def floor_below(case: Case) -> Finding:
-    """The firebox floor stands on noncombustible support (IRC R1001.9)."""
+    """The firebox floor rests on noncombustible support (IRC R1001.9)."""
     value = case.edition["firebox.floor_below"]
-    (lies,) = case.need(BOX, "floor_below")
-    rests = basis(value)
-    if value.method == "distance_to_combustible" and lies in WOOD:
+    lies = case.word("firebox", "floor_below").value
+    caution = "Wood under a firebox floor chars unseen and can take fire with no flame above."
+    by_distance = value.method == "distance_to_combustible"
+    if by_distance and lies in WOOD:
         to_top = case.edition["hearth.below.to_top"]
-        (thick,) = case.need(BOX, "floor_slab")
         return case.judge(
             ">=",
-            thick,
-            Reading.exact(to_top.number),
-            what="The wood lies",
+            case.number("firebox", "floor_slab"),
+            to_top.number,
+            what="The wood is",
             after=" below the top of the firebox floor",
             basis=basis(value, to_top),
-            caution="Wood below a firebox floor chars unseen and can take fire with no flame above.",
+            caution=caution,
         )
-    if value.method == "distance_to_combustible" and lies != "air gap":
-        return case.finding(Verdict.MEETS, f"Below the firebox floor: {lies}.", basis=rests)
-    if lies in value.words:
-        return case.finding(Verdict.MEETS, f"Below the firebox floor: {lies}.", basis=rests)
+    if lies in value.words or (by_distance and lies != "air gap"):
+        return case.finding(Verdict.MEETS, f"Under the firebox floor: {lies}.", basis=basis(value))
     if lies in WOOD:
         return case.finding(
             Verdict.SHORT,
-            "Wood lies below the firebox floor; noncombustible support is asked for.",
-            basis=rests,
-            remedy=(
-                "Take the wood away from below the floor and carry it on masonry or reinforced concrete.",
-            ),
-            caution="Wood below a firebox floor chars unseen and can take fire with no flame above. No fire until it is out.",
+            "There is wood under the firebox floor; it takes noncombustible support.",
+            basis=basis(value),
+            remedy=("Take the wood out and carry the floor on masonry or reinforced concrete.",),
+            caution=f"{caution} No fire until it is out.",
         )
     told = (
-        f"Below the firebox floor: {lies}." if lies != "air gap" else "Below the firebox floor is an air gap."
+        f"Under the firebox floor: {lies}."
+        if lies != "air gap"
+        else "There is an air gap under the firebox floor."
     )
     return case.finding(
-        Verdict.REFER, f"{told} What carries the floor, and is it noncombustible?", basis=rests
+        Verdict.REFER, f"{told} What carries the floor, and is it noncombustible?", basis=basis(value)
     )
 
 
 @rule("firebox.throat_height", "Throat over the opening", each="face")
 def throat_height(case: Case, face: Face) -> Finding:
     """The throat stands high enough over the top of each face's opening (IRC R1001.6, R1001.7)."""
-    rumford = case.job.fireplace.pattern == "rumford"
-    value = (case.edition.get("firebox.throat_height.rumford") if rumford else None) or case.edition[
-        "firebox.throat_height"
-    ]
-    case.require((*BOX, "throat_height"), (*of(face), "height"))
-    (throat,) = case.need(BOX, "throat_height")
-    (high,) = case.need(of(face), "height")
-    over = throat - high
-    work = step(
-        "over the opening",
-        "throat height - opening height",
-        f"{case.length(throat)} - {case.length(high)}",
-        in_unit(over.value, case.edition.units),
-        case.edition.units,
-        _signed(case, over.value),
-    )
-    common: dict[str, Any] = {"face": face.name, "working": (work,), "basis": basis(value)}
-    top = throat.value - value.number
-    remedy = (
-        (
-            f"Bring the top of the {face.name} opening down to "
-            f"{lengths.show_limit(top, case.unit, op='<=')} above the firebox floor, or rebuild the throat higher.",
+    rumford = case.edition.get("firebox.throat_height.rumford") if is_rumford(case) else None
+    value = rumford or case.edition["firebox.throat_height"]
+    throat, high = case.number("firebox", "throat_height"), case.number(face, "height")
+    work: list[Step] = []
+    where = " above"
+    if throat.known and high.known:
+        over = throat.known - high.known
+        where = " above" if over.value >= 0 else ""
+        work = [
+            step(
+                "over the opening",
+                "throat height - opening height",
+                f"{case.length(throat.known)} - {case.length(high.known)}",
+                in_unit(over.value, case.edition.units),
+                case.edition.units,
+                case.length(over),
+            )
+        ]
+
+    def remedy() -> tuple[str, ...]:
+        top = throat.value.value - value.number
+        if top <= 0:
+            return ("Rebuild the throat higher.",)
+        return (
+            f"Bring the top of the {face.name} opening down to {lengths.show_limit(top, case.unit, op='<=')} above the firebox "
+            "floor, or rebuild the throat higher.",
         )
-        if top > 0
-        else ("Rebuild the throat higher.",)
-    )
-    if over.value < 0:
-        return case.finding(
-            Verdict.SHORT,
-            f"The throat is below the top of the {face.name} opening, by {case.length(-over.value)}: smoke leaves by that face.",
-            remedy=remedy,
-            caution="Smoke and carbon monoxide spill over a lintel that stands above the throat.",
-            **common,
-        )
+
     return case.judge(
         ">=",
-        over,
-        Reading.exact(value.number),
-        what="The throat stands",
-        after=f" over the {face.name} opening",
+        lambda: throat.value - high.value,
+        value.number,
+        what="The throat is",
+        after=f"{where} the top of the {face.name} opening",
         remedy=remedy,
-        **common,
-        caution="Smoke and carbon monoxide spill over a lintel that stands too near the throat.",
+        face=face.name,
+        working=tuple(work),
+        basis=basis(value),
+        caution="Smoke and carbon monoxide spill over a lintel that is too near the throat, or above it.",
     )
-
-
-def _signed(case: Case, value: Fraction) -> str:
-    return case.length(value) if value >= 0 else f"{case.length(-value)} below"
 
 
 @rule("firebox.throat_depth", "Depth of the throat")
-def throat_depth(case: Case) -> Finding:
-    """The throat is deep enough front to back (IRC R1001.6)."""
+def throat_depth(case: Case) -> Finding | None:
+    """The throat is deep enough front to back (IRC R1001.6); that of a Rumford goes by its area alone (the exception)."""
+    if _rumford_throat(case):
+        return None
     value = case.edition["firebox.throat_depth"]
-    (deep,) = case.need(BOX, "throat_depth")
+    deep = case.number("firebox", "throat_depth")
     return case.judge(
-        ">=",
-        deep,
-        Reading.exact(value.number),
-        what="The throat is",
-        after=" front to back",
-        basis=basis(value),
+        ">=", deep, value.number, what="The throat is", after=" front to back", basis=basis(value)
     )
+
+
+def _rumford_throat(case: Case) -> Value | None:
+    """The throat that the exception for Rumford fireplaces gives, where it is one."""
+    return case.edition.get("firebox.throat_area.rumford") if is_rumford(case) else None
 
 
 @rule("firebox.passageway", "Throat, damper and flue: the narrowest way")
 def passageway(case: Case) -> Iterator[Finding]:
     """The way above the firebox is nowhere smaller than the flue (IRC R1001.6), or of a Rumford's share of the opening."""
-    value = case.edition["firebox.passageway"]
-    kind = case.raw((*BOX, "damper"))
+    kind = case.word("firebox", "damper", needed=False).known
     ways: list[tuple[str, tuple[str, ...]]] = [("throat", ("throat_depth", "throat_width"))]
     if kind != "none":
-        ways.append(("damper", ("damper_area",) if kind else ("damper", "damper_area")))
-    try:
-        flue = flue_of(case)
-    except NotKnown as lacking:
-        for item, names in ways:
-            yield case.missing([*_unknown(case, names), *lacking.missing], item=item)
-        return
-    rumford = (
-        case.edition.get("firebox.throat_area.rumford") if case.job.fireplace.pattern == "rumford" else None
-    )
+        ways.append(("damper", ("damper_area",)))
     for item, names in ways:
-        if missing := _unknown(case, names):
-            yield case.missing(missing, item=item)
-            continue
-        sizes = case.need(BOX, *names)
-        passage = sizes[0] * sizes[1] if len(sizes) == 2 else sizes[0]
-        limit, values = flue.area, [value]
-        if rumford and item == "throat":
-            case.require(*(path for face in case.job.face for path in entries(face)))
-            openings = sum((opening_area(case, face) for face in case.job.face), start=Reading.exact(0))
-            limit, values = openings * rumford.number, [rumford]
-        yield case.judge(
-            ">=",
-            passage,
-            limit,
-            what=f"The {item} leaves",
-            after=" free",
-            unit="area",
-            item=item,
-            basis=basis(*values),
-            caution="A throat or damper that is smaller than the flue starves it: smoke comes into the room.",
-        )
+        sizes = [case.number("firebox", name) for name in names]
+        if item == "damper":
+            case.word("firebox", "damper")
+        try:
+            yield _way(case, item, sizes)
+        except NotKnown as lacking:
+            yield case.missing(lacking.missing, item=item)
+        except LinerElsewhere:
+            yield case.finding(
+                Verdict.REFER, "The flue's size is in the tables of other editions only.", item=item
+            )
+        case.asked.missing.clear()
 
 
-def _unknown(case: Case, names: Iterable[str]) -> list[str]:
-    return [case.address("firebox", name) for name in names if case.raw((*BOX, name)) is None]
+def _way(case: Case, item: str, sizes: list[Entry[Reading]]) -> Finding:
+    value, rumford = case.edition["firebox.passageway"], _rumford_throat(case)
+    if rumford:
+        total = sum((made.area for made in openings(case, case.job.face)), start=Reading.exact(0))
+        limit, values = total * rumford.number, [rumford]
+    else:
+        limit, values = flue_of(case).area, [value]
+
+    def passage() -> Reading:
+        case.all_known()
+        return sizes[0].value * sizes[1].value if len(sizes) == 2 else sizes[0].value
+
+    return case.judge(
+        ">=",
+        passage,
+        limit,
+        what=f"The {item} leaves",
+        after=" free",
+        unit="area",
+        item=item,
+        basis=basis(*values),
+        caution="A throat or damper smaller than the flue starves it: smoke comes into the room.",
+    )
 
 
 @rule("firebox.damper", "Damper")
 def damper(case: Case) -> Finding:
     """There is a damper, and it works (IRC R1001.7.1)."""
     value = case.edition["firebox.damper"]
-    (kind,) = case.need(BOX, "damper")
+    kind, works = case.word("firebox", "damper"), case.word("firebox", "damper_works")
     rests = basis(value)
-    if kind == "none":
+    if kind.known == "none":
         return case.finding(
             Verdict.SHORT,
-            "There is no damper; one is asked for.",
+            "There is no damper; a fireplace needs one.",
             basis=rests,
             remedy=("Fit a ferrous damper at the throat, or one at the top of the flue.",),
         )
-    (works,) = case.need(BOX, "damper_works")
-    if works == "no":
+    if works.known == "no":
         return case.finding(
             Verdict.SHORT,
             "The damper does not work.",
@@ -453,14 +430,16 @@ def damper(case: Case) -> Finding:
             remedy=("Free it or replace it.",),
             caution="A damper that cannot be opened, or falls shut, fills the house with smoke and carbon monoxide.",
         )
-    where = "at the throat" if kind == "throat" else "at the top of the flue"
-    if kind not in value.words:
+    where = {"throat": "at the throat", "top": "at the top of the flue"}.get(kind.value, "")
+    allowed = " or ".join(f"at the {word}" for word in value.words)
+    if kind.value not in value.words:
         return case.finding(
             Verdict.SHORT,
-            f"The damper is {where}; one {' or '.join(f'at the {word}' for word in value.words)} is asked for.",
+            f"The damper is {where}; it belongs {allowed}.",
             basis=rests,
-            remedy=(f"Fit one {' or '.join(f'at the {word}' for word in value.words)}.",),
+            remedy=(f"Fit one {allowed}.",),
         )
+    case.all_known()
     return case.finding(Verdict.MEETS, f"There is a damper {where}, entered as working.", basis=rests)
 
 
@@ -468,12 +447,12 @@ def damper(case: Case) -> Finding:
 def chamber_height(case: Case) -> Finding:
     """From throat to flue the smoke chamber is no higher than the narrowest opening is wide (IRC R1001.8.1)."""
     value = case.edition["smoke_chamber.height"]
-    case.require((*BOX, "smoke_chamber_height"), *((*of(face), "width") for face in case.job.face))
-    (high,) = case.need(BOX, "smoke_chamber_height")
-    narrow = min(
-        (case.need(of(face), "width")[0] for face in case.job.face),
-        key=lambda reading: reading.value,
-    )
+    high = case.number("firebox", "smoke_chamber_height")
+    widths = [case.number(face, "width") for face in case.job.face]
+    narrow = min((width.value for width in widths), key=lambda one: one.value) if _all(widths) else None
+    if narrow is None:
+        case.all_known()
+    assert narrow is not None
     return case.judge(
         "<=",
         high,
@@ -484,20 +463,23 @@ def chamber_height(case: Case) -> Finding:
     )
 
 
-@rule("smoke_chamber.slope", "Lean of the smoke chamber", asks="smoke_chamber.slope.smooth")
+def _all(entries: list[Entry[Reading]]) -> bool:
+    return all(entry.known for entry in entries)
+
+
+@rule("smoke_chamber.slope", "Slope of the smoke chamber", asks="smoke_chamber.slope.smooth")
 def chamber_slope(case: Case) -> Finding:
     """The walls of the smoke chamber lean no more than their form allows (IRC R1001.8.1)."""
-    case.require((*BOX, "smoke_chamber_form"), (*BOX, "smoke_chamber_slope"))
-    form, lean = case.need(BOX, "smoke_chamber_form", "smoke_chamber_slope")
+    form, lean = case.word("firebox", "smoke_chamber_form"), case.number("firebox", "smoke_chamber_slope")
     value = case.edition[
-        "smoke_chamber.slope.corbelled" if form == "corbelled" else "smoke_chamber.slope.smooth"
+        "smoke_chamber.slope.corbelled" if form.value == "corbelled" else "smoke_chamber.slope.smooth"
     ]
     return case.judge(
         "<=",
         lean,
-        Reading.exact(value.number),
-        what=f"The {form} smoke chamber leans",
-        unit="angle",
+        value.number,
+        what=f"The {form.value} smoke chamber leans",
+        unit="deg",
         basis=basis(value),
     )
 
@@ -506,43 +488,41 @@ def chamber_slope(case: Case) -> Finding:
 def chamber_wall(case: Case) -> Finding:
     """The walls of the smoke chamber are thick enough (IRC R1001.8)."""
     value, lined = case.edition["smoke_chamber.wall"], case.edition.get("smoke_chamber.wall.lined")
-    (thick,) = case.need(BOX, "smoke_chamber_wall")
-    finding = nominal(
-        case,
-        case.judge(
-            ">=",
-            thick,
-            Reading.exact(value.number),
-            what="The smoke chamber's walls are",
-            after=" thick",
-            basis=basis(value, lined),
-        ),
+    thick = case.number("firebox", "smoke_chamber_wall")
+    finding = case.judge(
+        ">=",
         thick,
         value.number,
+        what="The smoke chamber's walls are",
+        after=" thick",
+        basis=basis(value, lined),
+        allowance=case.edition["tolerance.nominal_masonry"],
     )
-    if (
-        finding.verdict is Verdict.SHORT
-        and lined
-        and at_least(thick, Reading.exact(lined.number)).verdict is not Verdict.SHORT
-    ):
-        return case.finding(
-            Verdict.REFER,
-            f"{finding.text} {case.least(lined.number)} are enough where the chamber is lined with "
-            "firebrick or vitrified clay: look whether it is.",
-            required=finding.required,
-            found=finding.found,
-            basis=basis(value, lined),
-        )
-    return finding
+    if finding.verdict is not Verdict.SHORT or lined is None:
+        return finding
+    if at_least(thick.value, Reading.exact(lined.number)).verdict is Verdict.SHORT:
+        return finding
+    return case.referred(
+        finding,
+        f"{case.least(lined.number)} is enough where the chamber is lined with firebrick or vitrified clay: look whether it is.",
+    )
 
 
 @rule("smoke_chamber.parging", "Smoke chamber parged smooth")
 def parging(case: Case) -> Finding:
     """The inside of the smoke chamber is parged smooth (IRC R1001.8)."""
     value = case.edition["smoke_chamber.parging"]
-    (parged,) = case.need(BOX, "smoke_chamber_parged")
-    if parged == "yes":
+    parged = case.word("firebox", "smoke_chamber_parged")
+    form = case.word("firebox", "smoke_chamber_form", needed=False).known
+    if parged.value == "yes":
         return case.finding(Verdict.MEETS, "The smoke chamber is entered as parged.", basis=basis(value))
+    if form == "prefabricated":
+        return case.finding(
+            Verdict.REFER,
+            "The smoke chamber is prefabricated and not parged: the clause parges corbelled masonry. Whether this one is of "
+            "vitrified clay that may stay bare is for the building official.",
+            basis=basis(value),
+        )
     return case.finding(
         Verdict.SHORT,
         "The smoke chamber is not parged.",

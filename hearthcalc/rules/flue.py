@@ -63,6 +63,10 @@ class Flue:
 
 def flue_of(case: Case) -> Flue:
     """The flue by the best entry: measured area, then inside size or diameter, then the liner's table. Raises NotKnown."""
+    return case.once("flue", _flue_of)
+
+
+def _flue_of(case: Case) -> Flue:
     across = _by_diameter(case) or _by_inside(case)
     ways = [way for way in (_by_area(case), _by_diameter(case), _by_inside(case)) if way]
     try:
