@@ -155,7 +155,7 @@ class _Overlay:
         name = spec.key.rpartition(".")[2]
         for move in (self._of(part, thing) for part in spec.rests_on):
             if not move.still:
-                self.voided[address] = Voided(move.why, move.ask)
+                self.voided[address] = Voided(move.why, move.ask, value not in (None, "unknown"))
                 return {name: None}
         if spec.between is None:
             return {}
@@ -167,7 +167,7 @@ class _Overlay:
             anew = _anew(value.value, end.by - start.by, spec.between)
         if anew is None or (spec.hard and not spec.hard[0] <= anew <= spec.hard[1]):
             move = start if start.by is None or end.still else end
-            self.voided[address] = Voided(move.why, move.ask)
+            self.voided[address] = Voided(move.why, move.ask, value not in (None, "unknown"))
             return {name: None}
         if anew == value.value:
             return {}

@@ -98,10 +98,14 @@ def says(table: Table) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Voided:
-    """A found entry that the plan takes the ground from. why: the planned entries that do.  ask: what would tell it, "" for itself."""
+    """A found entry that the plan takes the ground from.
+
+    why: the planned entries that do.  ask: what would tell it, "" for itself.  known: it had been found.
+    """
 
     why: tuple[str, ...]
     ask: str = ""
+    known: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -46,10 +46,14 @@ T = TypeVar("T")
 
 @dataclass(slots=True)
 class Asked:
-    """What one run of a rule has asked of the job. read: every entry it looked at.  missing: those it needs and does not have."""
+    """What one run of a rule has asked of the job. read: every entry it looked at.  missing: those it needs and does not have.
+
+    settled: findings of its parts, which rest on what those parts asked alone.
+    """
 
     read: dict[str, None] = field(default_factory=dict)
     missing: dict[str, None] = field(default_factory=dict)
+    settled: set[int] = field(default_factory=set)
 
     def __iadd__(self, other: Asked) -> Asked:
         self.read |= other.read
@@ -263,6 +267,17 @@ class Case:
         """Raise NotKnown where anything that this run of the rule needs is missing."""
         if self.asked.missing:
             raise NotKnown(tuple(self.asked.missing))
+
+    def alone(self, work: Callable[[Case], Finding], **context: Any) -> Finding:
+        """One finding of several of a rule, which rests on what it asks itself. context: its item, for where something is missing."""
+        mine = self.fresh()
+        try:
+            made = work(mine)
+        except NotKnown as lacking:
+            made = mine.missing(lacking.missing, **context)
+        finding = _settled(mine, made)
+        self.asked.settled.add(id(finding))
+        return finding
 
     def once(self, key: Any, work: Callable[[Case], T]) -> T:
         """A figure that several rules rest on, worked out once for the stage; each of them then rests on what it read."""
@@ -580,9 +595,18 @@ def run(case: Case, rule: Rule, *subject: Any) -> list[Finding]:
 
 def _settled(case: Case, finding: Finding) -> Finding:
     """A finding with what the plan moved among the entries it read, and no better than the entries agree."""
+    if id(finding) in case.asked.settled:
+        return finding
     moved = tuple(case.stage.moved[here] for here in case.asked.read if here in case.stage.moved)
     if moved:
         finding = replace(finding, working=(*moved, *finding.working))
+    lost = [here for here in case.asked.read if here in case.stage.voided and case.stage.voided[here].known]
+    if lost and finding.kind != "advice" and finding.verdict is not Verdict.MEASURE:
+        missing = [case.address(*parse_address(here)) for here in lost]
+        told = case.missing(missing)
+        finding = replace(
+            finding, verdict=told.verdict, text=told.text, missing=told.missing, found=None, tolerance=None
+        )
     wrong = [conflict for here in case.asked.read for conflict in case.conflicts.get(here, ())]
     if not wrong or finding.kind == "advice" or finding.verdict in (Verdict.SHORT, Verdict.MEASURE):
         return finding

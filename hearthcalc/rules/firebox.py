@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 
 from hearthcalc import lengths
 from hearthcalc.findings import Finding, Step, Verdict
 from hearthcalc.job import Face
 from hearthcalc.reference import Value
-from hearthcalc.rules.case import Case, Entry, LinerElsewhere, NotKnown, basis, in_unit, rule, step
+from hearthcalc.rules.case import Case, Entry, basis, in_unit, rule, step
 from hearthcalc.rules.flue import flue_of
 from hearthcalc.rules.hearth import WOOD
 from hearthcalc.rules.openings import openings
@@ -133,16 +134,12 @@ def wall_limit(lining: Reading, lined_from: Fraction, unlined: Fraction, lined: 
 @rule("firebox.wall", "Walls of the firebox", asks="firebox.wall.lined")
 def wall(case: Case) -> Iterator[Finding]:
     """The sides and the back are thick enough, lining included (IRC R1001.5)."""
-    for item, entry, what in _walls(case):
-        try:
-            yield _wall(case, item, entry, what)
-        except NotKnown as lacking:
-            yield case.missing(lacking.missing, item=item)
-        case.asked.missing.clear()
+    for item, key, what in _walls(case.fresh()):
+        yield case.alone(partial(_wall, item=item, key=key, what=what), item=item)
 
 
-def _wall(case: Case, item: str, thick: Entry[Reading], what: str) -> Finding:
-    edition = case.edition
+def _wall(case: Case, item: str, key: str, what: str) -> Finding:
+    edition, thick = case.edition, case.number("firebox", key)
     lined_from = edition.get("firebox.lining")
     steel = case.word("fireplace", "construction", needed=False).known == "steel-lined masonry"
     limit = edition["firebox.wall.steel_lined" if steel else "firebox.wall.lined"]
@@ -166,23 +163,15 @@ def _wall(case: Case, item: str, thick: Entry[Reading], what: str) -> Finding:
     )
 
 
-def _walls(case: Case) -> Iterator[tuple[str, Entry[Reading], str]]:
-    """The walls there are: item, thickness, the start of the sentence. The side walls stand for a back that is not given."""
-    yield "sides", case.number("firebox", "wall"), "The side walls are"
-    case.asked.missing.clear()
-    opened = any(case.word(face, "side", needed=False).known == "back" for face in case.job.face)
-    if opened:
-        yield (
-            "beside the back opening",
-            case.number("firebox", "back_wall"),
-            "The masonry left beside the opening in the back is",
-        )
-        return
-    back = case.number("firebox", "back_wall", needed=False)
-    if back.known or case.is_voided("firebox", "back_wall"):
-        yield "back", case.number("firebox", "back_wall"), "The back wall is"
+def _walls(case: Case) -> Iterator[tuple[str, str, str]]:
+    """The walls there are: item, entry, the start of the sentence. The side walls stand for a back that is not given."""
+    yield "sides", "wall", "The side walls are"
+    if any(case.word(face, "side", needed=False).known == "back" for face in case.job.face):
+        yield "beside the back opening", "back_wall", "The masonry left beside the opening in the back is"
+    elif case.job_has("firebox", "back_wall") or case.is_voided("firebox", "back_wall"):
+        yield "back", "back_wall", "The back wall is"
     else:
-        yield "back", case.number("firebox", "wall"), "The back wall, taken to be as thick as the sides, is"
+        yield "back", "wall", "The back wall, taken to be as thick as the sides, is"
 
 
 @rule("firebox.lining", "Lining of the firebox")
@@ -370,21 +359,13 @@ def passageway(case: Case) -> Iterator[Finding]:
     if kind != "none":
         ways.append(("damper", ("damper_area",)))
     for item, names in ways:
-        sizes = [case.number("firebox", name) for name in names]
-        if item == "damper":
-            case.word("firebox", "damper")
-        try:
-            yield _way(case, item, sizes)
-        except NotKnown as lacking:
-            yield case.missing(lacking.missing, item=item)
-        except LinerElsewhere:
-            yield case.finding(
-                Verdict.REFER, "The flue's size is in the tables of other editions only.", item=item
-            )
-        case.asked.missing.clear()
+        yield case.alone(partial(_way, item=item, names=names), item=item)
 
 
-def _way(case: Case, item: str, sizes: list[Entry[Reading]]) -> Finding:
+def _way(case: Case, item: str, names: tuple[str, ...]) -> Finding:
+    if item == "damper":
+        case.word("firebox", "damper")
+    sizes = [case.number("firebox", name) for name in names]
     value, rumford = case.edition["firebox.passageway"], _rumford_throat(case)
     if rumford:
         total = sum((made.area for made in openings(case, case.job.face)), start=Reading.exact(0))
