@@ -18,7 +18,7 @@ from hearthcalc.job import Face, Job, Stage
 from hearthcalc.models.heat import METRE
 from hearthcalc.models.lintel import find_angle
 from hearthcalc.reference import Edition, read_table
-from hearthcalc.rules.case import Case, NotKnown, label, of, tidy
+from hearthcalc.rules.case import Case, NotKnown, label, tidy
 from hearthcalc.rules.inputs import Layer, NotInTable, layers_of
 
 FORMAT = "hearthcalc-takeoff"
@@ -108,15 +108,16 @@ def _items(stage: Stage, found: Job, edition: Edition) -> tuple[Item, ...]:
         "Brick of the firebox walls": _walls,
         "Flue liner": _liner,
     }
-    for name, tell in of_masonry.items() if case.job.fireplace.construction != "factory-built" else ():
-        items += _told(name, tell, case)
+    factory_built = case.word("fireplace", "construction", needed=False).known == "factory-built"
+    for name, tell in () if factory_built else of_masonry.items():
+        items += _told(name, tell, case.fresh())
     for face in case.job.face:
         for name, tell_face in (
             ("Face brick over the opening", _face_brick),
             ("Hearth", _hearth),
             ("Lintel", _lintel),
         ):
-            items += _told(f"{name}, {face.name}", tell_face, case, face)
+            items += _told(f"{name}, {face.name}", tell_face, case.fresh(), face)
     return tuple(items)
 
 
@@ -129,7 +130,7 @@ def _told(name: str, tell: Callable[..., Iterator[Item]], *subject: Case | Face)
         return [Item(name, None, "", text, missing=err.missing)]
     except NotKnown as lacking:
         told = "; ".join(dict.fromkeys(label(address) for address in lacking.missing))
-        return [Item(name, None, "", f"Not reckoned until it is known: {told}.", missing=lacking.missing)]
+        return [Item(name, None, "", f"Not figured: {told} not measured yet.", missing=lacking.missing)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,10 +151,14 @@ def _box(case: Case) -> list[_Wall]:
     """The floor and the closed walls of the firebox, taken as a box up to the throat. Raises NotKnown."""
     sides = {face.side or "front" for face in case.job.face}
     across = next((f for f in case.job.face if (f.side or "front") in ("front", "back")), case.job.face[0])
-    case.require((*of(across), "width"), ("firebox", "depth"), ("firebox", "throat_height"))
-    (width,) = case.need(of(across), "width")
-    depth, height = case.need(("firebox",), "depth", "throat_height")
-    back = "back_wall" if case.raw(("firebox", "back_wall")) is not None else "wall"
+    ask = (
+        case.number(across, "width"),
+        case.number("firebox", "depth"),
+        case.number("firebox", "throat_height"),
+    )
+    width, depth, height = (entry.value for entry in ask)
+    given = case.job_has("firebox", "back_wall") or case.is_voided("firebox", "back_wall")
+    back = "back_wall" if given else "wall"
     walls = [_Wall("floor", width.value, depth.value, "")]
     for name, length, key in (
         ("back", width.value, back),
@@ -166,7 +171,7 @@ def _box(case: Case) -> list[_Wall]:
     return walls
 
 
-BOX_NOTE = "Reckoned as a box up to the throat; splayed and leaning walls take a little less."
+BOX_NOTE = "Figured as a box up to the throat; splayed and leaning walls take a little less."
 
 
 def _area_steps(case: Case, walls: Sequence[_Wall]) -> list[Step]:
@@ -235,17 +240,12 @@ class _Lining:
 
 def _lined(case: Case) -> _Lining | None:
     """The firebrick of the firebox; None where it has none. Raises NotKnown."""
-    found = case.want(("firebox",), "lining")
-    if found is not None and not found.value:
+    thick = case.number("firebox", "lining")
+    if thick.known and not thick.known.value:
         return None
-    paths = [("firebox", name) for name in ("lining", "joint")]
-    try:
-        walls = _box(case)
-        case.require(*paths)
-    except NotKnown as lacking:
-        missing = [case.address(*path) for path in paths if case.raw(path) is None]
-        raise NotKnown(list(dict.fromkeys((*lacking.missing, *missing)))) from None
-    lining, joint = case.need(("firebox",), "lining", "joint")
+    wide = case.number("firebox", "joint")
+    walls = _box(case)
+    lining, joint = thick.value, wide.value
     length, width, thickness = (
         case.edition[f"takeoff.firebrick.{name}"].number for name in ("length", "width", "thickness")
     )
@@ -300,13 +300,10 @@ def _refractory_mortar(case: Case) -> Iterator[Item]:
 
 
 def _walls(case: Case) -> Iterator[Item]:
+    lining = case.number("firebox", "lining")
     walls = [wall for wall in _box(case) if wall.key]
-    case.require(("firebox", "lining"), *(("firebox", wall.key) for wall in walls))
-    (lining,) = case.need(("firebox",), "lining")
-    behind = {}
-    for wall in walls:
-        (thick,) = case.need(("firebox",), wall.key)
-        behind[wall.name] = max(Fraction(0), thick.value - lining.value)
+    thick = {wall.name: case.number("firebox", wall.key) for wall in walls}
+    behind = {name: max(Fraction(0), (one.value - lining.value).value) for name, one in thick.items()}
     volume = sum((wall.area * behind[wall.name] for wall in walls), start=Fraction(0)) / CUBIC_FOOT
     if not volume:
         return
@@ -339,10 +336,17 @@ def _walls(case: Case) -> Iterator[Item]:
     )  # fmt: skip
 
 
+def _no_lintel(case: Case, face: Face) -> bool:
+    """Does an arch carry the wall, and no lintel is entered beside it."""
+    arch = case.word(face, "arch", needed=False).known
+    return arch in ("segmental", "semicircular") and not face.lintel.document()
+
+
 def _face_brick(case: Case, face: Face) -> Iterator[Item]:
-    if face.arch in ("segmental", "semicircular") and not face.lintel.document():
+    if _no_lintel(case, face):
         return
-    span, height = case.need(of(face), "lintel.span", "lintel.wall_height")
+    ask = (case.number(face, "lintel.span"), case.number(face, "lintel.wall_height"))
+    span, height = (entry.value for entry in ask)
     area = span.value * height.value / SQUARE_FOOT
     if not area:
         return
@@ -382,12 +386,16 @@ def _face_brick(case: Case, face: Face) -> Iterator[Item]:
 
 
 def _hearth(case: Case, face: Face) -> Iterator[Item]:
-    mine = of(face)
-    wanted = ["width", "hearth.front", "hearth.left", "hearth.right"]
-    layered = bool(face.hearth.layers)
-    if not layered:
-        wanted.append("hearth.thickness")
-    width, front, left, right, *thick = case.need(mine, *wanted)
+    layered = bool(case.listed(face, "hearth.layers", needed=False).known)
+    names = (
+        "width",
+        "hearth.front",
+        "hearth.left",
+        "hearth.right",
+        *(() if layered else ("hearth.thickness",)),
+    )
+    ask = [case.number(face, name) for name in names]
+    width, front, left, right, *thick = (entry.value for entry in ask)
     across = width.value + left.value + right.value
     area = across * front.value
     if not area:
@@ -411,7 +419,7 @@ def _hearth(case: Case, face: Face) -> Iterator[Item]:
             plan,
             Step("V", "A x thickness x (1 + waste)", f"{plan.text} x {case.length(thick[0])} x (1 + {waste.shown})", *volume),
         ),
-        note="Its layers are not entered: reckoned as concrete.",
+        note="Its layers are not entered: figured as concrete.",
     )  # fmt: skip
     numbers = f"{case.length(thick[0])} x {density.shown}"
     yield _burden(
@@ -470,7 +478,7 @@ def _burden(case: Case, face: Face, area: Fraction, each: Fraction, steps: list[
     """What a hearth weighs, with a word on what carries it."""
     value, unit, text = _weight(case, each * area / SQUARE_FOOT)
     usual = case.edition["takeoff.floor"]
-    lies = case.raw((*of(face), "hearth", "below"))
+    lies = case.word(face, "hearth.below", needed=False).known
     carried = lies in CARRIES or lies is None
     caution = f"{_load(case, each)} lie on it for good; a room's joists are usually laid for {usual.shown}. {JOISTS}"
     return Item(
@@ -484,13 +492,15 @@ def _burden(case: Case, face: Face, area: Fraction, each: Fraction, steps: list[
 
 
 def _liner(case: Case) -> Iterator[Item]:
-    case.require(("flue", "lining"))
-    lining = case.raw(("flue", "lining"))
+    lining = case.word("flue", "lining").value
     if lining == "unlined":
         return
-    case.require(("flue", "height"), ("firebox", "throat_height"), ("firebox", "smoke_chamber_height"))
-    (height,) = case.need(("flue",), "height")
-    throat, chamber = case.need(("firebox",), "throat_height", "smoke_chamber_height")
+    ask = (
+        case.number("flue", "height"),
+        case.number("firebox", "throat_height"),
+        case.number("firebox", "smoke_chamber_height"),
+    )
+    height, throat, chamber = (entry.value for entry in ask)
     length = height.value - throat.value - chamber.value
     run = Step(
         "length", "flue height - throat height - smoke chamber",
@@ -501,17 +511,21 @@ def _liner(case: Case) -> Iterator[Item]:
             "Flue liner", None, "", "The smoke chamber ends above the top of the flue: measure again.", (run,)
         )
         return
-    size = case.job.flue.liner
+    size = case.word("flue", "liner", needed=False).known
     named = f" of {size}" if size else ""
     if lining != "clay":
-        how = "poured in place round a form" if lining == "poured" else "a listed liner"
+        how = "poured in place around a form" if lining == "poured" else "a listed liner"
         yield Item(
             "Flue liner", length, "in", f"{case.length(length)}{named}, {how}: its maker says what belongs to it", (run,)
         )  # fmt: skip
         return
     section = case.edition["takeoff.liner.section"]
     count = sections(length, section.number)
-    note = "Offsets take cut or bent sections more." if case.job.flue.offsets else ""
+    note = (
+        "Offsets take cut or bent sections more."
+        if case.listed("flue", "offsets", needed=False).known
+        else ""
+    )
     yield Item(
         "Flue liner",
         Fraction(count),
@@ -526,12 +540,12 @@ def _liner(case: Case) -> Iterator[Item]:
 
 
 def _lintel(case: Case, face: Face) -> Iterator[Item]:
-    if face.arch in ("segmental", "semicircular") and not face.lintel.document():
+    if _no_lintel(case, face):
         return
-    mine = of(face)
-    names = ("angle", "span", "bearing", "wall_thickness")
-    case.require(*((*mine, "lintel", name) for name in names))
-    name, span, rests, thick = case.need(mine, *(f"lintel.{name}" for name in names))
+    angles = case.word(face, "lintel.angle")
+    ask = [case.number(face, f"lintel.{key}") for key in ("span", "bearing", "wall_thickness")]
+    name = angles.value
+    span, rests, thick = (entry.value for entry in ask)
     length = span.value + 2 * rests.value
     count = max(1, round(thick.value / case.edition["steel.wythe"].number))
     angle = find_angle(case.edition, name)

@@ -216,7 +216,7 @@ def test_what_is_missing_is_told_with_each_item() -> None:
     assert set(found["Firebrick"].missing) == {
         "face.parlour.width", "firebox.depth", "firebox.throat_height", "firebox.lining", "firebox.joint",
     }  # fmt: skip
-    assert found["Firebrick"].text.startswith("Not reckoned until it is known: ")
+    assert found["Firebrick"].text.startswith("Not figured: ")
     wrong = items(changed(hearth={"layers": [{"material": "cementboard", "thickness": "1"}]}))[
         "Hearth, parlour"
     ]
@@ -224,7 +224,7 @@ def test_what_is_missing_is_told_with_each_item() -> None:
 
 
 def test_what_stands_already_is_said() -> None:
-    doc = changed() | {"planned": {"face": [{"name": "parlour", "hearth": {"front": "24"}}]}}
+    doc = changed() | {"planned": {"face": [{"name": "parlour", "hearth": {"front": "24", "thickness": "4"}}]}}
     planned, found = items(doc), items(doc, "found")
     same = "It is the same as found: buy only what is replaced."
     assert same in planned["Firebrick"].note and same not in planned["Hearth slab, parlour"].note
