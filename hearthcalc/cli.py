@@ -282,7 +282,7 @@ def _reference_list(arguments: argparse.Namespace) -> int:
     edition = _edition(arguments.edition)
     for key, value in sorted(edition.values.items()):
         print(f"{key:<36} {value.shown}  [{value.source}, {value.clause}; {value.standing}]")
-    for key in sorted(edition.silent):
+    for key in reference.silent_on(edition):
         print(f"{key:<36} silent")
     return 0
 
@@ -290,10 +290,12 @@ def _reference_list(arguments: argparse.Namespace) -> int:
 def _reference_show(arguments: argparse.Namespace) -> int:
     from difflib import get_close_matches
 
+    from hearthcalc import reference
+
     edition = _edition(arguments.edition or "irc-2021")
     value = edition.get(arguments.key)
     if value is None:
-        if arguments.key in edition.silent:
+        if arguments.key in reference.silent_on(edition):
             print(f"{arguments.key}: {edition.title} is silent on it.")
             return 0
         near = get_close_matches(arguments.key, edition.values, n=1)
@@ -342,7 +344,9 @@ def _reference_check(arguments: argparse.Namespace) -> int:
                 reference.read_table(edition.folder, value.table)
         for shape in ("round", "rectangular"):
             edition.liners(shape)
-        print(f"{edition.id:<14} {len(edition.values)} values, {len(edition.silent)} keys silent: sound")
+        print(
+            f"{edition.id:<14} {len(edition.values)} values, no value for {len(reference.silent_on(edition))} others: sound"
+        )
     own = _own_folder() / amendments.NAME
     changes = amendments.read(own)
     for edition_id in sorted({change.edition for change in changes}):

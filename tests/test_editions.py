@@ -182,8 +182,8 @@ NAMED = {key for tree in SOURCE for key in _constants(tree)} | set(RULES)
 
 
 def known_keys() -> set[str]:
-    """Every key that some edition or a file below them states or is silent on."""
-    return {key for name in EDITIONS for key in (*edition(name).values, *edition(name).silent)}
+    """Every key that some edition or a file below them states."""
+    return {key for name in EDITIONS for key in edition(name).values}
 
 
 def is_asked(key: str) -> bool:
@@ -206,14 +206,10 @@ def test_every_key_that_a_rule_asks_for_is_known_to_some_edition() -> None:
 
 
 @pytest.mark.parametrize("name", EDITIONS)
-def test_every_key_that_a_rule_asks_for_is_stated_or_declared_silent(name: str) -> None:
-    told = edition(name).values.keys() | edition(name).silent
-    assert sorted(key for key in known_keys() if is_asked(key) and key not in told) == []
-
-
-@pytest.mark.parametrize("name", EDITIONS)
-def test_an_edition_is_silent_only_on_what_a_rule_asks_for(name: str) -> None:
-    assert sorted(key for key in edition(name).silent if not is_asked(key)) == []
+def test_a_file_falls_silent_only_where_the_one_it_extends_speaks(name: str) -> None:
+    raw = _raw(name)
+    above = edition(raw["extends"]).values if "extends" in raw else {}
+    assert sorted(key for key in raw.get("silent", ()) if key not in above) == []
 
 
 def test_every_value_is_used_by_a_rule_or_says_why_not() -> None:

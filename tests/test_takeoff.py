@@ -224,7 +224,9 @@ def test_what_is_missing_is_told_with_each_item() -> None:
 
 
 def test_what_stands_already_is_said() -> None:
-    doc = changed() | {"planned": {"face": [{"name": "parlour", "hearth": {"front": "24", "thickness": "4"}}]}}
+    doc = changed() | {
+        "planned": {"face": [{"name": "parlour", "hearth": {"front": "24", "thickness": "4"}}]}
+    }
     planned, found = items(doc), items(doc, "found")
     same = "It is the same as found: buy only what is replaced."
     assert same in planned["Firebrick"].note and same not in planned["Hearth slab, parlour"].note

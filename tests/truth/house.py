@@ -11,6 +11,7 @@ from random import Random
 from typing import Any
 
 F = Fraction
+ZERO, SIX, QUARTER = F(0), F(6), F(1, 4)
 Document = dict[str, Any]
 
 # Liners of the US tables: nominal name, inside, outside.
@@ -28,7 +29,7 @@ class Lintel:
 
     left: F
     right: F
-    depth: F = F(1, 4)
+    depth: F = QUARTER
     angle: str = "L3-1/2x3-1/2x1/4"
 
 
@@ -60,10 +61,10 @@ class Face:
     wall_top: F
     below: str = "concrete"
     arch: str = "flat"
-    rise: F = F(0)
+    rise: F = ZERO
     opens_to: str = "room"
     closure: str = "glass doors"
-    gaps: F = F(6)
+    gaps: F = SIX
     may_shut: str = "yes"
 
     @property
@@ -87,11 +88,11 @@ class Thing:
     what: str
     face: str = ""
     at: str = ""
-    left: F = F(0)
-    right: F = F(0)
-    bottom: F = F(0)
-    front: F = F(0)
-    edge: F = F(0)
+    left: F = ZERO
+    right: F = ZERO
+    bottom: F = ZERO
+    front: F = ZERO
+    edge: F = ZERO
     touching: bool = False
 
 
@@ -107,9 +108,9 @@ class Roof:
     away: F
     ridge: F
     pitch: F
-    cricket: F = F(0)
-    trimmed: F = F(0)
-    size_change: F = F(0)
+    cricket: F = ZERO
+    trimmed: F = ZERO
+    size_change: F = ZERO
 
 
 @dataclass(frozen=True)
@@ -429,7 +430,8 @@ def build(seed: int) -> House:
     house = House(
         seed=seed, faces=tuple(faces), left=left, right=right, floor=floor, slab=floor - near(rng, 4), back=back,
         back_out=back if two else back + near(rng, 8), beside_back=near(rng, 8), lining=rng.choice([F(5, 2), F(5, 2), F(5, 4)]),
-        joint=near(rng, F(1, 4), F(1, 16)), throat=throat, throat_depth=F(area, throat_width.__ceil__()).__round__() + near(rng, 0, F(1, 2)),
+        joint=near(rng, F(1, 4), F(1, 16)), throat=throat,
+        throat_depth=F(area, throat_width.__ceil__()).__round__() + near(rng, 0, F(1, 2)),
         throat_width=throat_width, damper_area=F(area + rng.randint(-20, 20)), chamber_top=throat + near(rng, 30, 3),
         chamber_end=flue.b, chamber_wall=near(rng, 8), flue=flue, top=top, flue_top=top + near(rng, 3, 2), wide=wide, deep=deep,
         cap_area=F(4 * area + rng.randint(-60, 60)), arrestor_area=F(4 * area + rng.randint(-60, 60)), things=(), roofs=(),
