@@ -19,7 +19,7 @@ from hearthcalc.job import Job
 from hearthcalc.reference import Edition, Value
 from hearthcalc.rules.case import RULES
 from hearthcalc.rules.clearances import reduced_clearance
-from hearthcalc.rules.flue import band
+from hearthcalc.rules.flue_bands import band
 
 F = Fraction
 EDITIONS = [
