@@ -19,7 +19,7 @@ from hearthcalc.job import Job
 from hearthcalc.reference import Edition, Value
 from hearthcalc.rules.case import RULES
 from hearthcalc.rules.clearances import reduced_clearance
-from hearthcalc.rules.flue import band
+from hearthcalc.rules.flue_bands import band
 
 F = Fraction
 EDITIONS = [
@@ -1043,21 +1043,24 @@ def test_the_chimney_over_its_roof_by_edition(name: str, high: str, low: str) ->
 
 
 @pytest.mark.parametrize(
-    ("name", "radius", "beyond", "high", "low"),
+    ("name", "radius", "beyond", "high", "low", "over", "under"),
     [
-        ("irc-2021", "3048", "3049", "609.6", "609"),  # R1003.9, 2 ft within 10 ft
-        ("canada-nbc", "3000", "3001", "600", "599"),  # 9.21.4.4
-        ("australia-hp", "3600", "3601", "300", "299"),  # 12.4.3(c)
+        ("irc-2021", "3048", "3049", "609.6", "609", "2133.6", "2133"),  # R1003.9, 2 ft within 10 ft
+        ("canada-nbc", "3000", "3001", "600", "599", "2100", "2099"),  # 9.21.4.4
+        ("australia-hp", "3600", "3601", "300", "299", "2100", "2099"),  # 12.4.3(c)
     ],
 )
 def test_the_chimney_over_what_is_near_it_by_edition(
-    name: str, radius: str, beyond: str, high: str, low: str
+    name: str, radius: str, beyond: str, high: str, low: str, over: str, under: str
 ) -> None:
     sides = around(at_roof, "above_highest", (high, low), distance=radius)
     assert both_sides(sides, name, "chimney.within_radius") == HELD
-    assert (
-        judged(at_roof(above_highest=low, distance=beyond), name, "chimney.within_radius").verdict == "MEETS"
+    # a 6:12 roof that goes on rising is half the radius higher there than where the chimney passes it
+    ridge = f"{float(under) - float(radius) / 2:.0f}"
+    slope = around(
+        at_roof, "above_penetration", (over, under), distance=beyond, above_highest=ridge, pitch="6:12"
     )
+    assert both_sides(slope, name, "chimney.within_radius") == HELD
 
 
 @pytest.mark.parametrize(
@@ -1338,7 +1341,8 @@ def test_the_outlet_over_another_part_near_it(name: str, over: str, under: str) 
         )
 
     assert both_sides((other(over), other(under)), name, "chimney.within_radius") == HELD
-    assert str(judged(other("1", "3000"), name, "chimney.within_radius").verdict) == "MEETS"
+    assert both_sides((other(over, "3000"), other(over)), name, "chimney.within_radius") == ("MEETS", "MEETS")
+    assert str(judged(other(under, "3000"), name, "chimney.within_radius").verdict) == "REFER"
 
 
 @pytest.mark.parametrize(

@@ -389,6 +389,7 @@ class Case:
         *,
         what: str,
         after: str = "",
+        over: str = "",
         others: Sequence[Reading | Fraction] = (),
         unit: str = "length",
         allowance: Value | None = None,
@@ -399,13 +400,15 @@ class Case:
         """Compare a figure with its limit and tell the outcome; without the figure, tell the limit and what to measure.
 
         found: the figure, the entry that gives it, or what works it out from entries.
-        what, after: the sentence round the measure ("The firebox is", " deep").  others: limits that the tolerance lets in.
+        what, after: the sentence round the measure ("The firebox is", " deep").  over: what a height is taken over, in place of
+        after; a figure under nothing is told as below it.  others: limits that the tolerance lets in.
         unit: "length" or "area" (canonical, printed in the job's own), else the unit that both are in.
         allowance: how far masonry sold by a whole nominal size may be under it: within that it is CLOSE, not SHORT.
         build: remedies that need no figure, told also where it is missing.  remedy: those for one that is known.
         """
         limits = [reading(one) for one in (limit, *others)]
         measure = self.measure(unit)
+        after = f" over {over}" if over else after
         try:
             have = found.value if isinstance(found, Entry) else found() if callable(found) else found
         except NotKnown as lacking:
@@ -418,7 +421,10 @@ class Case:
         asked, shown = measure.limit(limits[0].value, op, have.value), measure.show(have.value)
         if unit == "area" and abs(have.value - limits[0].value) < limits[0].value / 100:
             shown = quantities.show(have.value, "area", self.area_unit)
-        text = f"{what} {shown}{after}; {asked} {'minimum' if op == '>=' else 'maximum'}"
+        within = "minimum" if op == ">=" else "maximum"
+        if over and have.value < 0:
+            shown, after, within = f"{measure.show(-have.value)} below", f" {over}", f"over it {within}"
+        text = f"{what} {shown}{after}; {asked} {within}"
         if outcome.verdict is not Verdict.MEETS:
             more["remedy"] = (*build, *(remedy() if callable(remedy) else remedy))
         end = (
