@@ -296,7 +296,7 @@ class _Contents:
         if "remedies" not in self.choice.parts or finding.kind == "model":
             details += [("Do", text) for text in finding.remedy]
         if self.choice.audience != "homeowner":
-            details += [("Basis", basis_line(basis)) for basis in finding.basis if basis.clause]
+            details += [("Basis", _basis(basis)) for basis in finding.basis if basis.clause]
         return Answer(
             finding.verdict,
             about_line(finding),
@@ -439,8 +439,9 @@ class _Contents:
             yield Paragraph(subject_of(subject), "subheading")
             for told in group:
                 finding = told.finding
-                steps = tuple(("", step.line()) for step in finding.working)
-                yield Answer(finding.verdict, about_line(finding), "", steps, when=told.when)
+                steps = [("", step.line()) for step in finding.working]
+                steps += [("Note", f"{basis.title}: {basis.note}.") for basis in finding.basis if basis.note]
+                yield Answer(finding.verdict, about_line(finding), "", tuple(steps), when=told.when)
 
 
 def _merged(assessment: Assessment) -> list[_Told]:
@@ -460,6 +461,11 @@ def _merged(assessment: Assessment) -> list[_Told]:
             mine.append(_Told(finding, "planned"))
     told = {id(one.finding): one for row in rows.values() for one in row}
     return [told[id(finding)] for finding in by_subject(one.finding for row in rows.values() for one in row)]
+
+
+def _basis(basis: Basis) -> str:
+    """A value as it stands beside a finding: its note is for the appendix, but for who changed it."""
+    return basis_line(basis if basis.standing == "edited here" else replace(basis, note=""))
 
 
 def _given(title: str, rows: Rows | None) -> Iterator[Block]:

@@ -30,31 +30,32 @@ h1{font-size:1.7rem;line-height:1.2;margin:0 0 .3rem}
 h2{font-size:1.3rem;margin:2.2rem 0 .5rem;padding-bottom:.2rem;border-bottom:2px solid #1c2126;break-after:avoid}
 h3{font-size:1.05rem;margin:1.3rem 0 .4rem;break-after:avoid}
 p{margin:.3rem 0}
-.note{color:#4a525a;font-size:.9rem}
+.note{color:#4a525a;font-size:.88em}
 .cautions{border:2px solid #a01818;padding:.5rem .9rem;margin:.8rem 0}
 .cautions p{margin:.25rem 0}
 .cautions p::before{content:"! ";font-weight:bold}
-.verdict{font-weight:bold;font-size:1.05rem}
+.verdict{font-weight:bold;font-size:1.05em}
 ol{margin:.3rem 0;padding-left:1.6rem}
 nav ul{columns:3 13rem;padding-left:1.2rem}
-table{border-collapse:collapse;width:100%;margin:.5rem 0;font-size:.92rem}
-th,td{text-align:left;vertical-align:top;padding:.3rem .5rem;border:1px solid #b9bfc4}
+table{border-collapse:collapse;width:100%;margin:.5em 0;font-size:.92em}
+th,td{text-align:left;vertical-align:top;padding:.25em .5em;border:1px solid #b9bfc4}
 thead th{background:#eef0f1}
 tbody th{font-weight:normal}
 tbody tr{break-inside:avoid}
 .n{text-align:right;white-space:nowrap}
-.findings td:first-child,.findings thead th:first-child{width:6.6rem}
-.findings .f{width:7.5rem}
+.findings{table-layout:fixed}
+.findings thead th:first-child{width:7.2em}
+.findings .f{width:7.6em}
 .sign{font-weight:bold;white-space:nowrap}
 .SHORT .sign{color:#a01818}.CLOSE .sign{color:#7a4d00}.MEASURE .sign{color:#14488a}
 .SHORT>td:first-child{border-left:6px solid #a01818}.CLOSE>td:first-child{border-left:6px dashed #7a4d00}
 .MEASURE>td:first-child{border-left:6px dotted #14488a}.REFER>td:first-child{border-left:6px double #4a525a}
 .about{font-weight:bold}
-.findings ul{margin:.25rem 0;padding-left:1.1rem;font-size:.88rem;line-height:1.35}
+.findings ul{margin:.2em 0;padding-left:1.1em;font-size:.9em;line-height:1.32}
 .caution{font-weight:bold}
 figure{margin:1rem 0;break-inside:avoid}
 figure svg{max-width:100%;height:auto;display:block}
-figcaption{font-size:.85rem;color:#4a525a}
+figcaption{font-size:.85em;color:#4a525a}
 .row{display:flex;gap:.8rem;flex-wrap:wrap}
 .row figure{flex:1 1 13rem;margin:.4rem 0}
 .box{border:1px solid #1c2126;padding:.5rem .7rem;margin:.6rem 0;break-inside:avoid}
@@ -63,16 +64,20 @@ figcaption{font-size:.85rem;color:#4a525a}
 .tick{display:inline-block;width:.9rem;height:.9rem;border:1px solid #1c2126;margin:0 .35rem 0 0;vertical-align:-.1rem}
 .choice{display:inline-block;margin-right:1.1rem}
 .rule{border-bottom:1px solid #6d757c;height:1.9rem}
-footer{margin-top:2.5rem;padding-top:.5rem;border-top:1px solid #b9bfc4;font-size:.8rem;color:#4a525a}
-footer code{font-size:.72rem}
+footer{margin-top:2.5em;padding-top:.5em;border-top:1px solid #b9bfc4;font-size:.8em;color:#4a525a}
+footer code{font-size:.9em}
 @media print{
- body{max-width:none;padding:0;font-size:9.5pt;line-height:1.32}
+ body{max-width:none;padding:0;font-size:9pt;line-height:1.3}
  nav{display:none}
  .first{break-after:page}
- .first .cautions{font-size:8.5pt}
+ .first .cautions{font-size:8pt;padding:3pt 7pt;margin:5pt 0}
+ .first .cautions p{margin:1pt 0}
+ .first h2{font-size:10.5pt;margin:6pt 0 2pt;padding:0;border:0}
+ .first p,.first ol{margin:1.5pt 0}
  h1{font-size:15pt}h2{font-size:12.5pt;margin-top:14pt}h3{font-size:10.5pt;margin:8pt 0 2pt}
- table{font-size:8.5pt}
- .row{flex-wrap:nowrap}.row figure{flex:1 1 0}
+ table{font-size:8pt}
+ .row{flex-wrap:nowrap}.row figure{flex:1 1 0;margin:3pt 0}
+ figure svg{max-height:215mm}
 }
 """
 
