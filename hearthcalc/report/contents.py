@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Any, Literal
 
-from hearthcalc import caution
+from hearthcalc import assess, caution  # noqa: F401 - the rules are entered in the order that assess names them
 from hearthcalc.drawing import Drawing, views
 from hearthcalc.findings import (
     STANDINGS,
@@ -171,7 +171,7 @@ class _Contents:
         for text in self.asked():
             yield Paragraph(text)
         yield Paragraph("The answer", "subheading")
-        for name, result in reversed(assessment.stages.items()):
+        for name, result in reversed(list(assessment.stages.items())):
             yield overall(result, f"{STAGES[name]}: " if len(assessment.stages) > 1 else "")
         yield Paragraph("What to do next", "subheading")
         for number, text in enumerate(self.next_steps(), 1):

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from functools import cache
 from typing import TYPE_CHECKING, Any
 from xml.sax.saxutils import escape
 
@@ -30,6 +31,12 @@ if TYPE_CHECKING:
 
 LARGE, SMALL = (104, 60), (44, 26)  # cells that a drawing is laid out on
 HIGHEST = 0.8  # of a page, that one drawing takes
+LEAST_AFTER = {
+    "title": 0.0,
+    "heading": 150.0,
+    "subheading": 90.0,
+}  # pt left on a page that a heading may stand at the foot of
+TALL = 1500  # characters of a cell that may be too tall for a page
 COLUMNS = ("Verdict", "Question and answer", "Required", "Found", "Margin")
 NARROW = (62.0, 66.0, 62.0, 62.0)  # verdict, required, found, margin
 BARS: dict[Verdict, tuple[float, list[float] | None]] = {
@@ -56,15 +63,7 @@ def write(report: Report, size: PaperName = "letter", author: str = "") -> bytes
             paper.head(canvas, report.title, author, stamp)
         paper.foot(canvas, PAPER[size], stamp, pages)
 
-    def on_last(canvas: Canvas, document: Any) -> None:
-        paper.count_pages(canvas, pages)
-
-    class Document(BaseDocTemplate):  # type: ignore[misc]
-        def _endBuild(self) -> None:  # noqa: N802 - the library's name: the last moment at which a form can be added
-            on_last(self.canv, self)
-            super()._endBuild()
-
-    document = Document(
+    document = BaseDocTemplate(
         out, pagesize=PAPER[size], invariant=1, lang="en-US", displayDocTitle=1, pageCompression=1, title=plain(report.title, 300)
     )  # fmt: skip
     frame = Frame(
@@ -78,7 +77,9 @@ def write(report: Report, size: PaperName = "letter", author: str = "") -> bytes
         id="page",
     )
     document.addPageTemplates(PageTemplate("page", [frame], onPage=on_page))
-    document.build(_Story(room).story(report.blocks))
+    document.build(
+        [*_Story(room).story(report.blocks), _at_the_end(lambda canvas: paper.count_pages(canvas, pages))]
+    )
     return out.getvalue()
 
 
@@ -98,10 +99,8 @@ class _Story:
 
         self.styles = {
             "title": style("title", 17, 20, fontName=BOLD, spaceAfter=3),
-            "heading": style("heading", 14, 17, fontName=BOLD, spaceBefore=14, spaceAfter=4, keepWithNext=1),
-            "subheading": style(
-                "subheading", 11, 13.5, fontName=BOLD, spaceBefore=7, spaceAfter=3, keepWithNext=1
-            ),
+            "heading": style("heading", 14, 17, fontName=BOLD, spaceBefore=14, spaceAfter=4),
+            "subheading": style("subheading", 11, 13.5, fontName=BOLD, spaceBefore=7, spaceAfter=3),
             "caution": style("caution", 8.6, 10.4, spaceAfter=1.5),
             "text": style("text", 9.5, 11.8),
             "item": style("item", 9.5, 11.8, leftIndent=15, bulletIndent=0),
@@ -110,14 +109,14 @@ class _Story:
             "cell": style("cell", 8.4, 10.1, spaceAfter=0),
             "about": style("about", 8.8, 10.6, fontName=BOLD, spaceAfter=0),
             "detail": style("detail", 7.8, 9.4, leftIndent=8, bulletIndent=0, spaceAfter=0),
+            "when": style("when", 7.8, 9.4, textColor=GREY, spaceAfter=0),
             "number": style("number", 8.4, 10.1, alignment=2, spaceAfter=0),
             "head": style("head", 8.2, 9.8, fontName=BOLD, spaceAfter=0),
         }
 
-    def say(self, text: str, style: str, bullet: str = "") -> Any:
-        from reportlab.platypus import Paragraph as Flowing
-
-        return Flowing(escape(plain(text)) or " ", self.styles[style], bulletText=bullet or None)
+    def say(self, text: str, style: str, bullet: str = "", *, bold: bool = False) -> Any:
+        told = escape(plain(text)) or " "
+        return _flowing()(f"<b>{told}</b>" if bold else told, self.styles[style], bulletText=bullet or None)
 
     def story(self, blocks: Sequence[Block]) -> list[Any]:
         """All blocks; those up to the first page end are shrunk to one page."""
@@ -149,10 +148,11 @@ class _Story:
             at = end
 
     def _one(self, block: Block) -> Iterator[Any]:
-        from reportlab.platypus import PageBreak, Spacer
+        from reportlab.platypus import CondPageBreak, PageBreak, Spacer
 
         match block:
             case Paragraph(text, "title" | "heading" | "subheading" as style):
+                yield CondPageBreak(LEAST_AFTER[style])
                 yield self._heading(text, style)
             case Paragraph(text, "item"):
                 number, _, rest = text.partition(" ")
@@ -180,14 +180,12 @@ class _Story:
 
     def _heading(self, text: str, style: str) -> Any:
         """A heading that bookmarks itself where it comes to stand."""
-        from reportlab.platypus import Paragraph as Flowing
-
         self.marks += 1
         key = f"h{self.marks}"
         self.told = self.told or style == "heading"
         level = {"title": 0, "heading": 0}.get(style, 1)
 
-        class Heading(Flowing):  # type: ignore[misc]
+        class Heading(_flowing()):  # type: ignore[misc]
             def draw(self) -> None:
                 self.canv.bookmarkHorizontal(key, 0, self.height)
                 self.canv.addOutlineEntry(plain(text, 120) or "-", key, level, closed=level == 0)
@@ -222,7 +220,7 @@ class _Story:
         for number, answer in enumerate(answers, 1):
             verdict = [self.say(f"{answer.verdict.sign} {answer.verdict}", "about")]
             if answer.when:
-                verdict.append(self.say(answer.when, "detail"))
+                verdict.append(self.say(answer.when, "when"))
             told = [self.say(answer.about, "about")]
             if answer.text:
                 told.append(self.say(answer.text, "cell"))
@@ -236,17 +234,16 @@ class _Story:
                 lines.append(
                     ("LINEBEFORE", (0, number), (0, number), width, COLOURS[str(answer.verdict)], 0, dash)
                 )
-        table = Table(cells, colWidths=widths, repeatRows=1, splitInRow=1, spaceAfter=4)
+        tall = any(
+            len(answer.text) + sum(len(text) for _, text in answer.details) > TALL for answer in answers
+        )
+        table = Table(cells, colWidths=widths, repeatRows=1, splitInRow=int(tall), spaceAfter=4)
         table.setStyle([*_GRID, *lines])
         return table
 
     def _detail(self, label: str, text: str) -> Any:
-        from reportlab.platypus import Paragraph as Flowing
-
-        told = escape(plain(f"{label}: {text}" if label else text))
-        if label == "Caution":
-            told = f"<b>{told}</b>"
-        return Flowing(told, self.styles["detail"], bulletText="·")
+        told = f"{label}: {text}" if label else text
+        return self.say(told, "detail", "·", bold=label == "Caution")
 
     def _table(self, rows: Rows) -> Any:
         from reportlab.platypus import Table
@@ -258,7 +255,10 @@ class _Story:
             cells.append(
                 [self.say(cell_text(cell), "cell" if isinstance(cell, str) else "number") for cell in row]
             )
-        table = Table(cells, colWidths=widths, repeatRows=1, splitInRow=1, spaceBefore=2, spaceAfter=4)
+        tall = any(len(cell_text(cell)) > TALL / len(shares) for row in rows.rows for cell in row)
+        table = Table(
+            cells, colWidths=widths, repeatRows=1, splitInRow=int(tall), spaceBefore=2, spaceAfter=4
+        )
         table.setStyle(_GRID)
         return table
 
@@ -267,7 +267,7 @@ class _Story:
 
         gap = 8.0
         wide = (self.room[0] - gap * (len(drawings) - 1)) / len(drawings)
-        painted = [_painted(Painting(drawing, SMALL), min(wide, 172.0), 130.0) for drawing in drawings]
+        painted = [_painted(Painting(drawing, SMALL), wide, 190.0) for drawing in drawings]
         names = [self.say(drawing.title, "note") for drawing in drawings]
         table = Table(
             [painted, names], colWidths=[wide + gap * (at < len(drawings) - 1) for at in range(len(drawings))]
@@ -322,6 +322,22 @@ _GRID: list[Any] = [
 ]  # fmt: skip
 
 
+@cache
+def _flowing() -> Any:
+    """The library's paragraph, which would break its lines anew each time it is asked how high it is."""
+    from reportlab.platypus import Paragraph as Flowing
+
+    class Once(Flowing):
+        _known: tuple[float, tuple[float, float]] | None = None
+
+        def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
+            if self._known is None or self._known[0] != available_width or not hasattr(self, "blPara"):
+                self._known = (available_width, super().wrap(available_width, available_height))
+            return self._known[1]
+
+    return Once
+
+
 def _is(block: Block, style: str) -> bool:
     return isinstance(block, Paragraph) and block.style == style
 
@@ -332,7 +348,7 @@ def _painted(painting: Painting, wide: float, high: float) -> Any:
 
     scale = min(wide / painting.wide, high / painting.high)
 
-    class Picture(Flowable):  # type: ignore[misc]
+    class Picture(Flowable):
         def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
             return painting.wide * scale, painting.high * scale
 
@@ -340,6 +356,20 @@ def _painted(painting: Painting, wide: float, high: float) -> Any:
             painting.paint(self.canv, 0, painting.high * scale, scale)
 
     return Picture()
+
+
+def _at_the_end(do: Callable[[Canvas], None]) -> Any:
+    """What takes no room, and does something where it comes to stand."""
+    from reportlab.platypus import Flowable
+
+    class Last(Flowable):
+        def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
+            return 0.0, 0.0
+
+        def draw(self) -> None:
+            do(self.canv)
+
+    return Last()
 
 
 def _ruled(wide: float) -> Any:

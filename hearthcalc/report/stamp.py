@@ -79,11 +79,11 @@ def _digest(value: object) -> str:
 
 def _answers(assessment: Assessment) -> str:
     return _digest(
-        [
-            [stage, *finding.key, finding.verdict, finding.text, finding.caution, *finding.remedy]
+        sorted(
+            [stage, *finding.key, finding.verdict, finding.text, finding.caution or "", *finding.remedy]
             for stage, result in assessment.stages.items()
             for finding in result.findings
-        ]
+        )
     )
 
 
@@ -110,7 +110,7 @@ def read(path: Path) -> Stamp:
 def _text(path: Path) -> str:
     if path.suffix.lower() != ".xlsx":
         return path.read_bytes().decode("latin-1")
-    with zipfile.ZipFile(path) as book, book.open("docProps/custom.xml") as properties:
+    with zipfile.ZipFile(path) as book, book.open("docProps/core.xml") as properties:
         return properties.read(1 << 20).decode("utf-8", "replace")
 
 
