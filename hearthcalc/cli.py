@@ -357,6 +357,64 @@ def _report(arguments: argparse.Namespace) -> int:
     return exit_code(assessment.deciding)
 
 
+SHEETS = (".pdf", ".html", ".txt")
+
+
+def _add_sheet(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "job",
+        metavar="JOB",
+        nargs="?",
+        help="a job file, demo, or - for standard input; a new job unless given",
+    )
+    _add_output(command, SHEETS)
+
+
+def _sheet(arguments: argparse.Namespace) -> int:
+    from hearthcalc import job as record
+    from hearthcalc.report import html, measuring, pdf, text
+
+    path, ending = _kind(arguments.output, SHEETS)
+    day, name = _day(arguments.date), arguments.job or "-"
+    job = _job(arguments.job) if arguments.job else record.Job.from_document(record.blank())
+    report = measuring.compose(_assessed(job, _edition_of(job, name, arguments), name), job, day)
+    if ending == ".pdf":
+        _written(path, pdf.write(report, _paper(arguments, job), job.about.measured_by or ""))
+    else:
+        _written(path, (html.write(report) if ending == ".html" else text.write(report)).encode())
+    return 0
+
+
+DRAWINGS = (".pdf", ".svg", ".dxf", ".txt")
+
+
+def _add_drawing(command: argparse.ArgumentParser) -> None:
+    command.add_argument("job", metavar="JOB", help="a job file, demo, or - for standard input")
+    _add_output(command, DRAWINGS)
+
+
+def _drawing(arguments: argparse.Namespace) -> int:
+    from hearthcalc.report import dxf, sheets, stamp
+
+    path, ending = _kind(arguments.output, DRAWINGS)
+    day, name = _day(arguments.date), arguments.job
+    job = _job(name)
+    if not job.face:
+        raise UsageError("Nothing to draw", "The job has no face.", fix="Enter one face at least.")
+    assessment = _assessed(job, _edition_of(job, name, arguments), name)
+    mark = stamp.of(job, assessment, day)
+    title = f"Drawings: {assessment.title or 'a fireplace'}"
+    if ending == ".dxf":
+        _written(path, dxf.write(assessment, job, mark))
+        return 0
+    laid = sheets.lay_out(assessment, job, mark, _paper(arguments, job))
+    if ending == ".pdf":
+        _written(path, sheets.pdf(laid, mark, title, job.about.measured_by or ""))
+    else:
+        _written(path, (sheets.svg(laid, mark, title) if ending == ".svg" else sheets.text(laid)).encode())
+    return 0
+
+
 def _add_verify(command: argparse.ArgumentParser) -> None:
     command.add_argument("report", metavar="REPORT", help="a report as hearthcalc report wrote it")
     command.add_argument("job", metavar="JOB", help="a job file, demo, or - for standard input")
@@ -543,6 +601,12 @@ COMMANDS: dict[
     "demo": ("the same on a shipped demo job, an invented house", _add_demo, _check),
     "takeoff": ("what to buy, with its working", _add_takeoff, _takeoff),
     "report": ("the findings on paper: text, Markdown, HTML, PDF or a spreadsheet", _add_report, _report),
+    "sheet": (
+        "the measuring sheet: what is still to be measured, with room to write it in",
+        _add_sheet,
+        _sheet,
+    ),
+    "drawing": ("drawing sheets to scale, for a permit", _add_drawing, _drawing),
     "verify": ("whether a report tells of a job as it stands", _add_verify, _verify),
     "length": ("what is read in a length, exactly", _add_length, _length),
     "reference": ("the values, their sources, and whether the files are sound", _add_reference, lambda a: 0),

@@ -37,6 +37,7 @@ LEAST_AFTER = {
     "subheading": 90.0,
 }  # pt left on a page that a heading may stand at the foot of
 TALL = 1500  # characters of a cell that may be too tall for a page
+ROOM = 22.0  # pt of a row that is to be written in
 COLUMNS = ("Verdict", "Question and answer", "Required", "Found", "Margin")
 NARROW = (62.0, 66.0, 62.0, 62.0)  # verdict, required, found, margin
 BARS: dict[Verdict, tuple[float, list[float] | None]] = {
@@ -256,9 +257,8 @@ class _Story:
                 [self.say(cell_text(cell), "cell" if isinstance(cell, str) else "number") for cell in row]
             )
         tall = any(len(cell_text(cell)) > TALL / len(shares) for row in rows.rows for cell in row)
-        table = Table(
-            cells, colWidths=widths, repeatRows=1, splitInRow=int(tall), spaceBefore=2, spaceAfter=4
-        )
+        heights = [None, *(None if any(cell != "" for cell in row) else ROOM for row in rows.rows)]
+        table = Table(cells, widths, heights, repeatRows=1, splitInRow=int(tall), spaceBefore=2, spaceAfter=4)
         table.setStyle(_GRID)
         return table
 
@@ -297,15 +297,15 @@ class _Story:
             self.say(box.how, "cell"),
             *(self.say(limit, "note") for limit in box.limits),
         ]
-        room = (
-            "     ".join(f"[   ] {choice}" for choice in box.choices)
-            if box.choices
-            else f"______________________ {box.unit}"
+        ticks = "  ".join(
+            f"[\u00a0\u00a0\u00a0\u00a0]\u00a0{choice.replace(' ', chr(0xA0))}" for choice in box.choices
         )
+        room = ticks or f"______________________ {box.unit}"
         widths = [26.0, self.room[0] * 0.5, self.room[0] * 0.5 - 26]
         mark = self.say(box.mark, "verdict")
         answer = [self.say(room, "text"), self.say("Notes", "note")]
-        table = Table([[mark, told, answer]], colWidths=widths, splitInRow=1)
+        tall = len(box.how) + sum(map(len, box.limits)) > TALL
+        table = Table([[mark, told, answer]], colWidths=widths, splitInRow=int(tall))
         table.setStyle(
             [
                 ("BOX", (0, 0), (-1, -1), 1, INK), ("LINEAFTER", (0, 0), (1, -1), 0.5, GREY), ("VALIGN", (0, 0), (-1, -1), "TOP"),
