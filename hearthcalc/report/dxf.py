@@ -25,7 +25,7 @@ HIGH = 1.5  # inches: letters
 AWAY = 5.0  # inches between the rows of dimensions
 COLOURS = {"found": 8, "planned": 1}  # of the format: grey and red
 STROKES = {"solid": "CONTINUOUS", "dashed": "DASHED", "steel": "CONTINUOUS", "asked": "DOT"}
-PATTERNS = {"masonry": ("ANSI31", 4.0), "hearth": ("AR-CONC", 0.6), "wood": ("ANSI32", 4.0)}
+PATTERNS = {"masonry": ("ANSI31", 20.0), "hearth": ("AR-CONC", 0.6), "wood": ("ANSI32", 12.0)}
 
 
 def write(assessment: Assessment, job: Job, stamp: Stamp) -> bytes:
@@ -54,7 +54,7 @@ def write(assessment: Assessment, job: Job, stamp: Stamp) -> bytes:
             unit,
             across,
             y0 - 5 * AWAY,
-            [f"{drawing.title} ({stage})", "Scale 1:1 in model space", *drawing.notes],
+            [drawing.title, "Scale 1:1 in model space", *drawing.notes],
         )
         across += x1 - x0 + APART
     about = job.about
@@ -65,11 +65,11 @@ def write(assessment: Assessment, job: Job, stamp: Stamp) -> bytes:
         f"Layers FOUND: as found. Layers PLANNED: as planned. Lengths in {job.units}.",
         caution.LINE,
         stamp.line,
-        " ".join(stamp.tokens()),
+        *stamp.tokens(),
     ]
     for stage in dict.fromkeys(stage for stage, _ in drawn):
         title += [f"Materials, {stage}:", *materials(job, stage)]
-    _lines(document, unit, 0.0, -160.0, title)
+    _lines(document, unit, 0.0, -110.0, title)
     document.ezdxf_metadata()["CREATED_BY_EZDXF"] = f"hearthcalc {stamp.program}"
     return _bytes(document)
 
@@ -120,6 +120,8 @@ class _Sketch:
         return (point[0] + self.shift) * self.unit, point[1] * self.unit
 
     def draw(self, drawing: Drawing) -> None:
+        from ezdxf.enums import TextEntityAlignment
+
         for area in drawing.areas:
             if area.fill != "plain":
                 name, scale = PATTERNS[area.fill]
@@ -140,7 +142,7 @@ class _Sketch:
                 _text(f"{sign}{label.full}"),
                 height=HIGH * self.unit,
                 dxfattribs={"layer": _layer(self.stage, "NAMES")},
-            ).set_placement(self.at(label.at))
+            ).set_placement(self.at(label.at), align=TextEntityAlignment.MIDDLE_CENTER)
         rows: dict[str, int] = {}
         for item in sorted(drawing.dimensions, key=lambda item: item.rank):
             self._dimension(drawing, item, rows)

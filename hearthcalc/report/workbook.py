@@ -128,8 +128,8 @@ class _Sheets:
 
     def _name(self, title: str) -> str:
         """A name that a sheet may have: short, and without the signs that are kept for formulas."""
-        kept = "".join(sign for sign in plain(title) if sign not in "[]:*?/\\'")
-        kept = kept.split(":")[0][:NAME_LENGTH].strip() or "Sheet"
+        kept = "".join(sign for sign in plain(title).split(":")[0] if sign not in "[]:*?/\\'")
+        kept = kept[:NAME_LENGTH].strip() or "Sheet"
         name, number = kept, 2
         while name.lower() in self.names:
             name, number = f"{kept[: NAME_LENGTH - 4]} {number}", number + 1
