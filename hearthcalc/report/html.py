@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import base64
+import hashlib
 from collections.abc import Iterator, Sequence
 from html import escape
 
@@ -102,15 +104,17 @@ def write(report: Report) -> str:
         f"@page{{margin:16mm 15mm 18mm;@bottom-left{{content:{_css(foot)};font:7pt sans-serif}}"
         '@bottom-right{content:"page " counter(page) " of " counter(pages);font:8pt sans-serif}}'
     )
+    widths = "".join(f".w{share}{{width:{share}%}}" for share in range(1, 100))
+    style = f"{STYLE}{widths}{page}{DRAWN}"
     lines = [
         "<!DOCTYPE html>",
         '<html lang="en">',
         "<head>",
         '<meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">",
+        f"<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'sha256-{_digest(style)}'\">",
         f"<title>{_e(report.title)}</title>",
-        f"<style>{STYLE}{page}{DRAWN}</style>",
+        f"<style>{style}</style>",
         "</head>",
         "<body>",
         "<main>",
@@ -135,6 +139,11 @@ def write(report: Report) -> str:
 
 _FIRST_ENDS = "<!-- the first page ends -->"
 _COLUMNS = ("Verdict", "Question and answer", "Required", "Found", "Margin")
+
+
+def _digest(style: str) -> str:
+    """What a browser holds a style sheet against before it takes it, so that no other can slip in."""
+    return base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
 
 
 def _e(text: object) -> str:
@@ -273,7 +282,7 @@ def _table(rows: Rows) -> Iterator[str]:
     if rows.widths:
         yield (
             "<colgroup>"
-            + "".join(f'<col style="width:{width / total:.0%}">' for width in rows.widths)
+            + "".join(f'<col class="w{round(100 * width / total)}">' for width in rows.widths)
             + "</colgroup>"
         )
     yield (
