@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Any, Literal
@@ -47,6 +47,13 @@ Audience = Literal["all", "homeowner", "permit", "inspection"]
 
 MOST_NEXT = 6  # lines of what to do next that a page has room for beside the rest
 MOST_NOTES = 600  # characters of notes on the first page
+CHANGED = {
+    "face": "the openings",
+    "nearby": "what stands near the fire",
+    "roof": "the roofs",
+    "air": "the air",
+    "use": "how it is used",
+}
 SEEN_IN_ITS_SOURCE = ("published", "edited here")
 BOTH = "found and planned"
 WORST_FIRST = tuple(reversed(Verdict))
@@ -188,19 +195,14 @@ class _Contents:
         yield f"Whether the fireplace, as it stands {changed}meets the reference values of {self.assessment.edition_title}."
         if planned:
             there = {face.name for face in self.job.face}
-            new = [f"a new opening, {face.name}" for face in self.job.planned.face if face.name not in there]
-            names = {
-                "face": "openings",
-                "nearby": "what stands near",
-                "roof": "roofs",
-                "air": "air",
-                "use": "how it is used",
-            }
+            new = [f"a new opening ({face.name})" for face in self.job.planned.face if face.name not in there]
             others = [
-                names.get(key, key) for key in planned if key != "face" or len(new) < len(planned["face"])
+                CHANGED.get(key, f"the {key}")
+                for key in planned
+                if key != "face" or len(new) < len(planned["face"])
             ]
             changes = f"changes to {_listed(others)}" if others else ""
-            yield f"Planned: {_listed([*new, *([changes] if changes else [])])}."
+            yield f"Planned: {', and '.join(part for part in (_listed(new), changes) if part)}."
         if notes := self.job.about.notes:
             yield f"Notes: {notes if len(notes) <= MOST_NOTES else notes[:MOST_NOTES].rstrip() + '…'}"
 
@@ -503,9 +505,10 @@ def _typed(value: Any) -> str:
     return str(getattr(value, "text", value))
 
 
-def _listed(words: Iterable[str]) -> str:
-    *first, last = words
-    return f"{', '.join(first)} and {last}" if first else last
+def _listed(words: Sequence[str]) -> str:
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 def _some(words: Sequence[str], most: int = 5) -> str:

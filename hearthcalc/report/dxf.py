@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from hearthcalc import caution
-from hearthcalc.drawing.parts import NOT_KNOWN, Drawing, in_ascii
+from hearthcalc.drawing.parts import Dimension, Drawing, Point, in_ascii
 from hearthcalc.findings import Assessment
 from hearthcalc.job import Job
 from hearthcalc.report.paper import missing
@@ -147,18 +147,20 @@ class _Sketch:
         for item in sorted(drawing.dimensions, key=lambda item: item.rank):
             self._dimension(drawing, item, rows)
 
-    def _dimension(self, drawing: Drawing, item: Any, rows: dict[str, int]) -> None:
+    def _dimension(self, drawing: Drawing, item: Dimension, rows: dict[str, int]) -> None:
         x0, y0, x1, y1 = drawing.bounds
         row = rows[item.place] = rows.get(item.place, 0) + (item.place != "inside")
-        base = {
-            "above": (item.start[0], y1 + row * AWAY), "below": (item.start[0], y0 - row * AWAY),
-            "left": (x0 - row * AWAY, item.start[1]), "right": (x1 + row * AWAY, item.start[1]),
-        }.get(item.place, item.start)  # fmt: skip
+        beside: dict[str, Point] = {
+            "above": (item.start[0], y1 + row * AWAY),
+            "below": (item.start[0], y0 - row * AWAY),
+            "left": (x0 - row * AWAY, item.start[1]),
+            "right": (x1 + row * AWAY, item.start[1]),
+        }
+        base = beside.get(item.place, item.start)
         sign = f"{item.verdict} " if item.verdict else ""
-        told = NOT_KNOWN if item.text == NOT_KNOWN else item.text
         self.space.add_linear_dim(
             base=self.at(base), p1=self.at(item.start), p2=self.at(item.end), angle=90 if item.upright else 0,
-            text=_text(f"{sign}{told}{item.asked}"), dimstyle="HEARTH", dxfattribs={"layer": _layer(self.stage, "DIMENSIONS")},
+            text=_text(f"{sign}{item.text}{item.asked}"), dimstyle="HEARTH", dxfattribs={"layer": _layer(self.stage, "DIMENSIONS")},
         ).render()  # fmt: skip
 
 

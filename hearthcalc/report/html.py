@@ -7,6 +7,7 @@ import hashlib
 from collections.abc import Iterator, Sequence
 from html import escape
 
+from hearthcalc import caution
 from hearthcalc.report.model import (
     Answer,
     Blank,
@@ -101,8 +102,9 @@ def write(report: Report) -> str:
     ]
     at = body.index(_FIRST_ENDS) if _FIRST_ENDS in body else 0
     page = (
-        f"@page{{margin:16mm 15mm 18mm;@bottom-left{{content:{_css(foot)};font:7pt sans-serif}}"
-        '@bottom-right{content:"page " counter(page) " of " counter(pages);font:8pt sans-serif}}'
+        f'@page{{margin:16mm 15mm 18mm;@bottom-left{{content:{_css(caution.LINE)} "\\a " {_css(foot)};'
+        "white-space:pre-line;font:6pt sans-serif;text-align:left}"
+        '@bottom-right{content:"page " counter(page) " of " counter(pages);white-space:nowrap;font:8pt sans-serif}}'
     )
     widths = "".join(f".w{share}{{width:{share}%}}" for share in range(1, 100))
     style = f"{STYLE}{widths}{page}{DRAWN}"

@@ -330,9 +330,9 @@ def _flowing() -> Any:
     class Once(Flowing):
         _known: tuple[float, tuple[float, float]] | None = None
 
-        def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
-            if self._known is None or self._known[0] != available_width or not hasattr(self, "blPara"):
-                self._known = (available_width, super().wrap(available_width, available_height))
+        def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: N803 - the library's names
+            if self._known is None or self._known[0] != aW or not hasattr(self, "blPara"):
+                self._known = (aW, super().wrap(aW, aH))
             return self._known[1]
 
     return Once
@@ -349,7 +349,7 @@ def _painted(painting: Painting, wide: float, high: float) -> Any:
     scale = min(wide / painting.wide, high / painting.high)
 
     class Picture(Flowable):
-        def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
+        def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: N803 - the library's names
             return painting.wide * scale, painting.high * scale
 
         def draw(self) -> None:
@@ -363,7 +363,7 @@ def _at_the_end(do: Callable[[Canvas], None]) -> Any:
     from reportlab.platypus import Flowable
 
     class Last(Flowable):
-        def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
+        def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: N803 - the library's names
             return 0.0, 0.0
 
         def draw(self) -> None:

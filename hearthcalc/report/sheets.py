@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from html import escape
 from textwrap import wrap
+from typing import Any
 
 from hearthcalc import caution, lengths
 from hearthcalc.drawing import Drawing, as_text, views
-from hearthcalc.drawing.parts import View
 from hearthcalc.drawing.shapes import ACROSS, told_below
 from hearthcalc.drawing.svg import HATCHES, STYLE, painted
 from hearthcalc.findings import Assessment
@@ -119,7 +119,7 @@ def drawings(assessment: Assessment, job: Job) -> list[tuple[str, Drawing]]:
     return drawn
 
 
-def _planned(drawing: Drawing, there: dict[tuple[View, str | None, str], str]) -> Drawing:
+def _planned(drawing: Drawing, there: Mapping[Any, str]) -> Drawing:
     dimensions, notes = [], []
     for item in drawing.dimensions:
         was = there.get((drawing.view, drawing.face, item.what))
