@@ -41,6 +41,7 @@ from hearthcalc.report.model import (
     states,
     subject_of,
 )
+from hearthcalc.rules.draft import taken
 from hearthcalc.takeoff import Item
 
 Audience = Literal["all", "homeowner", "permit", "inspection"]
@@ -412,11 +413,10 @@ class _Contents:
         lines: dict[str, None] = {}
         for name, result in self.assessment.stages.items():
             for state in result.states:
-                assumed = (state.draft or {}).get("assumed") or ()
+                assumed = list(taken(state.draft)) if state.draft else []
                 if assumed:
-                    lines[f"{STAGES[name]}, {state.name}: the draft model took {_listed(list(assumed))}."] = (
-                        None
-                    )
+                    told = f"{STAGES[name]}, {state.name}: the draft model took {_listed(assumed)}."
+                    lines[told] = None
         return list(lines)
 
     def edits(self) -> Iterator[Block]:
