@@ -640,7 +640,7 @@ def _rounded(case: Case, metres: float) -> str:
 @rule("heat.mantel", "Underside of the mantel", each="nearby", kind="model")
 def mantel(case: Case, thing: Nearby) -> Finding | None:
     """The underside of a wood shelf over an opening stays below its limit."""
-    if thing.what != "mantel" or not thing.face or not burns(thing):
+    if thing.what != "mantel" or not thing.face or not burns(case, thing):
         return None
     mine = of(thing)
     face = case.face(thing.face)
