@@ -134,11 +134,13 @@ def makeup(case: Case) -> Iterator[Finding]:
         yield case.finding(Verdict.MEETS, "No exhaust fan is entered in the house.", basis=basis(value))
     for fan in indoors:
         mine = replace(case, asked=Asked())  # what one fan waits for holds up no other
-        if beside:
-            yield _beside_a_fire(mine, value, fan, where[fan.name])
-        else:
-            yield _with_makeup(mine, value, fan, indoors)
+        finding = (
+            _beside_a_fire(mine, value, fan, where[fan.name])
+            if beside
+            else _with_makeup(mine, value, fan, indoors)
+        )
         case.asked.read.update(mine.asked.read)
+        yield finding
 
 
 def _weak(case: Case, value: Value, flow: Found, what: str, **more: Any) -> Finding:
@@ -250,9 +252,8 @@ def gas_room_volume(case: Case) -> Finding | None:
         return known or finding
     estimate = _air_changes(case)
     tight = estimate is not None and estimate[0] < below.number
-    return _with_openings(
-        case, finding, gas, Fraction(1) if tight else outdoor_share(volume.known.value, asked)
-    )
+    share = Fraction(1) if tight else outdoor_share(volume.known.value, asked)
+    return _with_openings(case, finding, gas, share, tight)
 
 
 def _judge_volume(
