@@ -495,9 +495,7 @@ ENTERED: list[Document] = [
     {"gap": "0", "from_lining": "2"},
     {"projection": "2"},
     {"ahead": "40"},
-    {"above": "60"},
     {"combustible": False},
-    {"filled": True},
     {"protection": "24ga_gap_1in"},
 ]
 
