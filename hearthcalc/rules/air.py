@@ -283,7 +283,7 @@ def _judge_volume(
 
 def _air_changes(case: Case) -> tuple[Fraction, Value, Value | None] | None:
     """Air changes an hour, estimated from the airtightness of the house, and what that rests on; None where it is not known."""
-    divisor = case.edition["air.ach50_for_one"]
+    divisor = case.edition["air.blower_door"]
     tight: object = case.number("air", "airtightness", needed=False).known
     if isinstance(tight, Reading):
         return tight.value / divisor.number, divisor, None

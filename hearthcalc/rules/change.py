@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.rules.case import Case, basis, rule
 from hearthcalc.rules.firebox import cut_faces, new_faces
@@ -67,12 +69,11 @@ def shoring(case: Case) -> Finding | None:
     cut = cut_faces(case)
     if not cut:
         return None
-    names = " and ".join(face.name for face in cut)
     return case.finding(
         Verdict.REFER,
-        f"Cutting the opening of the {names} face takes away what carries the masonry above it, maybe the smoke chamber "
-        "or the chimney. Needle and shore it first, and leave the shoring in until lintel and mortar have their strength. "
-        "An engineer decides on anything that carries a chimney.",
+        f"Cutting the opening of {_named('the', [face.name for face in cut])} takes away what carries the masonry above "
+        "it, maybe the smoke chamber or the chimney. Needle and shore it first, and leave the shoring in until lintel and "
+        "mortar have their strength. An engineer decides on anything that carries a chimney.",
         basis=basis(case.edition.get("change.lintel")),
         caution="Masonry over a cut comes down without warning unless it is shored.",
     )
@@ -86,14 +87,27 @@ def envelope(case: Case) -> Finding | None:
     opens = {face.name: case.word(face, "opens_to", needed=False).known for face in new_faces(case)}
     outside = [name for name, place in opens.items() if place in ("screened", "glazed", "outdoors")]
     unsaid = [name for name, place in opens.items() if place is None]
-    text = "Look for what the cut removes or buries: ash dump, cleanout, air inlet, wall ties, wiring, a second flue."
-    for names, start in ((outside, "The"), (unsaid, "If it opens to a porch or outdoors, the")):
-        if names:
-            text = (
-                f"{text} {start} {' and '.join(names)} face makes the fireplace a hole in the house wall: plan for rain and "
-                "snow, frost at the inner hearth, a lock, small animals, and children who can reach the fire from the other side."
-            )
-    return case.finding(Verdict.REFER, text)
+    told = [
+        "Look for what the cut removes or buries: ash dump, cleanout, air inlet, wall ties, wiring, a second flue."
+    ]
+    if outside:
+        told.append(f"{_named('The', outside)} {'makes' if len(outside) == 1 else 'make'} {HOLE}")
+    if unsaid:
+        one = len(unsaid) == 1
+        told.append(
+            f"If {_named('the', unsaid)} {'opens' if one else 'open'} to a porch or outdoors, {'it makes' if one else 'they make'} {HOLE}"
+        )
+    return case.finding(Verdict.REFER, " ".join(told))
+
+
+HOLE = (
+    "the fireplace a hole in the house wall: plan for rain and snow, frost at the inner hearth, a lock, small animals, and "
+    "children who can reach the fire from the other side."
+)
+
+
+def _named(start: str, names: Sequence[str]) -> str:
+    return f"{start} {' and '.join(names)} face{'s' if len(names) > 1 else ''}"
 
 
 @rule("change.structure", "Weight of the new hearth", kind="advice", masonry=False)
@@ -105,6 +119,6 @@ def structure(case: Case) -> Finding | None:
         return None
     return case.finding(
         Verdict.REFER,
-        f"Have someone who can judge structure look at what carries the hearth at the {' and '.join(heavy)} face: joists "
-        "sized for a room may not carry masonry, and neither may a deck.",
+        f"Have someone who can judge structure look at what carries the hearth{'s' if len(heavy) > 1 else ''} at "
+        f"{_named('the', heavy)}: joists sized for a room may not carry masonry, and neither may a deck.",
     )
