@@ -132,7 +132,7 @@ def floor(case: Case, face: Face) -> Floor:
 def is_wood_shelf(thing: Nearby) -> bool:
     """Whether a thing is a mantel of wood over an opening, and not one that hangs beside it."""
     beside_alone = thing.above is None and thing.beside is not None
-    return thing.what == "mantel" and bool(thing.face) and burns(thing) and not beside_alone
+    return thing.what == "mantel" and bool(thing.face) and burns(case, thing) and not beside_alone
 
 
 def shelf(case: Case, thing: Nearby) -> Shelf | None:
