@@ -428,6 +428,8 @@ class Case:
         text = f"{what} {shown}{after}; {asked} {within}"
         if outcome.verdict is not Verdict.MEETS:
             more["remedy"] = (*build, *(remedy() if callable(remedy) else remedy))
+        else:
+            more.pop("caution", None)
         end = (
             f": short by {measure.limit(-outcome.margin, '>=', None)}, as masonry sold as {asked} is by a joint: "
             "it may be the nominal size"
