@@ -560,6 +560,7 @@ def is_length(path: Path) -> bool:
     return spec_of(join_address(path)).kind == "length"
 
 
+PLACES = ("what", "face", "at")  # of a thing: the rule for what it is, where it is, asks for them
 _PLACES = {key: number for number, key in enumerate(FIELDS)}
 
 
@@ -598,10 +599,17 @@ def run(case: Case, rule: Rule, *subject: Any) -> list[Finding]:
     mine = replace(case, rule=rule, asked=Asked())
     context = _context(rule, *subject)
     findings = [_settled(mine, finding) for finding in _told(mine, rule, context, *subject)]
+    if not findings and (lost := [here for here in _lost(mine) if parse_address(here)[-1] not in PLACES]):
+        findings = [mine.missing([mine.address(*parse_address(here)) for here in lost], **context)]
     if findings and rule.masonry and case.job.fireplace.construction == "factory-built":
         text = "A factory-built fireplace follows its listing and the maker's instructions, not the rules for masonry."
         return [mine.finding(Verdict.REFER, text, **context)]
     return findings
+
+
+def _lost(case: Case) -> list[str]:
+    """The entries that this run of a rule read, and that the plan takes the ground from."""
+    return [here for here in case.asked.read if here in case.stage.voided and case.stage.voided[here].known]
 
 
 def _settled(case: Case, finding: Finding) -> Finding:
@@ -611,8 +619,7 @@ def _settled(case: Case, finding: Finding) -> Finding:
     moved = tuple(case.stage.moved[here] for here in case.asked.read if here in case.stage.moved)
     if moved:
         finding = replace(finding, working=(*moved, *finding.working))
-    lost = [here for here in case.asked.read if here in case.stage.voided and case.stage.voided[here].known]
-    if lost and finding.kind != "advice" and finding.verdict is not Verdict.MEASURE:
+    if (lost := _lost(case)) and finding.kind != "advice" and finding.verdict is not Verdict.MEASURE:
         missing = [case.address(*parse_address(here)) for here in lost]
         told = case.missing(missing)
         finding = replace(
