@@ -58,7 +58,7 @@ class Desk(Vertical):
         concerns = (
             entering,
             walk,
-            Things(surface, place, sheet, form, entering),
+            Things(surface, place, sheet, entering),
             Planning(surface, place, entering, walk),
             self._pointing,
             self._views,
