@@ -37,6 +37,9 @@ if TYPE_CHECKING:
     from hearthcalc_tui.app import HearthcalcApp
 
 
+STEPS = ("next", "previous", "next_section", "previous_section")  # they look at nothing but the fields
+
+
 class Desk(Vertical):
     """Where the work is done. It puts the concerns together, and hands them what happens."""
 
@@ -79,7 +82,7 @@ class Desk(Vertical):
 
     def on_mount(self) -> None:
         # The findings are drawn before the fields are made, which takes as long again.
-        self._sheet.begin()
+        self._sheet.show_round()
         self.call_after_refresh(self._sheet.show, focus=True)
 
     async def run(self, id: str) -> None:
@@ -90,6 +93,8 @@ class Desk(Vertical):
             focused.call_later(done.set)
             await done.wait()
         self._surface.say("")
+        if id not in STEPS:
+            self._sheet.settle()
         outcome = self.actions[id]()
         if inspect.isawaitable(outcome):
             await outcome

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Coroutine
+from contextlib import ExitStack
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from textual.screen import ModalScreen
@@ -51,6 +52,19 @@ class Surface:
     def focus(self, widget: Widget) -> None:
         """Put the cursor there."""
         self._desk.screen.set_focus(widget)
+
+    # Drawing
+
+    @property
+    def keys_wait(self) -> bool:
+        """Are there keys that came and have not been taken yet."""
+        return self._app.message_queue_size > 0
+
+    def hold(self) -> ExitStack:
+        """Draw nothing until the stack is closed."""
+        held = ExitStack()
+        held.enter_context(self._app.batch_update())
+        return held
 
     # Pages and slow work
 
