@@ -78,7 +78,14 @@ class Surface:
 
     def start(self, work: Coroutine[Any, Any, Any]) -> None:
         """Begin work that waits, for a page or a file, while the screen goes on."""
-        self._desk.run_worker(work)
+        self._desk.run_worker(self._guarded(work))
+
+    async def _guarded(self, work: Coroutine[Any, Any, Any]) -> None:
+        """A fault in work is one of the key that began it."""
+        try:
+            await work
+        except Exception as error:
+            self._app.faults.met(error)
 
     def start_thread(self, work: Callable[[], None], group: str) -> None:
         """Begin work that computes, away from the thread that draws; only the last of a group counts."""
