@@ -257,6 +257,20 @@ def test_what_the_cut_voids_is_not_known_until_it_is_planned() -> None:
     assert shown(section)["Depth of the firebox"] == "not known"
 
 
+def test_the_back_is_drawn_by_what_is_said_of_it() -> None:
+    """The sides stand for a back that is not given, and are marked with it; for one that is to be measured again they do not."""
+    stands_in = view(changed(firebox__back_wall=None, firebox__wall="7"), "section")
+    (side,) = (d for d in stands_in.dimensions if d.what == "Thickness of the side walls")
+    assert (side.text, side.verdict) == ("7 in", Verdict.SHORT)
+    document = deepcopy(DEMO)
+    document["face"].append({"name": "hall", "side": "back", "width": "30", "height": "24"})
+    document["planned"] = {"face": [{"name": "hall", "remove": True}]}
+    for name in ("section", "plan"):
+        closed = view(Job.from_document(document), name, "planned")
+        (back,) = (d for d in closed.dimensions if d.what == "Thickness of the back wall")
+        assert (back.text, back.verdict) == ("not known", Verdict.MEASURE)
+
+
 SAMPLE: dict[str, Any] = {
     **DEMO,
     "face": [
