@@ -222,7 +222,6 @@ class Edition:
     units: lengths.Unit
     history: bool
     values: Mapping[str, Value]
-    silent: frozenset[str]
     sources: Mapping[str, str]
     folder: Any
     materials: tuple[Mapping[str, str], ...] = ()
@@ -253,7 +252,6 @@ class Edition:
             )
             if value.table:
                 digest.update(_bytes(self.folder / "tables" / f"{value.table}.csv"))
-        digest.update(repr(sorted(self.silent)).encode())
         digest.update(
             repr([sorted(row.items()) for row in self.materials]).encode() if self.materials else b""
         )
@@ -292,6 +290,12 @@ def edition_ids(folder: Any = None) -> list[str]:
     return sorted(p.name[:-5] for p in (root / "editions").iterdir() if p.name.endswith(".toml"))
 
 
+def silent_on(edition: Edition) -> list[str]:
+    """The keys that other shipped editions have a value for, and this one has none."""
+    known = {key for other in editions(edition.folder) for key in other.values}
+    return sorted(known - edition.values.keys())
+
+
 def load(edition_id: str = DEFAULT_EDITION, folder: Any = None) -> Edition:
     """Read an edition with all that it extends.
 
@@ -328,14 +332,12 @@ def _load(edition_id: str, root: Any) -> Edition:
         _File(root, root / f"{name}.toml", sources) for name in BASES if (root / f"{name}.toml").is_file()
     ]
     values: dict[str, Value] = {}
-    silent: set[str] = set()
     for file in (*bases, *reversed(chain)):
         stated = {value.key: value for value in file.values()}
         quiet = set(file.head.silent)
         if both := quiet & stated.keys():
             raise file.error("silent", f"{sorted(both)[0]} is both stated and silent", "Keep one of the two.")
         values |= stated
-        silent = (silent - stated.keys()) | quiet
         for key in quiet:
             values.pop(key, None)
     head = chain[0].head
@@ -349,7 +351,6 @@ def _load(edition_id: str, root: Any) -> Edition:
         units=units,
         history=head.history,
         values=values,
-        silent=frozenset(silent),
         sources=sources,
         folder=root,
     )

@@ -597,6 +597,14 @@ class Flue(Table):
         (1, 120), (4, 30),
         changes=("flue lining",),
     )] = None
+    outside: Annotated[Size | None, amount("size", "Outside of the liner",
+        "Both outside sides of the new liner, or one size twice for a round one: what has to go down the chimney.",
+        (1, 120), (4, 36),
+    )] = None
+    shaft: Annotated[Size | None, amount("size", "Inside of the chimney it goes into",
+        "The clear space the liner has to go down, both ways, at its narrowest.",
+        (1, 120), (4, 48),
+    )] = None
     area: Annotated[Amount | None, amount("area", "Inside area, measured",
         "Only where it was measured or is printed by the maker: the clear area inside, rounded corners "
         "taken off.",

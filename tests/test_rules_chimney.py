@@ -9,7 +9,7 @@ import pytest
 from hearthcalc import reference
 from hearthcalc.assess import assess
 from hearthcalc.findings import Finding
-from hearthcalc.job import Job
+from hearthcalc.job import Amount, Job
 from hearthcalc.rules.chimney_top import cricket_height, surface_distance
 
 F = Fraction
@@ -28,7 +28,11 @@ def one(document: Document, id: str, edition: str = "irc-2021") -> Finding:
 
 
 def roof(measured: bool = False, **entries: Any) -> Document:
-    return {"about": {"measured": measured}, "roof": [{"name": "porch", "passes_through": True, **entries}]}
+    made = {"name": "porch", "passes_through": True, **entries}
+    return {
+        "about": {"measured": measured},
+        "roof": [{key: value for key, value in made.items() if value is not None}],
+    }
 
 
 # IRC 2021 R1003.9: 3 ft over the point where it passes the roof, 2 ft over what is within 10 ft. R1003.18, R1003.6: 2 in and 6 in.
@@ -52,7 +56,9 @@ def test_each_distance_at_its_limit_and_on_both_sides(
     assert short.verdict == "SHORT"
     assert short.remedy
     assert one(roof(**given, **{key: over}), id).verdict == "MEETS"
-    assert one(roof(**given), id).missing == (f"roof.porch.{key}",)
+    bare = one(roof(**given), id)
+    assert bare.missing == (f"roof.porch.{key}",)
+    assert bare.required and bare.required.value == F(limit)
 
 
 def test_what_a_roof_lacks_is_named() -> None:
@@ -62,7 +68,24 @@ def test_what_a_roof_lacks_is_named() -> None:
         "roof.porch.above_penetration",
     )
     assert one(bare, "chimney.within_radius").missing == ("roof.porch.distance", "roof.porch.above_highest")
-    assert told(bare, "chimney.roof_framing") == []
+    for id, entry in (("roof_framing", "framing_gap"), ("size_change", "size_change_gap")):
+        assert one(bare, f"chimney.{id}").missing == ("roof.porch.passes_through", f"roof.porch.{entry}")
+    assert one(bare, "chimney.cricket").missing[0] == "roof.porch.passes_through"
+
+
+# The limits stand in ROWS; nothing entered for a roof that the chimney may pass or not is judged before that is known.
+@pytest.mark.parametrize(
+    ("id", "row"), [(id, row) for id, row in ROWS.items() if id != "chimney.within_radius"]
+)
+def test_whether_the_chimney_passes_a_roof_is_known_before_it_is_judged(
+    id: str, row: tuple[dict[str, str], str, str, str, str]
+) -> None:
+    given, key, limit, under, over = row
+    for high in (limit, under, over):
+        finding = one(roof(passes_through=None, **given, **{key: high}), id)
+        assert finding.missing == ("roof.porch.passes_through",)
+        assert finding.required and finding.required.value == F(limit)
+        assert told(roof(passes_through=False, **given, **{key: high}), id) == []
 
 
 def test_a_roof_that_the_chimney_does_not_pass_asks_only_for_the_radius() -> None:
@@ -87,24 +110,116 @@ def test_a_chimney_built_up_as_told_meets(key: str, id: str) -> None:
     ("distance", "over", "measured", "verdict"),
     [
         ("10 ft", "0", False, "SHORT"),
-        ("10 ft 1/16 in", "0", False, "MEETS"),
+        ("10 ft 1/16 in", "0", False, "REFER"),
         ("10 ft", "0", True, "CLOSE"),
         ("9 ft 11 7/8 in", "0", True, "SHORT"),
         ("10 ft 1/8 in", "0", True, "CLOSE"),
-        ("10 ft 1/4 in", "0", True, "MEETS"),
+        ("10 ft 1/4 in", "0", True, "REFER"),
         ("10 ft", "24", True, "MEETS"),
+        ("40 ft", "24", False, "MEETS"),
+        ("40 ft", "23 15/16", False, "REFER"),
         ("5 ft", "23 7/8", True, "CLOSE"),
         ("5 ft", "23 3/4", True, "SHORT"),
     ],
 )
-def test_only_what_is_within_10_ft_counts(distance: str, over: str, measured: bool, verdict: str) -> None:
-    finding = one(roof(measured, distance=distance, above_highest=over), "chimney.within_radius")
+def test_only_what_is_within_10_ft_counts_of_a_roof_beside_the_chimney(
+    distance: str, over: str, measured: bool, verdict: str
+) -> None:
+    beside = roof(measured, passes_through=False, distance=distance, above_highest=over)
+    finding = one(beside, "chimney.within_radius")
     assert finding.verdict == verdict
+    if verdict == "REFER":
+        assert "Enter the highest part that is within 10 ft" in finding.text
 
 
-def test_beyond_the_radius_a_nearer_part_is_told_of() -> None:
-    finding = one(roof(distance="12 ft", above_highest="0"), "chimney.within_radius")
-    assert "enter that as a roof of its own" in finding.text
+# IRC 2021 R1003.9: 2 ft over any part within 10 ft. A 6:12 roof rises 5 ft in 10 ft (geometry): 7 ft over where it is passed.
+@pytest.mark.parametrize(
+    ("entries", "verdict", "short"),
+    [
+        ({"above_penetration": "84"}, "MEETS", 0),
+        ({"above_penetration": "83 15/16"}, "SHORT", F(1, 16)),
+        ({"above_penetration": "36"}, "SHORT", 48),
+        ({"above_penetration": "36", "above_highest": "0"}, "SHORT", 48),
+        ({"above_penetration": "24", "pitch": "0:12"}, "MEETS", 0),
+        ({"above_penetration": "23 15/16", "pitch": "0:12"}, "SHORT", F(1, 16)),
+        ({"distance": "10 ft 1/16 in", "above_penetration": "36"}, "SHORT", 48),
+        ({"above_penetration": "36", "above_highest": "24", "distance": "2 ft"}, "MEETS", 0),
+    ],
+)
+def test_a_roof_that_the_chimney_passes_rises_up_to_10_ft_away(
+    entries: dict[str, str], verdict: str, short: F | int
+) -> None:
+    finding = one(roof(**{"distance": "15 ft", "pitch": "6:12"} | entries), "chimney.within_radius")
+    assert (finding.verdict, finding.margin and -finding.margin.value) == (verdict, short)
+    if short == 48:
+        assert "which rises 60 in from there within 10 ft; 84 in minimum: short by 48 in" in finding.text
+        assert finding.remedy == ("Build the chimney up by 48 in, or keep the roof lower.",)
+
+
+def test_such_a_roof_waits_for_its_pitch_and_for_where_it_is_passed() -> None:
+    def waits(**entries: Any) -> tuple[str, ...]:
+        return one(roof(distance="15 ft", **entries), "chimney.within_radius").missing
+
+    assert waits() == ("roof.porch.above_penetration", "roof.porch.pitch")
+    assert waits(pitch="6:12") == ("roof.porch.above_penetration",)
+    assert waits(above_penetration="90") == ("roof.porch.pitch",)
+    assert "roof.porch.passes_through" in waits(passes_through=None, above_penetration="90", pitch="6:12")
+    assert waits(passes_through=False) == ("roof.porch.above_highest",)
+    told = one(roof(distance="15 ft", pitch="6:12"), "chimney.within_radius")
+    assert told.required and told.required.value == 84
+
+
+def at_a_height(value: int, key: str, edition: str = "irc-2021", **entries: Any) -> list[Finding]:
+    """The findings on a roof with a height that can be below nothing."""
+    head = {"format": "hearthcalc-job", "version": 1, "face": [{"name": "room"}]}
+    job = Job.from_document(head | roof(**entries))
+    high = Amount(F(value), str(value))
+    job = job.model_copy(update={"roof": (job.roof[0].model_copy(update={key: high}),)})
+    return list(assess(job, reference.load(edition)).stages["found"].findings)
+
+
+@pytest.mark.parametrize(
+    ("key", "id", "value", "text", "short"),
+    [
+        (
+            "above_highest", "chimney.within_radius", -54,
+            "54 in below the highest part of the porch within 10 ft; 24 in over it minimum: short by 78 in.", 78,
+        ),
+        (
+            "above_penetration", "chimney.above_roof", -2,
+            "2 in below the highest point where it passes the porch; 36 in over it minimum: short by 38 in.", 38,
+        ),
+    ],
+)  # fmt: skip
+def test_a_top_below_the_roof_is_short_by_all_of_it(
+    key: str, id: str, value: int, text: str, short: int
+) -> None:
+    (finding,) = [f for f in at_a_height(value, key, distance="5 ft") if f.id == id]
+    assert (finding.verdict, finding.margin and finding.margin.value) == ("SHORT", -short)
+    assert finding.text.endswith(text)
+    assert finding.remedy == (f"Build the chimney up by {short} in, or keep the roof lower.",)
+
+
+def test_a_roof_beside_the_chimney_and_over_its_top_is_told_so() -> None:
+    findings = at_a_height(-54, "above_highest", passes_through=False, distance="15 ft")
+    (finding,) = [f for f in findings if f.id == "chimney.within_radius"]
+    assert finding.verdict == "REFER"
+    assert "the chimney top is 54 in below it" in finding.text
+
+
+# FeuVO 9(1) 1: 400 mm over the ridge or 1 m from the surface; BBR 6:743, second-hand: over the ridge. Heights in inches here.
+def test_an_outlet_below_the_ridge_by_edition() -> None:
+    for edition, short in (("sweden", F(54)), ("england-adj", 54 + F(6000, 254))):
+        findings = at_a_height(
+            -54, "above_highest", edition, distance="0", above_penetration="99", pitch="6:12"
+        )
+        (finding,) = [f for f in findings if f.id == "chimney.above_roof"]
+        assert finding.verdict == "SHORT" and "54 in below the ridge" in finding.text
+        assert finding.margin and finding.margin.value == -short * F(254, 10)
+    findings = at_a_height(-54, "above_highest", "germany-feuvo", above_penetration="20", pitch="9:12")
+    (finding,) = [f for f in findings if f.id == "chimney.above_roof"]
+    # on a slope of 3:4, 1 m from the surface is 1.25 m straight up: 49 7/32 in, 29 7/32 in more than there is
+    assert finding.remedy == ("Build the chimney up by 29 1/4 in.",)
 
 
 # IRC 2021 Table R1003.20; every row is the rise over 24, and between them that is this tool's reading.
@@ -140,6 +255,7 @@ def test_a_cricket_by_the_slope_of_the_roof(pitch: str, height: F, policy: bool)
         ({"width_along_ridge": "30 1/16"}, "MEASURE"),
         ({"width_along_ridge": "30 1/16", "crosses_ridge": True}, "MEETS"),
         ({"width_along_ridge": "40", "crosses_ridge": False, "pitch": "6:12"}, "MEASURE"),
+        ({"crosses_ridge": True}, "MEETS"),
         (
             {"width_along_ridge": "40", "crosses_ridge": False, "pitch": "2:12", "cricket_height": "9"},
             "REFER",
@@ -153,6 +269,26 @@ def test_a_cricket_by_the_slope_of_the_roof(pitch: str, height: F, policy: bool)
 )
 def test_when_a_cricket_is_asked_for(entries: dict[str, Any], verdict: str) -> None:
     assert one(roof(**entries), "chimney.cricket").verdict == verdict
+
+
+# IRC 2021 Table R1003.20: at 6:12 a quarter of the width, 40 in.
+@pytest.mark.parametrize("gone", ["cricket_height", "crosses_ridge", "passes_through"])
+def test_a_cricket_is_told_before_there_is_one(gone: str) -> None:
+    entries = {"width_along_ridge": "40", "crosses_ridge": False, "pitch": "6:12", "cricket_height": "12"}
+    finding = one(roof(**entries | {gone: None}), "chimney.cricket")
+    assert finding.missing == (f"roof.porch.{gone}",)
+    assert finding.required and finding.required.value == 10
+    assert finding.remedy == ("Build a cricket of 10 in, flashed and counterflashed.",)
+
+
+def test_a_chimney_across_the_ridge_is_exempt_only_where_the_code_exempts_it() -> None:
+    # R1003.20; the building code's own rule, from memory, has no such exception and no table
+    job = roof(width_along_ridge="40", crosses_ridge=True)
+    assert one(job, "chimney.cricket").verdict == "MEETS"
+    assert one(job, "chimney.cricket", "ibc-2021").verdict == "REFER"
+    assert one(roof(crosses_ridge=True), "chimney.cricket", "ibc-2021").missing == (
+        "roof.porch.width_along_ridge",
+    )
 
 
 def test_the_tape_decides_whether_a_cricket_is_asked_for() -> None:
@@ -180,20 +316,26 @@ def test_screen_and_cap_leave_four_times_the_flue(key: str, id: str, free: str, 
     assert finding.verdict == verdict
     if verdict == "SHORT":
         assert finding.remedy == ("Fit one that leaves 508 in2 free.",)
-        assert "507.9 in2 free; at least 508 in2" in finding.text
+        assert "507.9 in2 free; 508 in2 minimum" in finding.text
 
 
 @pytest.mark.parametrize(
     ("flue", "missing"),
     [
-        ({}, ("flue.cap",)),
-        ({"cap": "unknown"}, ("flue.cap",)),
-        ({"cap": "restrictive"}, ("flue.cap_area",)),
+        ({}, ("flue.liner", "flue.cap")),
+        ({"cap": "unknown"}, ("flue.liner", "flue.cap")),
+        ({"cap": "restrictive"}, ("flue.liner", "flue.cap_area")),
+        ({"cap_area": "600 in2", "liner": "13x13"}, ("flue.cap",)),
+        ({"cap": "restrictive", "liner": "13x13"}, ("flue.cap_area",)),
         ({"cap": "open", "cap_area": "600 in2"}, ("flue.liner",)),
     ],
 )
 def test_what_a_cap_lacks_is_named(flue: dict[str, str], missing: tuple[str, ...]) -> None:
-    assert one({"flue": flue}, "chimney.cap_area").missing == missing
+    finding = one({"flue": flue}, "chimney.cap_area")
+    assert finding.missing == missing
+    if "liner" in flue:  # 127 in2
+        assert finding.required and finding.required.value == 508
+        assert finding.remedy == ("Fit one that leaves 508 in2 free.",)
 
 
 def test_without_a_cap_or_a_screen_nothing_is_asked() -> None:

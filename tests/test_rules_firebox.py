@@ -1,4 +1,4 @@
-"""The firebox: is it masonry at all, how deep and thick, the throat over each face, the smoke chamber, the lintel's bearing, the doors."""
+"""The firebox: is it masonry at all, how deep and thick, the throat over each face, the smoke chamber, the lintel's bearing."""
 
 import re
 from fractions import Fraction
@@ -401,42 +401,6 @@ def test_an_arch_has_no_lintel_unless_one_is_entered() -> None:
     arch = FACE | {"arch": "semicircular"}
     assert told({"face": [arch]}, "lintel.bearing") == []
     assert one({"face": [arch | {"lintel": {"bearing": "4"}}]}, "lintel.bearing").verdict == "MEETS"
-
-
-# The doors: common practice, no source.
-@pytest.mark.parametrize(
-    ("closure", "entries", "burning", "seal"),
-    [
-        ("glass doors", {"burning_closed": "yes", "gap_area": "0 in2"}, "MEETS", "MEETS"),
-        ("steel doors", {"burning_closed": "no", "gap_area": "6 in2"}, "REFER", "REFER"),
-        ("panel", {"burning_closed": "unknown"}, "MEASURE", "MEASURE"),
-        ("fixed glass", {"gap_area": "1 in2"}, None, "REFER"),
-        ("none", {}, None, None),
-    ],
-)
-def test_the_doors(closure: str, entries: dict[str, str], burning: str | None, seal: str | None) -> None:
-    job = {"face": [FACE | {"closure": closure} | entries]}
-    for id, verdict in (("doors.burning_closed", burning), ("doors.seal", seal)):
-        assert [f.verdict for f in told(job, id)] == ([verdict] if verdict else [])
-
-
-def test_the_doors_are_told_in_plain_grammar() -> None:
-    panel = {"face": [FACE | {"closure": "panel", "burning_closed": "no"}]}
-    assert one(panel, "doors.burning_closed").text == (
-        "The panel of the study face is entered as not to be shut on a burning fire: shut this side only when the fire is out."
-    )
-    glass = {"face": [FACE | {"closure": "glass doors", "burning_closed": "yes"}]}
-    assert one(glass, "doors.burning_closed").text.startswith("The glass doors of the study face are entered")
-
-
-@pytest.mark.parametrize(
-    ("room", "words"), [("bedroom", "people sleep"), ("garage", "fuel vapour"), ("room", "")]
-)
-def test_what_is_behind_leaking_doors_is_told(room: str, words: str) -> None:
-    job = {"face": [FACE | {"closure": "steel doors", "gap_area": "6 in2", "opens_to": room}]}
-    finding = one(job, "doors.seal")
-    assert words in finding.text
-    assert ("Behind it" in finding.text) == bool(words)
 
 
 def test_a_rumford_goes_by_its_exception_alone() -> None:

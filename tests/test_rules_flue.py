@@ -10,7 +10,9 @@ import pytest
 from hearthcalc import reference
 from hearthcalc.assess import assess
 from hearthcalc.findings import Finding, StageResult
-from hearthcalc.job import Job
+from hearthcalc.job import Amount, Job
+from hearthcalc.rules.flue import steepest
+from hearthcalc.rules.flue_bands import largest_opening
 from hearthcalc.rules.openings import segmental_area, semicircular_area
 
 F = Fraction
@@ -149,7 +151,7 @@ def test_a_flue_is_oblong_from_two_to_one(inside: str, opening: int, verdict: st
 def test_tolerance_across_two_to_one_shows_both_limits() -> None:
     told = finding(measured("40", "27 1/2", inside="8 x 16"))
     assert told.verdict == "CLOSE"
-    assert "at least 137.5 in2" in told.text
+    assert "137.5 in2 minimum" in told.text
     assert "110 in2" in told.text
     assert finding(measured("40", "27 1/2", inside="9 x 16")).verdict == "MEETS"
     assert finding(measured("40", "27 1/2", inside="7 1/2 x 16")).verdict == "SHORT"
@@ -176,7 +178,7 @@ def test_tolerance_of_the_opening_carries_into_the_flue_it_needs(
 
 def test_a_hair_short_never_prints_as_the_limit() -> None:
     told = finding(intended("36", "30", area="107.999 in2", shape="square"))
-    assert "107.999 in2; at least 108 in2" in told.text
+    assert "107.999 in2; 108 in2 minimum" in told.text
 
 
 # Circle and rectangle: elementary geometry.
@@ -247,7 +249,7 @@ def test_a_reading_of_the_figure_counts_where_the_shape_falls_short(read: str, v
     assert ("as a person read it" in told.text) == by_figure
     assert ("flue.area.figure" in [b.key for b in told.basis]) == by_figure
     assert (
-        finding(intended("36", "30", liner="13x13", figure_area="300 in2")).verdict == "MEETS"
+        finding(intended("36", "30", liner="13x13", figure_area="200 in2")).verdict == "MEETS"
     )  # by its shape
 
 
@@ -396,9 +398,16 @@ def test_the_face_that_may_stay_open_is_told_and_its_state_meets() -> None:
     )
     by_state = {f.state: f for f in result(job).findings if f.id == "flue.area"}
     told = by_state["all open"]
-    assert "With terrace kept shut whenever there is fire, this flue carries room alone." in told.remedy
+    kept_shut = "With terrace kept shut whenever there is fire, this flue carries room alone"
+    assert f"{kept_shut}, if its doors are rated for closing over a fire." in told.remedy
     assert not any("carries terrace alone" in line for line in told.remedy)
     assert (by_state["room open"].verdict, by_state["terrace open"].verdict) == ("MEETS", "SHORT")
+    job["face"][1]["burning_closed"] = "yes"
+    (told,) = [f for f in result(job).findings if (f.id, f.state) == ("flue.area", "all open")]
+    assert f"{kept_shut}." in told.remedy
+    job["face"][1]["burning_closed"] = "no"
+    (told,) = [f for f in result(job).findings if (f.id, f.state) == ("flue.area", "all open")]
+    assert not any("kept shut" in line for line in told.remedy)
 
 
 def test_several_lintels_come_down_together() -> None:
@@ -437,7 +446,13 @@ def test_openings_that_are_open_together_rest_on_a_policy() -> None:
         ({"condition": "unknown"}, "flue.condition", "MEASURE"),
         ({"offsets": []}, "flue.offsets", "MEETS"),
         ({"offsets": ["29.9 deg"]}, "flue.offsets", "MEETS"),
-        ({"offsets": ["20 deg", "30 deg"]}, "flue.offsets", "MEETS"),
+        ({"offsets": ["20 deg", "10 deg"]}, "flue.offsets", "MEETS"),
+        ({"offsets": ["20 deg", "10.1 deg"]}, "flue.offsets", "REFER"),
+        ({"offsets": ["20 deg", "30 deg"]}, "flue.offsets", "REFER"),
+        ({"offsets": ["20 deg", "40 deg", "20 deg"]}, "flue.offsets", "REFER"),
+        ({"offsets": ["20 deg", "60.1 deg", "20 deg"]}, "flue.offsets", "SHORT"),
+        ({"offsets": ["30 deg"]}, "flue.offsets", "MEETS"),
+        ({"offsets": ["30.1 deg"]}, "flue.offsets", "SHORT"),
         ({"offsets": ["30.1 deg", "10 deg"]}, "flue.offsets", "SHORT"),
         ({}, "flue.offsets", "MEASURE"),
         ({"shared_with": ""}, "flue.shared", "MEETS"),
@@ -450,3 +465,362 @@ def test_what_the_flue_is_made_of_and_serves(flue: dict[str, Any], id: str, verd
     assert told.verdict == verdict
     assert (told.caution is not None) or verdict in ("MEETS", "MEASURE", "REFER") or id == "flue.offsets"
     assert "gaps" not in told.text
+
+
+# IRC 2021 R1003.12: a liner slopes 30 degrees at most. What a bend turns adds to the lean below it, or takes from it: geometry.
+@pytest.mark.parametrize(
+    ("turns", "least", "most"),
+    [
+        ([], 0, 0),
+        ([20], 20, 20),
+        ([20, 40, 20], 20, 80),
+        ([10, 40], 30, 50),
+        ([20, 70, 10], 50, 100),
+        ([20, -40, 20], 20, 20),
+        ([-20, 40, -20], 20, 20),
+        ([20, 10, -30], 30, 30),
+        ([-20, -15, 35], 35, 35),
+    ],
+)
+def test_the_steepest_leg_by_how_the_bends_turn(turns: list[int], least: int, most: int) -> None:
+    assert steepest([F(turn) for turn in turns]) == (least, most)
+
+
+def bent(*turns: int) -> Finding:
+    """The slope of a flue whose bends are entered with the way they turn."""
+    job = Job.from_document({"format": "hearthcalc-job", "version": 1} | intended("36", "30", offsets=[]))
+    offsets = tuple(Amount(F(turn), f"{turn} deg") for turn in turns)
+    job = job.model_copy(update={"flue": job.flue.model_copy(update={"offsets": offsets})})
+    stage = assess(job, reference.load("irc-2021")).stages["found"]
+    return next(f for f in stage.findings if f.id == "flue.offsets")
+
+
+@pytest.mark.parametrize(
+    ("turns", "verdict", "found"),
+    [
+        ((20, -40, 20), "MEETS", 20),
+        ((30, -60), "MEETS", 30),
+        ((30, -61), "SHORT", 31),
+        ((20, 11, -31), "SHORT", 31),
+    ],
+)
+def test_bends_that_say_how_they_turn_are_judged(turns: tuple[int, ...], verdict: str, found: int) -> None:
+    told = bent(*turns)
+    assert (told.verdict, told.found and told.found.value) == (verdict, found)
+
+
+def test_bends_that_do_not_say_how_they_turn_are_told_at_their_worst() -> None:
+    told = finding(intended("36", "30", offsets=["20 deg", "40 deg", "20 deg"]), "flue.offsets")
+    assert (told.found and told.found.value, told.margin and told.margin.value) == (80, -50)
+    assert "over by 50 deg" in told.text
+    assert "turns back it leans 20 deg" in told.text and "with a minus" in told.text
+    always = finding(intended("36", "30", offsets=["40 deg", "40 deg"]), "flue.offsets")
+    assert (always.verdict, always.found and always.found.value) == ("SHORT", 40)
+
+
+def test_the_slope_is_told_before_there_are_bends() -> None:
+    told = finding(intended("36", "30"), "flue.offsets")
+    assert (told.missing, told.required and told.required.value) == (("flue.offsets",), 30)
+    assert told.remedy == ("Build every leg of the flue within 30 deg of the vertical.",)
+
+
+# What follows from a part of the entries. IRC 2021 R1003.15.1: 1080 in2 take 90 in2 round, 108 in2 square, 135 in2 from 2 to 1.
+def test_the_flue_is_told_before_there_is_one() -> None:
+    told = finding(intended("36", "30"))
+    assert (told.verdict, told.missing) == ("MEASURE", ("flue.liner",))
+    assert told.text.startswith("90 in2 or 108 in2 or 135 in2 minimum.")
+    assert told.required and told.required.value == 90
+    (liners,) = told.remedy
+    assert "10.75 in round (90 in2) or 13x13 in (127 in2)" in liners
+
+
+def test_the_largest_opening_is_told_before_there_is_one() -> None:
+    told = finding({"face": [{"name": "room"}], "flue": {"liner": "13x13"}})
+    assert told.missing == ("face.room.width", "face.room.height")
+    assert told.remedy == ("The largest opening this flue carries is 1270 in2.",)
+
+
+@pytest.mark.parametrize(
+    ("area", "verdict", "required"),
+    [
+        ("135 in2", "MEETS", 135),
+        ("134.9 in2", "MEASURE", 90),
+        ("90 in2", "MEASURE", 90),
+        ("89.9 in2", "SHORT", 90),
+    ],
+)
+def test_a_flue_of_unknown_shape_is_judged_where_no_shape_changes_the_answer(
+    area: str, verdict: str, required: int
+) -> None:
+    told = finding(intended("36", "30", area=area))
+    assert (told.verdict, told.required and told.required.value) == (verdict, required)
+
+
+@pytest.mark.parametrize(
+    ("area", "verdict", "required"),
+    [("135 in2", "MEETS", 135), ("108 in2", "MEASURE", 108), ("107.9 in2", "SHORT", 108)],
+)
+def test_a_rectangular_flue_of_unknown_sides_too(area: str, verdict: str, required: int) -> None:
+    told = finding(intended("36", "30", area=area, shape="rectangular"))
+    assert (told.verdict, told.required and told.required.value) == (verdict, required)
+
+
+# USDA Farmers' Bulletin 1889: 1080 in2 take 90 in2 or 108 in2 by the height of the chimney.
+@pytest.mark.parametrize(
+    ("area", "verdict"),
+    [("108 in2", "MEETS"), ("107.9 in2", "MEASURE"), ("90 in2", "MEASURE"), ("89.9 in2", "SHORT")],
+)
+def test_the_old_rule_needs_no_height_where_the_flue_is_large_or_small_enough(
+    area: str, verdict: str
+) -> None:
+    told = finding(intended("36", "30", area=area), edition="usda-1941")
+    assert told.verdict == verdict
+    if verdict == "MEASURE":
+        assert set(told.missing) == {"flue.height", "flue.lining"}
+
+
+def test_the_figure_counts_where_the_shape_is_not_known() -> None:
+    read = intended("36", "30", area="100 in2", figure_area="100 in2")
+    assert finding(read).verdict == "MEETS"
+    read["flue"]["figure_area"] = "100.1 in2"
+    assert finding(read).verdict == "MEASURE"
+
+
+# Lowering a lintel by more than a quarter of the opening is no cure: this tool's own policy. A square flue of 96 in2 carries
+# 40 x 24 in, 8 in less than the opening; a hair less of a flue takes the next half inch.
+@pytest.mark.parametrize(("area", "cure"), [("96 in2", True), ("95.9 in2", False)])
+def test_a_lintel_comes_down_by_a_quarter_at_most(area: str, cure: bool) -> None:
+    told = finding(intended("40", "32", area=area, shape="square"))
+    assert any(line.startswith("Lower the lintel") and " by 8 in" in line for line in told.remedy) == cure
+    assert (
+        any("8 1/2 in off an opening 32 in high: that is not a cure" in line for line in told.remedy) != cure
+    )
+
+
+def test_a_drop_of_11_1_2_in_off_29_in_is_no_cure() -> None:
+    told = finding(intended("40", "29", area="70 in2", shape="square"))
+    assert (
+        "Lowering the lintel alone would take 11 1/2 in off an opening 29 in high: that is not a cure here."
+        in told.remedy
+    )
+
+
+def test_a_remedy_names_what_a_tape_reads() -> None:
+    for units, width, height, tape in (
+        ("in", "47", "31 5/8", r"\d+( 1/2)? in"),
+        ("mm", "1190", "800", r"\d+ mm"),
+    ):
+        told = finding(intended(width, height, liner="13x13") | {"units": units})
+        line = remedy_of(told, "Lower the lintel")
+        assert re.search(rf"by {tape}; in brickwork by \d+ courses? \(", line), line
+        assert "." not in line.removesuffix(".")
+
+
+# Does the new liner go in: geometry. The table names rectangular clay liners by their outside size and round ones by their inside.
+def fit(found: dict[str, str], planned: dict[str, str], measured: bool = False) -> Finding | None:
+    job = {
+        "about": {"measured": measured},
+        "face": [{"name": "room", "width": "20", "height": "20"}],
+        "flue": found,
+    }
+    told = [
+        f
+        for f in result(job | {"planned": {"flue": planned}}, stage="planned").findings
+        if f.id == "flue.fit"
+    ]
+    assert not [f for f in result(job).findings if f.id == "flue.fit"]
+    return told[0] if told else None
+
+
+@pytest.mark.parametrize(
+    ("found", "planned", "verdict", "over"),
+    [
+        ({"inside": "8 1/2 x 13"}, {"liner": "8.5x13"}, "MEETS", None),
+        ({"inside": "13 x 8 1/2"}, {"liner": "8.5x13"}, "MEETS", None),
+        ({"inside": "8 7/16 x 20"}, {"liner": "8.5x13"}, "SHORT", F(1, 16)),
+        ({"inside": "9 x 12 15/16"}, {"liner": "8.5x13"}, "SHORT", F(1, 16)),
+        ({"inside": "8 x 10"}, {"liner": "8.5x13"}, "SHORT", F(3)),
+        ({"inside": "20 x 20", "shaft": "8 x 14"}, {"liner": "8.5x13"}, "SHORT", F(1, 2)),
+        ({"inside": "8 x 8"}, {"liner": "8.5x13", "shaft": "9 x 14"}, "MEETS", None),
+        ({"inside": "8 x 8"}, {"diameter": "8", "outside": "9 x 9", "shaft": "9 x 14"}, "MEETS", None),
+        (
+            {"inside": "8 x 8"},
+            {"diameter": "8", "outside": "9 1/8 x 9 1/8", "shaft": "9 x 14"},
+            "SHORT",
+            F(1, 8),
+        ),
+        ({"diameter": "10"}, {"diameter": "8", "outside": "10 x 10"}, "MEETS", None),
+        ({"diameter": "10"}, {"inside": "5 x 7", "outside": "6 x 8"}, "MEETS", None),  # 6-8-10
+        ({"diameter": "9 7/8"}, {"inside": "5 x 7", "outside": "6 x 8"}, "SHORT", F(1, 8)),
+        ({"diameter": "10"}, {"diameter": "10 1/4"}, "SHORT", F(1, 4)),  # outside it is larger still
+        ({"liner": "12"}, {"liner": "15"}, "SHORT", F(3)),
+        ({"liner": "8.5x13"}, {"liner": "13x13"}, "SHORT", F(9, 2)),  # inside it is smaller still
+        (
+            {"inside": "12 x 12", "shape": "round"},
+            {"liner": "8.5x8.5"},
+            "SHORT",
+            None,
+        ),  # 12.02 in across the corners
+        ({"inside": "11 x 11"}, {"diameter": "8"}, "REFER", None),
+        ({"inside": "11 x 11"}, {"area": "50 in2"}, "REFER", None),
+        ({"liner": "13x13"}, {"liner": "8.5x8.5"}, "REFER", None),
+        ({}, {"liner": "8.5x8.5"}, "REFER", None),
+        (
+            {"inside": "11 x 11", "outside": "13 x 13"},
+            {"diameter": "8"},
+            "REFER",
+            None,
+        ),  # of the liner that stands
+        ({"area": "100 in2"}, {"area": "101 in2"}, "SHORT", F(1)),
+        ({"area": "100 in2"}, {"area": "100 in2", "shape": "round"}, "REFER", None),
+        ({"area": "100 in2"}, {"area": "101 in2", "shaft": "20 x 20"}, "REFER", None),
+    ],
+)
+def test_a_new_liner_goes_in_or_it_does_not(
+    found: dict[str, str], planned: dict[str, str], verdict: str, over: F | None
+) -> None:
+    told = fit(found, planned)
+    assert told
+    assert told.verdict == verdict
+    if over is not None:
+        assert told.margin and told.margin.value == -over
+    if verdict == "SHORT":
+        assert any(
+            "a liner larger than what stands is a rebuild, not a reline" in line for line in told.remedy
+        )
+
+
+@pytest.mark.parametrize(
+    ("found", "planned", "named"),
+    [
+        ({"inside": "11 x 11"}, {"diameter": "8"}, {"flue.outside"}),
+        ({"liner": "13x13"}, {"liner": "8.5x8.5"}, {"flue.shaft"}),
+        ({}, {"diameter": "8"}, {"flue.outside", "flue.shaft"}),
+        ({}, {"area": "60 in2"}, {"flue.outside", "flue.shaft"}),
+    ],
+)
+def test_what_would_decide_whether_it_goes_in_is_named(
+    found: dict[str, str], planned: dict[str, str], named: set[str]
+) -> None:
+    told = fit(found, planned)
+    assert told and set(re.findall(r"flue\.\w+", told.text)) == named
+
+
+def test_only_a_plan_that_changes_the_size_asks_whether_it_goes_in() -> None:
+    assert fit({"liner": "13x13"}, {"cap": "none"}) is None
+    assert fit({"liner": "13x13", "inside": "11 x 11"}, {"liner": "13x13"}) is None
+    assert fit({"liner": "13x13"}, {"liner": "12x12"}) is not None
+    assert fit({"inside": "11 x 11"}, {"inside": "11 x 11 1/8"}) is not None
+
+
+def test_the_tape_decides_whether_a_tight_liner_goes_in() -> None:
+    assert [
+        str(told.verdict)
+        for shaft in ("13 x 13", "12 7/8 x 13", "12 3/4 x 13")
+        if (told := fit({"shaft": shaft}, {"liner": "13x13"}, measured=True))
+    ] == ["MEETS", "CLOSE", "SHORT"]
+
+
+def test_the_largest_liner_that_goes_in_is_told_and_goes_in() -> None:
+    told = fit({"inside": "11 1/4 x 11 1/4"}, {"liner": "13x13"})
+    assert told and "8.5x8.5 in is the largest clay liner" in told.remedy[0]
+    after = fit({"inside": "11 1/4 x 11 1/4"}, {"liner": "8.5x8.5"})
+    assert after and after.verdict == "MEETS"
+
+
+def test_a_larger_flue_in_a_remedy_is_a_rebuild_only_where_it_is_larger_than_what_stands() -> None:
+    job = intended("36", "30", liner="13x13")
+    for planned, rebuild in (("8.5x13", False), ("13x13", None)):
+        stage = result(job | {"planned": {"flue": {"liner": planned}}}, stage="planned")
+        told = next(f for f in stage.findings if f.id == "flue.area")
+        lines = [line for line in told.remedy if line.startswith("The smallest flue")]
+        assert [("rebuild" in line) for line in lines] == ([] if rebuild is None else [rebuild])
+
+
+# National Building Code of Canada, Table 9.21.2.5.-A: up to 5.9 m no round flue over an opening of 1.80 m2.
+def test_the_canadian_table_says_the_largest_opening_for_a_height() -> None:
+    rows = reference.read_table(reference.shipped(), "canada_flue_round")
+    square_metre = F(10000, 254) ** 2
+    by_height = {"4.5": "1.60", "5.9": "1.80", "8.9": "2.00", "12": "2.20"}
+    for metres, printed in by_height.items():
+        assert largest_opening(rows, F(metres) * F(10000, 254)) == F(printed) * square_metre
+    assert largest_opening(rows, F("12.01") * F(10000, 254)) == 0
+
+
+def canadian(wide: str, high: str, /, measured: bool = False, **flue: str) -> Finding:
+    job = intended(wide, high, **flue) | {"units": "mm", "about": {"measured": measured}}
+    return finding(job, edition="canada-nbc")
+
+
+def test_an_opening_beyond_the_canadian_table_is_short_by_what_it_is_larger() -> None:
+    told = canadian("1000", "1850", diameter="400", height="5.9 m")
+    assert (told.verdict, told.margin and told.margin.value) == ("SHORT", -50000)
+    assert canadian("1000", "1800", diameter="400", height="5.9 m").verdict == "MEETS"
+    assert canadian("1000", "1800", diameter="400", height="5.9 m", measured=True).verdict == "REFER"
+    assert canadian("1000", "1801", diameter="400", height="5.9 m", measured=True).verdict == "CLOSE"
+
+
+def test_a_canadian_flue_is_told_before_there_is_one() -> None:
+    told = canadian(
+        "1000", "600", height="6 m"
+    )  # 0.60 m2, 5.9 to 8.9 m: 220 to 280 mm round, 300x300 mm tile
+    assert told.missing == ("flue.liner",)
+    assert told.remedy == (
+        "Build a round flue of 220 to 280 mm inside.",
+        "Build a rectangular flue of 300x300 mm nominal.",
+    )
+    across = canadian("1000", "600", height="6 m", shape="round")
+    assert (across.missing, across.required and across.required.value) == (("flue.diameter",), 220)
+
+
+def test_the_measuring_tolerance_decides_a_canadian_tile() -> None:
+    # Table 9.21.2.5.-B, up to 8.9 m: 200x300 mm and more up to 0.500 m2, 300x300 mm above
+    told = [
+        str(canadian("1000", high, measured=True, liner="200x300", height="6 m").verdict)
+        for high in ("490", "500", "501", "510")
+    ]
+    assert told == ["MEETS", "CLOSE", "CLOSE", "SHORT"]
+
+
+# Approved Document J, Table 2.2: up to 500 x 550 mm a flue of 200 mm, above it 15 % of the face: 41 250 mm2.
+def test_the_tape_decides_which_english_recess_it_is() -> None:
+    job = intended("500", "550", area="41000 mm2", shape="square") | {"units": "mm"}
+    assert finding(job, edition="england-adj").verdict == "MEETS"
+    told = finding(job | {"about": {"measured": True}}, edition="england-adj")
+    assert told.verdict == "CLOSE"
+    assert "41250 mm2" in told.text
+
+
+@pytest.mark.parametrize(
+    ("inside", "verdict", "required"),
+    [("200 x 300", "MEETS", 200), ("180 x 300", "MEASURE", 175), ("174 x 300", "SHORT", 175)],
+)
+def test_the_english_least_side_needs_no_opening_where_it_decides_nothing(
+    inside: str, verdict: str, required: int
+) -> None:
+    job = {
+        "units": "mm",
+        "about": {"measured": False},
+        "face": [{"name": "room"}],
+        "flue": {"inside": inside},
+    }
+    told = finding(job, "flue.least_side", "england-adj")
+    assert (told.verdict, told.required and told.required.value) == (verdict, required)
+
+
+def test_the_english_height_is_told_before_it_is_measured() -> None:
+    told = finding(intended("900", "600") | {"units": "mm"}, "flue.least_height", "england-adj")
+    assert (told.missing, told.required and told.required.value) == (("flue.height",), 4500)
+    short = finding(
+        intended("900", "600", height="5 m") | {"units": "mm"}, "flue.least_height", "england-adj"
+    )
+    assert (short.verdict, short.remedy) == ("SHORT", ("Build the chimney up by 100 mm.",))
+
+
+def test_an_english_specialist_is_advised_by_the_opening_alone() -> None:
+    # 0.12 m2, from memory: 15 % of 0.81 m2 is 0.1215 m2
+    told = finding(intended("900", "900") | {"units": "mm"}, "flue.specialist", "england-adj")
+    assert told.verdict == "REFER" and "121500 mm2" in told.text
+    assert finding(intended("900", "880") | {"units": "mm"}, "flue.specialist", "england-adj").missing == (
+        "flue.liner",
+    )

@@ -3,6 +3,7 @@
 from hearthcalc.entry import Amount, FieldSpec, Size
 from hearthcalc.job.addresses import FIELDS, entries, get, join_address, names, parse_address, spec_of, typed
 from hearthcalc.job.changing import blank, set_entry, with_units
+from hearthcalc.job.planning import SIZES
 from hearthcalc.job.ranges import slip_of_unit, unusual
 from hearthcalc.job.reading import MOST_FACES, JobError, Problem, from_document, read
 from hearthcalc.job.record import FORMAT, VERSION, Job, Stage, Voided
@@ -32,7 +33,7 @@ from hearthcalc.tables import (
 __all__ = [
     "FIELDS",
     "FORMAT",
-    "MOST_FACES",
+    "MOST_FACES", "SIZES",
     "VERSION",
     "About",
     "Air",

@@ -9,7 +9,7 @@ from itertools import combinations
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.reference import Silent
 from hearthcalc.rules.case import Case, Conflict, LinerElsewhere, NotKnown, Whose, of, rule, tidy
-from hearthcalc.rules.flue import by_liner, measured_flue, shares
+from hearthcalc.rules.flue import flue_of, measured_area, named_area, shares
 from hearthcalc.rules.openings import openings
 from hearthcalc.rules.reading import Reading
 
@@ -191,8 +191,8 @@ def liner_and_inside(case: Case) -> Iterator[Conflict]:
     share = case.edition["agreement.flue.share"].number
     entry = next((n for n in ("area", "diameter", "inside") if case.job_has("flue", n)), None)
     try:
-        named = by_liner(case)
-        measured = measured_flue(case)
+        named = named_area(case)
+        measured = measured_area(case)
     except (NotKnown, LinerElsewhere):
         return
     if entry and named and measured and abs(measured.value - named.value) > share * named.value:
@@ -232,7 +232,7 @@ def figure_and_opening(case: Case) -> Iterator[Conflict]:
         total = sum(
             (made.area.value for made in openings(case, map(case.face, state.open))), start=Fraction(0)
         )
-        share = shares(case)[0].share
+        share = shares(case, flue_of(case)).options[0].share
     except (NotKnown, LinerElsewhere, Silent):
         return
     wanted = total * share

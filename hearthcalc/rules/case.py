@@ -14,6 +14,7 @@ from hearthcalc.job import (
     FIELDS,
     Amount,
     Face,
+    Fan,
     Job,
     Nearby,
     Roof,
@@ -30,7 +31,7 @@ from hearthcalc.rules.reading import Comparison, Reading, at_least, at_most, rea
 Each = Literal["job", "face", "state", "nearby", "roof"]
 Result = Finding | Iterable[Finding] | None
 Path = tuple[str, ...]
-Whose = Face | Nearby | Roof | str
+Whose = Face | Nearby | Roof | Fan | str
 
 
 class NotKnown(Exception):  # noqa: N818 - not a mistake: a measurement is still to be taken
@@ -211,7 +212,7 @@ class Case:
     def number(self, whose: Whose, name: str, *, needed: bool = True) -> Entry[Reading]:
         """A quantity, canonical: a length with what the tape may be off, anything else exact.
 
-        whose: a face, a thing or a roof, or the name of a table ("firebox").  needed: it is named as missing where it is not known.
+        whose: a face, a thing, a roof or a fan, or the name of a table ("firebox").  needed: it is named as missing where it is not known.
         """
         return self._entry(whose, name, needed, self._reading)
 
@@ -389,6 +390,7 @@ class Case:
         *,
         what: str,
         after: str = "",
+        over: str = "",
         others: Sequence[Reading | Fraction] = (),
         unit: str = "length",
         allowance: Value | None = None,
@@ -399,13 +401,15 @@ class Case:
         """Compare a figure with its limit and tell the outcome; without the figure, tell the limit and what to measure.
 
         found: the figure, the entry that gives it, or what works it out from entries.
-        what, after: the sentence round the measure ("The firebox is", " deep").  others: limits that the tolerance lets in.
+        what, after: the sentence round the measure ("The firebox is", " deep").  over: what a height is taken over, in place of
+        after; a figure under nothing is told as below it.  others: limits that the tolerance lets in.
         unit: "length" or "area" (canonical, printed in the job's own), else the unit that both are in.
         allowance: how far masonry sold by a whole nominal size may be under it: within that it is CLOSE, not SHORT.
         build: remedies that need no figure, told also where it is missing.  remedy: those for one that is known.
         """
         limits = [reading(one) for one in (limit, *others)]
         measure = self.measure(unit)
+        after = f" over {over}" if over else after
         try:
             have = found.value if isinstance(found, Entry) else found() if callable(found) else found
         except NotKnown as lacking:
@@ -418,9 +422,14 @@ class Case:
         asked, shown = measure.limit(limits[0].value, op, have.value), measure.show(have.value)
         if unit == "area" and abs(have.value - limits[0].value) < limits[0].value / 100:
             shown = quantities.show(have.value, "area", self.area_unit)
-        text = f"{what} {shown}{after}; {asked} {'minimum' if op == '>=' else 'maximum'}"
+        within = "minimum" if op == ">=" else "maximum"
+        if over and have.value < 0:
+            shown, after, within = f"{measure.show(-have.value)} below", f" {over}", f"over it {within}"
+        text = f"{what} {shown}{after}; {asked} {within}"
         if outcome.verdict is not Verdict.MEETS:
             more["remedy"] = (*build, *(remedy() if callable(remedy) else remedy))
+        else:
+            more.pop("caution", None)
         end = (
             f": short by {measure.limit(-outcome.margin, '>=', None)}, as masonry sold as {asked} is by a joint: "
             "it may be the nominal size"
@@ -533,8 +542,10 @@ def _outcome(outcome: Comparison, op: Op, limits: Sequence[Reading], measure: Me
     return f": {over} {short}{close}"
 
 
-def of(thing: Face | Nearby | Roof) -> Path:
-    """The path of a face, a roof or a thing nearby."""
+def of(thing: Face | Nearby | Roof | Fan) -> Path:
+    """The path of a face, a roof, a fan or a thing nearby."""
+    if isinstance(thing, Fan):
+        return ("air", "fans", thing.name or "")
     kind = "face" if isinstance(thing, Face) else "roof" if isinstance(thing, Roof) else "nearby"
     return (kind, thing.name or "")
 

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
 from typing import Any
 
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.job import Roof
 from hearthcalc.reference import Value, read_table
-from hearthcalc.rules.case import Case, NotKnown, basis, in_unit, of, rule, step, tidy
+from hearthcalc.rules.case import Case, Entry, Found, basis, in_unit, rule, step, tidy
 from hearthcalc.rules.flue import flue_of
 from hearthcalc.rules.reading import Reading, corners, root
 
 LOW = "A chimney too low at a roof draws badly, throws sparks on it, and is blown down by wind that comes over the ridge."
+TOP = "The chimney top is"
 
 
 def cricket_height(width: Fraction, pitch: Fraction) -> Fraction:
@@ -28,149 +30,12 @@ def rise_over_roof(horizontal: Fraction, pitch: Fraction, least: Fraction) -> Fr
     return max(horizontal * pitch, least)
 
 
-@rule("chimney.above_roof", "Chimney over the roof it passes", each="roof", masonry=True)
-def above_roof(case: Case, roof: Roof) -> Finding | None:
-    """The chimney's top stands high enough over the highest point where it passes a roof (IRC R1003.9)."""
-    if roof.passes_through is False:
-        return None
-    value = case.edition["chimney.above_roof"]
-    if value.method == "by_zone":
-        return _by_zone(case, roof, value)
-    if value.method == "ridge_or_surface":
-        return _ridge_or_surface(case, roof, value)
-    if value.method == "ridge_and_surface":
-        return _ridge_and_surface(case, roof, value)
-    mine = of(roof)
-    case.require((*mine, "passes_through"), (*mine, "above_penetration"))
-    (over,) = case.need(mine, "above_penetration")
-    return case.judge(
-        ">=",
-        over,
-        Reading.exact(value.number),
-        what="The chimney stands",
-        after=f" over the highest point where it passes the {roof.name}",
-        item=roof.name,
-        basis=basis(value),
-        caution=LOW,
-        remedy=_raise(case, over, value.number),
-    )
+def over_penetration(radius: Fraction, pitch: Fraction, over: Fraction) -> Fraction:
+    """Height over the place where a chimney passes a roof that puts its top so far over all of the roof within a radius.
 
-
-def _raise(case: Case, over: Reading, limit: Fraction) -> tuple[str, ...]:
-    lacks = limit - over.value
-    return (f"Build the chimney up by {case.least(lacks)}, or keep the roof lower.",) if lacks > 0 else ()
-
-
-def _by_zone(case: Case, roof: Roof, value: Value) -> Finding:
-    """ADJ Diagram 17: near the ridge, so much over the ridge; elsewhere so far from the surface, and over it or as high as the ridge."""
-    edition = case.edition
-    near, ridge = edition["chimney.zone.near_ridge"], edition["chimney.zone.over_ridge"]
-    mine = of(roof)
-    away, over_ridge = case.need(mine, "distance", "above_highest")
-    if away.value <= near.number:
-        others = [] if away.high <= near.number else [Reading.exact(Fraction(0))]
-        return case.judge(
-            ">=",
-            over_ridge,
-            Reading.exact(ridge.number),
-            others=others,
-            what=f"Near the ridge of the {roof.name} the outlet stands",
-            after=" over it",
-            item=roof.name,
-            basis=basis(value, near, ridge),
-            caution=LOW,
-            remedy=_raise(case, over_ridge, ridge.number),
-        )
-    clear, least = edition["chimney.zone.clear"], edition["chimney.zone.over_surface"]
-    case.require((*mine, "above_penetration"), (*mine, "pitch"))
-    over, pitch = case.need(mine, "above_penetration", "pitch")
-    asked = corners(lambda p: rise_over_roof(clear.number, p, least.number), pitch)
-    work = step(
-        "over the roof",
-        f"{case.least(clear.number)} x pitch, at least {case.least(least.number)}",
-        f"{case.least(clear.number)} x {tidy(pitch.value)}",
-        in_unit(asked.value, edition.units),
-        edition.units,
-        case.least(asked.value),
-    )
-    if over_ridge.value > 0:
-        return case.finding(
-            Verdict.MEETS,
-            f"Away from the ridge of the {roof.name} the outlet stands {case.length(over_ridge)} over the ridge.",
-            item=roof.name,
-            basis=basis(value, near, clear, least),
-        )
-    return case.judge(
-        ">=",
-        over,
-        asked,
-        what="Away from the ridge the outlet stands",
-        after=f" over the {roof.name}",
-        item=roof.name,
-        working=(work,),
-        basis=basis(value, near, clear, least),
-        caution=LOW,
-        remedy=_raise(case, over, asked.value),
-    )
-
-
-def _ridge_or_surface(case: Case, roof: Roof, value: Value) -> Finding:
-    """German rule: the outlet stands so far over the ridge, or so far from the surface of the roof."""
-    ridge, clear = case.edition["chimney.ridge.over"], case.edition["chimney.surface.clear"]
-    mine = of(roof)
-    rests = basis(value, ridge, clear)
-    over_ridge = case.want(mine, "above_highest")
-    if over_ridge is not None and over_ridge.value >= ridge.number:
-        return case.judge(
-            ">=",
-            over_ridge,
-            Reading.exact(ridge.number),
-            what="The outlet stands",
-            after=f" over the ridge of the {roof.name}",
-            item=roof.name,
-            basis=rests,
-        )
-    case.require((*mine, "above_highest"), (*mine, "above_penetration"), (*mine, "pitch"))
-    over, pitch = case.need(mine, "above_penetration", "pitch")
-    away = corners(surface_distance, over, pitch)
-    return case.judge(
-        ">=",
-        away,
-        Reading.exact(clear.number),
-        what=f"The outlet is not {case.least(ridge.number)} over the ridge; it is",
-        after=f" from the surface of the {roof.name}",
-        item=roof.name,
-        basis=rests,
-        caution=LOW,
-    )
-
-
-def _ridge_and_surface(case: Case, roof: Roof, value: Value) -> Finding:
-    """Swedish advice: the outlet stands over the ridge, and so far over the covering of the roof."""
-    ridge, clear = case.edition["chimney.ridge.over"], case.edition["chimney.surface.clear"]
-    mine = of(roof)
-    case.require((*mine, "above_highest"), (*mine, "above_penetration"))
-    over_ridge, over = case.need(mine, "above_highest", "above_penetration")
-    rests = basis(value, ridge, clear)
-    if over_ridge.value <= ridge.number:
-        return case.finding(
-            Verdict.REFER,
-            f"The outlet is entered as no higher than the ridge of the {roof.name}, and it should stand over it: measure how far.",
-            item=roof.name,
-            basis=rests,
-            caution=LOW,
-        )
-    return case.judge(
-        ">=",
-        over,
-        Reading.exact(clear.number),
-        what="The outlet stands",
-        after=f" over the covering of the {roof.name}",
-        item=roof.name,
-        basis=rests,
-        caution=LOW,
-        remedy=_raise(case, over, clear.number),
-    )
+    radius: level.  pitch: rise over run of a roof that rises on past the radius.  Source: IRC R1003.9 on an even slope.
+    """
+    return radius * pitch + over
 
 
 def surface_distance(over: Fraction, pitch: Fraction) -> Fraction:
@@ -178,104 +43,373 @@ def surface_distance(over: Fraction, pitch: Fraction) -> Fraction:
     return over / root(1 + pitch * pitch)
 
 
-@rule("chimney.within_radius", "Chimney over what is near it", each="roof")
-def within_radius(case: Case, roof: Roof) -> Finding | None:
-    """The chimney's top stands over any part of the building within a radius (IRC R1003.9)."""
-    value, radius = case.edition["chimney.within_radius"], case.edition["chimney.radius"]
-    if value.method == "other_parts" and roof.passes_through:
+def _with_all(case: Case, entry: Entry[Reading]) -> Callable[[], Reading]:
+    """An entry as the figure to judge, where all else that the rule has asked for is known too."""
+
+    def found() -> Reading:
+        case.all_known()
+        return entry.value
+
+    return found
+
+
+def _raise(case: Case, entry: Entry[Reading], limit: Fraction) -> Callable[[], tuple[str, ...]]:
+    """By how much to build the chimney up; worked out only where it falls short."""
+
+    def remedy() -> tuple[str, ...]:
+        return (f"Build the chimney up by {case.least(limit - entry.value.value)}, or keep the roof lower.",)
+
+    return remedy
+
+
+@rule("chimney.above_roof", "Chimney over the roof it passes", each="roof", masonry=True)
+def above_roof(case: Case, roof: Roof) -> Finding | None:
+    """The chimney's top stands high enough over the highest point where it passes a roof (IRC R1003.9)."""
+    if case.flag(roof, "passes_through").known is False:
         return None
-    mine = of(roof)
-    case.require((*mine, "distance"), (*mine, "above_highest"))
-    away, over = case.need(mine, "distance", "above_highest")
-    rests = basis(value, radius)
-    if away.low > radius.number:
-        return case.finding(
-            Verdict.MEETS,
-            f"The highest part of the {roof.name} is {case.length(away)} away, beyond {case.least(radius.number)}; a nearer part of "
-            "it may still count: enter that as a roof of its own.",
-            item=roof.name,
-            basis=rests,
-        )
-    finding = case.judge(
+    value = case.edition["chimney.above_roof"]
+    tell = {
+        "by_zone": _by_zone,
+        "ridge_or_surface": _ridge_or_surface,
+        "ridge_and_surface": _ridge_and_surface,
+    }.get(value.method, _over_penetration)
+    return tell(case, roof, value)
+
+
+def _over_penetration(case: Case, roof: Roof, value: Value) -> Finding:
+    over = case.number(roof, "above_penetration")
+    return case.judge(
         ">=",
-        over,
-        Reading.exact(value.number),
-        what="The chimney stands",
-        after=f" over the highest part of the {roof.name} within {case.least(radius.number)}",
+        _with_all(case, over),
+        value.number,
+        what=TOP,
+        over=f"the highest point where it passes the {roof.name}",
         item=roof.name,
-        basis=rests,
+        basis=basis(value),
         caution=LOW,
         remedy=_raise(case, over, value.number),
     )
-    if away.high > radius.number and finding.verdict is not Verdict.MEETS:
-        return case.finding(
-            Verdict.CLOSE,
-            f"{finding.text} The measuring tolerance decides whether that part is within {case.least(radius.number)}: measure again.",
+
+
+def _by_zone(case: Case, roof: Roof, value: Value) -> Finding:
+    """ADJ Diagram 17: near the ridge, so much over the ridge; elsewhere so far from the surface, and over it or as high as the ridge."""
+    near = case.edition["chimney.zone.near_ridge"]
+    away = case.number(roof, "distance")
+    if away.known is None:
+        return _near_ridge(case, roof, value)
+    zones = {getattr(away.known, end) <= near.number for end in ("low", "high")}
+    told = [
+        (_near_ridge if is_near else _away_from_ridge)(case, roof, value)
+        for is_near in sorted(zones, reverse=away.known.value <= near.number)
+    ]
+    if len({finding.verdict for finding in told}) == 1 or Verdict.MEASURE in {f.verdict for f in told}:
+        return told[0]
+    return case.finding(
+        Verdict.CLOSE,
+        f"{told[0].text} The measuring tolerance decides whether the chimney is within {near.shown} of the ridge: measure again.",
+        item=roof.name,
+        basis=told[0].basis,
+        caution=LOW,
+        required=told[0].required,
+    )
+
+
+def _near_ridge(case: Case, roof: Roof, value: Value) -> Finding:
+    near, ridge = case.edition["chimney.zone.near_ridge"], case.edition["chimney.zone.over_ridge"]
+    over = case.number(roof, "above_highest")
+    return case.judge(
+        ">=",
+        _with_all(case, over),
+        ridge.number,
+        what=f"Near the ridge of the {roof.name} the outlet is",
+        over="the ridge",
+        item=roof.name,
+        basis=basis(value, near, ridge),
+        caution=LOW,
+        remedy=_raise(case, over, ridge.number),
+    )
+
+
+def _away_from_ridge(case: Case, roof: Roof, value: Value) -> Finding:
+    edition = case.edition
+    clear, least = edition["chimney.zone.clear"], edition["chimney.zone.over_surface"]
+    rests = basis(value, edition["chimney.zone.near_ridge"], clear, least)
+    over_ridge, ridge = case.number(roof, "above_highest"), Fraction(0)
+    if over_ridge.known and over_ridge.known.value > ridge and case.flag(roof, "passes_through").known:
+        return case.judge(
+            ">=",
+            over_ridge,
+            ridge,
+            what=f"Away from the ridge of the {roof.name} the outlet is",
+            over="the ridge",
             item=roof.name,
             basis=rests,
-            required=finding.required,
-            found=finding.found,
         )
-    return finding
+    over, pitch = case.number(roof, "above_penetration"), case.number(roof, "pitch")
+    limit = corners(lambda p: rise_over_roof(clear.number, p, least.number), pitch.value)
+    work = step(
+        "over the roof",
+        f"{case.least(clear.number)} x pitch, {case.least(least.number)} minimum",
+        f"{case.least(clear.number)} x {tidy(pitch.value.value)}",
+        in_unit(limit.value, edition.units),
+        edition.units,
+        case.least(limit.value),
+    )
+    return case.judge(
+        ">=",
+        _with_all(case, over),
+        limit,
+        what="Away from the ridge the outlet is",
+        over=f"the highest point where it passes the {roof.name}",
+        item=roof.name,
+        working=(work,),
+        basis=rests,
+        caution=LOW,
+        remedy=_raise(case, over, limit.value),
+    )
+
+
+def _ridge_or_surface(case: Case, roof: Roof, value: Value) -> Finding:
+    """German rule: the outlet stands so far over the ridge, or so far from the surface of the roof; the better one counts."""
+    ridge, clear = case.edition["chimney.ridge.over"], case.edition["chimney.surface.clear"]
+    over_ridge = case.number(roof, "above_highest")
+    over, pitch = case.number(roof, "above_penetration"), case.number(roof, "pitch")
+    common: dict[str, Any] = {"item": roof.name, "basis": basis(value, ridge, clear), "caution": LOW}
+
+    def raised() -> tuple[str, ...]:
+        by_surface = clear.number * root(1 + pitch.value.value**2) - over.value.value
+        up = min(ridge.number - over_ridge.value.value, by_surface)
+        return (f"Build the chimney up by {case.least(up)}.",)
+
+    def by_ridge(found: Found) -> Finding:
+        return case.judge(
+            ">=",
+            found,
+            ridge.number,
+            what="The outlet is",
+            over=f"the ridge of the {roof.name}",
+            build=(
+                f"Or build the outlet {clear.shown} from the surface of the roof, measured square to it.",
+            ),
+            **common,
+        )
+
+    told = [by_ridge(over_ridge)] if over_ridge.known else []
+    if over.known and pitch.known:
+        away = corners(surface_distance, over.known, pitch.known)
+        told.append(
+            case.judge(
+                ">=",
+                away,
+                clear.number,
+                what="The outlet is",
+                after=f" from the surface of the {roof.name}",
+                remedy=raised if over_ridge.known else (),
+                **common,
+            )
+        )
+    best = min(reversed(told), key=lambda finding: list(Verdict).index(finding.verdict), default=None)
+    if (
+        best is None
+        or not case.flag(roof, "passes_through").known
+        or (len(told) < 2 and best.verdict is not Verdict.MEETS)
+    ):
+        return by_ridge(_with_all(case, over_ridge))
+    return best
+
+
+def _ridge_and_surface(case: Case, roof: Roof, value: Value) -> Finding:
+    """Swedish advice: the outlet stands over the ridge, and so far over the covering of the roof."""
+    ridge, clear = case.edition["chimney.ridge.over"], case.edition["chimney.surface.clear"]
+    over_ridge = case.number(roof, "above_highest")
+    common: dict[str, Any] = {"item": roof.name, "basis": basis(value, ridge, clear), "caution": LOW}
+    if over_ridge.known and over_ridge.known.value < ridge.number:
+        return case.judge(
+            ">=",
+            _with_all(case, over_ridge),
+            ridge.number,
+            what="The outlet is",
+            over=f"the ridge of the {roof.name}",
+            remedy=_raise(case, over_ridge, ridge.number),
+            **common,
+        )
+    if over_ridge.known and over_ridge.known.value == ridge.number:
+        return case.finding(
+            Verdict.REFER,
+            f"The outlet is entered as level with the ridge of the {roof.name}, and it should stand over it: measure how far.",
+            **common,
+        )
+    over = case.number(roof, "above_penetration")
+    return case.judge(
+        ">=",
+        _with_all(case, over),
+        clear.number,
+        what="The outlet is",
+        over=f"the covering of the {roof.name}",
+        remedy=_raise(case, over, clear.number),
+        **common,
+    )
+
+
+@rule("chimney.within_radius", "Chimney over what is near it", each="roof")
+def within_radius(case: Case, roof: Roof) -> Finding | None:
+    """The chimney's top stands over any part of the building within a radius (IRC R1003.9).
+
+    Where the highest part of a roof is farther away, a roof that the chimney passes still rises within the radius; of one that it
+    stands beside, nobody has said what is within it.
+    """
+    value, radius = case.edition["chimney.within_radius"], case.edition["chimney.radius"]
+    others_only = value.method == "other_parts"
+    passes = case.flag(roof, "passes_through", needed=others_only)
+    if others_only and passes.known:
+        return None
+    away = case.number(roof, "distance")
+    over = case.number(roof, "above_highest", needed=False)
+    beyond = away.known is not None and away.known.value > radius.number
+    if beyond and not (over.known and over.known.value >= value.number):
+        if passes.known:
+            return _slope_within(case, roof, value, radius)
+        if passes.known is False and over.known and away.value.low > radius.number:
+            return _beside(case, roof, value, radius)
+        case.flag(roof, "passes_through")
+    return _over_highest(case, roof, value, radius)
+
+
+def _over_highest(case: Case, roof: Roof, value: Value, radius: Value) -> Finding:
+    """The highest part of the roof counts: it is within the radius, or the chimney is over it by enough wherever it is."""
+    away, over = case.number(roof, "distance"), case.number(roof, "above_highest")
+    enough = over.known and over.known.value >= value.number
+    finding = case.judge(
+        ">=",
+        over if enough else _with_all(case, over),
+        value.number,
+        what=TOP,
+        over=f"the highest part of the {roof.name}" + ("" if enough else f" within {radius.shown}"),
+        item=roof.name,
+        basis=basis(value, radius),
+        caution=LOW,
+        remedy=_raise(case, over, value.number),
+    )
+    at_the_edge = away.known and away.known.high > radius.number
+    if not at_the_edge or finding.verdict in (Verdict.MEETS, Verdict.MEASURE):
+        return finding
+    if case.flag(roof, "passes_through", needed=False).known:
+        return finding
+    return case.finding(
+        Verdict.CLOSE,
+        f"The highest part of the {roof.name} is {case.length(away.value)} away: the measuring tolerance decides whether it is within "
+        f"{radius.shown}, where {case.least(value.number)} over it is the minimum. Measure again.",
+        item=roof.name,
+        basis=finding.basis,
+        caution=LOW,
+        required=finding.required,
+        remedy=finding.remedy,
+    )
+
+
+def _slope_within(case: Case, roof: Roof, value: Value, radius: Value) -> Finding:
+    """A roof that the chimney passes and whose highest part is beyond the radius: it rises by its pitch up to there."""
+    over, pitch = case.number(roof, "above_penetration"), case.number(roof, "pitch")
+    limit = corners(lambda p: over_penetration(radius.number, p, value.number), pitch.value)
+    rise = case.least(limit.value - value.number)
+    work = step(
+        "over the roof",
+        f"{radius.shown} x pitch + {value.shown}",
+        f"{radius.shown} x {tidy(pitch.value.value)} + {value.shown}",
+        in_unit(limit.value, case.edition.units),
+        case.edition.units,
+        case.least(limit.value),
+    )
+    return case.judge(
+        ">=",
+        over,
+        limit,
+        what=TOP,
+        over=f"the highest point where it passes the {roof.name}, which rises {rise} from there within {radius.shown}",
+        item=roof.name,
+        working=(work,),
+        basis=basis(value, radius),
+        caution=LOW,
+        remedy=_raise(case, over, limit.value),
+    )
+
+
+def _beside(case: Case, roof: Roof, value: Value, radius: Value) -> Finding:
+    """A roof beside the chimney whose highest part is beyond the radius: what of it is nearer is not entered."""
+    away, over = case.number(roof, "distance").value, case.number(roof, "above_highest").value
+    by = f"{case.length(abs(over.value))} {'below' if over.value < 0 else 'over'} it"
+    return case.finding(
+        Verdict.REFER,
+        f"The highest part of the {roof.name} is {case.length(away)} away, beyond {radius.shown}, and the chimney top is {by}; "
+        f"{case.least(value.number)} minimum over any part within {radius.shown}. Enter the highest part that is within "
+        f"{radius.shown}; where no part is, take this roof out of the job.",
+        item=roof.name,
+        basis=basis(value, radius),
+        caution=LOW,
+    )
 
 
 @rule("chimney.cricket", "Cricket behind the chimney", each="roof")
 def cricket(case: Case, roof: Roof) -> Finding | None:
     """A wide chimney that does not cross the ridge has a cricket, by the slope of the roof (IRC R1003.20)."""
-    if roof.passes_through is False:
+    if case.flag(roof, "passes_through").known is False:
         return None
     wide_from = case.edition["chimney.cricket.from"]
-    mine = of(roof)
-    (wide,) = case.need(mine, "width_along_ridge")
-    context: dict[str, Any] = {"item": roof.name}
-    if wide.high <= wide_from.number:
+    wide = case.number(roof, "width_along_ridge")
+    if wide.known and wide.known.high <= wide_from.number:
         return case.finding(
             Verdict.MEETS,
-            f"Along the ridge the chimney is {case.length(wide)} wide; a cricket is asked for above {case.least(wide_from.number)}.",
+            f"Along the ridge the chimney is {case.length(wide.known)} wide; it takes a cricket from more than "
+            f"{case.least(wide_from.number)}.",
+            item=roof.name,
             basis=basis(wide_from),
-            **context,
         )
-    if roof.crosses_ridge:
-        return case.finding(
-            Verdict.MEETS,
-            "The chimney crosses the ridge: no cricket is asked for.",
-            basis=basis(wide_from),
-            **context,
-        )
-    case.require((*mine, "crosses_ridge"), (*mine, "pitch"), (*mine, "cricket_height"))
-    pitch, high = case.need(mine, "pitch", "cricket_height")
+    if wide.known is None and case.edition.get("chimney.cricket") is None:
+        case.all_known()
     table = case.edition["chimney.cricket"]
+    if case.flag(roof, "crosses_ridge").known:
+        return case.finding(
+            Verdict.MEETS,
+            "The chimney crosses the ridge: it takes no cricket.",
+            item=roof.name,
+            basis=basis(wide_from, table),
+        )
+    return _cricket_by_table(case, roof, table, wide_from)
+
+
+def _cricket_by_table(case: Case, roof: Roof, table: Value, wide_from: Value) -> Finding:
+    wide, pitch = case.number(roof, "width_along_ridge"), case.number(roof, "pitch")
+    high = case.number(roof, "cricket_height")
     rows = _cricket_rows(case, table)
     least, most = min(rows), max(rows)
-    if not least <= pitch.value <= most:
+    if pitch.known and not least <= pitch.known.value <= most:
         return case.finding(
             Verdict.REFER,
-            f"A roof of {tidy(pitch.value * 12)}:12 is outside the table, {tidy(least * 12)}:12 to {tidy(most * 12)}:12.",
+            f"A roof of {tidy(pitch.known.value * 12)}:12 is outside the table, {tidy(least * 12)}:12 to {tidy(most * 12)}:12.",
+            item=roof.name,
             basis=basis(table),
-            **context,
         )
-    asked = corners(cricket_height, wide, pitch)
-    rests = [wide_from, table, *([] if pitch.value in rows else [case.edition["chimney.cricket.between"]])]
+    limit = corners(cricket_height, wide.value, pitch.value)
+    between = None if pitch.value.value in rows else case.edition["chimney.cricket.between"]
     work = step(
         "cricket",
         "width along the ridge x rise / 24",
-        f"{case.length(wide)} x {tidy(pitch.value * 12)} / 24",
-        in_unit(asked.value, case.edition.units),
+        f"{case.length(wide.value)} x {tidy(pitch.value.value * 12)} / 24",
+        in_unit(limit.value, case.edition.units),
         case.edition.units,
-        case.least(asked.value),
+        case.least(limit.value),
     )
-    others = [Reading.exact(0)] if wide.low <= wide_from.number else []
     return case.judge(
         ">=",
-        high,
-        asked,
-        others=others,
+        _with_all(case, high),
+        limit,
+        others=[Reading.exact(0)] if wide.value.low <= wide_from.number else [],
         what=f"Behind the chimney on the {roof.name} the cricket is",
         after=" high",
+        item=roof.name,
         working=(work,),
-        basis=basis(*rests),
-        remedy=(f"Build a cricket of {case.least(asked.value)}, flashed and counterflashed.",),
-        **context,
+        basis=basis(wide_from, table, between),
+        build=(f"Build a cricket of {case.least(limit.value)}, flashed and counterflashed.",),
     )
 
 
@@ -291,22 +425,21 @@ def _cricket_rows(case: Case, table: Value) -> dict[Fraction, Fraction]:
 @rule("chimney.roof_framing", "Roof framing beside the chimney", each="roof", asks="clearance.chimney.inside")
 def roof_framing(case: Case, roof: Roof) -> Finding | None:
     """Where a chimney passes a roof, its framing keeps the chimney's clear space (IRC R1003.18)."""
-    if not roof.passes_through:
+    if case.flag(roof, "passes_through").known is False:
         return None
     value = case.edition["clearance.chimney.inside"]
-    (gap,) = case.need(of(roof), "framing_gap")
-    need = case.least(value.number)
     return case.judge(
         ">=",
-        gap,
-        Reading.exact(value.number),
+        _with_all(case, case.number(roof, "framing_gap")),
+        value.number,
         what=f"The framing of the {roof.name} is",
         after=" clear of the chimney",
         item=roof.name,
         basis=basis(value),
         caution="Wood against a chimney takes fire at ever lower temperatures as the years dry it.",
-        remedy=(
-            f"Head the framing off {need} clear of the masonry; close the space with noncombustible fireblocking, held by metal.",
+        build=(
+            f"Head the framing off {case.least(value.number)} clear of the masonry; close the space with noncombustible fireblocking, "
+            "held by metal.",
         ),
     )
 
@@ -314,67 +447,60 @@ def roof_framing(case: Case, roof: Roof) -> Finding | None:
 @rule("chimney.size_change", "Change of the chimney's size near a roof", each="roof")
 def size_change(case: Case, roof: Roof) -> Finding | None:
     """A chimney does not change its size or shape near a roof, floor or ceiling that it passes (IRC R1003.6)."""
-    if not roof.passes_through:
+    if case.flag(roof, "passes_through").known is False:
         return None
     value = case.edition["chimney.size_change"]
-    (gap,) = case.need(of(roof), "size_change_gap")
     return case.judge(
         ">=",
-        gap,
-        Reading.exact(value.number),
+        _with_all(case, case.number(roof, "size_change_gap")),
+        value.number,
         what="The nearest change of the chimney's size is",
         after=f" from the {roof.name}",
         item=roof.name,
         basis=basis(value),
-        remedy=(
-            f"Keep the chimney one size for {case.least(value.number)} above and below the {roof.name}.",
-        ),
+        build=(f"Keep the chimney one size for {case.least(value.number)} above and below the {roof.name}.",),
     )
 
 
 @rule("chimney.arrestor_area", "Free area of the spark screen")
 def arrestor_area(case: Case) -> Finding | None:
-    """A spark arrestor leaves free several times the flue's area (IRC R1003.9.2)."""
-    return _free_area(case, "chimney.arrestor_area", "arrestor_area", "The spark screen leaves")
+    """A spark arrestor, where there is one, leaves free several times the flue's area (IRC R1003.9.2)."""
+    free = case.number("flue", "arrestor_area", needed=False)
+    if free.known is None:
+        return None
+    return _free_area(case, case.edition["chimney.arrestor_area"], free, "The spark screen leaves")
 
 
 @rule("chimney.cap_area", "Free area under the cap")
 def cap_area(case: Case) -> Finding | None:
     """A rain cap leaves free several times the flue's area (IRC R1003.9.3)."""
-    if case.raw(("flue", "cap")) == "none":
+    cap = case.word("flue", "cap").known
+    if cap == "none":
         return None
-    if case.raw(("flue", "cap")) is None:
-        raise NotKnown([case.address("flue", "cap")])
-    value = case.edition["chimney.cap_area"]
-    if case.raw(("flue", "cap_area")) is None and value:
-        raise NotKnown([case.address("flue", "cap_area")])
-    return _free_area(case, "chimney.cap_area", "cap_area", "The cap leaves")
+    free = case.number("flue", "cap_area", needed=cap is not None)
+    return _free_area(case, case.edition["chimney.cap_area"], free, "The cap leaves")
 
 
-def _free_area(case: Case, key: str, entry: str, what: str) -> Finding | None:
-    free = case.want(("flue",), entry)
-    if free is None:
-        return None
-    value = case.edition[key]
+def _free_area(case: Case, value: Value, free: Entry[Reading], what: str) -> Finding:
     flue = flue_of(case)
-    asked = flue.area * value.number
+    limit = flue.area * value.number
     work = step(
         "A_free",
         f"{value.shown} x A_flue",
         f"{value.shown} x {case.area(flue.area)}",
-        in_unit(asked.value, case.area_unit),
+        in_unit(limit.value, case.area_unit),
         case.area_unit,
-        case.area(asked, ">="),
+        case.area(limit, ">="),
     )
     return case.judge(
         ">=",
-        free,
-        asked,
+        _with_all(case, free),
+        limit,
         what=what,
         after=" free",
         unit="area",
         working=(flue.step, work),
         basis=basis(value, flue.table),
         caution="A screen or cap that is too tight chokes the flue, the more so as soot fills it.",
-        remedy=(f"Fit one that leaves {case.area(asked, '>=')} free.",),
+        build=(f"Fit one that leaves {case.area(limit, '>=')} free.",),
     )

@@ -1,21 +1,23 @@
-"""The flue: does it carry the opening, and is it fit to be asked."""
+"""The flue: does it carry the opening, does a new liner go in, and is it fit for a fire."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Any, Literal
+from typing import Any, TypeVar
 
-from hearthcalc.findings import Bound, Finding, State, Step, Verdict
-from hearthcalc.job import Face
-from hearthcalc.reference import Liner, Silent, Table, Value, find_liner, read_table
-from hearthcalc.rules.case import Case, LinerElsewhere, NotKnown, basis, in_unit, of, rule, step, tidy
-from hearthcalc.rules.openings import area_step, entries, opening_area
+from hearthcalc.findings import Finding, State, Step, Verdict
+from hearthcalc.job import SIZES, Face
+from hearthcalc.reference import Liner, Silent, Value, find_liner
+from hearthcalc.rules import flue_fit
+from hearthcalc.rules.case import Asked, Case, LinerElsewhere, NotKnown, basis, in_unit, rule, step, tidy
+from hearthcalc.rules.flue_bands import End, by_band
+from hearthcalc.rules.openings import Opening, opening, openings, total_area
 from hearthcalc.rules.reading import Reading, at_least, corners
 
-FLUE = ("flue",)
+T = TypeVar("T")
 
 
 def least_area(opening: Reading, share: Fraction) -> Reading:
@@ -43,11 +45,27 @@ def oval_area(a: Fraction, b: Fraction) -> Fraction:
     return a * b * Fraction(math.pi) / 4
 
 
+def steepest(turns: Sequence[Fraction]) -> tuple[Fraction, Fraction]:
+    """The least and the most that the steepest leg of a flue can lean, by how far each bend turns it; deg.
+
+    The flue starts upright.  A bend with a minus turns the other way from one without, and then both figures are one.  Without
+    any, which way each of them turns is not known: at best each turns back, at worst all turn the same way.
+    """
+    if any(turn < 0 for turn in turns):
+        leans = [abs(sum(turns[: count + 1], start=Fraction(0))) for count in range(len(turns))]
+        return max(leans), max(leans)
+    low = high = least = Fraction(0)
+    for turn in turns:
+        low, high = max(turn - high, low - turn, Fraction(0)), high + turn
+        least = max(least, low, turn / 2)
+    return least, high
+
+
 @dataclass(frozen=True, slots=True)
 class Flue:
     """The flue of a job as a rule needs it. area: in2 inside.  aspect: long over short side, None for a round or unknown one.
 
-    aspect_low, aspect_high: what the tolerance makes of it.  others: what other entries of the size say, where they differ.
+    others: what other entries of the size say, where they differ.
     """
 
     area: Reading
@@ -62,123 +80,140 @@ class Flue:
 
 
 def flue_of(case: Case) -> Flue:
-    """The flue by the best entry: measured area, then inside size or diameter, then the liner's table. Raises NotKnown."""
+    """The flue by the best entry: measured area, then inside size or diameter, then the liner's table; worked out once.
+
+    Raises NotKnown, LinerElsewhere.
+    """
     return case.once("flue", _flue_of)
 
 
 def _flue_of(case: Case) -> Flue:
-    across = _by_diameter(case) or _by_inside(case)
-    ways = [way for way in (_by_area(case), _by_diameter(case), _by_inside(case)) if way]
+    by_area, by_diameter, by_inside = _by_area(case), _by_diameter(case), _by_inside(case)
+    ways = [way for way in (by_area, by_diameter, by_inside) if way]
     try:
-        ways += [way for way in (_by_liner(case),) if way]
+        by_liner = _by_liner(case)
     except LinerElsewhere:
         if not ways:
             raise
+        by_liner = None
+    if by_liner:
+        ways.append(by_liner)
     if not ways:
-        raise NotKnown([case.address("flue", "liner")])
+        raise NotKnown((case.address("flue", "liner"),))
     first, *rest = ways
     differ = tuple(
         f"{case.area(way.area)} by {way.how}" for way in rest if way.area.value != first.area.value
     )
     return Flue(
         area=first.area,
-        shape=(across or first).shape or ways[-1].shape,
+        shape=next((way.shape for way in (by_diameter, by_inside, *ways) if way and way.shape), ""),
         how=first.how,
         step=first.step,
         others=differ,
         aspect=next((way.aspect for way in ways if way.aspect), None),
         least_side=next((way.least_side for way in ways if way.least_side), None),
-        liner=next((way.liner for way in ways if way.liner), None),
+        liner=by_liner.liner if by_liner else None,
         table=first.table,
     )
 
 
 def _by_area(case: Case) -> Flue | None:
-    area = case.want(FLUE, "area")
+    area = case.number("flue", "area", needed=False).known
     if area is None:
         return None
-    return Flue(
-        area,
-        case.job.flue.shape or "",
-        "the measured area",
-        _flue_step(case, area.value, "as measured", ""),
-    )
+    shape = case.word("flue", "shape", needed=False).known or ""
+    return Flue(area, shape, "the measured area", _flue_step(case, area.value, "as measured", ""))
 
 
 def _by_diameter(case: Case) -> Flue | None:
-    if case.job.flue.diameter is None:
+    across = case.number("flue", "diameter", needed=False).known
+    if across is None:
         return None
-    across = case.reading(case.job.flue.diameter)
     area = corners(round_area, across)
     working = _flue_step(case, area.value, "pi d2 / 4", f"pi x ({case.length(across)})2 / 4")
     return Flue(area, "round", "the diameter", working, least_side=across)
 
 
 def _by_inside(case: Case) -> Flue | None:
-    flue = case.job.flue
-    if flue.inside is None:
+    sides = case.sides("flue", "inside", needed=False).known
+    if sides is None:
         return None
-    a, b = case.reading(flue.inside.a), case.reading(flue.inside.b)
-    short, long = sorted((a, b), key=lambda side: side.value)
-    curved = flue.shape in ("round", "oval")
+    a, b = sides
+    short, long = sorted(sides, key=lambda side: side.value)
+    curved = case.word("flue", "shape", needed=False).known in ("round", "oval")
     straight, curve = ("square", "round") if a.value == b.value else ("rectangular", "oval")
     shape = curve if curved else straight
     area = corners(oval_area if curved else rectangle_area, a, b)
     expression = "pi a b / 4" if curved else "a x b"
     numbers = f"{case.length(a)} x {case.length(b)}" + (" x pi / 4" if curved else "")
-    ratio = Reading(
-        long.value / short.value,
-        max(Fraction(1), long.low / short.high),
-        long.high / (short.low or short.value),
-    )
-    aspect = ratio if shape == "rectangular" else None
+    ratio = long / short
     return Flue(
         area,
         shape,
         "the inside size",
         _flue_step(case, area.value, expression, numbers),
-        aspect=aspect,
+        aspect=replace(ratio, low=max(Fraction(1), ratio.low)) if shape == "rectangular" else None,
         least_side=short,
     )
 
 
 def _by_liner(case: Case) -> Flue | None:
-    size = case.job.flue.liner
+    size = case.word("flue", "liner", needed=False).known
     if size is None:
         return None
     liner, elsewhere = find_liner(case.edition, size)
     if liner is None:
         raise LinerElsewhere(size, elsewhere)
+    return _of_table(case, liner)
+
+
+def named_area(case: Case) -> Reading | None:
+    """The inside area of the liner that is named, in2; None where none is. Raises LinerElsewhere."""
+    made = _by_liner(case)
+    return made.area if made else None
+
+
+def measured_area(case: Case) -> Reading | None:
+    """The area as it was measured, in2: entered, by the diameter or by the inside sides; None where it was not."""
+    made = _by_area(case) or _by_diameter(case) or _by_inside(case)
+    return made.area if made else None
+
+
+def _of_table(case: Case, liner: Liner) -> Flue:
     table = case.edition["flue.liners.round" if liner.round else "flue.liners.rectangular"]
     aspect = None if liner.round else Reading.exact(liner.sides[1] / liner.sides[0])
     shape = "round" if liner.round else "square" if liner.sides[0] == liner.sides[1] else "rectangular"
     printed = f"{tidy(liner.area)} in2" if case.unit == "mm" else ""
-    working = _flue_step(case, liner.area, f"{table.clause}, {liner.name}", printed)
     return Flue(
         Reading.exact(liner.area),
         shape,
         f"liner {liner.name} of the table",
-        working,
+        _flue_step(case, liner.area, f"{table.clause}, {liner.name}", printed),
         aspect=aspect,
         liner=liner,
         table=table,
     )
 
 
-def by_liner(case: Case) -> Reading | None:
-    """The inside area of the liner that is named, in2; None where none is. Raises LinerElsewhere."""
-    made = _by_liner(case)
-    return made.area if made else None
-
-
-def measured_flue(case: Case) -> Reading | None:
-    """The area as it was measured, in2: entered, by the diameter or by the inside sides; None where it was not."""
-    made = _by_area(case) or _by_diameter(case) or _by_inside(case)
-    return made.area if made else None
-
-
 def _flue_step(case: Case, area: Fraction, expression: str, numbers: str) -> Step:
     return step("A_flue", expression, numbers, in_unit(area, case.area_unit), case.area_unit, case.area(area))
+
+
+def _known(case: Case, work: Callable[[Case], T]) -> T | None:
+    """What a piece of work makes of the entries, None where some are missing; they then count among what the rule lacks."""
+    try:
+        return work(case)
+    except NotKnown:
+        return None
+
+
+def _lacking(case: Case) -> Callable[[], Reading]:
+    """A figure that cannot be worked out, for what this run of the rule has asked for and not found."""
+
+    def found() -> Reading:
+        raise NotKnown(tuple(case.asked.missing))
+
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,6 +223,21 @@ class Share:
     share: Fraction
     reason: str
     values: tuple[Value, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Shares:
+    """The share that applies, first, then those that a measurement off by its tolerance would bring in.
+
+    known: False where it is not known which of them applies.
+    """
+
+    options: tuple[Share, ...]
+    known: bool = True
+
+    @property
+    def largest(self) -> Fraction:
+        return max(option.share for option in self.options)
 
 
 @rule("flue.area", "Flue area for the opening", each="state")
@@ -202,64 +252,77 @@ def area(case: Case, state: State) -> Finding:
     return tell(case, state)
 
 
-def shares(case: Case, flue: Flue | None = None) -> list[Share]:
-    """The share that applies, first, then those that a measurement off by its tolerance would bring in; of the job's flue unless given."""
-    flue = flue or flue_of(case)
-    edition = case.edition
-    method = edition["flue.area"]
+def shares(case: Case, flue: Flue | None) -> Shares:
+    """The shares of the opening that a flue may have to be; all of the edition's where the flue is not known. Raises Silent."""
+    method = case.edition["flue.area"]
     if method.method == "by_height":
         return _shares_by_height(case, method)
     return _shares_by_shape(case, flue, method)
 
 
-def _shares_by_shape(case: Case, flue: Flue, method: Value) -> list[Share]:
+def _shares_by_shape(case: Case, flue: Flue | None, method: Value) -> Shares:
     """IRC R1003.15.1: by the shape of the flue."""
     edition = case.edition
-    if not flue.shape:
-        raise NotKnown([case.address("flue", "shape")])
-    if flue.shape == "oval":
-        raise Silent("flue.area.oval")
-    if flue.shape in ("round", "square"):
-        value = edition[f"flue.area.{flue.shape}"]
-        return [Share(value.number, f"{flue.shape} flue", (method, value))]
-    if flue.aspect is None:
-        raise NotKnown([case.address("flue", "inside")])
+
+    def share(kind: str, reason: str, *more: Value) -> Share:
+        value = edition[f"flue.area.{kind}"]
+        return Share(value.number, reason, (method, value, *more))
+
     limit = edition["flue.area.oblong_from"]
-    kinds = {end: getattr(flue.aspect, end) >= limit.number for end in ("value", "low", "high")}
-    disputed = edition.get("flue.liners.disputed")
+    straight = (
+        share("rectangular", f"sides below {tidy(limit.number)} to 1", limit),
+        share("oblong", f"sides {tidy(limit.number)} to 1 or more", limit),
+    )
+    if flue and flue.shape == "oval":
+        raise Silent("flue.area.oval")
+    if flue and flue.shape in ("round", "square"):
+        return Shares((share(flue.shape, f"{flue.shape} flue"),))
+    if flue is None or not flue.shape:
+        if flue:
+            case.word("flue", "shape")
+        return Shares((share("round", "round flue"), share("square", "square flue"), *straight), known=False)
+    if flue.aspect is None:
+        case.sides("flue", "inside")
+        return Shares(straight, known=False)
+    return _shares_by_aspect(case, flue, flue.aspect, straight, limit)
+
+
+def _shares_by_aspect(
+    case: Case, flue: Flue, aspect: Reading, straight: tuple[Share, Share], limit: Value
+) -> Shares:
+    """Below 2 to 1, or from there: by the sides as measured, then what the tape or a disputed size lets in."""
+    kinds = [getattr(aspect, end) >= limit.number for end in ("value", "low", "high")]
+    disputed = case.edition.get("flue.liners.disputed")
     named = bool(disputed and flue.liner and flue.liner.name in disputed.words)
-
-    def share(oblong: bool) -> Share:
-        value = edition["flue.area.oblong" if oblong else "flue.area.rectangular"]
-        reason = f"sides {tidy(flue.aspect.value)} to 1" if flue.aspect else ""
-        return Share(
-            value.number, reason, (method, value, limit, *((disputed,) if named and disputed else ()))
+    more = (disputed,) if named and disputed else ()
+    order = dict.fromkeys([*kinds, *((True, False) if named else ())])
+    reason = f"sides {tidy(aspect.value)} to 1"
+    return Shares(
+        tuple(
+            replace(straight[oblong], reason=reason, values=(*straight[oblong].values, *more))
+            for oblong in order
         )
-
-    order = [kinds["value"], *({*kinds.values(), *((True, False) if named else ())} - {kinds["value"]})]
-    return [share(oblong) for oblong in order]
+    )
 
 
-def _shares_by_height(case: Case, method: Value) -> list[Share]:
+def _shares_by_height(case: Case, method: Value) -> Shares:
     """USDA Farmers' Bulletin 1889: a lined chimney of 22 ft takes the smaller share, a shorter or unlined one the larger."""
     edition = case.edition
     tall, short, limit = edition["flue.area.tall"], edition["flue.area.short"], edition["flue.area.tall_from"]
-    lining = case.want(FLUE, "lining")
+    is_tall = Share(tall.number, f"{limit.shown} high or more, and lined", (method, tall, limit))
+    is_short = Share(short.number, f"below {limit.shown} high, or unlined", (method, short, limit))
+    lining = case.word("flue", "lining", needed=False).known
     if lining == "unlined":
-        return [Share(short.number, "unlined chimney", (method, short))]
-    (height,) = case.need(FLUE, "height")
-    if lining is None and height.high >= limit.number:
-        raise NotKnown([case.address("flue", "lining")])
-    kinds = [height.value >= limit.number]
-    kinds += [k for k in (height.low >= limit.number, height.high >= limit.number) if k not in kinds]
-    return [
-        Share(
-            (tall if is_tall else short).number,
-            f"{limit.shown} high or more, and lined" if is_tall else f"below {limit.shown} high",
-            (method, tall if is_tall else short, limit),
-        )
-        for is_tall in kinds
-    ]
+        return Shares((Share(short.number, "unlined chimney", (method, short)),))
+    height = case.number("flue", "height").known
+    if height and height.high < limit.number:
+        return Shares((is_short,))
+    if lining is None:
+        case.word("flue", "lining")
+    if height is None or lining is None:
+        return Shares((is_tall, is_short), known=False)
+    kinds = dict.fromkeys(getattr(height, end) >= limit.number for end in ("value", "low", "high"))
+    return Shares(tuple(is_tall if kind else is_short for kind in kinds))
 
 
 def faces_open(case: Case, state: State) -> list[Face]:
@@ -267,183 +330,230 @@ def faces_open(case: Case, state: State) -> list[Face]:
     return [case.face(name) for name in state.open]
 
 
+def _judge_any(
+    case: Case, have: Reading | None, limits: Sequence[Reading], known: bool, **more: Any
+) -> Finding:
+    """Judge a figure by the limits that can apply; where it is not known which, by what holds whichever it is."""
+    order = list(limits)
+    waits = have is None
+    if not known:
+        verdict = None if have is None else at_least(have, order[0], order[1:]).verdict
+        waits = waits or verdict is Verdict.CLOSE
+        order.sort(key=lambda limit: limit.value, reverse=verdict is Verdict.MEETS)
+
+    found = _lacking(case) if waits or have is None else have
+    return case.judge(">=", found, order[0], others=order[1:], **more)
+
+
+SMOKE = "A flue too small for what is open sends smoke and carbon monoxide into the room."
+
+
 def _by_share(case: Case, state: State) -> Finding:
-    faces = faces_open(case, state)
-    opened = [path for face in faces for path in entries(face)]
-    try:
-        flue = flue_of(case)
-        options = shares(case, flue)
-    except NotKnown as lacking:
-        missing = [*(case.address(*p) for p in opened if case.raw(p) is None), *lacking.missing]
-        raise NotKnown(list(dict.fromkeys(missing))) from None
-    case.require(*opened)
-    openings = [opening_area(case, face) for face in faces]
-    total = sum(openings, start=Reading.exact(0))
-    limits = [least_area(total, option.share) for option in options]
-    chosen = options[0]
-    steps = [area_step(case, face, one, f"A_{face.name}") for face, one in zip(faces, openings, strict=True)]
-    if len(faces) > 1:
-        numbers = " + ".join(case.area(one) for one in openings)
+    opened = _known(case, lambda mine: openings(mine, faces_open(mine, state)))
+    flue = _known(case, flue_of)
+    options = shares(case, flue)
+    if opened is None:
+        carried = (_carries(case, flue, options),) if flue and options.known else ()
+        return case.missing(tuple(case.asked.missing), state=state.name, counts=state.counts, remedy=carried)
+    total = total_area(opened)
+    limits = [least_area(total, option.share) for option in options.options]
+    values = [value for option in options.options for value in option.values]
+    if len(opened) > 1:
+        values.append(case.edition["policy.open_faces"])
+    steps = [*_open_steps(case, state, opened, total), *([flue.step] if flue else [])]
+    for option, limit in zip(options.options, limits, strict=True):
+        share = tidy_share(option.share)
         steps.append(
-            step(
-                "A_open",
-                "sum of the open faces",
-                numbers,
-                in_unit(total.value, case.area_unit),
-                case.area_unit,
-                case.area(total),
-            )
+            _needed_step(case, f"A_open x {share} ({option.reason})", f"{case.area(total)} x {share}", limit)
         )
-    steps.append(flue.step)
-    for option, limit in zip(options, limits, strict=True):
-        steps.append(
-            step(
-                "A_needed",
-                f"A_open x {tidy_share(option.share)} ({option.reason})",
-                f"{case.area(total)} x {tidy_share(option.share)}",
-                in_unit(limit.value, case.area_unit),
-                case.area_unit,
-                case.area(limit, ">="),
-            )
-        )
-    rests = [value for option in options for value in option.values]
-    if len(faces) > 1:
-        rests.append(case.edition["policy.open_faces"])
     common: dict[str, Any] = {
         "state": state.name,
         "counts": state.counts,
         "working": tuple(steps),
-        "basis": basis(*rests, flue.table),
+        "basis": basis(*values, flue.table if flue else None),
     }
     what = _what(case, state, flue, total)
-    finding = _with_others(
-        case.judge(">=", flue.area, limits[0], what=what, others=limits[1:], unit="area", **common), flue
+    finding = _judge_any(
+        case,
+        flue.area if flue else None,
+        limits,
+        options.known,
+        what=what,
+        unit="area",
+        build=() if flue else tuple(_liners_for(case, total)),
+        remedy=lambda: tuple(_remedies(case, state, flue, options, opened)) if flue else (),
+        caution=SMOKE,
+        **common,
     )
-    if finding.verdict is Verdict.MEETS:
+    if flue is None or finding.verdict is Verdict.MEETS:
         return finding
-    by_figure = _by_figure(case, state, flue, common)
-    if by_figure:
-        return _with_others(by_figure, flue)
-    disputed = any(value.key == "flue.liners.disputed" for value in chosen.values)
-    if disputed and finding.verdict is Verdict.CLOSE:
-        return case.finding(
-            Verdict.REFER,
-            f"{what} {case.area(flue.area)}; the code does not say whether {flue.liner.name if flue.liner else flue.how} counts "
-            f"as oblong, so {' or '.join(case.area(limit, '>=') for limit in limits)} is asked for: ask the building official.",
-            required=finding.required,
-            found=finding.found,
-            tolerance=finding.tolerance,
-            **common,
-        )
-    remedy = tuple(_remedies(case, state, flue, chosen.share, total, faces))
-    caution = "A flue too small for what is open sends smoke and carbon monoxide into the room."
-    return replace(finding, remedy=remedy, caution=caution)
-
-
-def _with_others(finding: Finding, flue: Flue) -> Finding:
-    """The finding, and what the other entries of the flue's size say where they differ."""
-    if not flue.others:
-        return finding
-    return replace(
-        finding, text=f"{finding.text} Judged by {flue.how}; also entered: {', '.join(flue.others)}."
+    return (
+        _by_figure(case, flue, common) or _if_disputed(case, flue, finding, options, limits, what) or finding
     )
 
 
-def _what(case: Case, state: State, flue: Flue, total: Reading) -> str:
+def _open_steps(case: Case, state: State, opened: Sequence[Opening], total: Reading) -> list[Step]:
+    steps = [replace(one.step, symbol=f"A_{name}") for name, one in zip(state.open, opened, strict=True)]
+    if len(opened) > 1:
+        numbers = " + ".join(case.area(one.area) for one in opened)
+        made = in_unit(total.value, case.area_unit)
+        steps.append(step("A_open", "sum of the open faces", numbers, made, case.area_unit, case.area(total)))
+    return steps
+
+
+def _needed_step(case: Case, expression: str, numbers: str, limit: Reading) -> Step:
+    made = in_unit(limit.value, case.area_unit)
+    return step("A_needed", expression, numbers, made, case.area_unit, case.area(limit, ">="))
+
+
+def _what(case: Case, state: State, flue: Flue | None, total: Reading) -> str:
     opened = f"{case.area(total)} open" + (f" ({' and '.join(state.open)})" if len(state.open) > 1 else "")
+    if flue and flue.others:
+        return f"{opened}; by {flue.how} (also entered: {', '.join(flue.others)}) the flue has"
     return f"{opened} against a flue of"
 
 
-def _by_figure(case: Case, state: State, flue: Flue, common: dict[str, Any]) -> Finding | None:
+def _by_figure(case: Case, flue: Flue, common: dict[str, Any]) -> Finding | None:
     """IRC R1003.15.2: the code also takes what a person reads off its figure for the opening and the height."""
     figure = case.edition.get("flue.area.figure")
-    read = case.want(FLUE, "figure_area")
-    if figure is None or read is None:
+    read = case.number("flue", "figure_area", needed=False).known
+    if figure is None or read is None or at_least(flue.area, read).verdict is not Verdict.MEETS:
         return None
-    if at_least(flue.area, read).verdict is not Verdict.MEETS:
-        return None
-    more = dict(common)
-    more["basis"] = (*common["basis"], figure.basis())
-    finding = case.judge(
+    return case.judge(
         ">=",
         flue.area,
         read,
         unit="area",
-        what="Not by the shape of the flue, but by the code's figure as a person read it, a flue of",
-        **more,
+        what="By the code's figure as a person read it, not by its shape, the flue has enough (have the building official read "
+        "the figure too):",
+        **common | {"basis": (*common["basis"], figure.basis())},
     )
-    return replace(
+
+
+def _if_disputed(
+    case: Case, flue: Flue, finding: Finding, options: Shares, limits: Sequence[Reading], what: str
+) -> Finding | None:
+    """A size that the code may count either way, where that decides."""
+    named = any(value.key == "flue.liners.disputed" for value in options.options[0].values)
+    if not named or flue.liner is None or finding.verdict is not Verdict.CLOSE:
+        return None
+    either = " or ".join(case.area(limit, ">=") for limit in limits)
+    return case.referred(
         finding,
-        text=f"{finding.text} The reading was taken as it was entered: have the building official read the figure too.",
+        "",
+        text=f"{what} {case.area(flue.area)}; the code does not say whether {flue.liner.name} counts as oblong, so the minimum is "
+        f"{either}: ask the building official.",
     )
+
+
+def _carries(case: Case, flue: Flue, options: Shares) -> str:
+    largest = greatest_opening(flue.area.value, options.largest)
+    return f"The largest opening this flue carries is {case.area(largest, '<=')}."
 
 
 def _remedies(
-    case: Case, state: State, flue: Flue, share: Fraction, total: Reading, faces: list[Face]
+    case: Case, state: State, flue: Flue, options: Shares, opened: Sequence[Opening]
 ) -> Iterator[str]:
     """What would make the flue suffice, in numbers and sizes that can be built."""
-    largest = greatest_opening(flue.area.value, share)
-    yield f"The largest opening this flue carries is {case.area(largest, '<=')}."
-    yield from _lower(case, faces, total, largest)
-    yield from _larger_liners(case, total)
-    if len(faces) > 1:
-        for other in case.states:
-            alone = [opening_area(case, case.face(name)) for name in other.open]
-            shut_names = [name for name in state.open if name not in other.open]
-            barred = any(case.face(name).burning_closed == "no" for name in shut_names)
-            if len(other.open) == 1 and not barred and flue.area.value >= least_area(alone[0], share).value:
-                shut = " and ".join(shut_names)
-                yield f"With {shut} kept shut whenever there is fire, this flue carries {other.open[0]} alone."
-    if case.edition.get("flue.area.figure") and case.job.flue.figure_area is None:
-        clause = case.edition["flue.area.figure"].clause
-        yield f"The code also takes its figure ({clause}): have it read for this opening and height and enter it as flue.figure_area."
-
-
-def _lower(case: Case, faces: list[Face], total: Reading, largest: Fraction) -> Iterator[str]:
-    """By how much the lintels come down, or the hearths come up, in courses and in small steps."""
-    if any(face.arch not in (None, "flat") for face in faces):
-        return
-    widths = sum(case.need(of(face), "width")[0].value for face in faces)
-    lowest = min(case.need(of(face), "height")[0].value for face in faces)
-    drop = (total.value - largest) / widths
-    course, small = case.edition["remedy.course"].number, case.edition["remedy.step"].number
-    if drop >= lowest / 2:
-        yield "Lowering the lintel alone would take half the opening or more: it is not a cure here."
-        return
-    exact, courses = -(-drop // small) * small, -(-drop // course)
-    each = "each lintel" if len(faces) > 1 else "the lintel"
-    yield (
-        f"Lower {each}, or raise the firebox floor, by {case.length(exact)}; in brickwork by {courses} "
-        f"course{'s' if courses > 1 else ''} ({case.least(courses * course)})."
-    )
-
-
-def _larger_liners(case: Case, total: Reading) -> Iterator[str]:
-    names = []
-    for shape in ("round", "rectangular"):
-        for liner in case.edition.liners(shape):
-            try:
-                share = max(option.share for option in shares(case, _as_flue(case, liner)))
-            except NotKnown:
-                return
-            if liner.area >= total.value * share:
-                names.append(f"{liner.name} {'in round' if liner.round else 'in'} ({tidy(liner.area)} in2)")
-                break
-    if names:
+    yield _carries(case, flue, options)
+    yield from _lower(case, state, opened, greatest_opening(flue.area.value, options.largest))
+    yield from _liners_for(case, total_area(opened))
+    if len(opened) > 1:
+        yield from _one_at_a_time(case, state, flue, options)
+    figure = case.edition.get("flue.area.figure")
+    if figure and case.number("flue", "figure_area", needed=False).known is None:
         yield (
-            f"The smallest flue of the tables that carries it: {' or '.join(names)}. "
-            "A flue larger than the one that stands is a rebuild of the chimney, not a reline."
+            f"The code also takes its figure ({figure.clause}): have it read for this opening and height and enter it as "
+            "flue.figure_area."
         )
-    else:
-        yield "No flue of this edition's tables carries it."
 
 
-def _as_flue(case: Case, liner: Liner) -> Flue:
-    aspect = None if liner.round else Reading.exact(liner.sides[1] / liner.sides[0])
-    shape = "round" if liner.round else "square" if liner.sides[0] == liner.sides[1] else "rectangular"
-    return Flue(
-        Reading.exact(liner.area), shape, "", _flue_step(case, liner.area, "", ""), aspect=aspect, liner=liner
+def _one_at_a_time(case: Case, state: State, flue: Flue, options: Shares) -> Iterator[str]:
+    """The faces that this flue carries with the others shut, where doors may be shut on a fire."""
+    for other in case.states:
+        shut = [case.face(name) for name in state.open if name not in other.open]
+        rated = {case.word(face, "burning_closed", needed=False).known for face in shut}
+        if len(other.open) != 1 or "no" in rated:
+            continue
+        alone = opening(case, case.face(other.open[0])).area
+        if flue.area.value >= least_area(alone, options.largest).value:
+            names = " and ".join(str(face.name) for face in shut)
+            where = "" if rated == {"yes"} else ", if its doors are rated for closing over a fire"
+            yield f"With {names} kept shut whenever there is fire, this flue carries {other.open[0]} alone{where}."
+
+
+def lintel_drop(too_much: Fraction, widths: Fraction, increment: Fraction) -> Fraction:
+    """How far lintels come down to take so much off the openings below them, up to a whole increment."""
+    return -(-too_much / widths // increment) * increment
+
+
+def _lower(case: Case, state: State, opened: Sequence[Opening], largest: Fraction) -> Iterator[str]:
+    """By how much the lintels come down, or the hearths come up, in small steps and in courses."""
+    arches = {case.word(face, "arch", needed=False).known for face in faces_open(case, state)}
+    if not arches <= {None, "flat"}:
+        return
+    edition = case.edition
+    too_much = total_area(opened).value - largest
+    widths = sum((one.width.value for one in opened), start=Fraction(0))
+    lowest = min(one.height.value for one in opened)
+    drop, courses = (
+        lintel_drop(too_much, widths, edition[key].number) for key in ("remedy.step", "remedy.course")
     )
+    most = lowest * edition["remedy.most_drop"].number
+    if drop > most:
+        yield (
+            f"Lowering the lintel alone would take {case.least(drop)} off an opening {case.length(lowest)} high: "
+            "that is not a cure here."
+        )
+        return
+    each = "each lintel" if len(opened) > 1 else "the lintel"
+    count = courses / edition["remedy.course"].number
+    brick = f"; in brickwork by {count} course{'s' if count > 1 else ''} ({case.least(courses)})"
+    yield f"Lower {each}, or raise the firebox floor, by {case.least(drop)}{brick if courses <= most else ''}."
+
+
+def _liners_for(case: Case, total: Reading) -> Iterator[str]:
+    """The smallest liners of the edition's tables that carry an opening."""
+    enough = [
+        liner
+        for shape in ("round", "rectangular")
+        if (
+            liner := next(
+                (
+                    one
+                    for one in case.edition.liners(shape)
+                    if one.area >= least_area(total, shares(case, _of_table(case, one)).largest).value
+                ),
+                None,
+            )
+        )
+    ]
+    if not enough:
+        yield "No flue of this edition's tables carries it."
+        return
+    names = (f"{one.name} {'in round' if one.round else 'in'} ({case.area(one.area)})" for one in enough)
+    stands = case.once("standing flue", _standing_area)
+    rebuild = ""
+    if stands is None or any(one.area > stands.value for one in enough):
+        rebuild = " A flue larger than the one that stands is a rebuild of the chimney, not a reline."
+    yield f"The smallest flue of the tables that carries it: {' or '.join(names)}.{rebuild}"
+
+
+def _as_found(case: Case) -> Case:
+    """The case of the fireplace as it stands, for a rule on what is planned; it keeps its own account of what it asks."""
+    return replace(case, stage=case.found.stages()["found"], asked=Asked(), shared={})
+
+
+def _standing_area(case: Case) -> Reading | None:
+    return _of_flue(_as_found(case))
+
+
+def _of_flue(case: Case) -> Reading | None:
+    """The area of the flue, None where it is not known to this edition."""
+    try:
+        return flue_of(case).area
+    except (NotKnown, LinerElsewhere):
+        return None
 
 
 def tidy_share(share: Fraction) -> str:
@@ -453,18 +563,19 @@ def tidy_share(share: Fraction) -> str:
 
 CONDITIONS = {"cracked": "cracked", "gaps": "open at its joints", "glazed": "glazed with creosote"}
 KINDS = {"listed liner": "a listed liner", "poured": "poured in place"}
+LEAKS = "A lining that is not sound can leak fire and gas into the house."
 
 
 @rule("flue.lining", "Lining of the flue", masonry=True)
 def lining(case: Case) -> Finding:
     """The flue is lined with a material that the code names (IRC R1003.11), and is sound."""
     named = case.edition["flue.lining"]
-    (kind,) = case.need(FLUE, "lining")
     rests = basis(named)
+    kind = case.word("flue", "lining").value
     if kind == "unlined":
         return case.finding(
             Verdict.SHORT,
-            "The flue is unlined; a lining is asked for.",
+            f"The flue is unlined; the code wants a lining: {' or '.join(KINDS.get(word, word) for word in named.words)}.",
             basis=rests,
             remedy=(
                 "Reline it: a listed liner, or clay liners in a chimney built to take them. Either makes the flue smaller: check it again.",
@@ -477,16 +588,14 @@ def lining(case: Case) -> Finding:
             f"The lining is {KINDS.get(kind, kind)}, which the code does not name: the building official decides.",
             basis=rests,
         )
-    condition = case.want(FLUE, "condition")
-    if condition is None:
-        raise NotKnown([case.address("flue", "condition")])
-    if condition != "sound":
+    state = case.word("flue", "condition").value
+    if state != "sound":
         return case.finding(
             Verdict.REFER,
-            f"The lining is {KINDS.get(kind, kind)}, but {CONDITIONS[condition]}: a licensed mason or chimney inspector decides "
+            f"The lining is {KINDS.get(kind, kind)}, but {CONDITIONS[state]}: a licensed mason or chimney inspector decides "
             "before any fire.",
             basis=rests,
-            caution="A lining that is not sound can leak fire and gas into the house.",
+            caution=LEAKS,
         )
     return case.finding(
         Verdict.MEETS, f"The lining is {KINDS.get(kind, kind)}, entered as sound.", basis=rests
@@ -495,11 +604,9 @@ def lining(case: Case) -> Finding:
 
 @rule("flue.condition", "Condition of the flue", masonry=False)
 def condition(case: Case) -> Finding:
-    """A flue is asked to carry a fire only when its inside is known to be sound."""
-    state = case.raw((*FLUE, "condition"))
-    if state is None:
-        raise NotKnown([case.address("flue", "condition")])
+    """A flue carries a fire only when its inside is known to be sound."""
     value = case.edition["flue.condition"]
+    state = case.word("flue", "condition").value
     if state == "sound":
         return case.finding(
             Verdict.MEETS,
@@ -517,40 +624,95 @@ def condition(case: Case) -> Finding:
     )
 
 
-@rule("flue.offsets", "Lean of the flue")
-def offsets(case: Case) -> Finding | None:
-    """The flue leans from the vertical no more than the code allows (IRC R1003.12)."""
-    value = case.edition["flue.offsets"]
-    leans = case.job.flue.offsets
-    if leans is None:
-        raise NotKnown([case.address("flue", "offsets")])
-    if not leans:
-        return case.finding(Verdict.MEETS, "The flue is entered as straight.", basis=basis(value))
-    steepest = max(lean.value for lean in leans)
+@rule("flue.fit", "Does the new liner go in")
+def fit(case: Case) -> Finding | None:
+    """A liner that the plan changes can go down the chimney, one way round or the other."""
+    entered = case.found.planned.flue.model_fields_set
+    names = [name for name in SIZES if name in entered]
+    if not case.planned or not names:
+        return None
+    standing = _as_found(case)
+    if all(_size(case, name) == _size(standing, name) is not None for name in names):
+        return None
+    liner, space = flue_fit.outside(case, entered), flue_fit.clear_space(case, standing)
+    case.asked.read.update(standing.asked.read)
+    rests = basis(case.edition["flue.fit"])
+    if liner and space:
+        worse = flue_fit.tightest(case, liner, space, basis=rests)
+        if worse.verdict is Verdict.SHORT or (liner.exact and space.exact):
+            return worse
+    larger = _larger_than_stands(case, basis=rests)
+    return larger or case.finding(Verdict.REFER, flue_fit.undecided(case, liner, space), basis=rests)
+
+
+def _larger_than_stands(case: Case, **more: Any) -> Finding | None:
+    """A liner with more area inside than the flue that stands cannot go into it, whatever either is outside."""
+    stands = case.once("standing flue", _standing_area)
+    new = _of_flue(case)
+    if new is None or stands is None or case.sides("flue", "shaft", needed=False).known:
+        return None
     finding = case.judge(
         "<=",
-        Reading.exact(steepest),
-        Reading.exact(value.number),
-        what="The flue leans",
-        unit="angle",
-        basis=basis(value),
+        new,
+        stands,
+        unit="area",
+        what="The new liner has",
+        after=" inside, and has to go down the flue that stands",
+        remedy=flue_fit.smaller(case, None),
+        **more,
     )
-    if len(leans) == 1 or finding.verdict is not Verdict.MEETS:
-        return finding
-    return replace(
-        finding,
-        text=f"{finding.text} Its bends are taken as an offset and its return; two that turn the same way add up.",
+    return finding if finding.verdict is Verdict.SHORT else None
+
+
+def _size(case: Case, name: str) -> object:
+    """One entry of the flue's size, as a value that can be compared."""
+    if name in ("liner", "shape"):
+        return case.word("flue", name, needed=False).known
+    if name == "inside":
+        sides = case.sides("flue", name, needed=False).known
+        return sides and tuple(side.value for side in flue_fit.by_size(sides))
+    amount = case.number("flue", name, needed=False).known
+    return amount and amount.value
+
+
+@rule("flue.offsets", "Slope of the flue")
+def offsets(case: Case) -> Finding:
+    """No leg of the flue leans from the vertical by more than the code allows (IRC R1003.12)."""
+    value = case.edition["flue.offsets"]
+    bends = case.listed("flue", "offsets")
+    if bends.known == ():
+        return case.finding(Verdict.MEETS, "The flue is entered as straight.", basis=basis(value))
+    least, most = steepest([bend.value for bend in bends.known or ()])
+
+    def judge(what: str, lean: Fraction) -> Finding:
+        return case.judge(
+            "<=",
+            Reading.exact(lean) if bends.known else _lacking(case),
+            value.number,
+            what=what,
+            unit="deg",
+            basis=basis(value),
+            build=(f"Build every leg of the flue within {value.shown} of the vertical.",),
+        )
+
+    if least == most:
+        return judge("The steepest leg of the flue leans", most)
+    if most <= value.number:
+        return judge("Even where its bends all turn the same way, the flue leans", most)
+    if least > value.number:
+        return judge("Whichever way its bends turn, a leg of the flue leans at least", least)
+    return case.referred(
+        judge("Where its bends all turn the same way, the flue leans", most),
+        f"Where each turns back it leans {tidy(least)} deg. See which way they turn, and enter a turn back with a minus, as in -30 deg.",
     )
 
 
-@rule("flue.shared", "Anything else on the flue")
+@rule("flue.shared", "Other appliances on this flue")
 def shared(case: Case) -> Finding:
     """A fireplace has its flue to itself (IRC M1801.12)."""
     value = case.edition["flue.shared"]
-    other = case.job.flue.shared_with
-    if other is None:
-        raise NotKnown([case.address("flue", "shared_with")])
-    if not other.strip():
+    other = case.word("flue", "shared_with").value.strip()
+    if not other:
         return case.finding(
             Verdict.MEETS, "Nothing else is entered as vented into this flue.", basis=basis(value)
         )
@@ -577,17 +739,17 @@ def least_side(case: Case, state: State) -> Finding | None:
     if value is None:
         return None
     small = case.edition["flue.least_side.small"]
-    case.require(*(path for face in faces_open(case, state) for path in entries(face)))
-    flue = _measured_flue(case)
-    if flue.shape == "round":
+    kinds = _known(case, lambda mine: small_kinds(mine, state))
+    flue = _known(case, flue_of)
+    if flue and flue.shape == "round":
         return None
-    if flue.least_side is None:
-        raise NotKnown([case.address("flue", "inside")])
-    limit = small if is_small(case, state) else value
-    return case.judge(
-        ">=",
-        flue.least_side,
-        Reading.exact(limit.number),
+    if flue and flue.least_side is None:
+        case.sides("flue", "inside")
+    return _judge_any(
+        case,
+        flue.least_side if flue else None,
+        [Reading.exact((small if kind else value).number) for kind in kinds or (True, False)],
+        kinds is not None,
         what="The shorter side of the flue is",
         basis=basis(value, small),
         state=state.name,
@@ -601,29 +763,33 @@ def least_height(case: Case, state: State) -> Finding | None:
     value = case.edition.get("flue.least_height")
     if value is None:
         return None
-    faces = faces_open(case, state)
-    case.require((*FLUE, "height"), *((*of(face), "height") for face in faces))
-    (high,) = case.need(FLUE, "height")
-    top = max((case.need(of(face), "height")[0] for face in faces), key=lambda reading: reading.value)
-    over = high - top
-    work = step(
-        "height",
-        "flue height - opening height",
-        f"{case.length(high)} - {case.length(top)}",
-        in_unit(over.value, case.edition.units),
-        case.edition.units,
-        case.length(over),
-    )
+    high = case.number("flue", "height")
+    tops = [case.number(face, "height") for face in faces_open(case, state)]
+
+    def rise() -> Reading:
+        return high.value - max((top.value for top in tops), key=lambda top: top.value)
+
+    work: tuple[Step, ...] = ()
+    if high.known and all(top.known for top in tops):
+        over = rise()
+        numbers = f"{case.length(high.value)} - {case.length(high.value - over.value)}"
+        made = in_unit(over.value, case.edition.units)
+        work = (
+            step(
+                "height", "flue height - opening height", numbers, made, case.edition.units, case.length(over)
+            ),
+        )
     return case.judge(
         ">=",
-        over,
-        Reading.exact(value.number),
+        rise,
+        value.number,
         what="The flue rises",
         after=" over the opening",
-        working=(work,),
+        working=work,
         basis=basis(value),
         state=state.name,
         counts=state.counts,
+        remedy=lambda: (f"Build the chimney up by {case.least(value.number - rise().value)}.",),
     )
 
 
@@ -636,90 +802,96 @@ def specialist(case: Case, state: State) -> Finding | None:
     )
     if area_from is None or share_from is None:
         return None
-    case.require(*(path for face in faces_open(case, state) for path in entries(face)))
-    opening = sum((opening_area(case, face) for face in faces_open(case, state)), start=Reading.exact(0))
-    asked = required_area(case, state, opening)
-    flue = flue_of(case)
-    largest = max(asked.value, flue.area.value)
+    opened = openings(case, faces_open(case, state))
+    flue = _known(case, flue_of)
+    total = total_area(opened).value
+    largest = max(limit.value for limit, _ in open_face_areas(case, opened))
+    if flue:
+        largest = max(largest, flue.area.value)
+    share = flue.area.value / total if flue else Fraction(0)
     over = [f"a flue of {case.area(largest)}"] if largest > area_from.number else []
-    share = flue.area.value / opening.value if opening.value else Fraction(0)
     over += [f"{tidy(share * 100)} % of the opening"] if share > share_from.number else []
     if not over:
+        case.all_known()
         return None
     return case.finding(
         Verdict.REFER,
-        f"With {' and '.join(state.open)} open: {' and '.join(over)}; from {area_from.shown} or "
-        f"{share_from.shown} of the opening ask a specialist.",
+        f"With {' and '.join(state.open)} open: {' and '.join(over)}; above {area_from.shown}, or {share_from.shown} of the "
+        "opening, ask a specialist.",
         basis=basis(area_from, share_from),
         state=state.name,
     )
 
 
-def is_small(case: Case, state: State) -> bool:
-    """Is what is open one recess opening within the small size of ADJ Table 2.2?"""
-    faces = faces_open(case, state)
-    wide, high = case.edition["flue.area.small_width"], case.edition["flue.area.small_height"]
-    if len(faces) != 1:
-        return False
-    width, height = case.need(of(faces[0]), "width", "height")
-    return bool(width.value <= wide.number and height.value <= high.number)
+def small_kinds(case: Case, state: State) -> tuple[bool, ...]:
+    """Is what is open one recess opening within the small size of ADJ Table 2.2: as measured, then what the tape lets in."""
+    return _small_kinds(case, openings(case, faces_open(case, state)))
 
 
-def required_area(case: Case, state: State, opening: Reading) -> Reading:
-    """The flue area that ADJ Table 2.2 and 2.7 ask for: a fixed one for a small recess, else a share of all faces."""
-    if is_small(case, state):
-        return Reading.exact(case.edition["flue.area.small"].number)
-    return opening * case.edition["flue.area.share"].number
+def _small_kinds(case: Case, opened: Sequence[Opening]) -> tuple[bool, ...]:
+    wide, high = case.edition["flue.area.small_width"].number, case.edition["flue.area.small_height"].number
+    if len(opened) != 1:
+        return (False,)
+    (one,) = opened
+    return tuple(
+        dict.fromkeys(
+            getattr(one.width, end) <= wide and getattr(one.height, end) <= high
+            for end in ("value", "low", "high")
+        )
+    )
+
+
+def open_face_areas(case: Case, opened: Sequence[Opening]) -> list[tuple[Reading, Value]]:
+    """The flue area by ADJ 2.7 and Table 2.2, and the value it comes from: a fixed one for a small recess, else a share of all faces.
+
+    The one that applies first, then those that the measuring tolerance would bring in.
+    """
+    small, share = case.edition["flue.area.small"], case.edition["flue.area.share"]
+    return [
+        (Reading.exact(small.number), small)
+        if kind
+        else (least_area(total_area(opened), share.number), share)
+        for kind in _small_kinds(case, opened)
+    ]
 
 
 def _by_open_faces(case: Case, state: State) -> Finding:
     """ADJ 2.7: one share of the area of all open faces; Table 2.2: a fixed area for a small recess."""
-    faces = faces_open(case, state)
-    opened = [path for face in faces for path in entries(face)]
-    flue = _measured_flue(case, opened)
-    case.require(*opened)
-    openings = [opening_area(case, face) for face in faces]
-    total = sum(openings, start=Reading.exact(0))
-    small, share = case.edition["flue.area.small"], case.edition["flue.area.share"]
-    asked = required_area(case, state, total)
-    steps = [area_step(case, face, one, f"A_{face.name}") for face, one in zip(faces, openings, strict=True)]
-    rule_text = f"{small.clause}, small recess" if is_small(case, state) else f"A_open x {share.shown}"
-    numbers = small.shown if is_small(case, state) else f"{case.area(total)} x {share.shown}"
-    steps += [
-        flue.step,
-        step(
-            "A_needed",
-            rule_text,
-            numbers,
-            in_unit(asked.value, case.area_unit),
-            case.area_unit,
-            case.area(asked, ">="),
-        ),
-    ]
-    return case.judge(
-        ">=",
-        flue.area,
-        asked,
+    opened = _known(case, lambda mine: openings(mine, faces_open(mine, state)))
+    flue = _known(case, flue_of)
+    share = case.edition["flue.area.share"]
+    options = Shares((Share(share.number, "all open faces", (share,)),))
+    if opened is None:
+        carried = (_carries(case, flue, options),) if flue else ()
+        return case.missing(tuple(case.asked.missing), state=state.name, counts=state.counts, remedy=carried)
+    total = total_area(opened)
+    needed = open_face_areas(case, opened)
+    steps = [*_open_steps(case, state, opened, total), *([flue.step] if flue else [])]
+    for limit, value in needed:
+        by_share = value is share
+        expression = f"A_open x {share.shown}" if by_share else f"{value.clause}, small recess"
+        numbers = f"{case.area(total)} x {share.shown}" if by_share else value.shown
+        steps.append(_needed_step(case, expression, numbers, limit))
+
+    def remedy() -> tuple[str, ...]:
+        assert flue is not None
+        largest = greatest_opening(flue.area.value, share.number)
+        return (_carries(case, flue, options), *_lower(case, state, opened, largest))
+
+    return _judge_any(
+        case,
+        flue.area if flue else None,
+        [limit for limit, _ in needed],
+        True,
         what=_what(case, state, flue, total),
         unit="area",
         working=tuple(steps),
         state=state.name,
         counts=state.counts,
-        basis=basis(case.edition["flue.area"], small if is_small(case, state) else share, flue.table),
-        caution="A flue too small for what is open sends smoke and carbon monoxide into the room.",
-        remedy=(
-            f"The largest opening this flue carries is {case.area(greatest_opening(flue.area.value, share.number), '<=')}.",
-        ),
+        basis=basis(case.edition["flue.area"], *(value for _, value in needed), flue.table if flue else None),
+        caution=SMOKE,
+        remedy=remedy,
     )
-
-
-def _measured_flue(case: Case, also: list[tuple[str, ...]] | None = None) -> Flue:
-    """The flue. Raises NotKnown, which names what else is missing with it."""
-    try:
-        return flue_of(case)
-    except NotKnown as lacking:
-        missing = [*(case.address(*p) for p in also or () if case.raw(p) is None), *lacking.missing]
-        raise NotKnown(list(dict.fromkeys(missing))) from None
 
 
 @rule("flue.greatest_size", "Greatest size of the flue", each="state", asks="flue.bands.round")
@@ -734,96 +906,6 @@ def _by_opening_and_height(case: Case, state: State) -> Finding:
     return _by_band(case, state, "least")
 
 
-def _by_band(case: Case, state: State, end: Literal["least", "most"]) -> Finding:
-    """NBC Table 9.21.2.5: least and greatest flue by the area of the opening and the height of the chimney."""
-    faces = faces_open(case, state)
-    opened = [path for face in faces for path in entries(face)]
-    case.require(*opened, (*FLUE, "height"))
-    (high,) = case.need(FLUE, "height")
-    total = sum((opening_area(case, face) for face in faces), start=Reading.exact(0))
-    flue = case.job.flue
-    kind = "round" if flue.diameter is not None or flue.shape == "round" else "rectangular"
-    table = case.edition[f"flue.bands.{kind}"]
-    context: dict[str, Any] = {
-        "state": state.name,
-        "counts": state.counts,
-        "basis": basis(case.edition["flue.area"], table),
-    }
-    shown = f"{case.area(total)} open and a chimney of {case.length(high)}"
-    cells = [band(read_table(case.edition.folder, table.table), a, h) for a, h in _band_corners(total, high)]
-    cell = cells[0]
-    if cell == "outside":
-        return case.finding(Verdict.REFER, f"{shown} are outside the table.", **context)
-    if cell == "not permitted":
-        return case.finding(
-            Verdict.SHORT,
-            f"For {shown} the table allows no {kind} flue.",
-            remedy=("Make the opening smaller, or the chimney higher.",),
-            **context,
-        )
-    column = 0 if end == "least" else 1
-    others = [c[column] for c in cells[1:] if isinstance(c, tuple)]
-    if kind == "round":
-        if flue.diameter is None:
-            raise NotKnown([case.address("flue", "diameter")])
-        across = case.reading(flue.diameter)
-        limits = [Reading.exact(Fraction(text) * 5 / 127) for text in (cell[column], *others)]
-        op: Literal[">=", "<="] = ">=" if end == "least" else "<="
-        return case.judge(
-            op,
-            across,
-            limits[0],
-            others=[o for o in limits[1:] if o.value != limits[0].value],
-            what=f"For {shown} a round flue of",
-            **context,
-        )
-    sizes = [row["size"] for row in read_table(case.edition.folder, case.edition["flue.sizes"].table).rows]
-    allowed = f"{cell[0]} to {cell[1]} mm" if cell[0] != cell[1] else f"{cell[0]} mm alone"
-    if flue.liner is None:
-        if flue.inside is None and flue.area is None:
-            raise NotKnown([case.address("flue", "liner")])
-        return case.finding(
-            Verdict.REFER,
-            f"For {shown} the table allows {allowed}: nominal sizes, and only measured ones are entered.",
-            **context,
-        )
-    if flue.liner not in sizes:
-        return case.finding(
-            Verdict.REFER,
-            f"For {shown} the table allows {allowed}; {flue.liner} is not one of its nominal sizes.",
-            **context,
-        )
-    rank, limit = sizes.index(flue.liner), sizes.index(cell[column])
-    met = rank >= limit if end == "least" else rank <= limit
-    doubt = {(rank >= sizes.index(o)) if end == "least" else (rank <= sizes.index(o)) for o in others} - {met}
-    verdict = Verdict.CLOSE if doubt else Verdict.MEETS if met else Verdict.SHORT
-    word = "at least" if end == "least" else "at most"
-    return case.finding(
-        verdict,
-        f"For {shown} a flue of {flue.liner} mm; {word} {cell[column]} mm is asked for{': measure again' if doubt else ''}.",
-        required=Bound(">=" if end == "least" else "<=", None, "mm", f"{cell[column]} mm nominal"),
-        found=Bound("=", None, "mm", f"{flue.liner} mm nominal"),
-        **context,
-    )
-
-
-def _band_corners(area: Reading, height: Reading) -> list[tuple[Fraction, Fraction]]:
-    corner = [(a, h) for a in (area.low, area.high) for h in (height.low, height.high)]
-    return [(area.value, height.value), *corner]
-
-
-def band(table: Table, area: Fraction, height: Fraction) -> tuple[str, str] | str:
-    """The least and the greatest size of a table for an opening, in2, and a chimney, inches.
-
-    "outside" beyond its rows and columns; "not permitted" where it prints no size. An upper bound belongs to its band, and a
-    gap between two bands to the upper one.
-    """
-    square_metres, metres = area * Fraction(254, 10000) ** 2, height * Fraction(254, 10000)
-    columns = sorted({Fraction(name.split("_")[1]) for name in table.rows[0] if name.startswith("least_")})
-    fits = [top for top in columns if metres <= top]
-    rows = [row for row in table.rows if square_metres <= Fraction(row["opening_up_to_m2"])]
-    if not fits or not rows or metres < Fraction(table.rows[0]["height_from_m"]):
-        return "outside"
-    top = f"{float(fits[0]):g}"
-    least, most = rows[0][f"least_{top}"], rows[0][f"most_{top}"]
-    return "not permitted" if least == "-" else (least, most)
+def _by_band(case: Case, state: State, end: End) -> Finding:
+    opened = _known(case, lambda mine: openings(mine, faces_open(mine, state)))
+    return by_band(case, end, opened, state=state.name, counts=state.counts)

@@ -66,6 +66,11 @@ def openings(case: Case, faces: Iterable[Face]) -> list[Opening]:
     return made
 
 
+def total_area(opened: Iterable[Opening]) -> Reading:
+    """What is open in all, in2."""
+    return sum((one.area for one in opened), start=Reading.exact(0))
+
+
 def _opening(case: Case, face: Face) -> Opening:
     arch = case.word(face, "arch", needed=False).known
     ask = (case.number(face, "width"), case.number(face, "height"))

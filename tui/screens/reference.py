@@ -18,7 +18,7 @@ from textual.widgets.option_list import Option
 from hearthcalc.amendments import EDITED, Change
 from hearthcalc.errors import HearthError
 from hearthcalc.findings import Assessment, side_by_side
-from hearthcalc.reference import BASES, Edition, Value
+from hearthcalc.reference import BASES, Edition, Value, silent_on
 from hearthcalc_tui import amending
 from hearthcalc_tui.field import Field, Note
 from hearthcalc_tui.glyphs import GLYPHS
@@ -130,7 +130,7 @@ class ReferencePage(Page[None]):
         self.query_one("#subject-line", Static).update(
             Content.assemble(
                 f"Subject {GLYPHS.left} ", (self._subject, "bold $foreground"), f" {GLYPHS.right}   {len(keys)} of {len(values)} values",
-                (f", silent on {len(self.edition.silent)} more keys" if self.edition.silent else ""),
+                (f", no value for {len(quiet)} items" if (quiet := silent_on(self.edition)) else ""),
             )
         )  # fmt: skip
         self._tell()
