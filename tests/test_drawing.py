@@ -157,7 +157,10 @@ def test_an_arch_springs_where_its_rise_begins_and_crowns_at_the_height(
 
 def test_what_is_too_close_is_marked_with_sign_and_word_in_every_way_to_show_it() -> None:
     drawing = demo("found")["study"]
-    assert [mark.line for mark in drawing.marks] == ["- SHORT pine mantel"]
+    assert [mark.line for mark in drawing.marks] == [
+        "- SHORT pine mantel",
+        "- SHORT Above the opening, pine mantel: 9 in (needs 12 in)",
+    ]
     assert any("- SHORT pine mantel" in line for line in as_text(drawing, 80, 24))
     assert any("- SHORT pine mantel" in line for line in as_text(drawing, 80, 24, ascii=True))
     assert "- SHORT pine mantel" in describe(drawing)
@@ -165,9 +168,10 @@ def test_what_is_too_close_is_marked_with_sign_and_word_in_every_way_to_show_it(
 
 
 def test_a_dimension_that_is_judged_says_what_is_asked_for() -> None:
-    """Wood 9 in from the opening may stand out 1/8 in per inch (IRC R1001.11 exception 4)."""
-    marks = {mark.line for mark in demo("found")["section"].marks}
-    assert "- SHORT Projection, pine mantel: 5 1/2 in (at most 1 1/8 in)" in marks
+    """Wood that stands out more than 1/8 in per inch keeps 12 in from the opening (IRC R1001.11 exception 4)."""
+    marks = {mark.line for mark in demo("found")["study"].marks}
+    assert "- SHORT Above the opening, pine mantel: 9 in (needs 12 in)" in marks
+    assert [mark.line for mark in demo("found")["section"].marks] == ["- SHORT pine mantel"]
 
 
 def test_a_missing_measurement_that_is_waited_for_is_marked() -> None:
@@ -255,6 +259,20 @@ def test_what_the_cut_voids_is_not_known_until_it_is_planned() -> None:
     section = view(Job.from_document(document), "section", "planned")
     assert shown(section)["Height of the throat"] == "not known"
     assert shown(section)["Depth of the firebox"] == "not known"
+
+
+def test_the_back_is_drawn_by_what_is_said_of_it() -> None:
+    """The sides stand for a back that is not given, and are marked with it; for one that is to be measured again they do not."""
+    stands_in = view(changed(firebox__back_wall=None, firebox__wall="7"), "section")
+    (side,) = (d for d in stands_in.dimensions if d.what == "Thickness of the side walls")
+    assert (side.text, side.verdict) == ("7 in", Verdict.SHORT)
+    document = deepcopy(DEMO)
+    document["face"].append({"name": "hall", "side": "back", "width": "30", "height": "24"})
+    document["planned"] = {"face": [{"name": "hall", "remove": True}]}
+    for name in ("section", "plan"):
+        closed = view(Job.from_document(document), name, "planned")
+        (back,) = (d for d in closed.dimensions if d.what == "Thickness of the back wall")
+        assert (back.text, back.verdict) == ("not known", Verdict.MEASURE)
 
 
 SAMPLE: dict[str, Any] = {
@@ -383,12 +401,12 @@ def test_an_odd_size_is_filled_as_far_as_it_goes(width: int, height: int) -> Non
 
 
 def test_without_room_for_a_drawing_its_marks_are_listed() -> None:
-    assert as_text(demo("found")["section"], 60, 4) == [
-        "Section, front to back, as found",
+    assert as_text(demo("found")["study"], 60, 4) == [
+        "study: elevation, as found",
         "- SHORT pine mantel",
-        "- SHORT Projection, pine mantel: 5 1/2 in (at most 1 1/8 in)",
+        "- SHORT Above the opening, pine mantel: 9 in (needs 12 in)",
     ]
-    assert as_text(demo("found")["section"], 60, 2)[1] == "and 2 more marked"
+    assert as_text(demo("found")["study"], 60, 2)[1] == "and 2 more marked"
 
 
 def test_what_is_least_important_goes_first() -> None:
@@ -441,7 +459,7 @@ def test_a_mark_in_the_svg_is_told_by_hatching_too() -> None:
     root = ElementTree.fromstring(as_svg(demo("found")["study"]))
     fills = [node.get("fill", "") for node in root.iter() if node.get("fill", "").endswith("SHORT)")]
     patterns = {node.get("id") for node in root.iter(f"{SVG}pattern")}
-    assert len(fills) == 2  # the mantel and the frame of its name
+    assert len(fills) == 3  # the mantel, the frame of its name and that of its distance
     assert all(fill.removeprefix("url(#").removesuffix(")") in patterns for fill in fills)
 
 
@@ -537,7 +555,7 @@ study: elevation, as found
                   ┌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌┐
                   └──────────────────────────┘
                        - SHORT pine mantel
-              ↔ 4 1/2 in  ↕ 9 in lintel L3-1/2x3-1/2x1/4
+              ↔ 4 1/2 in  ↕ - SHORT 9 in (needs 12 in)
       ┬           ━━┳━━━━━━━━━━━━━━━━━━━━━━┳━━━
       │             │                      │
       │             │                      │
@@ -567,7 +585,7 @@ Section, front to back, as found
                             ││╱       ╲░░░╎                 │
         - SHORT pine mantel ││╱       ╲░░░╎                 │
                           ──┤│╱ ┃     ╲░░░╎ ← damper        │
-              ┬   ↔ - SHORT │││ ┗──────░░░│                 ┼
+              ┬  ↔ 5 1/2 in │││ ┗──────░░░│                 ┼
      8 1/2 in │             │││  ╲░░░░░░░░│ back sill       │
               ┼             └┻┛   ╲░░░░░░░│┌╌┐              │
               │                     ╲░░░░░││▓╎              │

@@ -640,3 +640,41 @@ def test_the_thinner_wall_of_a_lined_chamber_is_referred_with_its_shortfall() ->
     assert finding.margin and finding.margin.value == -2
     assert one(firebox(smoke_chamber_wall="190 mm"), "smoke_chamber.wall", "canada-nbc").verdict == "MEETS"
     assert one(firebox(smoke_chamber_wall="152 mm"), "smoke_chamber.wall", "canada-nbc").verdict == "SHORT"
+
+
+@pytest.mark.parametrize(
+    ("kind", "start", "rests"),
+    [
+        ("masonry", "Entered as site-built masonry", ()),
+        ("steel-lined masonry", "A steel unit inside masonry", ("firebox.wall.steel_lined",)),
+        ("factory-built", "Factory-built: its listing", ()),
+    ],
+)
+def test_each_construction_is_told_what_governs_it(kind: str, start: str, rests: tuple[str, ...]) -> None:
+    finding = one({"fireplace": {"construction": kind}}, "firebox.construction")
+    assert finding.text.startswith(start)
+    assert tuple(basis.key for basis in finding.basis) == rests
+
+
+def test_an_air_gap_under_the_firebox_floor_is_told_as_one() -> None:
+    assert one(firebox(floor_below="air gap"), "firebox.floor_below").text.startswith(
+        "There is an air gap under"
+    )
+    earth = one(firebox(floor_below="earth"), "firebox.floor_below", "canada-nbc")
+    assert earth.text == "Under the firebox floor: earth."
+    arch = one(firebox(floor_below="brick arch"), "firebox.floor_below", "canada-nbc")
+    assert arch.verdict == "REFER" and arch.text.startswith("Under the firebox floor: brick arch.")
+
+
+def test_only_the_plan_cuts() -> None:
+    """A listed unit as it was found is cut by nobody, whatever else is planned."""
+    job = {"fireplace": {"construction": "factory-built"}, "planned": CUT}
+    assert one(job, "firebox.construction").verdict == "REFER"
+    same = job | {"planned": {"face": [{"name": "study", "width": "36", "height": "30"}]}}
+    assert one(same, "firebox.construction", stage="planned").verdict == "REFER"
+    unmeasured = {
+        "face": [{"name": "study", "side": "front"}],
+        "fireplace": {"construction": "factory-built"},
+    }
+    widened = unmeasured | {"planned": {"face": [{"name": "study", "width": "36"}]}}
+    assert one(widened, "firebox.construction", stage="planned").verdict == "SHORT"

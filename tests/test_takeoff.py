@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -216,7 +217,7 @@ def test_what_is_missing_is_told_with_each_item() -> None:
     assert set(found["Firebrick"].missing) == {
         "face.parlour.width", "firebox.depth", "firebox.throat_height", "firebox.lining", "firebox.joint",
     }  # fmt: skip
-    assert found["Firebrick"].text.startswith("Not figured: ")
+    assert found["Firebrick"].text.startswith("Not figured yet. Still needed: ")
     wrong = items(changed(hearth={"layers": [{"material": "cementboard", "thickness": "1"}]}))[
         "Hearth, parlour"
     ]
@@ -234,6 +235,183 @@ def test_what_stands_already_is_said() -> None:
     assert found["Hearth slab, parlour"].quantity != planned["Hearth slab, parlour"].quantity
     with pytest.raises(KeyError, match="planned"):
         takeoff.take_off(Job.from_document(JOB), EDITION, "planned")
+
+
+def planned(**tables: Any) -> dict[str, Any]:
+    return changed() | {"planned": tables}
+
+
+def test_a_count_that_is_the_same_for_another_size_is_not_the_same_as_found() -> None:
+    other = items(planned(flue={"liner": "8.5x13", "lining": "clay"}))["Flue liner"]
+    assert other.quantity == items()["Flue liner"].quantity
+    assert "same as found" not in other.note
+
+
+def test_what_the_plan_takes_the_ground_from_is_not_bought() -> None:
+    """A hearth that is made larger lies on floor nobody looked at: how thick it is has to be said again."""
+    wider = items(planned(face=[{"name": "parlour", "hearth": {"front": "24"}}]))["Hearth, parlour"]
+    assert wider.quantity is None
+    assert wider.missing == ("planned.face.parlour.hearth.thickness",)
+    doc = changed()
+    doc["face"].append({"name": "terrace", "side": "back", "width": "36", "height": "30"})
+    closed = items(doc | {"planned": {"face": [{"name": "terrace", "remove": True}]}})
+    assert closed["Brick of the firebox walls"].quantity is None
+    assert "planned.firebox.back_wall" in closed["Brick of the firebox walls"].missing
+
+
+def test_what_the_plan_moves_is_told_in_the_working() -> None:
+    """Raising the throat by 2 in takes 2 in off the smoke chamber below the same flue."""
+    raised = items(planned(firebox={"throat_height": "38"}))["Flue liner"]
+    plain = items(changed(firebox={"throat_height": "38", "smoke_chamber_height": "28"}))["Flue liner"]
+    assert raised.quantity == plain.quantity
+    assert raised.working[1:] == plain.working
+    assert "30 in as found - 2 in" in raised.working[0].numbers
+
+
+def test_entries_that_cannot_both_be_right_buy_nothing() -> None:
+    found = items(changed(lintel={"span": "30"}))
+    for name in ("Face brick over the opening, parlour", "Lintel, parlour"):
+        assert found[name].quantity is None and "measure again" in found[name].text
+        assert set(found[name].missing) == {"face.parlour.lintel.span", "face.parlour.width"}
+    assert found["Flue liner"].quantity == 8
+    thin = items(changed(hearth={"layers": [{"material": "slate", "thickness": "1"}]}))
+    assert thin["Hearth, parlour"].quantity is None
+
+
+@pytest.mark.parametrize(("back", "thin"), [("2 1/4", True), ("2 1/2", False), ("2 3/4", False)])
+def test_a_wall_thinner_than_its_firebrick_is_measured_again(back: str, thin: bool) -> None:
+    item = items(changed(firebox={"back_wall": back}))["Brick of the firebox walls"]
+    assert (item.quantity is None) == thin
+    if thin:
+        assert item.missing == ("firebox.back_wall", "firebox.lining")
+        assert "2 1/4 in of wall is less than the 2 1/2 in of firebrick" in item.text
+    whole = [step.value for step in items()["Brick of the firebox walls"].working][1:3]
+    assert thin or [step.value for step in item.working][1:3] == whole
+
+
+def test_the_back_is_as_thick_as_the_sides_where_it_is_not_given_and_that_is_said() -> None:
+    """As the entry of the side walls says."""
+    given, stands_in = (
+        items(changed(firebox={"back_wall": back, "wall": "8"}))["Brick of the firebox walls"]
+        for back in ("8", None)
+    )
+    assert given.quantity == stands_in.quantity
+    assert "figured as thick as the sides" in stands_in.note
+    assert "figured as thick as the sides" not in given.note
+    thicker = items(changed(firebox={"back_wall": "12"}))["Brick of the firebox walls"]
+    assert thicker.quantity and given.quantity and thicker.quantity > given.quantity
+
+
+def two_faces(**second: str) -> dict[str, Any]:
+    doc = changed()
+    doc["face"].append({"name": "terrace", "height": "30"} | second)
+    return doc
+
+
+def test_a_face_that_does_not_say_its_side_leaves_the_firebox_unfigured() -> None:
+    assert items(two_faces(width="30"))["Firebrick"].missing == ("face.terrace.side",)
+
+
+def test_a_firebox_is_as_wide_as_its_widest_opening() -> None:
+    """Floor 44 x 20 in, sides 20 x 36 in twice."""
+    item = items(two_faces(side="back", width="44"))["Firebrick"]
+    assert item.working[3].value == Fraction(44 * 20 + 2 * 20 * 36, 144)
+    assert items(two_faces(side="back"))["Firebrick"].missing == ("face.terrace.width",)
+
+
+def test_a_corner_fireplace_has_one_side_less() -> None:
+    """Floor and back 36 in wide, one side 20 in; how wide the side opening is does not matter."""
+    item = items(two_faces(side="left"))["Firebrick"]
+    assert [step.symbol for step in item.working][:3] == ["A_floor", "A_back", "A_right"]
+    assert item.working[3].value == Fraction(36 * 20 + 36 * 36 + 20 * 36, 144)
+    alone = items(changed(face={"side": "left", "width": "18"}))["Firebrick"]
+    assert [step.symbol for step in alone.working][:4] == ["A_floor", "A_back", "A_front", "A_right"]
+    assert alone.working[4].value == Fraction(18 * 20 + 2 * 20 * 36 + 18 * 36, 144)
+
+
+def test_what_a_liner_is_asked_for_by() -> None:
+    unknown = items(changed(flue={"liner": None}))["Flue liner"]
+    assert unknown.text == "8 sections of a size that is not entered, 2 ft each"
+    assert unknown.missing == ("flue.liner",)
+    across = items(changed(flue={"liner": None, "diameter": "8", "lining": "poured"}))["Flue liner"]
+    assert (
+        across.text == "174 in of 8 in inside, cast in place around a form: its maker says what goes with it"
+    )
+    inside = items(changed(flue={"liner": None, "inside": "8 x 12"}))["Flue liner"]
+    assert "of 8 in x 12 in inside" in inside.text and inside.missing == ()
+    short = items(changed(flue={"height": "90"}))["Flue liner"]
+    assert short.text == "1 section of 13x13, 2 ft each"
+
+
+@pytest.mark.parametrize(
+    ("bends", "told"), [(None, "is not entered"), ([], ""), (["30 deg", "30 deg"], "Offsets take extra")]
+)
+def test_offsets_take_more_than_a_straight_flue(bends: list[str] | None, told: str) -> None:
+    note = items(changed(flue={"offsets": bends}))["Flue liner"].note
+    assert told in note and bool(note) == bool(told)
+
+
+def test_an_arch_is_not_figured_and_needs_no_steel() -> None:
+    arch = changed(face={"arch": "semicircular", "lintel": None})
+    del arch["face"][0]["arch"]
+    arch["face"][0]["arch"] = "semicircular"
+    found = items(arch)
+    assert found["Face brick over the opening, parlour"].quantity is None
+    assert "over an arch" in found["Face brick over the opening, parlour"].text
+    assert "Lintel, parlour" not in found
+
+
+def test_an_angle_that_is_in_no_table_has_no_weight() -> None:
+    item = items(changed(lintel={"angle": "L9x9x2"}))["Lintel, parlour"]
+    assert item.text == "1 of L9x9x2, 44 in long, its weight is not in the table"
+
+
+def test_a_weight_without_a_density_is_more_than_is_told() -> None:
+    layers = [
+        {"material": "slate", "thickness": "1"},
+        {"material": "calcium_silicate_block_type_I", "thickness": "3"},
+    ]
+    item = items(changed(hearth={"layers": layers}))["Weight of the hearth, parlour"]
+    assert item.text.startswith("More than ") and item.caution.startswith("More than ")
+    whole = items(changed(hearth={"layers": layers[:1], "thickness": "1"}))["Weight of the hearth, parlour"]
+    assert item.quantity == whole.quantity and not whole.text.startswith("More than")
+
+
+def test_no_working_of_a_metric_job_is_in_feet_or_inches() -> None:
+    faces = metric_faces()
+    faces[0]["lintel"] = {
+        "span": "900", "bearing": "100", "wall_height": "1200", "wall_thickness": "100", "angle": "L3-1/2x3-1/2x1/4",
+    }  # fmt: skip
+    layers = changed()
+    layers["face"] = json.loads(json.dumps(faces))
+    layers["face"][0]["hearth"]["layers"] = [{"material": "slate", "thickness": "100"}]
+    box = metric_firebox() | {"smoke_chamber_height": "700"}
+    flues = (
+        {"lining": "clay", "height": "6000", "liner": "200x200"},
+        {"lining": "listed liner", "height": "6000"},
+    )
+    for doc, flue in ((changed() | {"face": faces}, flues[0]), (layers, flues[1])):
+        found = items(doc | {"units": "mm", "firebox": box, "flue": flue})
+        assert all(item.quantity is not None for item in found.values())
+        for item in found.values():
+            lines = (item.text, item.note, item.caution, *(step.line() for step in item.working))
+            units = {item.unit, *(step.unit for step in item.working)}
+            assert not {"in", "ft", "in2", "ft2", "in3", "ft3", "lb", "lb/ft2"} & units, item
+            assert not re.search(r"\d (in|ft|lb)|/ft|/in", " ".join(lines)), item
+    assert found["Flue liner"].quantity == 4400 and found["Flue liner"].unit == "mm"
+
+
+def test_the_rates_are_the_same_in_both_systems() -> None:
+    """22.5 brick/ft3 are 794.6 brick/m3; 150 lb/ft3 are 2403 kg/m3; 40 lb/ft2 are 195.3 kg/m2.
+
+    By the foot of 0.3048 m and the pound of 0.45359237 kg.
+    """
+    found = items(changed() | {"units": "mm"} | {"face": metric_faces(), "firebox": metric_firebox()})
+    walls, weight = found["Brick of the firebox walls"], found["Weight of the hearth, parlour"]
+    assert "794.6 brick/m3" in walls.working[-2].numbers
+    assert "0.51 m3 of sand" in walls.working[-1].numbers  # 18 ft3 = 0.5097 m3, rounded up
+    assert "2403 kg/m3" in weight.working[0].numbers and "195.3 kg/m2" in weight.caution
+    assert float(found["Firebrick"].working[-2].value or 0) == pytest.approx(1 / (0.2316 * 0.1173), rel=1e-9)
 
 
 def test_a_metric_job_buys_in_metric() -> None:
@@ -262,7 +440,8 @@ sizes = st.integers(12, 60)
 def test_a_larger_firebox_never_takes_less(width: int, depth: int, throat: int, joint: str) -> None:
     def counts(more: int) -> list[Fraction]:
         doc = changed(
-            face={"width": str(width + more)},
+            face={"width": str(width + more), "height": "12"},
+            lintel={"span": str(width + more)},
             firebox={"depth": str(depth), "throat_height": str(throat), "joint": joint},
         )
         found = items(doc)

@@ -443,7 +443,9 @@ def _set_inside(page: Page, item: Dimension) -> None:
         else:
             centre = (c0 + c1 + 1 - wide) // 2
             spots = [
-                (centre + right, r0 + down) for down in (0, -1, 1) for right in (0, -wide // 2, wide // 2)
+                (centre + right, r0 + down)
+                for down in (0, -1, 1, -2, 2)
+                for right in (0, -wide // 2, wide // 2)
             ]
         spot = next((spot for spot in spots if page.free(*spot, wide)), None)
         if spot:

@@ -437,9 +437,15 @@ def _across(job: Job) -> Face | None:
     return next((face for face in job.face[1:] if face.side == OPPOSITE[_side(job)]), None)
 
 
-def _wall_key(job: Job, side: str) -> str:
-    """The entry that says how thick a wall of the firebox is: the sides stand for the back where that is not given."""
-    return "back_wall" if side == "back" and job.firebox.back_wall else "wall"
+def _wall_key(sheet: _Sheet, side: str) -> str:
+    """The entry that says how thick a wall of the firebox is: the sides stand for the back where that is not asked for."""
+    own = sheet.job.firebox.back_wall or sheet.told.waits_for(join_address(("firebox", "back_wall")))
+    return "back_wall" if side == "back" and own else "wall"
+
+
+def _wall_finding(sheet: _Sheet, side: str) -> Finding | None:
+    """What is found of a wall of the firebox."""
+    return sheet.told.of("firebox.wall", item="back" if side == "back" else "sides")
 
 
 @dataclass(frozen=True, slots=True)
@@ -621,7 +627,7 @@ def _courses(start: Point, end: Point, courses: int = 8) -> Iterator[Point]:
 def _back(sheet: _Sheet, deep: _Size, slab: _Size, shaft: _Shaft) -> None:
     """Draw the wall across from the first face, and what stands behind it."""
     job, across = sheet.job, OPPOSITE[_side(sheet.job)]
-    key = _wall_key(job, across)
+    key = _wall_key(sheet, across)
     wall = _size(getattr(job.firebox, key), "wall")
     depth, y, bottom, known = deep.inches, shaft.high.inches, -slab.inches, deep.known and wall.known
     outer = depth + wall.inches
@@ -639,7 +645,7 @@ def _back(sheet: _Sheet, deep: _Size, slab: _Size, shaft: _Shaft) -> None:
             ((outer, shaft.end), False),
         ],
     )
-    finding = sheet.told.of("firebox.wall", item="back" if key == "back_wall" else "sides")
+    finding = _wall_finding(sheet, across)
     sheet.length(("firebox", key), (depth, bottom), (outer, bottom), "below", 2, finding)
     for number, thing in enumerate(thing for thing in job.nearby if thing.at == f"firebox {across}"):
         _beside(sheet, thing, (outer, y * 0.2 + number * (TALL + 4)), (1, 0), depth, known=known)
@@ -753,7 +759,7 @@ def _plan(sheet: _Sheet) -> _Sheet:
     drawn = [job.face[0], *([across] if across else [])]
     thick = 0.0
     for sign, which in zip((-1, 1), BESIDE[side], strict=True):
-        x, key = sign * half, _wall_key(job, which)
+        x, key = sign * half, _wall_key(sheet, which)
         wall = _size(getattr(box, key), "wall")
         thick = max(thick, wall.inches)
         outer, outer_end = x + sign * wall.inches, sign * (end + wall.inches)
@@ -773,8 +779,8 @@ def _plan(sheet: _Sheet) -> _Sheet:
         sheet.line((outer, 0), (outer_end, depth), known=known and wall.known)
         sheet.line((x, 0), (outer, 0), known=near.wide.known and wall.known)
         if sign > 0:
-            finding = told.of("firebox.wall", item="sides" if key == "wall" else "back")
-            sheet.length(("firebox", key), (x, depth / 2), (outer, depth / 2), "inside", 2, finding)
+            at = (x, depth / 2), (outer, depth / 2)
+            sheet.length(("firebox", key), *at, "inside", 2, _wall_finding(sheet, which))
     _hearth_plan(sheet, near, lambda along, out: (along, -out), "below", near.wide.known)
     behind = depth
     if far:
@@ -805,14 +811,14 @@ def _through(x: float, middle: float, sign: int) -> At:
 def _back_in_plan(sheet: _Sheet, half: float, thick: float, depth: float, known: bool) -> float:
     """Draw the wall across from the first face; how far back its outer face lies."""
     across = OPPOSITE[_side(sheet.job)]
-    key = _wall_key(sheet.job, across)
+    key = _wall_key(sheet, across)
     wall = _size(getattr(sheet.job.firebox, key), "wall")
     outer, x = depth + wall.inches, half + thick
     sheet.area("masonry", (-x, depth), (x, depth), (x, outer), (-x, outer))
     sheet.line((-half, depth), (half, depth), known=known)
     for start, end in (((-x, depth), (-x, outer)), ((x, depth), (x, outer)), ((-x, outer), (x, outer))):
         sheet.line(start, end, known=known and wall.known)
-    finding = sheet.told.of("firebox.wall", item="back" if key == "back_wall" else "sides")
+    finding = _wall_finding(sheet, across)
     sheet.length(("firebox", key), (0, depth), (0, outer), "inside", 2, finding)
     return outer
 

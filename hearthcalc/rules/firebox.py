@@ -37,17 +37,13 @@ def opposite_faces(case: Case) -> bool:
 def new_faces(case: Case) -> list[Face]:
     """The faces that the planned work opens."""
     before = {face.name for face in case.found.face}
-    return [face for face in case.job.face if face.name not in before] if case.planned else []
+    return [face for face in case.job.face if face.name not in before]
 
 
 def cut_faces(case: Case) -> list[Face]:
     """The faces that masonry is cut for: new ones, and those made wider or higher."""
     before = {face.name: face for face in case.found.face}
-    return [
-        face
-        for face in case.job.face
-        if case.planned and (face.name not in before or _grows(before[face.name], face))
-    ]
+    return [face for face in case.job.face if face.name not in before or _grows(before[face.name], face)]
 
 
 def _grows(old: Face, new: Face) -> bool:
