@@ -558,7 +558,17 @@ def test_where_it_is_wood_is_told_how_far_it_may_stand_out() -> None:
     assert one(near(what="mantel", face="room", above="10")).remedy == (
         "Where it is, let it stand out no more than 1 1/4 in.",
     )
+    assert one(near(what="mantel", face="room", above="12")).remedy == ()  # outside the zone it may stand out
     assert one(near(what="mantel", face="room", above="5 15/16")).verdict == "SHORT"  # whatever it projects
+    side = one(near(what="mantel", face="room", beside="9"), "ibc-2021")  # IBC 2111.12 exception 4: 9 - 6
+    assert side.remedy == ("Where it is, let it stand out no more than 3 in.",)
+
+
+@pytest.mark.parametrize(("beside", "verdict"), [("150", "MEETS"), ("149", "SHORT")])
+def test_beside_the_opening_the_canadian_code_asks_no_projection(beside: str, verdict: str) -> None:
+    """NBC 9.22.9.1: 150 mm; the larger distance is for what is above."""
+    job = near(what="mantel", face="room", beside=beside, above="0") | {"units": "mm"}
+    assert one(job, "canada-nbc").verdict == verdict
 
 
 def test_a_swedish_floor_is_told_its_circle_before_it_is_measured() -> None:
