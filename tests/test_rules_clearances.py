@@ -415,6 +415,18 @@ def test_what_may_touch_and_touches_waits_for_its_distance_to_the_lining() -> No
         assert told.required and told.required.text == limit
 
 
+def test_the_distance_to_the_lining_is_told_by_the_opening_before_it_is_measured() -> None:
+    """IRC 2024 R1001.11 exception 3: 8 in below 6 ft2, 12 in from there."""
+    job = near(what="trim", at="firebox side", gap="0")
+    for height, limit in (("23 15/16", "8 in"), ("24", "12 in")):
+        job["face"] = [{"name": "room", "width": "36", "height": height}]
+        told = one(job, "irc-2024")
+        assert told.missing == ("nearby.it.from_lining",)
+        assert told.required and told.required.text == limit
+    job["face"] = [{"name": "room", "width": "36"}]
+    assert one(job, "irc-2024").missing == ("face.room.height", "nearby.it.from_lining")
+
+
 def test_what_is_clear_of_the_masonry_is_not_judged_as_touching_it() -> None:
     clear = near(what="framing", at="firebox side", gap="2", filled=False, from_lining="20")
     assert [(f.id, f.verdict) for f in told(clear)] == [("clearance.framing", "MEETS")]

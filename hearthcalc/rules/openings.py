@@ -55,11 +55,12 @@ def opening(case: Case, face: Face) -> Opening:
 
 def openings(case: Case, faces: Iterable[Face]) -> list[Opening]:
     """The openings of some faces. Raises NotKnown, which names what is missing of all of them."""
-    made = []
-    for face in faces:
+    made, wanted = [], list(faces)
+    for face in wanted:
         with suppress(NotKnown):  # it is asked again below, when all have been asked for
             made.append(opening(case, face))
-    case.all_known()
+    if len(made) < len(wanted):
+        case.all_known()
     return made
 
 
