@@ -34,7 +34,7 @@ def document(**changes: Any) -> dict[str, Any]:
         "format": "hearthcalc-job",
         "version": 1,
         "face": [face],
-        "firebox": {"throat_depth": "11", "throat_width": "11"},
+        "firebox": {"throat_depth": "11", "throat_width": "11", "damper": "none"},
         "flue": {
             "inside": "11 x 11",
             "height": "255",
@@ -101,26 +101,53 @@ def test_losses_and_the_firebox_pressure_add_up_to_the_draft() -> None:
 
 
 @pytest.mark.parametrize(
-    ("width", "verdict"),
-    [("34", Verdict.MEETS), ("44", Verdict.REFER), ("60", Verdict.SHORT)],
-)
-def test_bands_of_the_face_velocity(width: str, verdict: Verdict) -> None:
-    """0.8 ft/s is a figure attributed to ASHRAE, from memory; the band below it is this project's own reading of old size tables."""
-    doc = document()
+    ("width", "size", "verdict"),
+    [
+        ("40", "steady", Verdict.MEETS), ("50", "steady", Verdict.REFER), ("65", "steady", Verdict.SHORT),
+        ("34", "hot", Verdict.MEETS), ("40", "hot", Verdict.REFER), ("60", "roaring", Verdict.SHORT),
+    ],
+)  # fmt: skip
+def test_bands_of_the_face_velocity(width: str, size: str, verdict: Verdict) -> None:
+    """Steady: 0.66 and 0.50 ft/s, calibrated by this model on size tables and on reports of smoke; hot: 0.8 ft/s is attributed
+    to ASHRAE, from memory, with gas as hot as no open fire's of usual size; 0.55 below it is judgement."""
+    doc = document(fire={"power": "22 kW", "size": size})
     doc["face"][0]["width"] = width
     doc["site"]["outdoor"] = "-5 C"
     told = finding(result(doc), "draft.face_velocity")
+    enough, least = (0.66, 0.50) if size == "steady" else (0.8, 0.55)
     assert told.found is not None
     velocity = told.found.value
     assert velocity is not None
-    assert (velocity >= 0.8 * 0.3048, velocity >= 0.55 * 0.3048) == {
+    assert (velocity >= enough * 0.3048, velocity >= least * 0.3048) == {
         Verdict.MEETS: (True, True), Verdict.REFER: (False, True), Verdict.SHORT: (False, False),
     }[verdict]  # fmt: skip
     assert told.verdict is verdict
+    assert told.required is not None and told.required.text == f"{enough:g} ft/s"
+
+
+@pytest.mark.parametrize("damper", [None, "throat", "top", "unknown"])
+def test_a_damper_whose_opening_is_not_known_never_meets(damper: str | None) -> None:
+    doc = document()
+    doc["face"][0]["width"] = "24"
+    assert finding(result(doc), "draft.face_velocity").verdict is Verdict.MEETS
+    doc["firebox"] = {"throat_depth": "11", "throat_width": "11"} | ({"damper": damper} if damper else {})
+    told = finding(result(doc), "draft.face_velocity")
+    assert told.verdict is Verdict.REFER
+    assert "the free area of the damper is not known" in told.text
+    doc["firebox"]["damper_area"] = "121 in2"
+    assert finding(result(doc), "draft.face_velocity").verdict is Verdict.MEETS
+
+
+def test_a_half_shut_damper_under_a_tight_cap_smokes() -> None:
+    """29 in2 of damper under 60 in2 of cap: it never "draws"."""
+    doc = document()
+    doc["firebox"] |= {"damper": "throat", "damper_area": "29 in2"}
+    doc["flue"] |= {"cap_area": "60 in2"}
+    assert finding(result(doc), "draft.face_velocity").verdict is Verdict.SHORT
 
 
 def test_a_throat_that_is_not_known_never_meets() -> None:
-    doc = document(firebox={})
+    doc = document(firebox={"damper": "none"})
     doc["face"][0]["width"] = "24"
     stage = result(doc)
     told = finding(stage, "draft.face_velocity")

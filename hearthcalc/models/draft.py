@@ -5,6 +5,7 @@ A second opinion. Its constants are reference values of their own (draft.*), mos
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -49,7 +50,9 @@ class Fan:
 class Inputs:
     """The numbers of a record that the model needs; None where one is not known.
 
-    flue_height: firebox floor to top.  throat, vent, duct, beyond_gaps: m2.  bends: deg.  lining, cap, place: as entered.
+    flue_height: firebox floor to top.  bends: deg.  lining, cap, place: as entered.
+    throat, vent, duct, beyond_gaps: m2.  damper, cap_area, screen: free areas, m2.  has_damper: None where that is not known.
+    rumford: has the throat rounded edges.
     power: W.  indoor, outdoor: C.  wind: m/s.  top_pressure: Pa.  airtightness: ACH50, or a class.  volume: m3.
     """
 
@@ -62,6 +65,11 @@ class Inputs:
     place: str | None = None
     bends: tuple[float, ...] = ()
     throat: float | None = None
+    rumford: bool = False
+    has_damper: bool | None = None
+    damper: float | None = None
+    cap_area: float | None = None
+    screen: float | None = None
     fire: str | None = None
     power: float | None = None
     indoor: float | None = None
@@ -99,6 +107,12 @@ class Weather:
 def number(edition: Edition, key: str) -> float:
     """A constant of the model in its canonical unit."""
     return float(edition[f"draft.{key}"].number)
+
+
+def face_bands(fire: str | None, edition: Edition) -> tuple[float, float]:
+    """The velocities at a face, m/s, from which a fire draws, and from which a person decides. fire: its size, as entered."""
+    hot = "hot." if fire in ("hot", "roaring") else ""
+    return number(edition, f"face_velocity.{hot}meets"), number(edition, f"face_velocity.{hot}refer")
 
 
 def draft(inputs: Inputs, is_open: Sequence[str], edition: Edition) -> Draft:
@@ -187,12 +201,29 @@ class Model:
         return self.number("fire.steady") * 1000 * largest * times
 
     def throat(self) -> float:
-        """The loss of throat and smoke chamber, in heads of the flue."""
-        equal = self.number("throat.equal")
-        if self.inputs.throat is None:
+        """The loss of throat, damper and smoke chamber, in heads of the flue: the narrowest of them counts."""
+        inputs, equal = self.inputs, self.number("throat.equal")
+        passages = [area for area in (inputs.throat, inputs.damper) if area is not None]
+        if not passages:
             return equal
-        ratio = self.inputs.throat / self.inputs.flue_area
-        return float(throat_coefficient(ratio, at_equal=equal, at_double=self.number("throat.double")))
+        ratio = min(passages) / inputs.flue_area
+        if inputs.rumford and inputs.throat:
+            return self.number("throat.rumford") / ratio**2 if ratio else math.inf
+        double = self.number("throat.double") if inputs.throat is not None else equal
+        return float(throat_coefficient(ratio, at_equal=equal, at_double=double))
+
+    def cap(self) -> float:
+        """The loss of the cap and the spark screen, in heads of the flue: by their kind, and no less than their free areas make."""
+        inputs, kind = self.inputs, self.inputs.cap or "open"
+        usual = self.number(f"cap.{kind}")
+        round_it = 0.0 if kind == "none" else self._opening(inputs.cap_area)
+        return max(usual, round_it) + self._opening(inputs.screen)
+
+    def _opening(self, area: float | None) -> float:
+        """The loss of a free area on the gas's way, in heads of the flue."""
+        if area is None:
+            return 0.0
+        return (self.inputs.flue_area / (self.number("discharge.door") * area)) ** 2 if area else math.inf
 
     def winds(self) -> Sequence[str]:
         """The faces that the wind may blow on: the one given, or each where it is not known."""
@@ -212,15 +243,17 @@ class Model:
         }
         if self.inputs.top_pressure is None and self.inputs.wind:
             air = place.density(place.outdoor_temperature)
-            pressure = wind_pressure(air, self.inputs.wind, self.or_usual("shelter"), 1.0)
+            pressure = wind_pressure(air, self.inputs.wind, 1.0, 1.0)
             found["downwash at the top"] = replace(given, top=self.number("downwash") * pressure)
         if self.inputs.throat is None:
-            found["poor throat"] = replace(given, throat=self.number("throat.poor"))
+            found["poor throat"] = replace(given, throat=max(given.throat, self.number("throat.poor")))
         return found
 
     def unknown(self) -> tuple[str, ...]:
         """What is not known and keeps the answer from MEETS."""
         found = ["throat"] if self.inputs.throat is None else []
+        if self.inputs.has_damper is not False and self.inputs.damper is None:
+            found.append("damper")
         if self.inputs.beyond_gaps is None and any(
             face.opens_to == "glazed" and face.name in self.open for face in self.inputs.faces
         ):
@@ -347,7 +380,7 @@ class Model:
             surroundings=outdoor,
             throat=weather.throat,
             bends=sum(bend_coefficient(angle, table) for angle in inputs.bends),
-            cap=self.number(f"cap.{inputs.cap or 'open'}"),
+            cap=self.cap(),
             top_pressure=weather.top,
         )
 
@@ -385,7 +418,7 @@ class Model:
 
     def draws_open(self, place: parts.Fireplace, flow: balance.Flow | None) -> float | None:
         """The area open at once at which the slowest face draws enough, by halving."""
-        enough = self.number("face_velocity.meets")
+        enough, _ = face_bands(self.inputs.fire, self.edition)
         if flow is None or not self.open or _slowest(flow) >= enough:
             return None
 

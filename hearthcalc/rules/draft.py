@@ -12,7 +12,7 @@ from typing import Any
 
 from hearthcalc.findings import Basis, Bound, Finding, State, Step, Verdict, worst
 from hearthcalc.job import Face
-from hearthcalc.models.draft import IN_HOUSE, ZERO, number
+from hearthcalc.models.draft import IN_HOUSE, ZERO, face_bands, number
 from hearthcalc.models.results import Draft, Run
 from hearthcalc.physics.draft import Flow, Reason
 from hearthcalc.rules.case import Case, basis, of, rule
@@ -34,6 +34,7 @@ NO_ANSWER = {
 
 UNKNOWN = {
     "throat": "the throat is not known",
+    "damper": "the free area of the damper is not known",
     "beyond_gaps": "the gaps of the glazed room are not known, and it is taken as outdoors",
 }
 
@@ -87,8 +88,10 @@ def face_velocity(case: Case, state: State) -> Iterator[Finding]:
     if not state.open:
         return
     made = _drafted(case, state)
-    keys = ("face_velocity.meets", "face_velocity.refer", "share_to_gas", "throat.equal", "discharge.face")
-    context = _context(case, state, *keys)
+    hot = "hot." if case.job.fire.size in ("hot", "roaring") else ""
+    throat = "rumford" if case.job.fireplace.pattern == "rumford" else "equal"
+    bands = (f"face_velocity.{hot}meets", f"face_velocity.{hot}refer")
+    context = _context(case, state, *bands, "share_to_gas", f"throat.{throat}", "discharge.face")
     if made.main.flow is None:
         yield _unsteady(case, made.main, context)
         return
@@ -99,11 +102,11 @@ def face_velocity(case: Case, state: State) -> Iterator[Finding]:
 def _at_face(
     case: Case, state: State, made: Draft, flow: Flow, name: str, context: dict[str, Any]
 ) -> Finding:
-    limit = case.edition["draft.face_velocity.meets"]
-    enough, least = (number(case.edition, f"face_velocity.{key}") for key in ("meets", "refer"))
+    enough, least = face_bands(case.job.fire.size, case.edition)
+    asked = context["basis"][0].value
     speed, mild = float(flow.faces[name].velocity), _mild_speed(made, name)
     verdict = face_verdict(speed, mild or -1.0, enough, least, held=bool(made.unknown))
-    text = f"Air enters the {name} face at {_speed(speed)}; {limit.shown} is taken as enough."
+    text = f"Air enters the {name} face at {_speed(speed)}; {asked} is taken as enough."
     if speed < 0:
         text = f"Gas leaves by the {name} face: it smokes there."
     if mild is None or mild < least:
@@ -121,7 +124,7 @@ def _at_face(
         face=name,
         caution=SPILLS,
         working=_working(made.main, flow),
-        required=Bound(">=", enough, "m/s", limit.shown),
+        required=Bound(">=", enough, "m/s", asked),
         found=Bound("=", speed, "m/s", _speed(speed)),
         **context,
         **more,

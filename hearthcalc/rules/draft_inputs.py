@@ -30,7 +30,7 @@ def draft_inputs(case: Case) -> draft.Inputs:
     flue = flue_of(case)
     (height,) = case.need(("flue",), "height")
     deep, wide = case.want(("firebox",), "throat_depth"), case.want(("firebox",), "throat_width")
-    airtightness = job.air.airtightness
+    airtightness, damper = job.air.airtightness, case.raw(("firebox", "damper"))
     return draft.Inputs(
         faces=tuple(_draft_face(case, face) for face in job.face),
         flue_area=float(flue.area.value) * SQUARE_INCH,
@@ -41,6 +41,11 @@ def draft_inputs(case: Case) -> draft.Inputs:
         place=case.raw(("flue", "place")),
         bends=tuple(float(lean.value) for lean in job.flue.offsets or ()),
         throat=None if deep is None or wide is None else float(deep.value * wide.value) * SQUARE_INCH,
+        rumford=job.fireplace.pattern == "rumford",
+        has_damper=None if damper is None else damper != "none",
+        damper=number_in(job.firebox.damper_area, SQUARE_INCH),
+        cap_area=number_in(job.flue.cap_area, SQUARE_INCH),
+        screen=number_in(job.flue.arrestor_area, SQUARE_INCH),
         fire=job.fire.size,
         power=number_in(job.fire.power),
         indoor=number_in(job.site.indoor),
