@@ -232,6 +232,15 @@ class Case:
         """A list as it stands in the record; an empty one is known to be empty."""
         return self._entry(whose, name, needed, lambda _, value: cast("tuple[Any, ...]", value))
 
+    def entered(self, whose: Whose, name: str, *, needed: bool = False) -> Entry[Any]:
+        """An entry as the record holds it, where it may be a word or a quantity."""
+        return self._entry(whose, name, needed, lambda _, value: value)
+
+    def rests_on(self, key: Any) -> None:
+        """What was asked for a shared figure is asked by this run of the rule too."""
+        if key in self.shared:
+            self.asked.read |= self.shared[key].asked.read
+
     def _entry(self, whose: Whose, name: str, needed: bool, read: Callable[[Path, Any], T]) -> Entry[T]:
         path = _path(whose, name)
         self.asked.read[join_address(path)] = None
@@ -300,11 +309,6 @@ class Case:
             raise made.error
         return cast("T", made.value)
 
-    def raw(self, path: Path) -> Any:
-        """The value at a path of the record, None where it is not known."""
-        self.asked.read[join_address(path)] = None
-        return self._held(path)
-
     def _held(self, path: Path) -> Any:
         """The value at a path of the record, None where it is not known."""
         value: Any = self.job
@@ -317,24 +321,6 @@ class Case:
             if value is None or value == "unknown":
                 return None
         return value
-
-    def require(self, *paths: Path) -> None:
-        """Raise NotKnown, naming every one of these that is not known."""
-        missing = [self.address(*path) for path in paths if self.raw(path) is None]
-        if missing:
-            raise NotKnown(missing)
-
-    def need(self, prefix: Path, *names: str) -> list[Any]:
-        """Values under a prefix ("face", "study"): quantities as readings, words as they are. Raises NotKnown for all that are missing."""
-        paths = [(*prefix, *name.split(".")) for name in names]
-        self.require(*paths)
-        return [self._reading(path, self.raw(path)) for path in paths]
-
-    def want(self, prefix: Path, name: str) -> Any:
-        """As need for one value, None where it is not known."""
-        path = (*prefix, *name.split("."))
-        value = self.raw(path)
-        return None if value is None else self._reading(path, value)
 
     def _reading(self, path: Path, value: Any) -> Any:
         if not isinstance(value, Amount):

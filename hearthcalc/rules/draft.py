@@ -15,8 +15,8 @@ from hearthcalc.job import Face
 from hearthcalc.models.draft import IN_HOUSE, ZERO, face_bands, number
 from hearthcalc.models.results import Draft, Run
 from hearthcalc.physics.draft import Flow, Reason
-from hearthcalc.rules.case import Case, basis, of, rule
-from hearthcalc.rules.draft_inputs import CFM, SQUARE_INCH, draft_inputs
+from hearthcalc.rules.case import Case, basis, rule
+from hearthcalc.rules.draft_inputs import CFM, KEY, SQUARE_INCH, draft_inputs
 
 SPILLS = "Gas that spills carries carbon monoxide, which kills without a smell or a sound."
 
@@ -49,6 +49,7 @@ def taken(made: Draft) -> tuple[str, ...]:
 
 def _drafted(case: Case, state: State) -> Draft:
     """The draft of a state; where the model could not make one, raises what kept it from it."""
+    case.rests_on(KEY)
     if state.draft is None:
         draft_inputs(case)
         raise ValueError(f"{state.name} was never put to the draft model")
@@ -273,8 +274,9 @@ def door_leak(case: Case, state: State) -> Iterator[Finding]:
     made = _drafted(case, state)
     for face in shut:
         context = {"face": face.name, **_context(case, state, "discharge.door")}
-        if case.want(of(face), "gap_area") is None:
-            yield case.missing([case.address(*of(face), "gap_area")], **context)
+        gaps = case.fresh().number(face, "gap_area")
+        if gaps.known is None:
+            yield case.missing(tuple(gaps.asked.missing), **context)
         else:
             yield _leak(case, face, made.main.flow, context)
 
@@ -305,7 +307,9 @@ def _leak(case: Case, face: Face, flow: Flow | None, context: dict[str, Any]) ->
 
 def _need_leakage(case: Case) -> None:
     """Raise NotKnown where the leakage of the house is not known."""
-    case.require(("air", "airtightness"), ("air", "house_volume"))
+    case.entered("air", "airtightness", needed=True)
+    case.number("air", "house_volume")
+    case.all_known()
 
 
 @rule("house.suction", "Suction in the house", each="state", kind="model")
