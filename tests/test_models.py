@@ -142,7 +142,7 @@ FOOT = 0.3048
 def fireplace(
     width: float, height: float, flue: float, high: float, *, faces: int = 1, **changes: object
 ) -> Inputs:
-    """Openings of so many inches, a square flue of so many in2 inside and so many feet from the floor; a steady fire, no throat known."""
+    """Openings of so many inches, a square flue of so many in2 inside, so many feet from floor to top; steady, no throat known."""
     area = width * height * INCH**2
     each = tuple(
         Face(name, side, "room", area, height * INCH, 0.0)

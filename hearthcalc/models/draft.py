@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from hearthcalc.models.results import Draft, Run, Supply
+from hearthcalc.models.results import Draft, Fans, Run, Supply
 from hearthcalc.physics import draft as balance
 from hearthcalc.physics import fireplace as parts
 from hearthcalc.physics.air import standard_pressure
@@ -95,13 +95,14 @@ class Inputs:
 
 @dataclass(frozen=True, slots=True)
 class Weather:
-    """What one run is made for. power: W.  outdoor: C.  wind_on: a face, or CALM.  throat, top: the variants beside it."""
+    """What one run is made for. power: W.  outdoor: C.  wind_on: a face, or CALM.  throat, top, fans: the variants beside it."""
 
     power: float
     outdoor: float
     wind_on: str
     throat: float
     top: float
+    fans: bool = False
 
 
 def number(edition: Edition, key: str) -> float:
@@ -126,13 +127,17 @@ def draft(inputs: Inputs, is_open: Sequence[str], edition: Edition) -> Draft:
     place, answer, given = places[worst], answers[worst], replace(given, wind_on=winds[worst])
     flow = answer if isinstance(answer, balance.Flow) else None
     also = {name: _run(model.place(weather)) for name, weather in model.others(given, place).items()}
+    embers = number(edition, "burn_down_flue") + ZERO
+    running = model.place(replace(given, fans=True)) if model.has_fans() else None
     return Draft(
         main=_made(place, answer),
         also=also,
         crossflow=model.crossflow(place, flow),
         light_up=model.margin(place, model.at_light_up(given)),
-        burn_down=model.margin(place, number(edition, "burn_down_flue") + ZERO),
+        burn_down=model.margin(place, embers),
+        with_fans=None if running is None else model.margin(running, embers),
         supply=model.supply(place, flow),
+        fans=model.fans(place),
         draws_open=model.draws_open(place, flow),
         assumed=_assumed(inputs, edition),
         unknown=model.unknown(),
@@ -241,6 +246,8 @@ class Model:
             "burning down": replace(given, power=self.number("fire.burn_down")),
             "mild day": replace(given, outdoor=self.number("mild")),
         }
+        if self.has_fans():
+            found["fans running"] = replace(given, fans=True)
         if self.inputs.top_pressure is None and self.inputs.wind:
             air = place.density(place.outdoor_temperature)
             pressure = wind_pressure(air, self.inputs.wind, 1.0, 1.0)
@@ -276,10 +283,10 @@ class Model:
             else:
                 coefficient = self._wind_coefficient(face, weather.wind_on)
                 wind = wind_pressure(outdoor_air, inputs.wind or 0.0, self.or_usual("shelter"), coefficient)
-                beyond.append(self._beyond(face, indoor, outdoor, float(wind)))
+                beyond.append(self._beyond(face, indoor, outdoor, float(wind), weather.fans))
         return parts.Fireplace(
             self._constants(),
-            self._house(tuple(inside), indoor, outdoor, outdoor_air),
+            self._house(tuple(inside), indoor, outdoor, outdoor_air, weather.fans),
             tuple(beyond),
             self._flue(weather, outdoor),
             weather.power,
@@ -304,7 +311,7 @@ class Model:
         return parts.Face(face.name, is_open, area, face.height, discharge)
 
     def _beyond(
-        self, face: Face, indoor: float, outdoor: float, wind: float
+        self, face: Face, indoor: float, outdoor: float, wind: float, fans: bool
     ) -> parts.Outdoors | parts.GlazedRoom:
         gaps = self.inputs.beyond_gaps
         if face.opens_to != "glazed":
@@ -312,8 +319,10 @@ class Model:
         halfway = (indoor + outdoor) / 2
         if gaps is None:
             return parts.Outdoors((self._face(face),), halfway, wind)
-        fans = self.exhaust("beyond")
-        return parts.GlazedRoom((self._face(face),), halfway, wind, fans, gaps, self.number("discharge.door"))
+        takes = self.exhaust("beyond") if fans else 0.0
+        return parts.GlazedRoom(
+            (self._face(face),), halfway, wind, takes, gaps, self.number("discharge.door")
+        )
 
     def _wind_coefficient(self, face: Face, wind_on: str) -> float:
         """Wind pressure coefficient of the wall that a face stands in, when the wind blows on another's or its own."""
@@ -326,7 +335,7 @@ class Model:
         return -self.number("cp.side" if across else "cp.lee")
 
     def _house(
-        self, faces: tuple[parts.Face, ...], indoor: float, outdoor: float, outdoor_air: float
+        self, faces: tuple[parts.Face, ...], indoor: float, outdoor: float, outdoor_air: float, fans: bool
     ) -> parts.House:
         law = self.leakage()
         if law is None:
@@ -336,7 +345,8 @@ class Model:
             level = (1.0 if storeys is None else storeys) * self.number("neutral_per_storey") * INCH
         rest = stack_pressure(outdoor_air, indoor, outdoor, level)
         inlet = sum(self.inlets(outdoor_air).values())
-        return parts.House(faces, indoor, rest, self.exhaust("house", "room"), law, inlet)
+        takes = self.exhaust("house", "room") if fans else 0.0
+        return parts.House(faces, indoor, rest, takes, law, inlet)
 
     def leakage(self) -> PowerLaw | None:
         """The leakage of the house, None where its volume or its airtightness is not known."""
@@ -355,6 +365,10 @@ class Model:
             for name, area in areas.items()
             if area is not None
         }
+
+    def has_fans(self) -> bool:
+        """Whether any fan takes air out."""
+        return any(fan.flow > 0 for fan in self.inputs.fans)
 
     def exhaust(self, *where: str) -> float:
         """What the fans of some places take out, less the make-up air of the house."""
@@ -431,25 +445,35 @@ class Model:
         return None if share is None else share * whole
 
     def supply(self, place: parts.Fireplace, flow: balance.Flow | None) -> Supply | None:
-        """The air that the house gives the fire."""
+        """The air that the house gives the fire, and what it lacks: solved with the house held at its limit."""
         house, limit = place.house, self.number("house_suction")
         if house.leakage is None:
             return None
         outdoor_air = place.density(place.outdoor_temperature)
-        comes = float(house.lets_in(-limit))
+        gives = float(house.lets_in(-limit))
         passages = {name: each * limit**0.5 for name, each in self.inlets(outdoor_air).items()}
         held = balance.solve(replace(place, house=replace(house, leakage=None, pressure=-limit)))
-        lacks = inlet = fans = None
-        if isinstance(held, balance.Flow):
-            draw = float(held.house_draw)
-            if house.exhaust > 0 and comes > draw:
-                fans = comes - draw
-            if draw + house.exhaust > comes:
-                lacks = draw + house.exhaust - comes
-                inlet = float(inlet_area(lacks, self.number("discharge.door"), outdoor_air, limit))
-        gives = max(0.0, comes - house.exhaust)
+        lacks = float(held.house_draw) - gives if isinstance(held, balance.Flow) else 0.0
         drawn = None if flow is None else float(flow.house_draw)
-        return Supply(drawn, gives, passages, lacks, inlet, fans)
+        if lacks <= 0:
+            return Supply(drawn, max(0.0, gives), passages, None, None)
+        return Supply(drawn, max(0.0, gives), passages, lacks, self._inlet(lacks, outdoor_air))
+
+    def fans(self, place: parts.Fireplace) -> Fans | None:
+        """What the fans do to the house by themselves."""
+        if place.house.leakage is None:
+            return None
+        limit, takes = self.number("house_suction"), self.exhaust("house", "room")
+        alone = replace(place.house, pressure=0.0, exhaust=takes)
+        most = float(alone.lets_in(-limit))
+        outdoor_air = place.density(place.outdoor_temperature)
+        inlet = self._inlet(takes - most, outdoor_air) if takes > most else None
+        return Fans(takes, -float(alone.pressure_drawing(0.0)), most, inlet)
+
+    def _inlet(self, flow: float, outdoor_air: float) -> float:
+        """Free area that lets a flow in at the suction that the house may have."""
+        limit, discharge = self.number("house_suction"), self.number("discharge.door")
+        return float(inlet_area(flow, discharge, outdoor_air, limit))
 
 
 def _at_rest(place: parts.Fireplace, side: parts.House | parts.Outdoors | parts.GlazedRoom) -> float:
