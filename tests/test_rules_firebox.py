@@ -678,3 +678,59 @@ def test_only_the_plan_cuts() -> None:
     }
     widened = unmeasured | {"planned": {"face": [{"name": "study", "width": "36"}]}}
     assert one(widened, "firebox.construction", stage="planned").verdict == "SHORT"
+
+
+def test_only_an_unlined_firebox_asks_its_lining_rule_for_the_walls() -> None:
+    assert one(firebox(), "firebox.lining").missing == ("firebox.lining",)
+    assert one(firebox(lining="0"), "firebox.lining").missing == ("firebox.wall",)
+    canada = one(firebox(lining="0"), "firebox.lining", "canada-nbc")  # NBC 9.22.2.1: never without
+    assert canada.verdict == "SHORT" and canada.remedy == ("Line the firebox with firebrick.",)
+
+
+@pytest.mark.parametrize("wall", ["10", "12"])
+def test_walls_thick_enough_without_a_lining_make_a_split_no_matter(wall: str) -> None:
+    finding = one(firebox(lining="1 1/4", wall=wall), "firebox.lining")
+    assert finding.verdict == "MEETS" and "does not count as a lining" in finding.text
+
+
+@pytest.mark.parametrize(
+    ("lining", "rests"),
+    [
+        ("2", ["firebox.wall.lined", "firebox.lining"]),
+        ("1 15/16", ["firebox.wall.unlined", "firebox.lining"]),
+    ],
+)
+def test_a_wall_rests_on_the_limit_that_applies(lining: str, rests: list[str]) -> None:
+    sides = told(firebox(lining=lining, wall="12"), "firebox.wall")[0]
+    assert [basis.key for basis in sides.basis] == rests
+
+
+@pytest.mark.parametrize(
+    ("throat", "cure"),
+    [
+        ("8", "Rebuild the throat higher."),
+        ("7", "Rebuild the throat higher."),
+        (
+            "8 1/16",
+            "Bring the top of the study opening down to 1/16 in above the firebox floor, or rebuild the throat higher.",
+        ),
+    ],
+)
+def test_a_throat_that_leaves_no_opening_is_rebuilt(throat: str, cure: str) -> None:
+    assert one(firebox(throat_height=throat), "firebox.throat_height").remedy == (cure,)
+
+
+@pytest.mark.parametrize(
+    ("below", "slab", "verdict"),
+    [
+        ("wood", "250 mm", "MEETS"),
+        ("wood", "249 mm", "SHORT"),
+        ("wood, insulated", None, "MEASURE"),
+        ("concrete", None, "MEETS"),
+        ("air gap", None, "REFER"),
+    ],
+)
+def test_wood_under_the_firebox_floor_by_its_distance(below: str, slab: str | None, verdict: str) -> None:
+    """ADJ Diagram 25: 250 mm from the top of the hearth."""
+    entries = {"floor_below": below} | ({"floor_slab": slab} if slab else {})
+    assert one(firebox(**entries), "firebox.floor_below", "england-adj").verdict == verdict
