@@ -420,6 +420,8 @@ def test_an_english_outlet_by_its_distance_from_the_ridge(
         ({"above_highest": "397", "above_penetration": "1000", "pitch": "9:12"}, True, "CLOSE"),
         ({"above_highest": "0", "above_penetration": "1248", "pitch": "9:12"}, True, "CLOSE"),
         ({"above_highest": "399"}, False, "MEASURE"),
+        ({"above_highest": "399", "pitch": "9:12"}, False, "MEASURE"),
+        ({"above_highest": "399", "above_penetration": "1249"}, False, "MEASURE"),
         ({"above_penetration": "1249", "pitch": "9:12"}, False, "MEASURE"),
         ({"above_highest": "400", "passes_through": None}, False, "MEASURE"),
     ],
@@ -448,3 +450,30 @@ def test_a_roof_of_an_edition_that_counts_other_parts_only_says_first_whether_it
         job = roof(passes_through=passes, **given) | {"units": "mm"}
         assert one(job, "chimney.within_radius", "england-adj").missing == missing
     assert told(roof(**given) | {"units": "mm"}, "chimney.within_radius", "england-adj") == []
+
+
+def test_a_chimney_that_is_high_enough_over_a_roof_needs_no_distance_to_it() -> None:
+    # IRC 2021 R1003.9: 2 ft over anything within 10 ft, wherever it is
+    assert one(roof(above_highest="24"), "chimney.within_radius").verdict == "MEETS"
+    assert one(roof(above_highest="23 15/16"), "chimney.within_radius").missing == ("roof.porch.distance",)
+
+
+# BBR 6:743, general advice, second-hand: over the ridge, and 1.0 m over the covering.
+@pytest.mark.parametrize(
+    ("ridge", "over", "verdict"),
+    [
+        ("1", "1000", "MEETS"),
+        ("1", "999", "SHORT"),
+        ("0", "1000", "REFER"),
+        (None, "1000", "MEASURE"),
+        ("1", None, "MEASURE"),
+    ],
+)
+def test_a_swedish_outlet_is_over_the_ridge_and_the_covering(
+    ridge: str | None, over: str | None, verdict: str
+) -> None:
+    finding = above("sweden", above_highest=ridge, above_penetration=over)
+    assert finding.verdict == verdict
+    assert "level with the ridge" in finding.text or (finding.required and finding.required.value == 1000)
+    if verdict == "SHORT":
+        assert finding.remedy == ("Build the chimney up by 1 mm, or keep the roof lower.",)
