@@ -477,3 +477,22 @@ def test_a_swedish_outlet_is_over_the_ridge_and_the_covering(
     assert "level with the ridge" in finding.text or (finding.required and finding.required.value == 1000)
     if verdict == "SHORT":
         assert finding.remedy == ("Build the chimney up by 1 mm, or keep the roof lower.",)
+
+
+def test_the_tape_at_the_edges_of_a_zone_and_of_a_cricket() -> None:
+    # 600 mm, Approved Document J, Diagram 17; 30 in, IRC 2021 R1003.20; the tape, 3 mm and 1/8 in: common practice, no source
+    at = above("england-adj", True, distance="600", above_highest="1")
+    assert (at.verdict, at.required and at.required.value) == ("CLOSE", 600)
+    given = {"crosses_ridge": False, "pitch": "6:12", "cricket_height": "0"}
+    wide = [one(roof(True, width_along_ridge=w, **given), "chimney.cricket") for w in ("30 1/8", "30 1/4")]
+    assert [str(finding.verdict) for finding in wide] == ["CLOSE", "SHORT"]
+
+
+def test_slopes_and_heights_are_told_as_a_mason_says_them() -> None:
+    given = {"width_along_ridge": "40", "crosses_ridge": False, "cricket_height": "9"}
+    flat = one(roof(pitch="2:12", **given), "chimney.cricket")
+    assert flat.text == "A roof of 2:12 is outside the table, 3:12 to 12:12."
+    (work,) = one(roof(pitch="6:12", **given), "chimney.cricket").working
+    assert work.line().endswith("40 in x 6 / 24 = 10 in")
+    level = one(roof(passes_through=False, distance="12 ft", above_highest="0"), "chimney.within_radius")
+    assert "the chimney top is 0 in over it" in level.text
