@@ -12,20 +12,7 @@ from hearthcalc.errors import EntryError
 from hearthcalc.findings import Assessment, Finding, Measure, StageResult, State, Verdict, worst
 from hearthcalc.job import FIELDS, Face, Job, Stage, Table, parse_address, spec_of
 from hearthcalc.reference import Edition, find_liner
-from hearthcalc.rules import (  # noqa: F401 - they enter themselves in RULES
-    agreement,
-    air,
-    change,
-    chimney_top,
-    clearances,
-    doors,
-    firebox,
-    flue,
-    hearth,
-    heat,
-    lintel,
-    looked,
-)
+from hearthcalc.rules import agreement
 from hearthcalc.rules.case import RULES, Case, LinerElsewhere, NotKnown, Rule, run
 from hearthcalc.rules.doors import DOORS
 from hearthcalc.rules.flue import flue_of

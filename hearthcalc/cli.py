@@ -7,20 +7,21 @@ import json
 import sys
 from collections.abc import Callable, Sequence
 from io import TextIOWrapper
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 from hearthcalc import __version__
 from hearthcalc.errors import EntryError, FileError, HearthError, UsageError
 
 if TYPE_CHECKING:
+    import datetime as dt
     from pathlib import Path
 
-    from hearthcalc.findings import StageResult
+    from hearthcalc.findings import Assessment, StageResult
     from hearthcalc.job import Job
     from hearthcalc.reference import Edition
 
 EXIT_FAULT = 70
-LATER = ("report", "quick", "whatif", "batch", "verify")
+LATER = ("quick", "whatif", "batch")
 
 
 class _Parser(argparse.ArgumentParser):
@@ -155,16 +156,10 @@ def _own_folder() -> Path:
 
 
 def _tell(job: Job, edition: Edition, name: str, arguments: argparse.Namespace) -> int:
-    from hearthcalc import assess, takeoff
+    from hearthcalc import assess, takeoff  # noqa: F401 - the rules are entered in the order that assess names them
     from hearthcalc.report import model, record, text
 
-    wrong = assess.problems(job, edition)
-    if wrong:
-        address, why = next(iter(wrong.items()))
-        raise FileError(
-            "The job file is not valid", why, where=f"{name}, {address}", fix="Nothing was judged."
-        )
-    assessment = assess.assess_models(job, edition, assess.assess(job, edition))
+    assessment = _assessed(job, edition, name)
     if arguments.stage and arguments.stage not in assessment.stages:
         raise _no_stage(arguments.stage)
     if arguments.json:
@@ -180,6 +175,19 @@ def _tell(job: Job, edition: Edition, name: str, arguments: argparse.Namespace) 
         print(text.write(report, _width()), end="")
     result = assessment.stages[arguments.stage] if arguments.stage else assessment.deciding
     return exit_code(result)
+
+
+def _assessed(job: Job, edition: Edition, name: str) -> Assessment:
+    """What is found of a job, by rules and models. Raises FileError where an entry stands in no table."""
+    from hearthcalc import assess
+
+    wrong = assess.problems(job, edition)
+    if wrong:
+        address, why = next(iter(wrong.items()))
+        raise FileError(
+            "The job file is not valid", why, where=f"{name}, {address}", fix="Nothing was judged."
+        )
+    return assess.assess_models(job, edition, assess.assess(job, edition))
 
 
 def exit_code(result: StageResult) -> int:
@@ -232,6 +240,200 @@ def _no_stage(stage: str) -> UsageError:
     return UsageError(
         "No such stage", f"The job has no {stage} stage.", fix="Add a [planned] table, or ask for found."
     )
+
+
+def _add_output(command: argparse.ArgumentParser, endings: Sequence[str]) -> None:
+    command.add_argument(
+        "-o",
+        "--output",
+        metavar="FILE",
+        required=True,
+        help=f"where to write it; its ending picks the kind: {' '.join(endings)}",
+    )
+    command.add_argument(
+        "--paper", choices=("letter", "a4"), help="letter for jobs in inches, else a4, unless given"
+    )
+    command.add_argument(
+        "--date", metavar="DAY", help="the day that stands on it, as 2026-05-04; today unless given"
+    )
+    command.add_argument("--edition", metavar="ID", help="judge by this edition instead of the job's")
+
+
+def _kind(output: str, endings: Sequence[str]) -> tuple[Path, str]:
+    """The file to write and its ending. Raises UsageError."""
+    from pathlib import Path
+
+    path = Path(output)
+    ending = path.suffix.lower()
+    if ending not in endings:
+        raise UsageError(
+            "No such kind",
+            f"A file that ends in {ending[:20] or 'nothing'} is not written here.",
+            fix=f"Use one of: {' '.join(endings)}.",
+        )
+    return path, ending
+
+
+def _day(text: str | None) -> dt.date:
+    """The day asked for, else today. Raises UsageError."""
+    import datetime as dt
+
+    if text is None:
+        return dt.date.today()
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError as err:
+        raise UsageError("Not a day", f"{text[:80]!r} is not a day.", fix="Write it as 2026-05-04.") from err
+
+
+def _written(path: Path, data: bytes) -> None:
+    """Put a file where it belongs, whole or not at all, and say so. Raises FileError."""
+    part = path.with_name(f".{path.name}.hearthcalc-part")
+    try:
+        try:
+            part.write_bytes(data)
+            part.replace(path)
+        finally:
+            part.unlink(missing_ok=True)
+    except OSError as err:
+        raise FileError(
+            "Cannot write the file",
+            f"{err.strerror or err}.",
+            where=str(path)[:80],
+            fix="Choose another place.",
+        ) from err
+    print(f"Wrote {str(path)[:80]}.", file=sys.stderr)
+
+
+def _paper(arguments: argparse.Namespace, job: Job) -> Any:
+    return arguments.paper or ("letter" if job.units == "in" else "a4")
+
+
+REPORTS = (".txt", ".md", ".html", ".pdf", ".xlsx")
+
+
+def _add_report(command: argparse.ArgumentParser) -> None:
+    command.add_argument("job", metavar="JOB", help="a job file, demo, or - for standard input")
+    _add_output(command, REPORTS)
+    command.add_argument(
+        "--short",
+        action="store_true",
+        help="the first page, what is not met and what is still to be measured",
+    )
+    command.add_argument(
+        "--for",
+        dest="audience",
+        choices=("homeowner", "permit", "inspection"),
+        help="what this reader needs, and no more",
+    )
+    command.add_argument("--no-working", action="store_true", help="without the appendix of the working")
+
+
+def _report(arguments: argparse.Namespace) -> int:
+    from hearthcalc import assess, takeoff  # noqa: F401 - the rules are entered in the order that assess names them
+    from hearthcalc.report import contents, html, markdown, pdf, text, workbook
+
+    path, ending = _kind(arguments.output, REPORTS)
+    day = _day(arguments.date)
+    job = _job(arguments.job)
+    edition = _edition_of(job, arguments.job, arguments)
+    assessment = _assessed(job, edition, arguments.job)
+    choice = contents.Choice(
+        arguments.audience or "all", short=arguments.short, working=not arguments.no_working
+    )
+    given = contents.Given(items=takeoff.take_off(job, edition))
+    report = contents.compose(assessment, job, edition, day, choice, given)
+    paper, author = _paper(arguments, job), job.about.measured_by or ""
+    if ending in (".pdf", ".xlsx"):
+        print("Writing the report ...", file=sys.stderr)
+    writers: dict[str, Callable[[], bytes]] = {
+        ".txt": lambda: text.write(report).encode(),
+        ".md": lambda: markdown.write(report).encode(),
+        ".html": lambda: html.write(report).encode(),
+        ".pdf": lambda: pdf.write(report, paper, author),
+        ".xlsx": lambda: workbook.write(report, paper, author),
+    }
+    _written(path, writers[ending]())
+    return exit_code(assessment.deciding)
+
+
+SHEETS = (".pdf", ".html", ".txt")
+
+
+def _add_sheet(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "job",
+        metavar="JOB",
+        nargs="?",
+        help="a job file, demo, or - for standard input; a new job unless given",
+    )
+    _add_output(command, SHEETS)
+
+
+def _sheet(arguments: argparse.Namespace) -> int:
+    from hearthcalc import job as record
+    from hearthcalc.report import html, measuring, pdf, text
+
+    path, ending = _kind(arguments.output, SHEETS)
+    day, name = _day(arguments.date), arguments.job or "-"
+    job = _job(arguments.job) if arguments.job else record.Job.from_document(record.blank())
+    report = measuring.compose(_assessed(job, _edition_of(job, name, arguments), name), job, day)
+    if ending == ".pdf":
+        _written(path, pdf.write(report, _paper(arguments, job), job.about.measured_by or ""))
+    else:
+        _written(path, (html.write(report) if ending == ".html" else text.write(report)).encode())
+    return 0
+
+
+DRAWINGS = (".pdf", ".svg", ".dxf", ".txt")
+
+
+def _add_drawing(command: argparse.ArgumentParser) -> None:
+    command.add_argument("job", metavar="JOB", help="a job file, demo, or - for standard input")
+    _add_output(command, DRAWINGS)
+
+
+def _drawing(arguments: argparse.Namespace) -> int:
+    from hearthcalc.report import dxf, sheets, stamp
+
+    path, ending = _kind(arguments.output, DRAWINGS)
+    day, name = _day(arguments.date), arguments.job
+    job = _job(name)
+    if not job.face:
+        raise UsageError("Nothing to draw", "The job has no face.", fix="Enter one face at least.")
+    assessment = _assessed(job, _edition_of(job, name, arguments), name)
+    mark = stamp.of(job, assessment, day)
+    title = f"Drawings: {assessment.title or 'a fireplace'}"
+    if ending == ".dxf":
+        _written(path, dxf.write(assessment, job, mark))
+        return 0
+    laid = sheets.lay_out(assessment, job, mark, _paper(arguments, job))
+    if ending == ".pdf":
+        _written(path, sheets.pdf(laid, mark, title, job.about.measured_by or ""))
+    else:
+        _written(path, (sheets.svg(laid, mark, title) if ending == ".svg" else sheets.text(laid)).encode())
+    return 0
+
+
+def _add_verify(command: argparse.ArgumentParser) -> None:
+    command.add_argument("report", metavar="REPORT", help="a report as hearthcalc report wrote it")
+    command.add_argument("job", metavar="JOB", help="a job file, demo, or - for standard input")
+    command.add_argument("--edition", metavar="ID", help="judge by this edition instead of the job's")
+
+
+def _verify(arguments: argparse.Namespace) -> int:
+    from pathlib import Path
+
+    from hearthcalc.report import stamp
+
+    then = stamp.read(Path(arguments.report))
+    job = _job(arguments.job)
+    edition = _edition_of(job, arguments.job, arguments)
+    now = stamp.of(job, _assessed(job, edition, arguments.job), then.date)
+    changed = list(stamp.changes(then, now))
+    for line in changed or [f"The report of {then.date} tells of this job as it stands."]:
+        print(line)
+    return 1 if changed else 0
 
 
 def _add_length(command: argparse.ArgumentParser) -> None:
@@ -402,6 +604,14 @@ COMMANDS: dict[
     "check": ("findings of a job as plain text or JSON", _add_check, _check),
     "demo": ("the same on a shipped demo job, an invented house", _add_demo, _check),
     "takeoff": ("what to buy, with its working", _add_takeoff, _takeoff),
+    "report": ("the findings on paper: text, Markdown, HTML, PDF or a spreadsheet", _add_report, _report),
+    "sheet": (
+        "the measuring sheet: what is still to be measured, with room to write it in",
+        _add_sheet,
+        _sheet,
+    ),
+    "drawing": ("drawing sheets to scale, for a permit", _add_drawing, _drawing),
+    "verify": ("whether a report tells of a job as it stands", _add_verify, _verify),
     "length": ("what is read in a length, exactly", _add_length, _length),
     "reference": ("the values, their sources, and whether the files are sound", _add_reference, lambda a: 0),
     "schema": ("the job file's JSON Schema", _no_arguments, _schema),

@@ -116,7 +116,7 @@ def test_a_state_that_does_not_count_leaves_the_overall_alone() -> None:
 def test_a_missing_closure_is_taken_as_none_and_asked_for() -> None:
     (line,) = [m for m in result({"face": [{"name": "study"}]}).measure if m.address.endswith("closure")]
     assert line.address == "face.study.closure"
-    assert line.waits == ("Taken as open, with nothing to shut it",)
+    assert line.waits == ("Doors rated for closing over a fire", "Gaps around the closed doors")
 
 
 # The planned stage.
@@ -169,7 +169,10 @@ def test_a_cut_takes_the_wall_and_what_stands_at_it() -> None:
         "planned.firebox.back_wall",
     )
     assert of(planned, "firebox.wall", item="sides").verdict == "MEETS"
-    assert of(planned, "clearance.framing", item="stud").missing == ("planned.nearby.stud.gap",)
+    assert of(planned, "clearance.framing", item="stud").missing == (
+        "planned.nearby.stud.gap",
+        "planned.nearby.stud.filled",
+    )
     assert of(planned, "clearance.framing", item="post").verdict == "MEETS"
     for kept in ("firebox.lining", "firebox.joint", "firebox.floor_slab", "firebox.floor_below"):
         assert of(planned, kept).verdict == "MEETS"
@@ -235,16 +238,26 @@ def test_a_wider_opening_is_shored_too_and_a_lower_one_is_not() -> None:
         assert any(f.id == "change.shoring" for f in result(job, "planned").findings) == shored
 
 
+def advice(face: Document, below: str | None) -> dict[str, str]:
+    """What is advised for a cut with this new face. below: what lies below the hearth that is there."""
+    hearth = {"hearth": {"below": below}} if below else {}
+    job = FULL | {"face": [FULL["face"][0] | hearth], "planned": {"face": [CUT["face"][0] | face]}}
+    return {f.id: f.text for f in result(job, "planned").findings if f.kind == "advice"}
+
+
 def test_a_cut_to_the_weather_and_a_hearth_on_wood_are_told() -> None:
-    outside = {"face": [CUT["face"][0] | {"opens_to": "screened", "hearth": {"below": "wood"}}]}
-    told = {
-        f.id: f.text for f in result(FULL | {"planned": outside}, "planned").findings if f.kind == "advice"
-    }
-    assert "a hole in the house wall" in told["change.envelope"]
-    assert "the terrace face" in told["change.structure"]
-    inside = {f.id: f.text for f in result(FULL | {"planned": CUT}, "planned").findings if f.kind == "advice"}
+    told = advice({"opens_to": "screened", "hearth": {"below": "wood"}}, "concrete")
+    assert "The terrace face makes the fireplace a hole in the house wall" in told["change.envelope"]
+    assert "the hearth at the terrace face" in told["change.structure"]
+    inside = advice({"opens_to": "room", "hearth": {"below": "masonry"}}, "concrete")
     assert "a hole in the house wall" not in inside["change.envelope"]
     assert "change.structure" not in inside
+
+
+def test_what_is_not_known_of_a_new_face_is_not_advised_away() -> None:
+    unsaid = advice({}, None)
+    assert "If the terrace face opens to a porch or outdoors, it" in unsaid["change.envelope"]
+    assert "the hearths at the study and terrace faces" in unsaid["change.structure"]
 
 
 # Entries that cannot be read.
@@ -294,7 +307,8 @@ def test_a_planned_entry_that_cannot_be_read_hides_the_found_one() -> None:
 def test_an_unread_fan_waits_alone() -> None:
     air = {"fans": [{"name": "hood", "flow": "lots"}, {"name": "bath", "flow": "80 cfm"}]}
     told = {f.item: f for f in unread(FULL | {"air": air}).stages["found"].findings if f.id == "air.makeup"}
-    assert told["hood"].text.startswith("Cannot be read: air.fans.hood.flow: ")
+    assert "Cannot be read: air.fans.hood.flow: " in told["hood"].text
+    assert told["hood"].missing == ("air.fans.hood.flow",)
     assert told["bath"].verdict == "MEETS"
 
 

@@ -35,9 +35,9 @@ ROWS = (
     ("hearthcalc.rules",),
     ("hearthcalc.assess",),
     (
-        "hearthcalc.drawing", "hearthcalc.report", "hearthcalc.selftest", "hearthcalc.table", "hearthcalc.takeoff",
-        "hearthcalc.whatif",
+        "hearthcalc.drawing", "hearthcalc.selftest", "hearthcalc.table", "hearthcalc.takeoff", "hearthcalc.whatif",
     ),
+    ("hearthcalc.report",),
     ("hearthcalc.cli",),
     ("hearthcalc_tui",),
 )  # fmt: skip
@@ -49,6 +49,9 @@ ONLY_IN = {
     "pint": {"hearthcalc.quantities"},
     "pandas": {"hearthcalc.table"},
     "tomlkit": {"hearthcalc.amendments", "hearthcalc.jobfile"},
+    "reportlab": {"hearthcalc.report.paper", "hearthcalc.report.pdf", "hearthcalc.report.sheets"},
+    "xlsxwriter": {"hearthcalc.report.workbook"},
+    "ezdxf": {"hearthcalc.report.dxf"},
 }
 CORE = {"pydantic_core"}  # the half of pydantic that pydantic pins
 SHOWN_BY = {"textual", "rich"}
@@ -172,7 +175,7 @@ def test_the_installed_command_loads_nothing_before_it_knows_what_is_wanted() ->
 def test_what_is_imported_is_declared() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     extras = project["optional-dependencies"]
-    shipped = project["dependencies"] + extras["arrays"]
+    shipped = project["dependencies"] + extras["arrays"] + extras["report"]
     asked = {
         "the program": ({package for _, path in modules() for package in outside(path)}, shipped),
         "the tests": (
@@ -181,9 +184,10 @@ def test_what_is_imported_is_declared() -> None:
         ),
     }
     owners = packages_distributions()
+    shared = {path.name for path in (ROOT / "tests").iterdir() if path.is_dir()}
     for whose, (packages, requirements) in asked.items():
         named = {re.split(r"[\[<>=~! ]", text)[0].lower() for text in requirements}
-        for package in packages - CORE:
+        for package in packages - CORE - shared:
             assert {owner.lower() for owner in owners.get(package, [package])} & named, (
                 f"{package}, for {whose}"
             )

@@ -1,6 +1,7 @@
-"""The firebox: is it masonry at all, how deep and thick, the throat over each face, the smoke chamber, the lintel's bearing, the doors."""
+"""The firebox: is it masonry at all, how deep and thick, the throat over each face, the smoke chamber, the lintel's bearing."""
 
 import re
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -9,6 +10,7 @@ from hearthcalc import reference
 from hearthcalc.assess import assess
 from hearthcalc.findings import Finding
 from hearthcalc.job import Job
+from hearthcalc.rules import firebox as firebox_rules
 
 Document = dict[str, Any]
 FACE = {"name": "study", "side": "front", "width": "36", "height": "30"}
@@ -401,42 +403,6 @@ def test_an_arch_has_no_lintel_unless_one_is_entered() -> None:
     assert one({"face": [arch | {"lintel": {"bearing": "4"}}]}, "lintel.bearing").verdict == "MEETS"
 
 
-# The doors: common practice, no source.
-@pytest.mark.parametrize(
-    ("closure", "entries", "burning", "seal"),
-    [
-        ("glass doors", {"burning_closed": "yes", "gap_area": "0 in2"}, "MEETS", "MEETS"),
-        ("steel doors", {"burning_closed": "no", "gap_area": "6 in2"}, "REFER", "REFER"),
-        ("panel", {"burning_closed": "unknown"}, "MEASURE", "MEASURE"),
-        ("fixed glass", {"gap_area": "1 in2"}, None, "REFER"),
-        ("none", {}, None, None),
-    ],
-)
-def test_the_doors(closure: str, entries: dict[str, str], burning: str | None, seal: str | None) -> None:
-    job = {"face": [FACE | {"closure": closure} | entries]}
-    for id, verdict in (("doors.burning_closed", burning), ("doors.seal", seal)):
-        assert [f.verdict for f in told(job, id)] == ([verdict] if verdict else [])
-
-
-def test_the_doors_are_told_in_plain_grammar() -> None:
-    panel = {"face": [FACE | {"closure": "panel", "burning_closed": "no"}]}
-    assert one(panel, "doors.burning_closed").text == (
-        "The panel of the study face is entered as not to be shut on a burning fire: shut this side only when the fire is out."
-    )
-    glass = {"face": [FACE | {"closure": "glass doors", "burning_closed": "yes"}]}
-    assert one(glass, "doors.burning_closed").text.startswith("The glass doors of the study face are entered")
-
-
-@pytest.mark.parametrize(
-    ("room", "words"), [("bedroom", "people sleep"), ("garage", "fuel vapour"), ("room", "")]
-)
-def test_what_is_behind_leaking_doors_is_told(room: str, words: str) -> None:
-    job = {"face": [FACE | {"closure": "steel doors", "gap_area": "6 in2", "opens_to": room}]}
-    finding = one(job, "doors.seal")
-    assert words in finding.text
-    assert ("Behind it" in finding.text) == bool(words)
-
-
 def test_a_rumford_goes_by_its_exception_alone() -> None:
     """IRC 2021 R1001.6, exception: a throat of a twentieth of the opening, 54 in2 for 1080, also where it is under 4 in deep."""
     job = firebox(throat_depth="1 1/2", throat_width="36", damper="top", damper_area="54 in2")
@@ -475,3 +441,202 @@ def test_a_chamber_of_prefabricated_clay_is_not_called_short_for_being_bare() ->
         one(firebox(smoke_chamber_form="prefabricated", **bare), "smoke_chamber.parging").verdict == "REFER"
     )
     assert one(firebox(smoke_chamber_form="corbelled", **bare), "smoke_chamber.parging").verdict == "SHORT"
+
+
+@pytest.mark.parametrize("side", [None, "left", "back"])
+def test_a_second_face_that_does_not_say_its_side_may_open_the_back(side: str | None) -> None:
+    """A back that may not be there meets nothing; the limit is told all the same."""
+    second = {"name": "hall", "width": "18", "height": "28"} | ({"side": side} if side else {})
+    job = firebox(depth="20", wall="8", back_wall="8", lining="2") | {"face": [FACE, second]}
+    deep, walls = one(job, "firebox.depth"), told(job, "firebox.wall")
+    if side is None:
+        assert deep.missing == walls[1].missing == ("face.hall.side",)
+        assert deep.text.startswith("20 in minimum") and walls[1].text.startswith("8 in minimum")
+    assert deep.verdict == {None: "MEASURE", "left": "MEETS", "back": "REFER"}[side]
+    assert walls[0].verdict == "MEETS" and walls[0].item == "sides"
+    assert walls[1].verdict == {None: "MEASURE", "left": "MEETS", "back": "MEETS"}[side]
+
+
+def test_each_of_several_faces_says_its_side() -> None:
+    unsaid = {"name": "study", "width": "36", "height": "30"}
+    job = firebox(depth="20") | {"face": [unsaid, {"name": "terrace", "side": "back", "width": "36"}]}
+    assert one(job, "firebox.depth").missing == ("face.study.side",)
+    assert one(firebox(depth="20") | {"face": [unsaid]}, "firebox.depth").verdict == "MEETS"
+
+
+def test_the_limit_of_a_wall_before_its_lining_is_known() -> None:
+    """IRC 2021 R1001.5: 8 in with 2 in of firebrick, 10 in without; NBC 9.22.3.1: 190 mm either way, so the lining decides nothing."""
+    for wall in ({}, {"wall": "12"}, {"wall": "6"}):
+        finding = told(firebox(**wall), "firebox.wall")[0]
+        assert finding.verdict == "MEASURE" and "firebox.lining" in finding.missing
+        assert finding.required and finding.required.text == "10 in"
+        assert finding.text.startswith("10 in or 8 in minimum thick.")
+    canada = told(firebox(wall="190 mm"), "firebox.wall", "canada-nbc")
+    assert [(f.item, f.verdict) for f in canada] == [("sides", "MEETS"), ("back", "MEETS")]
+    assert told(firebox(wall="189 mm"), "firebox.wall", "canada-nbc")[0].verdict == "SHORT"
+
+
+def test_where_the_tape_decides_whether_the_lining_counts_both_walls_are_told() -> None:
+    """A lining of 2 in and 1/8 in less or more."""
+    for lining, wall, verdict in (
+        ("2", "8", "CLOSE"),
+        ("2", "10", "MEETS"),
+        ("1 7/8", "8", "CLOSE"),
+        ("1 13/16", "8", "SHORT"),
+        ("2 1/8", "8", "MEETS"),
+    ):
+        sides = told(firebox(True, lining=lining, wall=wall), "firebox.wall")[0]
+        assert sides.verdict == verdict
+        if verdict == "CLOSE":
+            assert "8 in" in sides.text and "10 in" in sides.text
+
+
+def test_a_wall_is_judged_without_its_lining_where_the_edition_says_so() -> None:
+    """ADJ Diagram 28: 200 mm of the recess itself, without the fireback."""
+    for wall, verdict in (("264 mm", "MEETS"), ("263 mm", "SHORT")):
+        sides = told(firebox(wall=wall, lining="64 mm"), "firebox.wall", "england-adj")[0]
+        assert sides.verdict == verdict and "without the lining" in sides.text
+    assert told(firebox(wall="264 mm"), "firebox.wall", "england-adj")[0].missing == ("firebox.lining",)
+
+
+def test_a_steel_unit_takes_the_place_of_the_firebrick() -> None:
+    """IRC 2021 R1001.5.1: 8 in round the unit, and no firebrick; its listing governs the unit."""
+    job = firebox(wall="8", lining="0") | {"fireplace": {"construction": "steel-lined masonry"}}
+    assert [f.verdict for f in told(job, "firebox.wall")] == ["MEETS", "MEETS"]
+    assert one(job, "firebox.lining").verdict == "REFER"
+    assert told(job, "firebox.joint") == []
+    job["firebox"]["joint"] = "5/16"
+    assert one(job, "firebox.joint").verdict == "SHORT"
+
+
+def test_a_joint_that_was_measured_is_judged_whatever_the_lining() -> None:
+    assert one(firebox(lining="0", joint="5/16"), "firebox.joint").verdict == "SHORT"
+
+
+def test_an_unlined_firebox_is_told_what_cures_it() -> None:
+    (cure,) = one(firebox(lining="0", wall="8"), "firebox.lining").remedy
+    assert cure == "Line the firebox with firebrick of 2 in or more."
+    assert one(firebox(lining="2", wall="8"), "firebox.lining").verdict == "MEETS"
+
+
+def test_the_slope_is_told_for_both_forms_until_the_form_is_known() -> None:
+    """IRC 2021 R1001.8.1: 45 and 30 degrees; NBC 9.22.7.1: 45 whatever the form, which then is not asked."""
+    finding = one(firebox(smoke_chamber_slope="20 deg"), "smoke_chamber.slope")
+    assert finding.text.startswith("30 deg or 45 deg maximum.")
+    assert finding.missing == ("firebox.smoke_chamber_form",)
+    sloped = one(firebox(smoke_chamber_form="sloped"), "smoke_chamber.slope")
+    assert sloped.required and sloped.required.text == "45 deg"
+    canada = [
+        one(firebox(smoke_chamber_slope=lean), "smoke_chamber.slope", "canada-nbc").verdict
+        for lean in ("45 deg", "45.1 deg")
+    ]
+    assert canada == ["MEETS", "SHORT"]
+
+
+def test_the_passageway_tells_the_flue_area_it_needs() -> None:
+    """Table R1003.14(2): 127 in2 in a 13x13."""
+    for finding in told(firebox() | {"flue": {"liner": "13x13"}}, "firebox.passageway"):
+        assert finding.verdict == "MEASURE" and finding.text.startswith("127 in2 minimum")
+    rumford = firebox() | {"fireplace": {"pattern": "rumford"}}
+    for finding in told(rumford, "firebox.passageway"):  # 1080 in2 / 20
+        assert finding.text.startswith("54 in2 minimum")
+
+
+def test_a_damper_whose_kind_is_not_known_meets_nothing() -> None:
+    job = firebox(damper_area="500 in2") | {"flue": {"liner": "13x13"}}
+    last = told(job, "firebox.passageway")[-1]
+    assert (last.item, last.missing) == ("damper", ("firebox.damper",))
+
+
+def test_what_is_asked_in_words_is_told_first() -> None:
+    assert one(firebox(), "firebox.damper").text.startswith(
+        "A damper at the throat or at the top of the flue"
+    )
+    assert one(firebox(), "firebox.damper", "canada-nbc").text.startswith("A damper at the throat, worked")
+    assert one(firebox(), "firebox.floor_below").text.startswith(
+        "Noncombustible support: masonry, concrete, earth or brick arch."
+    )
+    assert one(firebox(), "smoke_chamber.parging").text.startswith("The inside of the smoke chamber parged")
+    clear = one(firebox(), "firebox.floor_below", "england-adj")
+    assert clear.text.startswith("9 7/8 in from any wood up")  # ADJ Diagram 25: 250 mm, rounded up
+    for id in ("firebox.damper", "firebox.floor_below", "smoke_chamber.parging"):
+        assert one(firebox(), id).required
+
+
+def test_an_answer_that_cannot_be_read_is_told_before_the_limit() -> None:
+    job = Job.from_document({"format": "hearthcalc-job", "version": 1, "face": [FACE]})
+    found = assess(job, reference.load(), {"firebox.damper": "it is no word"}).stages["found"].findings
+    text = next(f.text for f in found if f.id == "firebox.damper")
+    assert text.startswith("Cannot be read: ") and text.endswith("worked from the room.")
+
+
+def test_a_damper_that_is_elsewhere_than_the_edition_allows() -> None:
+    """NBC 9.22.6.1: it covers the throat."""
+    top = firebox(damper="top", damper_works="yes")
+    finding = one(top, "firebox.damper", "canada-nbc")
+    assert finding.verdict == "SHORT" and finding.remedy == ("Fit one at the throat.",)
+    assert finding.text == "The damper is at the top of the flue; it belongs at the throat."
+    assert one(top, "firebox.damper").text == "There is a damper at the top of the flue, entered as working."
+    assert one(firebox(damper="top"), "firebox.damper", "canada-nbc").verdict == "SHORT"
+
+
+def test_the_depth_of_a_rumford_goes_by_its_widest_opening() -> None:
+    """IRC 2021 R1001.6, exception: a third of the width, 16 in for 48."""
+    faces = [FACE, {"name": "hall", "side": "left", "width": "12"}, {"name": "den", "side": "right"}]
+    job = firebox(depth="11 7/8") | {"fireplace": {"pattern": "rumford"}, "face": faces[:2]}
+    assert one(job, "firebox.depth").verdict == "SHORT"
+    wide = job | {"face": [FACE | {"width": "48"}, faces[1]]}
+    assert (
+        one(wide, "firebox.depth").required
+        == one(job | {"face": [FACE | {"width": "48"}]}, "firebox.depth").required
+    )
+    assert one(job | {"face": faces}, "firebox.depth").missing == ("face.den.width",)
+
+
+@pytest.mark.parametrize(("width", "expected"), [("30", "12"), ("36", "12"), ("37", "37/3"), ("48", "16")])
+def test_the_arithmetic_of_a_rumford_can_be_called_alone(width: str, expected: str) -> None:
+    deep = firebox_rules.rumford_depth(Fraction(width), Fraction(12), Fraction(1, 3))
+    assert deep == Fraction(expected)
+
+
+@pytest.mark.parametrize(("lining", "expected"), [("0", 10), ("63/32", 10), ("2", 8), ("5/2", 8)])
+def test_the_arithmetic_of_the_walls_can_be_called_alone(lining: str, expected: int) -> None:
+    assert firebox_rules.wall_thickness(Fraction(lining), Fraction(2), Fraction(8), Fraction(10)) == expected
+
+
+def test_a_measured_rumford_carries_the_tolerance_of_its_width() -> None:
+    """36 in to 1/8 in: a third is 11 23/24 to 12 1/24 in, and never under 12."""
+    job = firebox(True, depth="11 7/8") | {"fireplace": {"pattern": "rumford"}}
+    assert one(job, "firebox.depth").verdict == "CLOSE"
+    job["firebox"]["depth"] = "11 13/16"
+    assert one(job, "firebox.depth").verdict == "SHORT"
+    wider = job | {"face": [FACE | {"width": "39"}], "firebox": {"depth": "12 7/8"}}
+    assert one(wider, "firebox.depth").verdict == "CLOSE"  # 13 in less 1/24 in, from 12 7/8 and 1/8 more
+    wider["firebox"] = {"depth": "12 13/16"}
+    assert one(wider, "firebox.depth").verdict == "SHORT"
+
+
+def test_the_height_of_the_chamber_is_told_against_the_narrowest_opening() -> None:
+    finding = one(firebox(smoke_chamber_height="38"), "smoke_chamber.height")
+    assert (
+        finding.text
+        == "Over an opening 36 in wide, the smoke chamber is 38 in high; 36 in maximum: over by 2 in."
+    )
+    both = one(see_through(smoke_chamber_height="38"), "smoke_chamber.height")
+    assert both.text.startswith("Over the narrowest opening, 36 in wide, ")
+
+
+def test_only_a_clause_that_knows_lined_chambers_leaves_one_bare() -> None:
+    """FB1889: the inside plastered, without a word on linings."""
+    bare = firebox(smoke_chamber_form="prefabricated", smoke_chamber_parged="no")
+    assert one(bare, "smoke_chamber.parging", "usda-1941").verdict == "SHORT"
+    assert one(bare, "smoke_chamber.parging", "ibc-2021").verdict == "REFER"
+
+
+def test_the_thinner_wall_of_a_lined_chamber_is_referred_with_its_shortfall() -> None:
+    """IRC 2021 R1001.8: 6 in, lining included."""
+    finding = one(firebox(smoke_chamber_wall="6"), "smoke_chamber.wall")
+    assert "short by 2 in" in finding.text and "6 in is enough where the chamber is lined" in finding.text
+    assert finding.margin and finding.margin.value == -2
+    assert one(firebox(smoke_chamber_wall="190 mm"), "smoke_chamber.wall", "canada-nbc").verdict == "MEETS"
+    assert one(firebox(smoke_chamber_wall="152 mm"), "smoke_chamber.wall", "canada-nbc").verdict == "SHORT"

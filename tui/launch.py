@@ -11,8 +11,8 @@ import hearthcalc
 # Written out here because asking the command line would import it.
 COMMANDS = frozenset(
     {
-        "batch", "check", "length", "paths", "quick", "reference", "report", "schema", "selftest",
-        "takeoff", "verify", "whatif",
+        "batch", "check", "drawing", "length", "paths", "quick", "reference", "report", "schema", "selftest",
+        "sheet", "takeoff", "verify", "whatif",
     }
 )  # fmt: skip
 

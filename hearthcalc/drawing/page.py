@@ -150,11 +150,14 @@ def nearest(place: float) -> int:
     return math.floor(place + 0.5)
 
 
-def lay_out(drawing: Drawing, width: int, height: int, *, ascii: bool = False) -> Page:
-    """The drawing on a page of so many cells, as large as what stands beside it leaves room for."""
-    page, whole = _framed(drawing, width, height, 1, ascii=ascii)
+def lay_out(drawing: Drawing, width: int, height: int, *, ascii: bool = False, least: float = 0.0) -> Page:
+    """The drawing on a page of so many cells, as large as what stands beside it leaves room for.
+
+    least: inches to a column that it is drawn at, where there is room for more.
+    """
+    page, whole = _framed(drawing, width, height, 1, ascii=ascii, least=least)
     if not whole:
-        page, _ = _framed(drawing, width, height, 2, ascii=ascii)
+        page, _ = _framed(drawing, width, height, 2, ascii=ascii, least=least)
     for line in drawing.lines:
         _trace(page, line)
     inside = (item for item in drawing.dimensions if item.place == "inside")
@@ -170,7 +173,9 @@ def lay_out(drawing: Drawing, width: int, height: int, *, ascii: bool = False) -
 # Dimensions beside the drawing
 
 
-def _framed(drawing: Drawing, width: int, height: int, rows_each: int, *, ascii: bool) -> tuple[Page, bool]:
+def _framed(
+    drawing: Drawing, width: int, height: int, rows_each: int, *, ascii: bool, least: float
+) -> tuple[Page, bool]:
     """A page with the dimensions beside the drawing, and whether all of them have found room.
 
     rows_each: rows of cells to a row of level dimensions: one, or a second for texts wider than what they measure.
@@ -195,7 +200,7 @@ def _framed(drawing: Drawing, width: int, height: int, rows_each: int, *, ascii:
         left_out += tiers["left" if left > right else "right"].pop()
     above, below = (rows_each * len(tiers[place]) for place in ("above", "below"))
     room = _room_for_labels(page, width - left - right, height - above - below)
-    _scale(page, left + room[0], right + room[1], above, below)
+    _scale(page, left + room[0], right + room[1], above, below, least)
     for item in left_out:
         page.drop(item)
     whole = not left_out
@@ -233,11 +238,11 @@ def _tiers(drawing: Drawing, place: Place, most: int) -> tuple[Tiers, list[Dimen
     return tiers, beyond
 
 
-def _scale(page: Page, left: int, right: int, above: int, below: int) -> None:
+def _scale(page: Page, left: int, right: int, above: int, below: int, least: float) -> None:
     """Set how large the drawing is, between so many columns and rows to either side of it."""
     x0, y0, x1, y1 = page.bounds
     columns, rows = max(page.width - left - right, 2), max(page.height - above - below, 2)
-    page.scale = max((x1 - x0) / (columns - 1), (y1 - y0) / (ASPECT * (rows - 1)))
+    page.scale = max((x1 - x0) / (columns - 1), (y1 - y0) / (ASPECT * (rows - 1)), least)
     page.left = left + (columns - 1 - (x1 - x0) / page.scale) / 2
     page.top = float(above)
 

@@ -7,12 +7,12 @@ from html import escape
 from textwrap import wrap
 from zlib import crc32
 
-from hearthcalc.drawing.page import Page, Rule, Text, lay_out
-from hearthcalc.drawing.parts import Dimension, Drawing, Point, cells
+from hearthcalc.drawing.page import Page, lay_out
+from hearthcalc.drawing.parts import Drawing, Point
+from hearthcalc.drawing.shapes import ACROSS, DOWN, Hatch, Stroke, Words, rows, shapes, told_below
 from hearthcalc.drawing.text import describe
 
-PAGE = (112, 56)  # cells that a drawing is laid out on, px below
-ACROSS, DOWN = 8.0, 16.0
+PAGE = (112, 56)  # cells that a drawing is laid out on
 MARGIN, NOTE = 16.0, 15.0
 STYLE = """
 .hearth-drawing .paper{fill:#fff}
@@ -49,23 +49,29 @@ HATCHES = {
 }
 
 
-def as_svg(drawing: Drawing) -> str:
-    """The drawing as an SVG document of its own, without scripts; what is marked has sign, word and hatching besides its colour."""
-    page = lay_out(drawing, *PAGE)
-    key = f"hearth{crc32(drawing.title.encode()):08x}"
-    told = [mark.line for mark in dict.fromkeys(page.unsaid)] + list(drawing.notes)
-    notes = [line for note in told for line in wrap(note, PAGE[0])]
-    low = [text.row for text in page.texts] + [rule.at for rule in page.rules if not rule.item.upright]
-    rows = max(*low, page.cell(page.bounds[:2])[1], 0) + 1
-    width = PAGE[0] * ACROSS + 2 * MARGIN
-    height = (rows + 2) * DOWN + len(notes) * NOTE + 2 * MARGIN
+def as_svg(
+    drawing: Drawing, size: tuple[int, int] = PAGE, *, inline: bool = False, key: str = "", whole: bool = True
+) -> str:
+    """The drawing as an SVG document of its own, without scripts; what is marked has sign, word and hatching besides its colour.
+
+    size: cells that it is laid out on, fewer for a small one.  inline: for a page of HTML, which has the style once and needs no name
+    for what SVG is.  key: tells its ids from those of other drawings on the same page.  whole: with title and notes.
+    """
+    page = lay_out(drawing, *size)
+    key = key or f"hearth{crc32(drawing.title.encode()):08x}"
+    notes = [line for note in told_below(page) for line in wrap(note, size[0])] if whole else []
+    width = size[0] * ACROSS + 2 * MARGIN
+    above = MARGIN + DOWN if whole else MARGIN
+    height = (rows(page) + whole) * DOWN + len(notes) * NOTE + 2 * MARGIN + (DOWN if whole else 0)
     first_note = height - MARGIN - NOTE * (len(notes) - 1)
+    name = "" if inline else 'xmlns="http://www.w3.org/2000/svg" '
+    title = f'<text class="title" x="{MARGIN:.0f}" y="{MARGIN + 8:.0f}">{escape(drawing.title)}</text>'
     body = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="hearth-drawing" role="img" aria-labelledby="{key}t {key}d" '
+        f'<svg {name}class="hearth-drawing" role="img" aria-labelledby="{key}t {key}d" '
         f'viewBox="0 0 {width:.0f} {height:.0f}" width="{width:.0f}" height="{height:.0f}">',
         f'<title id="{key}t">{escape(drawing.title)}</title>',
         f'<desc id="{key}d">{escape(describe(drawing))}</desc>',
-        f"<style>{STYLE}</style>",
+        *([] if inline else [f"<style>{STYLE}</style>"]),
         "<defs>",
         *(
             f'<pattern id="{key}{name}" width="8" height="8" patternUnits="userSpaceOnUse">{tile}</pattern>'
@@ -73,9 +79,9 @@ def as_svg(drawing: Drawing) -> str:
         ),
         "</defs>",
         f'<rect class="paper" width="{width:.0f}" height="{height:.0f}"/>',
-        f'<text class="title" x="{MARGIN:.0f}" y="{MARGIN + 8:.0f}">{escape(drawing.title)}</text>',
-        f'<g transform="translate({MARGIN:.0f} {MARGIN + DOWN:.0f})">',
-        *_parts(page, key),
+        *([title] if whole else []),
+        f'<g transform="translate({MARGIN:.0f} {above:.0f})">',
+        *painted(page, key),
         "</g>",
         *(
             f'<text class="note" x="{MARGIN:.0f}" y="{first_note + NOTE * number:.0f}">{escape(line)}</text>'
@@ -86,61 +92,36 @@ def as_svg(drawing: Drawing) -> str:
     return "\n".join(body) + "\n"
 
 
-def _parts(page: Page, key: str) -> Iterator[str]:
-    for area in page.drawing.areas:
-        outline = _outline(page, area.points)
-        for fill in (area.fill, area.verdict):
-            if fill and fill != "plain":
-                yield f'<polygon points="{outline}" fill="url(#{key}{fill})"/>'
-    for line in page.drawing.lines:
-        yield f'<polyline class="{line.stroke}" points="{_outline(page, line.points)}"/>'
-    for rule in page.rules:
-        yield from _rule(page, rule)
-    for text in page.texts:
-        if isinstance(text.item, Dimension) and text.item.place == "inside":
-            yield from _bar(_at(page, text.item.start), _at(page, text.item.end))
-    for text in page.texts:
-        yield from _text(text, key)
+def painted(page: Page, key: str) -> Iterator[str]:
+    """The shapes of a page as elements. key: of its patterns."""
+    for shape in shapes(page):
+        match shape:
+            case Hatch(points, pattern):
+                yield f'<polygon points="{_outline(points)}" fill="url(#{key}{pattern})"/>'
+            case Stroke(points, "solid" | "dashed" | "steel" | "asked" as pen):
+                yield f'<polyline class="{pen}" points="{_outline(points)}"/>'
+            case Stroke((start, end), pen):
+                style = "" if pen == "tick" else f'class="{pen}" '
+                yield f"<line {style}{_from_to(start, end)}/>"
+            case Words():
+                yield from _text(shape, key)
 
 
-def _at(page: Page, point: Point) -> Point:
-    """A point of the drawing in px."""
-    return (page.column(point[0]) + 0.5) * ACROSS, (page.row(point[1]) + 0.5) * DOWN
-
-
-def _outline(page: Page, points: tuple[Point, ...]) -> str:
-    return " ".join(f"{x:.1f},{y:.1f}" for x, y in (_at(page, point) for point in points))
-
-
-def _rule(page: Page, rule: Rule) -> Iterator[str]:
-    """A dimension beside the drawing, with thin lines to what it measures."""
-    ends = []
-    for x, y in (_at(page, rule.item.start), _at(page, rule.item.end)):
-        end = ((rule.at + 0.5) * ACROSS, y) if rule.item.upright else (x, (rule.at + 0.5) * DOWN)
-        ends.append(end)
-        yield f'<line class="reach" {_from_to((x, y), end)}/>'
-    yield from _bar(*ends)
-
-
-def _bar(start: Point, end: Point) -> Iterator[str]:
-    """The line of a dimension with a stroke across either end."""
-    yield f'<line class="measure" {_from_to(start, end)}/>'
-    for x, y in (start, end):
-        yield f"<line {_from_to((x - 3, y + 3), (x + 3, y - 3))}/>"
+def _outline(points: tuple[Point, ...]) -> str:
+    return " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
 
 
 def _from_to(start: Point, end: Point) -> str:
     return f'x1="{start[0]:.1f}" y1="{start[1]:.1f}" x2="{end[0]:.1f}" y2="{end[1]:.1f}"'
 
 
-def _text(text: Text, key: str) -> Iterator[str]:
-    """A text on a ground of its own; a marked one in a frame, with a hatched end."""
-    x, y, wide = (text.column + cells(text.lead)) * ACROSS, text.row * DOWN, cells(text.text) * ACROSS
-    verdict = text.item.verdict
+def _text(words: Words, key: str) -> Iterator[str]:
+    """A text on its ground; a marked one in a frame, with a hatched end."""
+    left, top, wide, verdict = words.left, words.top, words.wide, words.verdict
     if verdict:
-        yield f'<rect class="tag {verdict}" x="{x - 7:.1f}" y="{y:.1f}" width="{wide + 10:.1f}" height="{DOWN:.0f}"/>'
-        yield f'<rect x="{x - 7:.1f}" y="{y:.1f}" width="6" height="{DOWN:.0f}" fill="url(#{key}{verdict})"/>'
+        yield f'<rect class="tag {verdict}" x="{left - 7:.1f}" y="{top:.1f}" width="{wide + 10:.1f}" height="{DOWN:.0f}"/>'
+        yield f'<rect x="{left - 7:.1f}" y="{top:.1f}" width="6" height="{DOWN:.0f}" fill="url(#{key}{verdict})"/>'
     else:
-        yield f'<rect class="paper" x="{x:.1f}" y="{y + 1:.1f}" width="{wide:.1f}" height="{DOWN - 2:.0f}"/>'
+        yield f'<rect class="paper" x="{left:.1f}" y="{top + 1:.1f}" width="{wide:.1f}" height="{DOWN - 2:.0f}"/>'
     style = f' class="marked {verdict}"' if verdict else ""
-    yield f'<text{style} x="{x + wide / 2:.1f}" y="{y + 12:.1f}" text-anchor="middle">{escape(text.text.strip())}</text>'
+    yield f'<text{style} x="{words.x:.1f}" y="{words.y:.1f}" text-anchor="middle">{escape(words.text)}</text>'

@@ -55,8 +55,10 @@ FARTHEST = 120.0  # what stands further off would make the fireplace too small t
 def views(stage: Stage, result: StageResult) -> tuple[Drawing, ...]:
     """The elevation of each face, then the section, then the plan, at one stage.
 
-    result: the findings of that stage, which mark what is too close or too small.
+    result: the findings of that stage, which mark what is too close or too small.  None where no face was entered.
     """
+    if not stage.job.face:
+        return ()
     told = _Told(result)
     when = {"found": "as found", "planned": "as planned"}.get(stage.name, stage.name)
     sheets = [_elevation(_Sheet(stage.job, told), face) for face in stage.job.face]
@@ -212,15 +214,15 @@ class _Sheet:
         elif finding is None:
             id = key.removeprefix("face.").replace("firebox.smoke_chamber_", "smoke_chamber.")
             finding = self.told.of(id, face=thing)
-        amount = self.value(parts)
+        amount, address = self.value(parts), join_address(parts)
         if amount is not None:
             self.exact(
                 what, amount.value, start, end, place, rank, finding, only_its_own=parts[0] == "nearby"
             )
-        elif parts[0] != "nearby" and self.told.waits_for(join_address(parts)):
-            self._dimension(what, NOT_KNOWN, start, end, place, rank, Verdict.MEASURE)
+        elif parts[0] != "nearby" and self.told.waits_for(address):
+            self._dimension(what, NOT_KNOWN, start, end, place, rank, Verdict.MEASURE, address=address)
         else:
-            self._dimension(what, NOT_KNOWN, start, end, place, rank + 2)
+            self._dimension(what, NOT_KNOWN, start, end, place, rank + 2, address=address)
 
     def exact(
         self, what: str, value: Fraction, start: Point, end: Point, place: Place, rank: int,
@@ -240,11 +242,11 @@ class _Sheet:
 
     def _dimension(
         self, what: str, text: str, start: Point, end: Point, place: Place, rank: int,
-        verdict: Verdict | None = None, asked: str = "",
+        verdict: Verdict | None = None, asked: str = "", address: str = "",
     ) -> None:  # fmt: skip
         first, last = sorted((start, end))
         rank = 0 if verdict else rank
-        self.dimensions.append(Dimension(what, text, first, last, place, rank, verdict, asked))
+        self.dimensions.append(Dimension(what, text, first, last, place, rank, verdict, asked, address))
 
 
 def _inches(of: Bound | Margin) -> Fraction | None:

@@ -103,7 +103,7 @@ def number(edition: Edition, key: str) -> float:
 
 def draft(inputs: Inputs, is_open: Sequence[str], edition: Edition) -> Draft:
     """What the model makes of one state of use: the faces that are open, by name."""
-    model = _Model(inputs, tuple(is_open), edition)
+    model = Model(inputs, tuple(is_open), edition)
     given = model.given()
     winds = model.winds()
     places = [model.place(replace(given, wind_on=wind)) for wind in winds]
@@ -153,7 +153,7 @@ def _assumed(inputs: Inputs, edition: Edition) -> Mapping[str, str]:
 
 
 @dataclass(frozen=True, slots=True)
-class _Model:
+class Model:
     """One state of one record by one edition."""
 
     inputs: Inputs
@@ -189,7 +189,7 @@ class _Model:
     def throat(self) -> float:
         """The loss of throat and smoke chamber, in heads of the flue."""
         equal = self.number("throat.equal")
-        if not self.inputs.throat:
+        if self.inputs.throat is None:
             return equal
         ratio = self.inputs.throat / self.inputs.flue_area
         return float(throat_coefficient(ratio, at_equal=equal, at_double=self.number("throat.double")))
@@ -220,7 +220,7 @@ class _Model:
 
     def unknown(self) -> tuple[str, ...]:
         """What is not known and keeps the answer from MEETS."""
-        found = [] if self.inputs.throat else ["throat"]
+        found = ["throat"] if self.inputs.throat is None else []
         if self.inputs.beyond_gaps is None and any(
             face.opens_to == "glazed" and face.name in self.open for face in self.inputs.faces
         ):
@@ -302,33 +302,26 @@ class _Model:
         if level is None:
             level = (1.0 if storeys is None else storeys) * self.number("neutral_per_storey") * INCH
         rest = stack_pressure(outdoor_air, indoor, outdoor, level)
-        return parts.House(faces, indoor, rest, self.exhaust("house", "room"), law)
+        inlet = sum(self.inlets(outdoor_air).values())
+        return parts.House(faces, indoor, rest, self.exhaust("house", "room"), law, inlet)
 
     def leakage(self) -> PowerLaw | None:
-        """The leakage of the house, None where its volume or its airtightness is not known.
-
-        Vents and passages to outdoors add what they let in at the suction that the house may have.
-        """
+        """The leakage of the house, None where its volume or its airtightness is not known."""
         tight, volume = self.inputs.airtightness, self.inputs.volume
         if tight is None or volume is None:
             return None
         changes = self.number(f"ach50.{tight}") if isinstance(tight, str) else tight
-        law = from_air_changes(changes, volume, self.number("leak_exponent"))
-        limit = self.number("house_suction")
-        return replace(law, coefficient=law.coefficient + sum(self.passages().values()) / limit**law.exponent)
+        return from_air_changes(changes, volume, self.number("leak_exponent"))
 
-    def passages(self) -> Mapping[str, float]:
-        """What the entered openings to outdoors let in at the suction that the house may have, in air of 0 C at sea level."""
+    def inlets(self, outdoor_air: float) -> Mapping[str, float]:
+        """Flow by the entered openings to outdoors at a drop of 1 Pa, m3/(s.Pa^0.5)."""
         areas = {"exterior_duct": self.inputs.duct, "vent": self.inputs.vent}
-        return {name: self._through(area) for name, area in areas.items() if area is not None}
-
-    def _through(self, area: float) -> float:
-        air = self._cold_air()
-        limit, discharge = self.number("house_suction"), self.number("discharge.door")
-        return float(orifice_flow(area, discharge, air, limit)) / air
-
-    def _cold_air(self) -> float:
-        return float(standard_pressure(0.0) / (self.number("gas_constant") * ZERO))
+        discharge = self.number("discharge.door")
+        return {
+            name: float(orifice_flow(area, discharge, outdoor_air, 1.0)) / outdoor_air
+            for name, area in areas.items()
+            if area is not None
+        }
 
     def exhaust(self, *where: str) -> float:
         """What the fans of some places take out, less the make-up air of the house."""
@@ -348,7 +341,7 @@ class _Model:
         return parts.Flue(
             area=inputs.flue_area,
             perimeter=inputs.flue_perimeter,
-            height=inputs.flue_height - max(face.height for face in counted) / 2,
+            height=max(0.0, inputs.flue_height - max(face.height for face in counted) / 2),
             roughness=rough,
             heat_loss=self.number("heat_loss.inside" if inputs.place == "inside" else "heat_loss.outside"),
             surroundings=outdoor,
@@ -407,30 +400,23 @@ class _Model:
     def supply(self, place: parts.Fireplace, flow: balance.Flow | None) -> Supply | None:
         """The air that the house gives the fire."""
         house, limit = place.house, self.number("house_suction")
-        if flow is None or house.leakage is None:
+        if house.leakage is None:
             return None
-        gives = float(house.leakage.flow(limit + float(house.pressure)))
-        lacks, inlet, fans = self._let_in(place, gives)
-        left = max(0.0, gives - float(house.exhaust))
-        return Supply(float(flow.house_draw), left, self.passages(), lacks, inlet, fans)
-
-    def _let_in(
-        self, place: parts.Fireplace, gives: float
-    ) -> tuple[float | None, float | None, float | None]:
-        """What keeps the house within its limit: more air, by what inlet; or no more fans than this."""
-        house, limit = place.house, self.number("house_suction")
+        outdoor_air = place.density(place.outdoor_temperature)
+        comes = float(house.lets_in(-limit))
+        passages = {name: each * limit**0.5 for name, each in self.inlets(outdoor_air).items()}
         held = balance.solve(replace(place, house=replace(house, leakage=None, pressure=-limit)))
-        if isinstance(held, balance.NoFlow) or house.leakage is None:
-            return None, None, None
-        fans = gives - float(held.house_draw)
-        fans_left = fans if fans > 0 and house.exhaust > 0 else None
-        lacks = float(held.house_draw) + float(house.exhaust) - gives
-        if lacks <= 0:
-            return None, None, fans_left
-        # The model counts an inlet among the leaks of the whole house, which its warm air already sucks on.
-        at_limit = lacks * (limit / (limit + float(house.pressure))) ** float(house.leakage.exponent)
-        inlet = float(inlet_area(at_limit, self.number("discharge.door"), self._cold_air(), limit))
-        return lacks, inlet, fans_left
+        lacks = inlet = fans = None
+        if isinstance(held, balance.Flow):
+            draw = float(held.house_draw)
+            if house.exhaust > 0 and comes > draw:
+                fans = comes - draw
+            if draw + house.exhaust > comes:
+                lacks = draw + house.exhaust - comes
+                inlet = float(inlet_area(lacks, self.number("discharge.door"), outdoor_air, limit))
+        gives = max(0.0, comes - house.exhaust)
+        drawn = None if flow is None else float(flow.house_draw)
+        return Supply(drawn, gives, passages, lacks, inlet, fans)
 
 
 def _at_rest(place: parts.Fireplace, side: parts.House | parts.Outdoors | parts.GlazedRoom) -> float:

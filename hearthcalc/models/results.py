@@ -32,13 +32,14 @@ class Run:
 class Supply:
     """Air for the fire, at the suction that the house may have.
 
-    draw: what the fire takes out of the house as it burns.  gives: what the house lets in for it, its fans running.
+    draw: what the fire takes out of the house as it burns, None where it has no steady flow.
+    gives: what the house lets in for it, its fans running.
     passages: what the entered openings to outdoors let in, by the last word of their address.
     lacks, inlet: what would have to come in besides, and its free area; None where the house gives enough.
     fans: the most that fans may take out; None where even none is too much, or none run.
     """
 
-    draw: float
+    draw: float | None
     gives: float
     passages: Mapping[str, float]
     lacks: float | None
@@ -52,7 +53,7 @@ class Draft:
 
     main: in the weather given.  also: by name, other fires and weathers.
     light_up, burn_down: what lifts the gas then, without a fire's pull.
-    supply: None where there is no steady flow, or the house's leakage is not known.
+    supply: None where the house's leakage is not known.
     draws_open: the area open at once at which every face draws, where it is less than what is open now; else None.
     assumed: what was not entered, by name, as its reference value is printed.  unknown: what keeps the answer from MEETS.
     """

@@ -17,6 +17,7 @@ judge `no_flow_margin` beside it.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
@@ -24,15 +25,26 @@ from functools import reduce
 from itertools import combinations
 
 from .air import GRAVITY, viscosity
-from .elementwise import Number, Truth, choose, everywhere, expm1, larger, signed_root, smaller, sqrt
+from .elementwise import (
+    Number,
+    Truth,
+    anywhere,
+    choose,
+    everywhere,
+    expm1,
+    larger,
+    signed_root,
+    smaller,
+    sqrt,
+)
 from .fireplace import Fireplace, GlazedRoom, Outdoors, conductance
 from .leakage import wind_speed
 from .losses import friction_factor
 from .search import Record, arrays_of, change_numbers, root, roots, with_arrays
 
 _TINY = 1e-300  # keeps a quotient of zeros at zero
-_SAME_TEMPERATURE = 1e-4  # K
-_PASSES = 10
+_SAME_TEMPERATURE = 1e-8  # K
+_PASSES = 40
 
 
 class Reason(StrEnum):
@@ -46,6 +58,8 @@ class Reason(StrEnum):
     """The house lets no air in, so there is nothing for fans and fireplace to draw on."""
     NO_DRAFT = "no draft"
     """Suction at the faces or pressure at the top is more than the chimney pulls: gas comes down."""
+    BLOCKED = "blocked"
+    """Throat, damper or cap leave the gas no way out."""
     STARVED = "too little air"
     """The air that comes in cannot burn the wood: there is no such fire."""
 
@@ -125,13 +139,14 @@ class Crossflow:
     """Pressure differences between open faces.
 
     limits: Pa, by the face that stops drawing there.  limit: the smallest of them, Pa.
-    difference: the largest between two faces, Pa.  wind_speed: that makes the limit by itself, m/s.
+    difference: the largest between two faces, Pa.
+    wind_speed: that makes the limit by itself, m/s; None where no wind arrives.
     """
 
     limits: Mapping[str, Number]
     limit: Number
     difference: Number
-    wind_speed: Number
+    wind_speed: Number | None
 
 
 def draft_pressure(height: Number, outdoor_density: Number, gas_density: Number) -> Number:
@@ -170,8 +185,8 @@ def crossflow(place: Fireplace, flow: Flow, *, shelter: Number, wind_coefficient
     A face stops when the others carry all of the flue's flow: their drop is then its side's whole difference.
     Sides of different temperatures differ in pressure from sill to lintel too, which counts half.
 
-    shelter: share of the wind that arrives, above zero, 1.  wind_coefficient: difference of Cp between the
-    faces, above zero, 1.
+    shelter: share of the wind that arrives, 1.  wind_coefficient: difference of Cp between the
+    faces, 1.
     """
     openings = [
         (face, place.density(side.temperature), flow.faces[face.name].side_pressure)
@@ -194,7 +209,9 @@ def crossflow(place: Fireplace, flow: Flow, *, shelter: Number, wind_coefficient
         limits=limits,
         limit=limit,
         difference=reduce(larger, differences),
-        wind_speed=wind_speed(outdoor_density, limit, shelter, wind_coefficient),
+        wind_speed=wind_speed(outdoor_density, limit, shelter, wind_coefficient)
+        if anywhere(shelter * wind_coefficient > 0)
+        else None,
     )
 
 
@@ -203,14 +220,16 @@ def solve(place: Fireplace) -> Flow | NoFlow:
     for reason, stands in _obstacles(place):
         if stands:
             return NoFlow(reason)
-    lead, low, high = _range(place)
-    if _is_held_down(place, lead, low, high):
+    rest, low, high = _range(place)
+    if _is_held_down(place, rest, low, high, _spill_guess(place)):
         return NoFlow(Reason.NO_DRAFT)
 
     def search(spilling: float) -> float:
-        return root(lambda guess: _balance(place, lead, guess, spilling).excess, low, high)
+        return root(lambda guess: _balance(place, rest, guess, spilling).excess, low, high)
 
-    balance = _settled(place, lead, search)
+    balance, spilling = _settled(place, rest, search)
+    if _is_held_down(place, rest, low, high, spilling):
+        return NoFlow(Reason.NO_DRAFT)
     if _is_starved(place, balance):
         return NoFlow(Reason.STARVED)
     return _answer(place, balance)
@@ -247,21 +266,23 @@ def solve_many(places: Fireplace) -> ManyFlows:
         places = refuse(places, *_obstacles(places)[number])
     if not standing.size:
         return ManyFlows(tuple(reasons), None)
-    places = refuse(places, Reason.NO_DRAFT, _is_held_down(places, *_range(places)))
+    places = refuse(places, Reason.NO_DRAFT, _is_held_down(places, *_range(places), _spill_guess(places)))
     if not standing.size:
         return ManyFlows(tuple(reasons), None)
-    lead, low, high = _range(places)
+    rest, low, high = _range(places)
 
     def search(spilling: Number) -> Number:
-        searched = (places, lead, spilling)
+        searched = (places, rest, spilling)
 
         def excess(guess: Number, *arrays: Number) -> Number:
-            place, lead, spilling = with_arrays(searched, arrays)
-            return _balance(place, lead, guess, spilling).excess
+            place, rest, spilling = with_arrays(searched, arrays)
+            return _balance(place, rest, guess, spilling).excess
 
         return roots(excess, full(low), full(high), arrays_of(searched))
 
-    balance = _settled(places, lead, search)
+    balance, spilling = _settled(places, rest, search)
+    held = _is_held_down(places, rest, low, high, spilling)
+    places, balance = refuse((places, balance), Reason.NO_DRAFT, held)
     places, balance = refuse((places, balance), Reason.STARVED, _is_starved(places, balance))
     flow = change_numbers(_answer(places, balance), full) if standing.size else None
     return ManyFlows(tuple(reasons), flow)
@@ -309,6 +330,14 @@ class _Balance:
     gas: _Gas
 
 
+@dataclass(frozen=True, slots=True)
+class _Rest:
+    """Pressures while the faces pass nothing, Pa: of the house, and of the strongest of all sides."""
+
+    house: Number
+    strongest: Number
+
+
 def _obstacles(place: Fireplace) -> tuple[tuple[Reason, Truth], ...]:
     """What leaves no answer, as far as it can be seen without a search."""
     leakage = place.house.leakage
@@ -316,12 +345,13 @@ def _obstacles(place: Fireplace) -> tuple[tuple[Reason, Truth], ...]:
     return (
         (Reason.NO_FIRE, place.power <= 0),
         (Reason.NO_OPENING, openings <= 0),
-        (Reason.SEALED, leakage is not None and leakage.coefficient <= 0),
+        (Reason.SEALED, leakage is not None and (leakage.coefficient <= 0)),
+        (Reason.BLOCKED, place.flue.throat + place.flue.cap == math.inf),
     )
 
 
-def _range(place: Fireplace) -> tuple[Number, Number, Number]:
-    """Lead of the strongest side over the house at rest, Pa, and the least and largest guess for `_balance`.
+def _range(place: Fireplace) -> tuple[_Rest, Number, Number]:
+    """The sides at rest, and the least and largest guess for `_balance`.
 
     At the least the strongest side still sends nothing in; the largest is beyond what any chimney pulls.
     """
@@ -333,7 +363,7 @@ def _range(place: Fireplace) -> tuple[Number, Number, Number]:
     lowest = place.flue.top_pressure - draft_pressure(place.flue.height, outdoor_density, 0.0)
     lead = strongest - house
     deepest = strongest - smaller(lowest, house)
-    return lead, -sqrt(lead), sqrt(deepest) + sqrt(deepest - lead)
+    return _Rest(house, strongest), -sqrt(lead), sqrt(deepest) + sqrt(deepest - lead)
 
 
 def _root_drop_from_house(guess: Number, lead: Number) -> Number:
@@ -360,10 +390,9 @@ def _passage(
     return _Passage(root_drop, passing, conductance(side.faces) * sqrt(2 * passing) * root_drop)
 
 
-def _balance(place: Fireplace, lead: Number, guess: Number, spilling: Number) -> _Balance:
+def _balance(place: Fireplace, rest: _Rest, guess: Number, spilling: Number) -> _Balance:
     """What follows from a guess of how far the firebox stands below the strongest side.
 
-    lead: of the strongest side over the house at rest, Pa.
     guess: sum of the roots, Pa^0.5, of the drops to the firebox from the strongest side at rest and from the
     house, as if the house kept still: every flow is smooth in it, where one root alone has a kink in the other,
     and what the fireplace's own draw does to the house follows without a search.
@@ -371,12 +400,14 @@ def _balance(place: Fireplace, lead: Number, guess: Number, spilling: Number) ->
     """
     house = place.house
     house_air = place.density(house.temperature)
-    root_drop = _root_drop_from_house(guess, lead)
+    root_drop = _root_drop_from_house(guess, rest.strongest - rest.house)
     passing = choose(root_drop < 0, place.density(spilling), house_air)
     by_house = _Passage(root_drop, passing, conductance(house.faces) * sqrt(2 * passing) * root_drop)
     house_draw = by_house.mass_flow / house_air
     house_pressure = house.pressure_drawing(house_draw)
-    foot_pressure = house_pressure - root_drop * abs(root_drop)
+    # From the strongest side: through a wide opening its air comes by a drop that is lost in the digits of the house's pressure.
+    strong_drop = guess - root_drop
+    foot_pressure = rest.strongest - strong_drop * abs(strong_drop) + (house_pressure - rest.house)
 
     inward = [_passage(side, place.density(side.temperature), foot_pressure, place) for side in place.beyond]
     inflows = [larger(passage.mass_flow, 0.0) for passage in (by_house, *inward)]
@@ -433,20 +464,20 @@ def _gas_in_flue(place: Fireplace, mixed: Number, mass_flow: Number) -> _Gas:
     return _Gas(foot, mean, top, draft, losses)
 
 
-def _settled(place: Fireplace, lead: Number, search: Callable[[Number], Number]) -> _Balance:
-    """The balance without excess.
+def _settled(place: Fireplace, rest: _Rest, search: Callable[[Number], Number]) -> tuple[_Balance, Number]:
+    """The balance without excess, and the temperature of what spills into the house, K.
 
     search: the guess that leaves no excess, given the temperature of what spills into the house; it is
     searched again until that is the temperature of the mixture.
     """
     spilling = _spill_guess(place)
-    balance = _balance(place, lead, search(spilling), spilling)
+    balance = _balance(place, rest, search(spilling), spilling)
     for _ in range(_PASSES):
         if everywhere((balance.house_draw >= 0) | (abs(balance.mixed - spilling) < _SAME_TEMPERATURE)):
             break
         spilling = balance.mixed
-        balance = _balance(place, lead, search(spilling), spilling)
-    return balance
+        balance = _balance(place, rest, search(spilling), spilling)
+    return balance, spilling
 
 
 def _least_flow(place: Fireplace) -> Number:
@@ -459,14 +490,13 @@ def _is_starved(place: Fireplace, balance: _Balance) -> Truth:
     return balance.mass_flow < _least_flow(place)
 
 
-def _is_held_down(place: Fireplace, lead: Number, low: Number, high: Number) -> Truth:
+def _is_held_down(place: Fireplace, rest: _Rest, low: Number, high: Number, spilling: Number) -> Truth:
     """Whether no guess from `low` to `high` sends gas up the flue.
 
     Either nothing lifts the gas, even where no side's air comes in yet; or a fan beyond a face takes more out of
     the firebox than the others can bring in, however low its pressure.
     """
-    spilling = _spill_guess(place)
-    first, last = (_balance(place, lead, guess, spilling) for guess in (low, high))
+    first, last = (_balance(place, rest, guess, spilling) for guess in (low, high))
     return (first.lift <= 0) | (first.excess <= 0) | (last.excess >= 0)
 
 

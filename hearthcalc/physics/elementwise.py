@@ -61,6 +61,11 @@ def everywhere(condition: Truth) -> bool:
     return bool(condition.all() if is_array(condition) else condition)
 
 
+def anywhere(condition: Truth) -> bool:
+    """Whether the condition holds, for some element."""
+    return bool(condition.any() if is_array(condition) else condition)
+
+
 def larger(a: Number, b: Number) -> Number:
     """The larger of the two."""
     if is_array(a) or is_array(b):

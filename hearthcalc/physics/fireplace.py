@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from .air import density
 from .elementwise import Number, larger, signed_root, sqrt
-from .leakage import PowerLaw
+from .leakage import PowerLaw, root_suction
 from .openings import orifice_drop, root_drop_beyond_gaps
 
 _LEAST_GAPS = 1e-4  # m2; tighter ones would only widen the range that is searched
@@ -59,6 +59,7 @@ class House:
     temperature: K.  pressure: without fans and fireplace (of the stack effect), Pa.
     exhaust: of all its fans, inward ones negative, m3/s.
     leakage: None where it is not known: then neither fans nor fireplace move its pressure.
+    inlet: flow by openings to outdoors near the hearth at a drop of 1 Pa, m3/(s.Pa^0.5).
     """
 
     faces: tuple[Face, ...]
@@ -66,12 +67,20 @@ class House:
     pressure: Number
     exhaust: Number
     leakage: PowerLaw | None
+    inlet: Number = 0.0
 
     def pressure_drawing(self, flow: Number) -> Number:
         """Pressure, Pa, while the fireplace draws a volume flow, m3/s, out of the house."""
         if self.leakage is None:
             return self.pressure
-        return self.pressure - self.leakage.drop(self.exhaust + flow)
+        drawn = self.exhaust + flow
+        root = root_suction(self.leakage, rest=self.pressure, inlet=self.inlet, flow=drawn)
+        return -root * abs(root)
+
+    def lets_in(self, pressure: Number) -> Number:
+        """What its leaks and its openings let in at a pressure, m3/s; its leakage must be known."""
+        assert self.leakage is not None
+        return self.leakage.flow(self.pressure - pressure) - self.inlet * signed_root(pressure)
 
 
 @dataclass(frozen=True, slots=True)

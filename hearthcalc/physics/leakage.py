@@ -6,7 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from .air import GRAVITY
-from .elementwise import Number, signed_power, sqrt
+from .elementwise import Number, anywhere, larger, signed_power, signed_root, smaller, sqrt
+from .search import falling_root
+
+_TINY = 1e-300  # Pa; the slope of a leak has no bound where nothing passes
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +38,25 @@ def from_air_changes(air_changes: Number, volume: Number, exponent: Number) -> P
     air_changes: ACH50, per hour.  volume: m3.  exponent: n, 1.
     """
     return PowerLaw(air_changes * volume / 3600 / 50**exponent, exponent)
+
+
+def root_suction(law: PowerLaw, *, rest: Number, inlet: Number, flow: Number) -> Number:
+    """Signed root of a house's suction, Pa^0.5, while a volume flow is drawn out of it, m3/s.
+
+    Its leaks are spread over its height, so that they pass nothing at its resting pressure `rest`, Pa; an opening near
+    the hearth passes nothing where the house is as outdoors.  inlet: flow by that opening at a drop of 1 Pa, m3/(s.Pa^0.5).
+    Found by search: what leaks in and what the opening lets in make up the flow.
+    """
+    alone = signed_root(law.drop(flow) - rest)
+    if not anywhere(inlet > 0):
+        return alone
+
+    def lacking(root: Number) -> tuple[Number, Number]:
+        drop = rest + root * abs(root)
+        slope = law.exponent * larger(abs(drop), _TINY) ** (law.exponent - 1) * 2 * abs(root)
+        return flow - law.flow(drop) - inlet * root, smaller(-law.coefficient * slope - inlet, -_TINY)
+
+    return falling_root(lacking, smaller(alone, 0.0), larger(alone, 0.0))
 
 
 def stack_pressure(

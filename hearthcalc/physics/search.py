@@ -7,26 +7,33 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields, is_dataclass, replace
 from typing import Any, TypeVar
 
-from .elementwise import is_array
+from .elementwise import choose, everywhere, is_array, larger
 
 Record = TypeVar("Record")
 
-_TOLERANCE = 1e-12  # of the range that is searched
+_ROUNDING = 1e-15  # of what is found: a flow through a wide opening hangs on the last digits of its drop
+_NOTHING = 1e-20  # of the range that is searched
+_HALVINGS = 120  # more than the digits of a number
 _CACHED = 25_000  # elements whose working arrays stay close to the processor
 
 
 def root(function: Callable[[float], float], low: float, high: float) -> float:
-    """Where a function that is above zero at `low` and below zero at `high` crosses zero.
+    """Where a function that is above zero at `low` and below zero at `high` crosses zero; an end where it is not so.
 
     Source: Ridders, IEEE Transactions on Circuits and Systems 26 (1979) 979.
     """
     above, below = function(low), function(high)
-    tolerance = _TOLERANCE * (high - low)
+    if above <= 0 or below >= 0:
+        return low if above <= 0 else high
+    nothing = _NOTHING * (high - low)
     last = high
-    while high - low > tolerance:
+    while high - low > (tolerance := _ROUNDING * max(abs(low), abs(high)) + nothing):
         middle = (low + high) / 2
         at_middle = function(middle)
-        found = middle + (middle - low) * at_middle / math.sqrt(at_middle**2 - above * below)
+        bend = math.sqrt(at_middle**2 - above * below)
+        if not bend:
+            return middle
+        found = middle + (middle - low) * at_middle / bend
         if abs(found - last) <= tolerance:
             return found
         last = found
@@ -36,6 +43,24 @@ def root(function: Callable[[float], float], low: float, high: float) -> float:
             elif low < x < high:
                 high, below = x, value
     return low
+
+
+def falling_root(function: Callable[[Any], tuple[Any, Any]], low: Any, high: Any) -> Any:
+    """Where a function that falls from low to high crosses zero, of a number or of every element; an end where it does not cross.
+
+    function: gives its value and its slope.  Newton's method, and halving wherever that leaves the range.
+    """
+    x = (low + high) / 2
+    for _ in range(_HALVINGS):
+        value, slope = function(x)
+        low, high = choose(value > 0, x, low), choose(value > 0, high, x)
+        step = x - value / slope
+        within = (step > low) & (step < high)
+        nearer = choose(within, step, (low + high) / 2)
+        if everywhere(abs(nearer - x) <= _ROUNDING * abs(nearer)):
+            return nearer
+        x = nearer
+    return x
 
 
 def roots(function: Callable[..., Any], low: Any, high: Any, arrays: Sequence[Any]) -> Any:
@@ -52,11 +77,16 @@ def roots(function: Callable[..., Any], low: Any, high: Any, arrays: Sequence[An
         return np.concatenate(
             [roots(function, low[p], high[p], [array[p] for array in arrays]) for p in pieces]
         )
-    found = np.empty_like(high)
-    places = np.arange(len(high))
-    tolerance = _TOLERANCE * (high - low)
-    near, far, share = high, low, np.full_like(high, 0.5)
-    at_near, at_far = function(near, *arrays), function(far, *arrays)
+    at_low, at_high = function(low, *arrays), function(high, *arrays)
+    crosses = (at_low > 0) & (at_high < 0)
+    found = np.where(at_low > 0, high, low)
+    places = np.flatnonzero(crosses)
+    near, far, at_near, at_far = (array[crosses] for array in (high, low, at_high, at_low))
+    arrays, nothing, share = (
+        [array[crosses] for array in arrays],
+        _NOTHING * (near - far),
+        np.full_like(near, 0.5),
+    )
     while True:
         x = near + share * (far - near)
         value = function(x, *arrays)
@@ -65,11 +95,12 @@ def roots(function: Callable[..., Any], low: Any, high: Any, arrays: Sequence[An
         far, at_far = np.where(stays, far, near), np.where(stays, at_far, at_near)
         near, at_near = x, value
 
+        tolerance = _ROUNDING * larger(abs(near), abs(far)) + nothing
         left = (abs(far - near) > 2 * tolerance) & (value != 0)
         found[places] = near
         if not left.any():
             return found
-        places, tolerance = places[left], tolerance[left]
+        places, tolerance, nothing = places[left], tolerance[left], nothing[left]
         near, far, old = near[left], far[left], old[left]
         at_near, at_far, at_old = at_near[left], at_far[left], at_old[left]
         arrays = [array[left] for array in arrays]

@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from hearthcalc import caution
-from hearthcalc.findings import Assessment, Basis, Finding, StageResult, Verdict
+from hearthcalc.findings import Assessment, Basis, Finding, Margin, StageResult, Verdict
 from hearthcalc.job import Job
-from hearthcalc.rules.case import in_unit
+from hearthcalc.rules.case import in_unit, tidy
 
-Style = Literal["title", "heading", "subheading", "caution", "text", "verdict"]
+if TYPE_CHECKING:
+    from hearthcalc.drawing import Drawing
+    from hearthcalc.report.stamp import Stamp
+
+Style = Literal["title", "heading", "subheading", "caution", "text", "verdict", "item", "note"]
+Cell = str | int | float
 
 SUBJECTS = {
     "record": "Entries that disagree",
@@ -55,31 +60,72 @@ class Paragraph:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """A finding as it is set: its verdict, what it is about, its sentence, and rows of detail (label, text)."""
+    """A finding as it is set: its verdict, what it is about, its sentence, and rows of detail (label, text).
+
+    figures: what is required, what was found and the margin, as text, "" where there is none.  when: the stages it holds in.
+    of: the finding, for who needs its numbers.
+    """
 
     verdict: Verdict
     about: str
     text: str
     details: tuple[tuple[str, str], ...]
+    figures: tuple[str, str, str] = ("", "", "")
+    when: str = ""
+    of: Finding | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Rows:
-    """A table: column titles and rows of cells."""
+    """A table: column titles and rows of cells. widths: of the columns, as shares of a page."""
 
     columns: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    widths: tuple[float, ...] = ()
 
 
-Block = Paragraph | Answer | Rows
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """Drawings: small ones side by side, or each over the width of the page."""
+
+    drawings: tuple[Drawing, ...]
+    small: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """Room to write one measurement in. mark: its letter.  limits: what is asked of it.  choices: where it is one of some words."""
+
+    mark: str
+    label: str
+    how: str
+    limits: tuple[str, ...]
+    choices: tuple[str, ...]
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """Room for notes, so many lines."""
+
+    lines: int
+
+
+@dataclass(frozen=True, slots=True)
+class PageEnd:
+    """What follows starts a page."""
+
+
+Block = Paragraph | Answer | Rows | Figures | Box | Blank | PageEnd
 
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """A document in order."""
+    """A document in order. stamp: what stands at the foot of its pages; without one it is for the screen alone."""
 
     title: str
     blocks: tuple[Block, ...]
+    stamp: Stamp | None = None
 
 
 def build(
@@ -116,26 +162,12 @@ def build(
 
 def _stage(name: str, result: StageResult, unit: str, explain: bool) -> Iterator[Block]:
     yield Paragraph(STAGES[name], "heading")
-    tally = ", ".join(f"{number} {verdict}" for verdict, number in result.counts.items())
-    yield Paragraph(f"{result.overall.sign} {result.overall}: {overall_words(result)} ({tally}).", "verdict")
+    yield overall(result)
     if len(result.states) > 1:
         yield Paragraph("Ways of using it", "subheading")
-        yield Rows(
-            ("State", "Open", "Flue", "Opening over flue", "Worst"),
-            tuple(
-                (
-                    state.name,
-                    _area(state.opening_area, unit),
-                    _area(state.flue_area, unit),
-                    f"{float(state.ratio):.1f}" if state.ratio else "-",
-                    f"{state.overall or '-'}{'' if state.counts else ' (does not count)'}",
-                )
-                for state in result.states
-            ),
-        )
-    ordered = sorted(result.findings, key=lambda f: list(SUBJECTS).index(f.subject))
-    for subject, group in groupby(ordered, key=lambda f: f.subject):
-        yield Paragraph(SUBJECTS[subject], "subheading")
+        yield states(result, unit)
+    for subject, group in groupby(by_subject(result.findings), key=lambda f: f.subject):
+        yield Paragraph(subject_of(subject), "subheading")
         for finding in group:
             yield answer(finding, explain)
     if result.measure:
@@ -144,6 +176,45 @@ def _stage(name: str, result: StageResult, unit: str, explain: bool) -> Iterator
             ("Measure", "How", "Entry"),
             tuple((m.label, m.unread or m.how, m.address) for m in result.measure),
         )
+
+
+def by_subject(findings: Iterable[Finding]) -> list[Finding]:
+    """Findings in the order of the subjects."""
+    order = {subject: number for number, subject in enumerate(SUBJECTS)}
+    return sorted(
+        findings, key=lambda f: (order.get(f.subject, len(order)), f.subject * (f.subject not in order))
+    )
+
+
+def subject_of(subject: str) -> str:
+    """The heading of a subject."""
+    return SUBJECTS.get(subject) or subject.replace("_", " ").capitalize()
+
+
+def overall(result: StageResult, before: str = "") -> Paragraph:
+    """The overall verdict of a stage with how many answers there are of each kind. before: words to begin with."""
+    tally = ", ".join(f"{number} {verdict}" for verdict, number in result.counts.items())
+    sign = f"{result.overall.sign} {result.overall}"
+    return Paragraph(
+        f"{before}{sign}: {overall_words(result)} ({tally or 'nothing could be judged'}).", "verdict"
+    )
+
+
+def states(result: StageResult, unit: str) -> Rows:
+    """The ways of using it, with what is then open against the flue. unit: of areas."""
+    return Rows(
+        ("State", "Open", "Flue", "Opening over flue", "Worst"),
+        tuple(
+            (
+                state.name,
+                _area(state.opening_area, unit),
+                _area(state.flue_area, unit),
+                f"{float(state.ratio):.1f}" if state.ratio else "-",
+                f"{state.overall or '-'}{'' if state.counts else ' (does not count)'}",
+            )
+            for state in result.states
+        ),
+    )
 
 
 def _area(area: Fraction | None, unit: str) -> str:
@@ -169,14 +240,54 @@ def where(finding: Finding) -> str:
     return ", ".join(told)
 
 
-def answer(finding: Finding, explain: bool) -> Answer:
-    """One finding as it is set."""
+def question(finding: Finding) -> str:
+    """What a finding asks, and of what."""
     place = where(finding)
-    about = f"{finding.title} ({place})" if place else finding.title
+    return f"{finding.title} ({place})" if place else finding.title
+
+
+def about_line(finding: Finding) -> str:
+    """The line that a finding stands under: its question, and how much its answer weighs."""
+    about = question(finding)
     if finding.kind == "model":
         about += ", by this tool's model"
     if not finding.counts and finding.kind != "advice":
         about += ", does not count"
+    return about
+
+
+def figures(finding: Finding) -> tuple[str, str, str]:
+    """What is required, what was found and the margin of a finding, as text."""
+    words = {">=": "at least ", "<=": "at most "}
+    required, found, margin = finding.required, finding.found, finding.margin
+    return (
+        f"{words.get(required.op, '')}{required.text}" if required else "",
+        found.text if found else "",
+        _margin(margin) if margin else "",
+    )
+
+
+def _margin(margin: Margin) -> str:
+    sign = "+" if margin.value > 0 else ""
+    number = f"{sign}{tidy(margin.value)} {margin.unit}".strip()
+    return number if margin.percent is None else f"{number} ({sign}{margin.percent:.0f} %)"
+
+
+def figures_line(answer: Answer) -> str:
+    """The figures of an answer on one line, "" where there are none."""
+    names = ("required", "found", "margin")
+    line = "; ".join(f"{name} {figure}" for name, figure in zip(names, answer.figures, strict=True) if figure)
+    return f"{line[:1].upper()}{line[1:]}." if line else ""
+
+
+def cell_text(cell: Cell) -> str:
+    """A cell of a table as text."""
+    return cell if isinstance(cell, str) else f"{cell:,.10g}".replace(",", "")
+
+
+def answer(finding: Finding, explain: bool) -> Answer:
+    """One finding as it is set."""
+    about = about_line(finding)
     details = [("Do", text) for text in finding.remedy]
     if finding.caution and finding.verdict is not Verdict.MEETS:
         details.insert(0, ("Caution", finding.caution))

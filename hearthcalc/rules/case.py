@@ -14,6 +14,7 @@ from hearthcalc.job import (
     FIELDS,
     Amount,
     Face,
+    Fan,
     Job,
     Nearby,
     Roof,
@@ -30,7 +31,7 @@ from hearthcalc.rules.reading import Comparison, Reading, at_least, at_most, rea
 Each = Literal["job", "face", "state", "nearby", "roof"]
 Result = Finding | Iterable[Finding] | None
 Path = tuple[str, ...]
-Whose = Face | Nearby | Roof | str
+Whose = Face | Nearby | Roof | Fan | str
 
 
 class NotKnown(Exception):  # noqa: N818 - not a mistake: a measurement is still to be taken
@@ -211,7 +212,7 @@ class Case:
     def number(self, whose: Whose, name: str, *, needed: bool = True) -> Entry[Reading]:
         """A quantity, canonical: a length with what the tape may be off, anything else exact.
 
-        whose: a face, a thing or a roof, or the name of a table ("firebox").  needed: it is named as missing where it is not known.
+        whose: a face, a thing, a roof or a fan, or the name of a table ("firebox").  needed: it is named as missing where it is not known.
         """
         return self._entry(whose, name, needed, self._reading)
 
@@ -427,6 +428,8 @@ class Case:
         text = f"{what} {shown}{after}; {asked} {within}"
         if outcome.verdict is not Verdict.MEETS:
             more["remedy"] = (*build, *(remedy() if callable(remedy) else remedy))
+        else:
+            more.pop("caution", None)
         end = (
             f": short by {measure.limit(-outcome.margin, '>=', None)}, as masonry sold as {asked} is by a joint: "
             "it may be the nominal size"
@@ -539,8 +542,10 @@ def _outcome(outcome: Comparison, op: Op, limits: Sequence[Reading], measure: Me
     return f": {over} {short}{close}"
 
 
-def of(thing: Face | Nearby | Roof) -> Path:
-    """The path of a face, a roof or a thing nearby."""
+def of(thing: Face | Nearby | Roof | Fan) -> Path:
+    """The path of a face, a roof, a fan or a thing nearby."""
+    if isinstance(thing, Fan):
+        return ("air", "fans", thing.name or "")
     kind = "face" if isinstance(thing, Face) else "roof" if isinstance(thing, Roof) else "nearby"
     return (kind, thing.name or "")
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.rules.case import Case, basis, rule
 from hearthcalc.rules.firebox import cut_faces, new_faces
@@ -15,10 +17,10 @@ def inspection(case: Case) -> Finding | None:
         return None
     return case.finding(
         Verdict.REFER,
-        "Before any masonry is cut, have the flue inspected inside by camera, with its lining, its size "
-        "and its clearances (a level II inspection).",
+        "Before anyone cuts masonry, have the inside of the flue inspected by camera, with its lining, size and "
+        "clearances (a level II inspection).",
         basis=basis(value),
-        caution="Cracks and gaps in a flue let fire and carbon monoxide into the house, and cannot be seen from below.",
+        caution="Cracks and gaps in a flue let fire and carbon monoxide into the house, and you cannot see them from below.",
     )
 
 
@@ -29,9 +31,8 @@ def permit(case: Case) -> Finding | None:
         return None
     return case.finding(
         Verdict.REFER,
-        "Take the drawings and these figures to the building department before work starts. Where the "
-        "code is silent on a fireplace open on two "
-        "sides, its official decides.",
+        "Take the drawings and these figures to the building department before work starts. Where the code says "
+        "nothing on a fireplace open on two sides, the building official decides.",
         basis=basis(case.edition.get("change.permit")),
     )
 
@@ -43,9 +44,8 @@ def hold_points(case: Case) -> Finding | None:
         return None
     return case.finding(
         Verdict.REFER,
-        "Agree with the building department where work stops for inspection: before the cut; when the "
-        "lintel is in; the smoke chamber before the "
-        "liner; the hearth's support before it is covered; the finished work before any fire.",
+        "Agree with the building department where work stops for inspection: before the cut; with the lintel in; "
+        "the smoke chamber before the liner; what carries the hearth before it is covered; the finished work before any fire.",
         basis=basis(case.edition.get("change.permit")),
     )
 
@@ -57,7 +57,7 @@ def alarms(case: Case) -> Finding | None:
         return None
     return case.finding(
         Verdict.REFER,
-        "Fit carbon-monoxide and smoke alarms before the first fire, in each room that a face opens to and where people sleep.",
+        "Put up carbon-monoxide and smoke alarms before the first fire, in every room a face opens to and where people sleep.",
         basis=basis(case.edition.get("change.alarms")),
         caution="Carbon monoxide kills without a smell or a sound.",
     )
@@ -69,15 +69,13 @@ def shoring(case: Case) -> Finding | None:
     cut = cut_faces(case)
     if not cut:
         return None
-    names = " and ".join(face.name for face in cut)
     return case.finding(
         Verdict.REFER,
-        f"Cutting the opening of the {names} face takes away what carries the masonry above it, and that may "
-        "be the smoke chamber or the chimney. Needle "
-        "and shore it first, and keep it shored until lintel and mortar have their strength. An engineer "
-        "decides on whatever carries a chimney.",
+        f"Cutting the opening of {_named('the', [face.name for face in cut])} takes away what carries the masonry above "
+        "it, maybe the smoke chamber or the chimney. Needle and shore it first, and leave the shoring in until lintel and "
+        "mortar have their strength. An engineer decides on anything that carries a chimney.",
         basis=basis(case.edition.get("change.lintel")),
-        caution="Unshored masonry over a cut falls without warning.",
+        caution="Masonry over a cut comes down without warning unless it is shored.",
     )
 
 
@@ -86,29 +84,41 @@ def envelope(case: Case) -> Finding | None:
     """A hole through the house wall lets in weather, animals and people, and buries or removes what was there."""
     if not cut_faces(case):
         return None
-    outside = [face.name for face in new_faces(case) if face.opens_to in ("screened", "glazed", "outdoors")]
-    text = "Look for what the cut removes or buries: ash dump, cleanout, air inlet, wall ties, wiring, a second flue."
+    opens = {face.name: case.word(face, "opens_to", needed=False).known for face in new_faces(case)}
+    outside = [name for name, place in opens.items() if place in ("screened", "glazed", "outdoors")]
+    unsaid = [name for name, place in opens.items() if place is None]
+    told = [
+        "Look for what the cut removes or buries: ash dump, cleanout, air inlet, wall ties, wiring, a second flue."
+    ]
     if outside:
-        text += (
-            f" The {' and '.join(outside)} face makes the fireplace a hole in the house wall: plan for "
-            "rain and snow, frost at the inner hearth, a lock, "
-            "small animals, and for children who can reach the fire from the other side."
+        told.append(f"{_named('The', outside)} {'makes' if len(outside) == 1 else 'make'} {HOLE}")
+    if unsaid:
+        one = len(unsaid) == 1
+        told.append(
+            f"If {_named('the', unsaid)} {'opens' if one else 'open'} to a porch or outdoors, {'it makes' if one else 'they make'} {HOLE}"
         )
-    return case.finding(Verdict.REFER, text)
+    return case.finding(Verdict.REFER, " ".join(told))
+
+
+HOLE = (
+    "the fireplace a hole in the house wall: plan for rain and snow, frost at the inner hearth, a lock, small animals, and "
+    "children who can reach the fire from the other side."
+)
+
+
+def _named(start: str, names: Sequence[str]) -> str:
+    return f"{start} {' and '.join(names)} face{'s' if len(names) > 1 else ''}"
 
 
 @rule("change.structure", "Weight of the new hearth", kind="advice", masonry=False)
 def structure(case: Case) -> Finding | None:
     """A masonry hearth laid on a floor is a load that the floor may not have been built for."""
-    heavy = [
-        face.name
-        for face in case.job.face
-        if face.hearth.below in ("wood", "wood, insulated", "air gap", "unknown")
-    ]
+    below = {face.name: case.word(face, "hearth.below", needed=False).known for face in case.job.face}
+    heavy = [name for name, lies in below.items() if lies in (None, "wood", "wood, insulated", "air gap")]
     if not case.planned or not heavy:
         return None
     return case.finding(
         Verdict.REFER,
-        f"Whether the floor carries the hearth at the {' and '.join(heavy)} face is for someone who can judge "
-        "structure: joists laid for a room's load may not carry masonry, nor may a deck.",
+        f"Have someone who can judge structure look at what carries the hearth{'s' if len(heavy) > 1 else ''} at "
+        f"{_named('the', heavy)}: joists sized for a room may not carry masonry, and neither may a deck.",
     )

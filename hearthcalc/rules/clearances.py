@@ -1,23 +1,28 @@
-"""What burns, and how near to the fire it stands."""
+"""What burns, and how near the fire and its masonry it may come."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any, Literal
 
 from hearthcalc import lengths
-from hearthcalc.findings import Finding, Step, Verdict, worst
+from hearthcalc.findings import Finding, Step, Verdict
 from hearthcalc.job import Face, Nearby
 from hearthcalc.reference import Silent, Table, Value, read_table
-from hearthcalc.rules.case import Case, NotKnown, basis, in_unit, of, rule, step
+from hearthcalc.rules.case import Asked, Case, Entry, NotKnown, basis, in_unit, rule, step
 from hearthcalc.rules.hearth import clear_radius, reaches
-from hearthcalc.rules.openings import entries, opening_area
-from hearthcalc.rules.reading import Reading, at_most, corners, root
+from hearthcalc.rules.openings import openings
+from hearthcalc.rules.reading import Reading, corners, root
 
-AT_FACE = ("mantel", "trim")
-NOT_BURNING = "Entered as not burning: the clause speaks of what does."
+ON_FRONT = ("mantel", "trim")
 IN_GAP = ("framing", "sheathing", "siding", "decking", "insulation")
+CHARS = "Wood against warm masonry dries out over the years and catches fire at lower and lower temperatures."
+DRIES = "Wood near the opening dries and chars, and can catch fire from heat nobody feels."
+RADIANT = "What is too close to an open fire can catch fire from its heat alone."
+
+Tell = Callable[[Case, Nearby], Finding | None]
 
 
 def straight_line(above: Fraction, beside: Fraction) -> Fraction:
@@ -30,516 +35,665 @@ def greatest_projection(distance: Fraction, share: Fraction) -> Fraction:
     return distance * share
 
 
-def nearest_for_projection(projection: Fraction, share: Fraction, zone: Fraction) -> Fraction:
-    """The least distance at which wood that stands out so far is allowed: the zone's end at most."""
-    return min(projection / share, zone)
+def least_distance(projection: Fraction, least: Fraction, share: Fraction, zone: Fraction) -> Fraction:
+    """How far from the opening wood that stands out so far has to stay; all in one unit (IRC R1001.11 exception 4).
+
+    The clause limits the projection by the distance within the zone; this is the same, said the other way.
+    """
+    return max(least, min(projection / share, zone))
 
 
-def burns(thing: Nearby) -> bool:
-    """Does it count as combustible: yes, unless it is entered as not."""
-    return thing.combustible is not False
+def least_beside(projection: Fraction, least: Fraction, side_from: Fraction) -> Fraction:
+    """How far beside the opening wood that stands out so far has to stay; all in one unit (IBC 2111.12 exception 4)."""
+    return least + projection if projection > side_from else least
+
+
+def burns(case: Case, thing: Nearby) -> bool:
+    """Does it count as combustible. It does unless entered as not, which is the stricter way."""
+    return case.flag(thing, "combustible", needed=False).known is not False
+
+
+def _is(case: Case, thing: Nearby, name: str) -> str | None:
+    """What a thing is, or where it is: the words that decide which rule speaks of it."""
+    return case.word(thing, name, needed=False).known
+
+
+def _about(case: Case, thing: Nearby) -> dict[str, Any]:
+    return {"item": thing.name, "face": _is(case, thing, "face")}
+
+
+def _harmless(case: Case, thing: Nearby, *values: Value | None) -> Finding:
+    text = f"The {thing.name} is entered as not combustible; the clause is about what burns."
+    return case.finding(Verdict.MEETS, text, basis=basis(*values), **_about(case, thing))
+
+
+def _aside(case: Case, tell: Tell, thing: Nearby) -> Finding | None:
+    """What another clause makes of a thing, None where it has nothing to say. The rule in hand rests on what that one read."""
+    mine = replace(case, asked=Asked())
+    try:
+        return tell(mine, thing)
+    except NotKnown as lacking:
+        return mine.missing(lacking.missing)
+    except Silent:
+        return None
+    finally:
+        case.asked.read.update(mine.asked.read)
+
+
+# On the front of the fireplace
 
 
 @rule("clearance.mantel", "Mantel", each="nearby")
 def mantel(case: Case, thing: Nearby) -> Finding | None:
-    """A wood mantel stands far enough from the opening for what it projects (IRC R1001.11 exception 4)."""
-    return _on_front(case, thing) if thing.what == "mantel" and _placed(case, thing) else None
+    """A wood mantel is far enough from the opening for how far it stands out (IRC R1001.11 exception 4)."""
+    return _on_front(case, thing) if _is(case, thing, "what") == "mantel" else None
 
 
 @rule("clearance.trim", "Trim on the fireplace front", each="nearby", asks="clearance.mantel")
 def trim(case: Case, thing: Nearby) -> Finding | None:
-    """Wood trim stands far enough from the opening for what it projects (IRC R1001.11 exception 4)."""
-    if thing.what != "trim" or _abuts(case, thing) is Verdict.MEETS or not _placed(case, thing):
-        return None
-    return _on_front(case, thing)
+    """Wood trim is far enough from the opening for how far it stands out (IRC R1001.11 exception 4)."""
+    return _on_front(case, thing) if _is(case, thing, "what") == "trim" else None
 
 
-def _placed(case: Case, thing: Nearby) -> bool:
-    """Is it near a face? Raises NotKnown where it is not said where it is."""
-    if thing.face is None and thing.at is None:
-        raise NotKnown([case.address(*of(thing), "face")])
-    return thing.face is not None
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Where a thing is at an opening, as far as it is known."""
 
+    above: Reading | None
+    beside: Reading | None
 
-def _distance(case: Case, thing: Nearby) -> tuple[Reading, Step]:
-    """The straight line from a thing to the nearest edge of the opening, and its working."""
-    mine = of(thing)
-    above, beside = case.want(mine, "above"), case.want(mine, "beside")
-    if above is None and beside is None:
-        raise NotKnown([case.address(*mine, "above")])
-    if above is None or beside is None or not (above.value and beside.value):
-        distance = max((r for r in (above, beside) if r is not None), key=lambda r: r.value)
-        way = "above" if distance is above else "beside"
-        return distance, _length_step(case, "distance", way, "", distance)
-    distance = corners(straight_line, above, beside)
-    numbers = f"root of ({case.length(above)})2 + ({case.length(beside)})2"
-    return distance, _length_step(case, "distance", "straight line to the nearest corner", numbers, distance)
+    @property
+    def distance(self) -> Reading | None:
+        """The straight line to the nearest edge of the opening."""
+        if self.above and self.beside:
+            return corners(straight_line, self.above, self.beside)
+        return self.above or self.beside
+
+    @property
+    def is_above(self) -> bool:
+        """Is it higher than the opening, or can it be."""
+        return self.above.value > 0 if self.above else self.beside is None
+
+    @property
+    def is_beside(self) -> bool:
+        return self.beside is not None and self.beside.value > 0
+
+    def steps(self, case: Case) -> tuple[Step, ...]:
+        if self.distance is None:
+            return ()
+        if self.above and self.beside and self.is_above and self.is_beside:
+            way = "straight line to the nearest corner"
+            numbers = f"root of ({case.length(self.above)})2 + ({case.length(self.beside)})2"
+        else:
+            way, numbers = "beside" if self.is_beside else "above", ""
+        return (_length_step(case, "distance", way, numbers, self.distance),)
 
 
 def _length_step(case: Case, symbol: str, expression: str, numbers: str, value: Reading) -> Step:
-    return step(
-        symbol,
-        expression,
-        numbers,
-        in_unit(value.value, case.edition.units),
-        case.edition.units,
-        case.length(value),
-    )
+    units = case.edition.units
+    return step(symbol, expression, numbers, in_unit(value.value, units), units, case.length(value))
 
 
-def _on_front(case: Case, thing: Nearby) -> Finding:
+@dataclass(frozen=True, slots=True)
+class Front:
+    """How far from the opening a thing has to stay: the limit that applies first, then those that may come in.
+
+    allowed: how far a thing may stand out at a distance, None where that is no matter.
+    """
+
+    limits: Sequence[Reading]
+    values: tuple[Value, ...]
+    allowed: Callable[[Fraction], Fraction] | None = None
+    steps: tuple[Step, ...] = ()
+
+
+def _on_front(case: Case, thing: Nearby) -> Finding | None:
+    if _is(case, thing, "at") not in (None, "firebox front"):
+        return None
+    face = case.word(thing, "face")
     method, least = case.edition["clearance.mantel"], case.edition["clearance.mantel.least"]
-    context: dict[str, Any] = {"item": thing.name, "face": thing.face}
-    if not burns(thing):
-        return case.finding(
-            Verdict.MEETS,
-            NOT_BURNING,
-            basis=basis(method),
-            **context,
-        )
-    mine = of(thing)
-    if method.method == "by_projection":
-        return _by_projection(case, thing, least)
-    sliding = method.method == "sliding_projection"
-    lacking = [] if case.raw((*mine, "above")) or case.raw((*mine, "beside")) else [(*mine, "above")]
-    if sliding and case.raw((*mine, "projection")) is None:
-        lacking.append((*mine, "projection"))
-    case.require(*lacking)
-    distance, line = _distance(case, thing)
-    caution = "Wood near an opening dries, chars and takes fire from heat it never seemed to feel."
-    near = case.judge(
-        ">=",
-        distance,
-        Reading.exact(least.number),
-        what=f"From the opening to the {thing.name} it is",
-        working=(line,),
-        basis=basis(method, least),
-        caution=caution,
-        **context,
-    )
-    if not sliding:
-        return (
-            near
-            if near.verdict is Verdict.MEETS
-            else replace(near, remedy=(_move(case, thing, least.number),))
-        )
-    zone, share = case.edition["clearance.mantel.zone"], case.edition["clearance.mantel.projection"]
-    (out,) = case.need(mine, "projection")
-    side_from, beside = case.edition.get("clearance.mantel.side_from"), case.want(mine, "beside")
-    if side_from and beside and beside.value:
-        return _at_side(case, thing, distance, line, out, (method, least, side_from))
-    allowed = Reading(
-        *(greatest_projection(getattr(distance, end), share.number) for end in ("value", "low", "high"))
-    )
-    rests = basis(method, least, zone, share)
-    if near.verdict is Verdict.SHORT:
-        where = _move(
-            case, thing, max(least.number, nearest_for_projection(out.value, share.number, zone.number))
-        )
-        return replace(near, basis=rests, remedy=(where,))
-    if distance.low >= zone.number:
-        edge = "exactly at the edge of" if distance.value == zone.number else "outside"
-        return replace(
-            near,
-            basis=rests,
-            text=f"From the opening to the {thing.name} it is {case.length(distance)}, {edge} the {case.least(zone.number)} "
-            "within which its projection is limited.",
-        )
-    work = (
-        line,
-        step(
-            "allowed",
-            f"distance x {share.shown}",
-            f"{case.length(distance)} x {share.shown}",
-            in_unit(allowed.value, case.edition.units),
-            case.edition.units,
-            lengths.show_limit(allowed.value, case.unit, op="<=", beside=out.value),
-        ),
-    )
-    outside = distance.value >= zone.number
-    finding = case.judge(
-        "<=",
-        out,
-        allowed,
-        what=f"At {case.length(distance)} from the opening the projection of the {thing.name} is",
-        working=work,
-        basis=rests,
-        caution=caution,
-        **context,
-    )
-    if outside:
-        if at_most(out, allowed).verdict is Verdict.MEETS or distance.low == distance.value:
-            return replace(near, basis=rests, working=work)
-        return case.finding(
-            Verdict.CLOSE,
-            f"From the opening to the {thing.name} it is {case.length(distance)}; the measuring tolerance "
-            "decides whether that is inside the zone of "
-            f"{case.least(zone.number)}, where no more than "
-            f"{lengths.show_limit(allowed.value, case.unit, op='<=')} may stand out: measure again.",
-            basis=rests,
-            working=work,
-            caution=caution,
-            tolerance=near.tolerance,
-            **context,
-        )
-    if finding.verdict is Verdict.SHORT and distance.high >= zone.number:
-        finding = case.finding(
-            Verdict.CLOSE,
-            f"{finding.text} The measuring tolerance decides whether it is outside the zone of {case.least(zone.number)}: measure again.",
-            basis=rests,
-            working=work,
-            caution=caution,
-            required=finding.required,
-            found=finding.found,
-            tolerance=finding.tolerance,
-            **context,
-        )
-    if near.verdict is Verdict.CLOSE and finding.verdict is not Verdict.SHORT:
-        finding = replace(near, basis=rests, working=work)
-    if finding.verdict is Verdict.MEETS:
-        return finding
-    place = max(least.number, nearest_for_projection(out.value, share.number, zone.number))
-    shaved = lengths.show_limit(
-        greatest_projection(distance.value, share.number), case.unit, op="<=", beside=out.value
-    )
-    cut = f"Or cut its projection to {shaved} where it is."
-    return replace(
-        finding, remedy=(_move(case, thing, place), *([cut] if distance.value >= least.number else []))
-    )
+    if not burns(case, thing):
+        return _harmless(case, thing, method)
+    beside = case.number(thing, "beside", needed=False)
+    above = case.number(thing, "above", needed=beside.known is None)
+    spot = Spot(above.known, beside.known)
+    if face.known and spot.distance is None and _may_touch(case, thing):
+        return None
+    far_too_near = spot.distance is not None and spot.distance.high < least.number
+    out = case.number(thing, "projection", needed=method.method != "single" and not far_too_near)
+    front = {
+        "single": _single,
+        "by_projection": _by_projection,
+        "sliding_projection": _sliding,
+    }[method.method](case, spot, out, (method, least))
 
+    def distance() -> Reading:
+        case.all_known()
+        assert spot.distance is not None
+        return spot.distance
 
-def _at_side(
-    case: Case, thing: Nearby, distance: Reading, line: Step, out: Reading, rests: tuple[Value, Value, Value]
-) -> Finding:
-    """IBC 2111.12 exception 4: wood beside the opening that stands out far keeps away by as much more as it stands out."""
-    _, least, side_from = rests
-    near, far = Reading.exact(least.number), out + least.number
-    asked, other = (far, near) if out.value > side_from.number else (near, far)
-    in_doubt = out.low <= side_from.number < out.high
+    standing = f", which stands out {case.length(out.known)}," if front.allowed and out.known else ""
     return case.judge(
         ">=",
         distance,
-        asked,
-        others=[other] if in_doubt else [],
-        what=f"With a projection of {case.length(out)}, from the opening to the {thing.name} it is",
-        working=(line,),
-        basis=basis(*rests),
-        caution="Wood near an opening dries, chars and takes fire from heat it never seemed to feel.",
-        remedy=(_move(case, thing, asked.value),),
+        front.limits[0],
+        others=front.limits[1:],
+        what=f"The {thing.name}{standing} is",
+        after=" from the opening",
+        working=(*spot.steps(case), *front.steps),
+        basis=basis(*front.values),
+        caution=DRIES,
+        build=_room_for(case, spot, out, front),
+        remedy=lambda: _move_or_cut(case, thing, spot, front, least),
         item=thing.name,
-        face=thing.face,
+        face=face.known,
     )
 
 
-def _by_projection(case: Case, thing: Nearby, least: Value) -> Finding:
+def _may_touch(case: Case, thing: Nearby) -> bool:
+    """Does the clause on what touches the masonry let it be where it is."""
+    touching = _aside(case, _touching, thing)
+    return touching is not None and touching.verdict is Verdict.MEETS
+
+
+def _single(case: Case, spot: Spot, out: Entry[Reading], values: tuple[Value, Value]) -> Front:
+    return Front([Reading.exact(values[1].number)], values)
+
+
+def _sliding(case: Case, spot: Spot, out: Entry[Reading], values: tuple[Value, Value]) -> Front:
+    """IRC R1001.11 exception 4: within the zone, so much projection for each inch of distance."""
+    side_from = case.edition.get("clearance.mantel.side_from")
+    if side_from and spot.is_beside:
+        return _at_side(spot, out, (*values, side_from))
+    zone, share = case.edition["clearance.mantel.zone"], case.edition["clearance.mantel.projection"]
+    least, rests = values[1].number, (*values, zone, share)
+
+    def allowed(distance: Fraction) -> Fraction:
+        return greatest_projection(distance, share.number)
+
+    if out.known is None:
+        return Front([Reading.exact(least), Reading.exact(zone.number)], rests, allowed)
+    limit = corners(
+        lambda projection: least_distance(projection, least, share.number, zone.number), out.known
+    )
+    numbers = f"{case.length(out.known)} / ({share.shown}), {case.least(least)} to {case.least(zone.number)}"
+    steps = (_length_step(case, "least distance", f"projection / ({share.shown})", numbers, limit),)
+    distance, outside = spot.distance, allowed(zone.number) < out.known.value
+    if distance and outside and distance.low < zone.number <= distance.value:
+        # only what is outside the zone for sure may stand out as far as it likes
+        sure = Reading.exact(zone.number + distance.value - distance.low)
+        return Front([limit, sure], rests, allowed, steps)
+    return Front([limit], rests, allowed, steps)
+
+
+def _at_side(spot: Spot, out: Entry[Reading], values: tuple[Value, Value, Value]) -> Front:
+    """IBC 2111.12 exception 4: beside the opening, wood that stands out far keeps away by as much more as it stands out."""
+    least, side_from = values[1].number, values[2].number
+
+    def allowed(distance: Fraction) -> Fraction:
+        return max(side_from, distance - least)
+
+    if out.known is None:
+        return Front([Reading.exact(least)], values, allowed)
+    ends = (out.known.value, out.known.low, out.known.high)
+    limits = [Reading.exact(least_beside(end, least, side_from)) for end in ends]
+    if out.known.low > side_from:
+        return Front([Reading(limits[0].value, limits[1].value, limits[2].value)], values, allowed)
+    return Front(list(dict.fromkeys(limits)), values, allowed)
+
+
+def _by_projection(case: Case, spot: Spot, out: Entry[Reading], values: tuple[Value, Value]) -> Front:
     """NBC 9.22.9.1: one distance from the opening, and a larger one above it for what stands out further."""
     flat, far = case.edition["clearance.mantel.flat"], case.edition["clearance.mantel.projecting"]
-    mine = of(thing)
-    lacking = [] if case.raw((*mine, "above")) or case.raw((*mine, "beside")) else [(*mine, "above")]
-    case.require(*lacking, (*mine, "projection"))
-    distance, line = _distance(case, thing)
-    (out,) = case.need(mine, "projection")
-    over = bool(case.raw((*mine, "above")))
-    near, further = Reading.exact(least.number), Reading.exact(far.number)
-    limits = [further, near] if over and out.value > flat.number else [near, further]
-    in_doubt = over and out.low <= flat.number < out.high
-    asked = limits[0]
-    return case.judge(
-        ">=",
-        distance,
-        asked,
-        others=limits[1:] if in_doubt else [],
-        what=f"The {thing.name}, which stands out {case.length(out)}, is",
-        after=" from the opening",
-        working=(line,),
-        basis=basis(case.edition["clearance.mantel"], least, flat, far),
-        caution="Wood near an opening dries, chars and takes fire from heat it never seemed to feel.",
-        remedy=(_move(case, thing, asked.value),),
-        item=thing.name,
-        face=thing.face,
-    )
+    rests = (*values, flat, far)
+    near, further = Reading.exact(values[1].number), Reading.exact(far.number)
+    if not spot.is_above:
+        return Front([near], rests)
+    if out.known is None:
+        return Front([near, further], rests, lambda _: flat.number)
+    asked = [
+        further if end > flat.number else near for end in (out.known.value, out.known.low, out.known.high)
+    ]
+    return Front(list(dict.fromkeys(asked)), rests, lambda _: flat.number)
+
+
+def _room_for(case: Case, spot: Spot, out: Entry[Reading], front: Front) -> tuple[str, ...]:
+    """How far a thing may stand out where it is, while that is not measured."""
+    if out.known or front.allowed is None or spot.distance is None:
+        return ()
+    if spot.distance.value >= front.limits[-1].value:
+        return ()
+    most = lengths.show_limit(front.allowed(spot.distance.value), case.unit, op="<=")
+    return (f"Where it is, let it stand out no more than {most}.",)
+
+
+def _move_or_cut(case: Case, thing: Nearby, spot: Spot, front: Front, least: Value) -> tuple[str, ...]:
+    move = _move(case, thing, max(limit.value for limit in front.limits))
+    if front.allowed is None or spot.distance is None or spot.distance.value < least.number:
+        return (move,)
+    most = lengths.show_limit(front.allowed(spot.distance.value), case.unit, op="<=")
+    return (move, f"Or cut its projection to {most} where it is.")
 
 
 def _move(case: Case, thing: Nearby, distance: Fraction) -> str:
     return (
-        f"Move the {thing.name} to {case.least(distance)} or more from the "
-        "opening, or make it of what does not burn."
+        f"Move the {thing.name} to {case.least(distance)} or more from the opening, "
+        "or make it of something that does not burn."
     )
 
 
-@rule("clearance.framing", "Clear space beside the fireplace", each="nearby", asks="clearance.framing.back")
+# Beside the masonry: a clear space, or contact where the code allows it
+
+
+@rule("clearance.framing", "Clearance to the firebox", each="nearby", asks="clearance.framing.back")
 def framing(case: Case, thing: Nearby) -> Finding | None:
-    """Framing and the like keep clear of the fireplace's front, sides and back, the space left empty (IRC R1001.11)."""
-    at = thing.at or ""
-    if thing.what not in IN_GAP or at == "chimney" or _abuts(case, thing) is Verdict.MEETS:
+    """What burns keeps clear of the fireplace's front, sides and back, the space left empty (IRC R1001.11)."""
+    what, at = _is(case, thing, "what"), _is(case, thing, "at")
+    if what is None or at == "chimney" or (at is None and what not in IN_GAP):
         return None
-    if not at:
-        raise NotKnown([case.address(*of(thing), "at")])
-    where = at.removeprefix("firebox ")
+    if at == "firebox front" and what in ON_FRONT:
+        return None
+    return _unless_touching(case, thing)
+
+
+@rule("clearance.chimney", "Clearance to the chimney", each="nearby", asks="clearance.chimney.inside")
+def chimney(case: Case, thing: Nearby) -> Finding | None:
+    """What burns keeps clear of the chimney, by where the chimney stands, the space left empty (IRC R1003.18)."""
+    what = _is(case, thing, "what")
+    if what is None or _is(case, thing, "at") != "chimney" or _finish(case, thing):
+        return None
+    return _unless_touching(case, thing)
+
+
+def _unless_touching(case: Case, thing: Nearby) -> Finding | None:
+    """The finding on the clear space, where it is that and not the contact that decides."""
+    touching = _aside(case, _touching, thing)
+    gap = case.number(thing, "gap", needed=False)
+    if touching and (gap.known is None or touching.verdict in (Verdict.MEETS, Verdict.MEASURE)):
+        finding = _aside(case, _beside, thing)
+        return finding if finding and finding.verdict is Verdict.MEETS else None
+    return _beside(case, thing)
+
+
+def _beside(case: Case, thing: Nearby) -> Finding:
+    """What the clause on the clear space makes of a thing beside the masonry."""
+    at = case.word(thing, "at")
+    if at.known == "chimney":
+        return _beside_chimney(case, thing)
+    if at.known is None:
+        return _beside_somewhere(case, thing, at)
+    where = at.known.removeprefix("firebox ")
+    limit = case.edition[f"clearance.framing.{where}"]
     in_wall = case.edition.get("clearance.framing.exterior_wall")
-    if in_wall and where != "front" and case.raw(("flue", "place")) == "in the outside wall":
-        limit = in_wall
-    else:
-        limit = case.edition[f"clearance.framing.{where}"]
-    return _gap(
-        case, thing, [limit], case.edition.get("clearance.framing.fill"), f"the {where} of the fireplace"
+    by_place = dict.fromkeys(PLACES, limit)
+    if in_wall and where != "front":
+        by_place["in the outside wall"] = in_wall
+    fill = case.edition.get("clearance.framing.fill")
+    finding = _gap(case, thing, by_place, fill, f"the {where} of the fireplace")
+    return _excused(case, thing, finding, "firebox")
+
+
+def _beside_somewhere(case: Case, thing: Nearby, at: Entry[str]) -> Finding:
+    """A thing that is somewhere at the masonry: what can be asked of it, until it is said where."""
+    stated = [case.edition.get(f"clearance.framing.{where}") for where in ("back", "side", "front")]
+    values = [value for value in stated if value] or [case.edition["clearance.framing.back"]]
+    if not burns(case, thing):
+        return _harmless(case, thing, values[0])
+    numbers = sorted({value.number for value in values}, reverse=True)
+    gap = case.number(thing, "gap")
+
+    def clear() -> Reading:
+        case.all_known()
+        return gap.value
+
+    return case.judge(
+        ">=",
+        clear,
+        numbers[0],
+        others=numbers[1:],
+        what=f"The {thing.name} is",
+        after=" clear of the masonry",
+        basis=basis(*values),
+        build=("Say which masonry it is beside. For a thing at the masonry, enter that in place of a face.",)
+        if _is(case, thing, "face")
+        else (),
+        **_about(case, thing),
     )
 
 
 PLACES = {"inside": "inside", "in the outside wall": "in_wall", "outside": "outside"}
 
 
-@rule("clearance.chimney", "Clear space beside the chimney", each="nearby", asks="clearance.chimney.inside")
-def chimney(case: Case, thing: Nearby) -> Finding | None:
-    """Framing and the like keep clear of the chimney, by where the chimney stands (IRC R1003.18)."""
-    if thing.what not in IN_GAP or thing.at != "chimney":
-        return None
-    if _abuts(case, thing) is Verdict.MEETS:
-        return None
-    place = case.raw(("flue", "place"))
-    fill = case.edition.get("clearance.chimney.fill")
-    if place is None:
-        every = [case.edition[f"clearance.chimney.{name}"] for name in PLACES.values()]
-        loosest, *_, strictest = sorted(every, key=lambda value: value.number)
-        if burns(thing) and case.raw((*of(thing), "gap")) is None:
-            case.require((*of(thing), "gap"), ("flue", "place"))
-        gap = case.want(of(thing), "gap") or Reading.exact(0)
-        if burns(thing) and loosest.number <= gap.high and gap.value < strictest.number:
-            raise NotKnown([case.address("flue", "place")])
-        limit = loosest if burns(thing) and gap.high < loosest.number else strictest
-        return _gap(case, thing, [limit], fill, "the chimney, wherever that stands,")
-    limits = [case.edition[f"clearance.chimney.{PLACES[place]}"]]
-    where = {"inside": "the chimney inside the house", "outside": "the chimney outside the house"}.get(
-        place, "the chimney in the outside wall"
-    )
-    finding = _gap(case, thing, limits, fill, where)
-    beam = case.edition.get("clearance.chimney.beam")
-    if beam and thing.what == "framing" and finding.verdict is Verdict.SHORT:
-        (gap,) = case.need(of(thing), "gap")
-        if gap.value >= beam.number:
-            return case.finding(
-                Verdict.REFER,
-                f"{finding.text} A single beam needs only {case.least(beam.number)}: whether this is one, a person decides.",
-                item=thing.name,
-                basis=basis(*limits, beam),
-                required=finding.required,
-                found=finding.found,
-            )
-    if place == "outside" and _enclosed(case):
-        inside = case.edition["clearance.chimney.inside"]
-        (gap,) = case.need(of(thing), "gap")
-        if finding.verdict is Verdict.MEETS and gap.value < inside.number:
-            return case.finding(
-                Verdict.REFER,
-                f"{finding.text} But a roof that is to be built round the chimney may put it inside, where {case.least(inside.number)} is "
-                "asked for: a chimney that a room encloses is no longer entirely outside. The building official decides.",
-                item=thing.name,
-                basis=basis(*limits, inside),
-                required=finding.required,
-                found=finding.found,
-            )
-    return finding
+def by_chimney_place(case: Case) -> dict[str, Value]:
+    """What has to be clear beside a chimney, by where it stands. A chimney that only passes a soffit or a cornice stands outside."""
+    return {place: case.edition[f"clearance.chimney.{key}"] for place, key in PLACES.items()}
+
+
+def _beside_chimney(case: Case, thing: Nearby) -> Finding:
+    by_place = by_chimney_place(case)
+    place = case.word("flue", "place", needed=False).known
+    where = {
+        "inside": "the chimney inside the house",
+        "outside": "the chimney outside the house",
+        "in the outside wall": "the chimney in the outside wall",
+    }.get(place or "", "the chimney, wherever that stands,")
+    finding = _gap(case, thing, by_place, case.edition.get("clearance.chimney.fill"), where)
+    outside, inside = by_place["outside"], by_place["inside"]
+    gap = case.number(thing, "gap", needed=False).known
+    close = finding.verdict is Verdict.MEETS and gap is not None and gap.value < inside.number
+    if place == "outside" and close and _enclosed(case):
+        return case.referred(
+            finding,
+            "The plan puts a roof round the chimney. A chimney that only passes a soffit or cornice is still outside, with "
+            f"{case.least(outside.number)}; one that a room closes in is no longer entirely outside, and takes "
+            f"{case.least(inside.number)}. The building official decides.",
+            basis=basis(outside, inside),
+        )
+    return _excused(case, thing, finding, "chimney")
 
 
 def _enclosed(case: Case) -> bool:
-    """Is a roof planned round the chimney that was not there before?"""
+    """Can a roof that is planned round the chimney close it in."""
+    if not case.planned:
+        return False
     before = {roof.name for roof in case.found.roof if roof.passes_through}
-    return case.planned and any(roof.passes_through and roof.name not in before for roof in case.job.roof)
+    return any(
+        case.flag(roof, "passes_through", needed=False).known is not False
+        for roof in case.job.roof
+        if roof.name not in before
+    )
 
 
-def _gap(case: Case, thing: Nearby, limits: list[Value], fill: Value | None, where: str) -> Finding:
-    context: dict[str, Any] = {"item": thing.name}
-    if not burns(thing):
-        return case.finding(
-            Verdict.MEETS,
-            NOT_BURNING,
-            basis=basis(*limits),
-            **context,
-        )
-    (gap,) = case.need(of(thing), "gap")
-    rests = basis(*limits, fill)
-    caution = "Wood against warm masonry takes fire at ever lower temperatures as the years dry it."
+def _standing(case: Case, gap: Reading | None, by_place: Mapping[str, Value]) -> list[Value]:
+    """The clear space that applies, first, then those that apply if the chimney stands elsewhere, the largest first."""
+    values = sorted(
+        {value.number: value for value in by_place.values()}.values(), key=lambda v: v.number, reverse=True
+    )
+    if len(values) == 1:
+        return values
+    most, least = values[0].number, values[-1].number
+    in_doubt = gap is None or (gap.value < most and gap.high >= least)
+    place = case.word("flue", "place", needed=in_doubt)
+    if place.known:
+        return [by_place[place.known]]
+    if in_doubt:
+        return values
+    return values[-1:] if gap and gap.high < least else values[:1]
+
+
+def _gap(case: Case, thing: Nearby, by_place: Mapping[str, Value], fill: Value | None, where: str) -> Finding:
+    """The clear space between a thing and the masonry, and that it is empty."""
+    gap = case.number(thing, "gap", needed=False)
+    if not burns(case, thing):
+        return _harmless(case, thing, next(iter(by_place.values())))
+    limits = _standing(case, gap.known, by_place)
+    short = gap.known is not None and gap.known.high < limits[0].number
+    gap = case.number(thing, "gap")
+    filled = case.flag(thing, "filled", needed=fill is not None and not short)
+    need = case.least(limits[0].number)
+    move = "Head the framing off" if _is(case, thing, "what") == "framing" else f"Cut the {thing.name} back"
+
+    def clear() -> Reading:
+        case.all_known()
+        return gap.value
+
+    common: dict[str, Any] = {"basis": basis(*limits, fill), "caution": CHARS, **_about(case, thing)}
     finding = case.judge(
         ">=",
-        gap,
-        Reading.exact(limits[0].number),
+        clear,
+        limits[0].number,
+        others=[limit.number for limit in limits[1:]],
         what=f"From {where} to the {thing.name} it is",
         after=" clear",
-        basis=rests,
-        caution=caution,
-        **context,
+        build=(f"{move} to {need} clear of the masonry, and keep the space empty.",),
+        **common,
     )
-    need = case.least(limits[0].number)
-    move = "Head the framing off" if thing.what == "framing" else f"Cut the {thing.what} back"
-    apart = (
-        (f"{move} to {need} clear of the masonry, and keep the space empty.",)
-        if finding.verdict is not Verdict.MEETS
-        else ()
-    )
-    if thing.filled and fill is not None:
-        if fill.words[0] == "noncombustible":
-            return case.finding(
-                worst([Verdict.REFER, finding.verdict]) or Verdict.REFER,
-                f"{finding.text} The space is filled: with what? Only noncombustible material is allowed there.",
-                basis=rests,
-                caution=caution,
-                required=finding.required,
-                found=finding.found,
-                **context,
-            )
-        return case.finding(
-            Verdict.SHORT,
-            f"{finding.text} The space is filled, and {fill.words[0]} may be in it.",
-            basis=rests,
-            caution=caution,
-            remedy=(
-                *apart,
-                "Clear the space out, and close it only with fireblocking at the floors and ceilings.",
-            ),
-            **context,
-        )
-    if finding.verdict is not Verdict.MEETS:
-        return replace(finding, remedy=apart)
-    if fill is not None and thing.filled is None:
-        return replace(
+    return _filled(case, finding, fill, common) if fill and filled.known else finding
+
+
+def _filled(case: Case, finding: Finding, fill: Value, common: Mapping[str, Any]) -> Finding:
+    """The same where something is in the space."""
+    if fill.words[0] == "noncombustible":
+        if finding.verdict in (Verdict.SHORT, Verdict.MEASURE):
+            return finding
+        return case.referred(
             finding,
-            text=f"{finding.text} Whether that space is empty is not entered: look, and enter it as filled.",
+            "The space is filled: with what? Only noncombustible material may be in it.",
+            caution=CHARS,
         )
+    text = f"{finding.text} The space is filled, and {fill.words[0]} may be in it."
+    empty = "Clear the space out, and close it only with fireblocking at the floors and ceilings."
+    if finding.verdict is Verdict.SHORT:
+        return replace(finding, text=text, remedy=(*finding.remedy, empty))
+    return case.finding(
+        Verdict.SHORT, text, required=finding.required, remedy=(*finding.remedy, empty), **common
+    )
+
+
+def _excused(case: Case, thing: Nearby, finding: Finding, part: str) -> Finding:
+    """A clear space that is too small, where another clause may allow it: a person decides on that."""
+    if finding.verdict is not Verdict.SHORT:
+        return finding
+    exempt, what = case.edition.get("clearance.exempt"), _is(case, thing, "what")
+    if exempt and what in exempt.words:
+        return case.referred(
+            finding,
+            "The clause leaves out floorboards, skirtings, dado and picture rails, mantel shelves and architraves: "
+            "is this one of them?",
+            basis=(*finding.basis, exempt.basis()),
+        )
+    beam, gap = case.edition.get("clearance.chimney.beam"), case.number(thing, "gap", needed=False).known
+    if beam and part == "chimney" and what == "framing" and gap and gap.value >= beam.number:
+        return case.referred(
+            finding,
+            f"A single beam needs only {case.least(beam.number)}: is this one?",
+            basis=(*finding.basis, beam.basis()),
+        )
+    return _in_masonry_wall(case, thing, finding, part)
+
+
+def _in_masonry_wall(case: Case, thing: Nearby, finding: Finding, part: str) -> Finding:
+    """IRC R1001.11 and R1003.18, exceptions 2: fireplace and chimney as part of a masonry wall, which wood may touch further off."""
+    wall = case.edition.get(f"clearance.masonry_wall.{part}")
+    if wall is None:
+        return finding
+    away = case.number(thing, "from_lining", needed=False).known
+    gap = case.number(thing, "gap", needed=False).known
+    lining, whole = ("flue", "chimney") if part == "chimney" else ("firebox", "fireplace")
+    need = case.least(wall.number)
+    rests = (*finding.basis, wall.basis())
+    if away and away.value >= wall.number:
+        return case.referred(
+            finding,
+            f"But a {whole} can be part of a masonry or concrete wall, and wood may touch that wall {need} or more from the "
+            f"inside of the {lining} lining; this is {case.length(away)} away. Is it that wall it touches, or the {whole}'s "
+            "own masonry? The building official decides.",
+            basis=rests,
+        )
+    if away is None and gap and gap.value == 0:
+        note = (
+            f"If the {whole} is part of a masonry or concrete wall, and it is that wall the {thing.name} touches, "
+            f"{need} to the inside of the {lining} lining counts instead: measure that."
+        )
+        return replace(finding, text=f"{finding.text} {note}", basis=rests)
     return finding
 
 
-@rule("clearance.abutting", "What touches the masonry", each="nearby", asks="clearance.abutting.firebox")
+@rule("clearance.abutting", "Contact with the masonry", each="nearby", asks="clearance.abutting.firebox")
 def abutting(case: Case, thing: Nearby) -> Finding | None:
-    """What may touch the masonry is named by the code, and only so far from the lining (IRC R1001.11 exception 3, R1003.18 exception 3)."""
-    if thing.from_lining is None or (thing.at is None and thing.face is None):
+    """The code names what may touch the masonry, and how far from the lining (IRC R1001.11 exception 3, R1003.18 exception 3)."""
+    beside = _aside(case, _beside, thing) if _is(case, thing, "at") else None
+    if beside and beside.verdict is Verdict.MEETS:
+        finding = _aside(case, _touching, thing)
+        return finding if finding and finding.verdict is Verdict.MEETS else None
+    return _touching(case, thing)
+
+
+def _touching(case: Case, thing: Nearby) -> Finding | None:
+    """What the clause on contact makes of a thing, None where it does not touch or is not said to."""
+    what, at = _is(case, thing, "what"), _is(case, thing, "at")
+    if what is None or (at is None and _is(case, thing, "face") is None):
         return None
-    at = "chimney" if thing.at == "chimney" else "firebox"
-    context: dict[str, Any] = {"item": thing.name, "face": thing.face}
-    limit, names = (
-        case.edition[f"clearance.abutting.{at}"],
-        case.edition.get(f"clearance.abutting.{at}.names"),
-    )
-    if not burns(thing):
-        return case.finding(
-            Verdict.MEETS,
-            NOT_BURNING,
-            basis=basis(limit),
-            **context,
-        )
-    if names is not None and thing.what not in names.words and limit.method == "named_only":
-        return case.finding(
-            Verdict.REFER,
-            f"The clause speaks of {', '.join(names.words)} alone: ask the building official.",
-            basis=basis(limit, names),
-            **context,
-        )
-    if names is not None and thing.what not in names.words:
-        return case.finding(
-            Verdict.SHORT,
-            f"Only {', '.join(names.words)} may touch the masonry, and the {thing.name} is entered as "
-            f"{thing.what or 'nothing of that kind'}.",
-            basis=basis(limit, names),
-            caution="Wood against warm masonry takes fire at ever lower temperatures as the years dry it.",
-            remedy=(f"Cut the {thing.what} back to the clear space that is asked for beside the {at}.",),
-            **context,
-        )
-    (away,) = case.need(of(thing), "from_lining")
-    by_opening = len(limit.steps) > 1
-    limits = reaches(_governing(case, thing) if by_opening else Reading.exact(0), limit)
+    if at == "firebox front" and what in ON_FRONT:
+        return None
+    part = "chimney" if at == "chimney" else "firebox"
+    refused = _refused(case, thing, part)
+    gap = case.number(thing, "gap", needed=False).known
+    stated = f"clearance.abutting.{part}" in case.edition.values
+    touches = stated and not refused and at is not None and gap is not None and gap.value == 0
+    away = case.number(thing, "from_lining", needed=touches)
+    if away.known is None and not (touches and burns(case, thing)):
+        return None
+    limit = case.edition[f"clearance.abutting.{part}"]
+    names = case.edition.get(f"clearance.abutting.{part}.names")
+    if not burns(case, thing):
+        return _harmless(case, thing, limit)
+    if refused:
+        return _may_not_touch(case, thing, part, refused, (limit, names))
+    limits = reaches(_governing(case, thing) if len(limit.steps) > 1 else Reading.exact(0), limit)
+    lining = "flue" if part == "chimney" else "firebox"
+    need = case.least(max(one.value for one in limits))
     return case.judge(
         ">=",
         away,
         limits[0],
         others=limits[1:],
-        what=f"From the inner face of the {'flue' if at == 'chimney' else 'firebox'} lining to the {thing.name} it is",
+        what=f"The {thing.name} touches the masonry; to the inside of the {lining} lining it is",
+        after=f" to the inside of the {lining} lining" if away.known is None else "",
         basis=basis(limit, names),
-        **context,
+        caution=CHARS,
+        remedy=(f"Cut the {thing.name} back to {need} or more from the inside of the {lining} lining.",),
+        **_about(case, thing),
     )
+
+
+def _refused(case: Case, thing: Nearby, part: str) -> str:
+    """Why a thing may not touch the masonry, "" where the clause lets it."""
+    names = case.edition.get(f"clearance.abutting.{part}.names")
+    where = case.edition.get("clearance.abutting.firebox.where")
+    what, at = _is(case, thing, "what"), _is(case, thing, "at")
+    whole = "chimney" if part == "chimney" else "fireplace"
+    if names and what not in names.words:
+        return f"Only {', '.join(names.words)} may touch the {whole}; the {thing.name} is {what}."
+    if where and part == "firebox" and at and at not in where.words:
+        side = at.removeprefix("firebox ")
+        return f"Trim and the edges of sheathing may touch the sides of the fireplace and the hearth, not its {side}."
+    return ""
+
+
+def _may_not_touch(
+    case: Case, thing: Nearby, part: str, refused: str, values: tuple[Value, Value | None]
+) -> Finding:
+    common: dict[str, Any] = {"basis": basis(*values), **_about(case, thing)}
+    if values[0].method == "named_only":
+        return case.finding(Verdict.REFER, f"{refused} Ask the building official.", **common)
+    beside = _aside(case, _beside, thing) if _is(case, thing, "at") else None
+    finding = case.finding(
+        Verdict.SHORT,
+        refused,
+        caution=CHARS,
+        required=beside.required if beside else None,
+        remedy=(beside.remedy if beside else ()) or (f"Cut the {thing.name} back clear of the masonry.",),
+        **common,
+    )
+    return _in_masonry_wall(case, thing, finding, part)
 
 
 def _governing(case: Case, thing: Nearby) -> Reading:
     """The opening area that a thing is judged by: its face's, or the largest of all."""
-    faces: list[Face] = [case.face(thing.face)] if thing.face else list(case.job.face)
-    case.require(*(path for face in faces for path in entries(face)))
-    return max((opening_area(case, face) for face in faces), key=lambda area: area.value)
+    name = _is(case, thing, "face")
+    faces: list[Face] = [case.face(name)] if name else list(case.job.face)
+    return max((made.area for made in openings(case, faces)), key=lambda area: area.value)
 
 
-def _abuts(case: Case, thing: Nearby) -> Verdict | None:
-    """The verdict of the rule on what touches the masonry, where that rule speaks of this thing."""
-    if thing.from_lining is None:
-        return None
-    try:
-        finding = abutting(case, thing)
-    except (NotKnown, Silent):
-        return None
-    return finding.verdict if isinstance(finding, Finding) else None
+# In front of the opening and round it
+
+
+def _finish(case: Case, thing: Nearby) -> Value | None:
+    """What a floor or a ceiling keeps clear of the chimney, where the edition has a figure of its own for that."""
+    finish = case.edition.get("clearance.chimney.finish")
+    at_chimney = _is(case, thing, "at") == "chimney" and _is(case, thing, "what") in ("floor", "ceiling")
+    return finish if at_chimney else None
 
 
 def _elsewhere(case: Case, thing: Nearby) -> Finding | None:
-    """Walls, floors, ceilings, furniture: by distance from the opening or from the centre of the hearth, where the edition speaks."""
+    """Walls, floors, ceilings, furniture: by distance from the opening or from the center of the hearth, where the edition speaks."""
     assert case.rule is not None
-    if thing.what is None and case.rule.id == "clearance.other":
-        raise NotKnown([case.address(*of(thing), "what")])
-    if thing.what != case.rule.id.removeprefix("clearance.") or _abuts(case, thing) is Verdict.MEETS:
+    mine = case.rule.id.removeprefix("clearance.")
+    what = case.word(thing, "what", needed=mine == "other")
+    if mine == "other" and what.known is None:
+        return case.missing(tuple(case.asked.missing), **_about(case, thing))
+    if what.known != mine and not (mine == "other" and _by_other(case, thing)):
         return None
-    context: dict[str, Any] = {"item": thing.name, "face": thing.face}
-    finish = case.edition.get("clearance.chimney.finish")
-    if finish and thing.at == "chimney" and thing.what in ("floor", "ceiling"):
-        return _gap(case, thing, [finish], None, "the chimney")
-    if case.rule.id not in case.edition.values and thing.protection not in (None, "none"):
-        return _behind_protection(case, thing)
+    finish = _finish(case, thing)
+    if finish:
+        return _gap(case, thing, dict.fromkeys(PLACES, finish), None, "the chimney")
+    if _is(case, thing, "at") or _may_touch(case, thing):
+        return None
+    protection = case.word(thing, "protection", needed=False).known
+    if case.rule.id not in case.edition.values and protection not in (None, "none"):
+        return _behind_protection(case, thing, str(protection))
     value = case.edition[case.rule.id]
-    if not burns(thing):
-        return case.finding(
-            Verdict.MEETS,
-            NOT_BURNING,
-            basis=basis(value),
-            **context,
-        )
-    mine = of(thing)
-    if value.method == "from_hearth_centre":
-        return _from_centre(case, thing, value)
-    distance = max(
-        (r for r in (case.want(mine, n) for n in ("above", "beside")) if r is not None),
-        key=lambda r: r.value,
-        default=None,
+    if not burns(case, thing):
+        return _harmless(case, thing, value)
+    return (_from_center if value.method == "from_hearth_centre" else _from_opening)(case, thing, value)
+
+
+def _by_other(case: Case, thing: Nearby) -> bool:
+    """Framing and the like before an opening, where the edition has one figure for whatever burns there."""
+    return (
+        _is(case, thing, "what") in IN_GAP
+        and _is(case, thing, "face") is not None
+        and "clearance.other" in case.edition.values
     )
-    if distance is None and case.raw((*mine, "ahead")) is not None:
+
+
+def _from_opening(case: Case, thing: Nearby, value: Value) -> Finding:
+    """FeuVO 4(9): so far from the opening, upward or to the sides."""
+    face = case.word(thing, "face")
+    above = case.number(thing, "above", needed=False)
+    ahead = case.number(thing, "ahead", needed=False)
+    beside = case.number(thing, "beside", needed=above.known is None and ahead.known is None)
+    reach = [reading for reading in (above.known, beside.known) if reading]
+    context: dict[str, Any] = {"item": thing.name, "face": face.known}
+    if face.known and ahead.known and not reach:
         return case.finding(
             Verdict.REFER,
-            f"The {thing.name} stands ahead of the opening, and the clause speaks of what is above and beside it.",
+            f"The {thing.name} is ahead of the opening; the clause gives {case.least(value.number)} above and beside it.",
             basis=basis(value),
             **context,
         )
-    if distance is None:
-        raise NotKnown([case.address(*mine, "beside")])
+
+    def distance() -> Reading:
+        case.all_known()
+        return max(reach, key=lambda reading: reading.value)
+
     finding = case.judge(
         ">=",
         distance,
-        Reading.exact(value.number),
-        what=f"From the opening to the {thing.name} it is",
+        value.number,
+        what=f"The {thing.name} is",
+        after=" from the opening",
         basis=basis(value),
+        caution=RADIANT,
         remedy=(_move(case, thing, value.number),),
-        caution="What stands too near an open fire takes fire from its radiant heat.",
         **context,
     )
+    return _shielded(case, thing, finding, reach)
+
+
+def _shielded(case: Case, thing: Nearby, finding: Finding, reach: Sequence[Reading]) -> Finding:
     shielded = case.edition.get("clearance.shielded")
-    if (
-        finding.verdict is Verdict.SHORT
-        and shielded
-        and thing.protection not in (None, "none")
-        and distance.value >= shielded.number
-    ):
-        return case.finding(
-            Verdict.REFER,
-            f"{finding.text} With a shield open to air on both sides {case.least(shielded.number)} would "
-            "be enough: whether this one is, a person decides.",
-            basis=basis(value, shielded),
-            required=finding.required,
-            found=finding.found,
-            **context,
-        )
-    return finding
+    protection = case.word(thing, "protection", needed=False).known
+    if finding.verdict is not Verdict.SHORT or not shielded or protection in (None, "none"):
+        return finding
+    if max(reading.value for reading in reach) < shielded.number:
+        return finding
+    return case.referred(
+        finding,
+        f"Behind a shield that is open to air on both sides, {case.least(shielded.number)} is enough: is this one?",
+        basis=(*finding.basis, shielded.basis()),
+    )
 
 
 def reduced_clearance(
@@ -554,66 +708,72 @@ def reduced_clearance(
     return None if cell == "none" else Fraction(cell)
 
 
-def _behind_protection(case: Case, thing: Nearby) -> Finding:
+def _behind_protection(case: Case, thing: Nearby, protection: str) -> Finding:
     """The table of reduced clearances is for appliances: told beside an open fireplace, but not applied to it."""
     assert case.rule is not None
     value, least = case.edition.get("clearance.reduction"), case.edition.get("clearance.reduction.solid_fuel")
     if value is None or least is None:
         raise Silent(case.rule.id)
-    context: dict[str, Any] = {"item": thing.name, "face": thing.face, "basis": basis(value, least)}
-    place: Literal["above", "sides"] = "above" if thing.what == "ceiling" else "sides"
+    common: dict[str, Any] = {"basis": basis(value, least), **_about(case, thing)}
     table = read_table(case.edition.folder, value.table)
     known = [row["protection"] for row in table.rows]
-    if thing.protection not in known:
+    if protection not in known:
         return case.finding(
             Verdict.REFER,
             f"The protection entered is not a row of {value.clause}. Rows: {', '.join(known)}.",
-            **context,
+            **common,
         )
-    reduced = reduced_clearance(table, 36, thing.protection, place)
+    place: Literal["above", "sides"] = "above" if _is(case, thing, "what") == "ceiling" else "sides"
+    reduced = reduced_clearance(table, 36, protection, place)
     told = (
         "allows no less than 36 in"
         if reduced is None
-        else f"would bring 36 in down to {case.length(max(reduced, least.number))}"
+        else f"brings 36 in down to {case.length(max(reduced, least.number))}"
     )
     return case.finding(
         Verdict.REFER,
         f"For an appliance such a shield {told} ({value.clause}), and for solid fuel never below "
-        f"{case.least(least.number)}. The table is for "
-        "appliances: for an open fireplace the code says nothing on this, so ask the building official.",
-        **context,
+        f"{case.least(least.number)}. That table is for appliances; on an open fireplace the code says nothing here. "
+        "Ask the building official.",
+        **common,
     )
 
 
-def _from_centre(case: Case, thing: Nearby, value: Value) -> Finding:
-    face = case.face(thing.face) if thing.face else case.job.face[0]
-    mine = of(thing)
-    ahead = case.raw((*mine, "ahead")) is not None
-    case.require(("firebox", "depth"), (*mine, "ahead" if ahead else "beside"), *((*of(face), "width"),))
+def _from_center(case: Case, thing: Nearby, value: Value) -> Finding:
+    """Swedish guidance: outside a circle round the center of the hearth."""
+    face = case.face(case.word(thing, "face").value)
+    deep, width = case.number("firebox", "depth"), case.number(face, "width")
+    ahead = case.number(thing, "ahead", needed=False)
+    beside = case.number(thing, "beside", needed=ahead.known is None)
     radius = clear_radius(case, face, value)
-    (deep,) = case.need(("firebox",), "depth")
-    (width,) = case.need(of(face), "width")
-    forward = deep * Fraction(1, 2) + (case.want(mine, "ahead") or Reading.exact(0))
-    past = case.want(mine, "beside")
-    sideways = width * Fraction(1, 2) + past if past is not None else Reading.exact(0)
-    away = corners(straight_line, forward, sideways)
+
+    def away() -> Reading:
+        case.all_known()
+        forward = deep.value * Fraction(1, 2) + (ahead.known or Reading.exact(0))
+        sideways = width.value * Fraction(1, 2) + beside.known if beside.known else Reading.exact(0)
+        return corners(straight_line, forward, sideways)
+
     return case.judge(
         ">=",
         away,
         radius,
-        what=f"From the centre of the hearth to the {thing.name} it is",
+        what=f"The {thing.name} is",
+        after=" from the center of the hearth",
         basis=basis(value),
+        caution=RADIANT,
+        remedy=(
+            f"Move the {thing.name} to {case.least(radius.value)} or more from the center of the hearth.",
+        ),
         item=thing.name,
-        face=thing.face,
-        caution="What stands too near an open fire takes fire from its radiant heat.",
+        face=face.name,
     )
 
 
 for _what, _title in {
-    "wall": "Walls",
-    "floor": "Floor that burns",
-    "ceiling": "Ceiling",
-    "furniture": "Furniture",
-    "other": "Other things",
+    "wall": "Walls near the fire",
+    "floor": "Combustible floor near the fire",
+    "ceiling": "Ceiling near the fire",
+    "furniture": "Furniture near the fire",
+    "other": "Other things near the fire",
 }.items():
-    rule(f"clearance.{_what}", f"{_title} near the fire", each="nearby")(_elsewhere)
+    rule(f"clearance.{_what}", _title, each="nearby")(_elsewhere)

@@ -28,6 +28,7 @@ NO_ANSWER = {
         Verdict.SHORT,
         "suction at the faces or pressure at the top is more than the chimney pulls: smoke comes down",
     ),
+    Reason.BLOCKED: (Verdict.SHORT, "throat, damper or cap leave the smoke no way out"),
     Reason.STARVED: (Verdict.SHORT, "too little air comes in for the wood to burn"),
 }
 
@@ -230,16 +231,13 @@ def crossflow(case: Case, state: State) -> Finding | None:
             caution=SPILLS,
             **context,
         )
-    limit, difference, wind = float(cross.limit), float(cross.difference), float(cross.wind_speed)
+    limit, difference = float(cross.limit), float(cross.difference)
     verdict = crossflow_verdict(difference, limit, number(case.edition, "crossflow.close"))
     outside = any(case.face(name).opens_to not in IN_HOUSE for name in state.open)
     names = " and ".join(state.open)
     text = f"Between {names} the pressure differs by {difference:.2f} Pa; at {limit:.2f} Pa one face stops drawing and smokes."
     if outside:
-        text += (
-            f" A wind of {wind:.1f} m/s ({wind / 0.44704:.1f} mph) makes that by itself, or so little suction in the house."
-            " No flue size cures that: a side has to be shut."
-        )
+        text += _breeze(cross.wind_speed)
     return case.finding(
         verdict,
         text,
@@ -249,6 +247,15 @@ def crossflow(case: Case, state: State) -> Finding | None:
         caution=SPILLS if verdict is not Verdict.MEETS else None,
         **context,
     )
+
+
+def _breeze(wind: float | None) -> str:
+    """What makes so small a difference. wind: m/s that does, None where none arrives."""
+    suction = "so little suction in the house"
+    if wind is None:
+        return f" {suction.capitalize()} makes that. No flue size cures that: a side has to be shut."
+    speed = f"{wind:.1f} m/s ({wind / 0.44704:.1f} mph)"
+    return f" A wind of {speed} makes that by itself, or {suction}. No flue size cures that: a side has to be shut."
 
 
 # Through shut doors
@@ -307,7 +314,7 @@ def suction(case: Case, state: State) -> Finding | None:
     made = _drafted(case, state)
     context = _context(case, state, "house_suction", "leak_exponent", "neutral_per_storey")
     if made.main.flow is None:
-        return _unsteady(case, made.main, context)
+        return _unsteady(case, made.main, {"remedy": tuple(_let_in(case, made)), **context})
     limit = number(case.edition, "house_suction")
     down = -float(made.main.flow.house_pressure)
     verdict = Verdict.MEETS if down <= limit else Verdict.SHORT
@@ -365,7 +372,7 @@ def demand(case: Case, state: State) -> Finding | None:
     if made.main.flow is None:
         return _unsteady(case, made.main, context, caution=False)
     _need_leakage(case)
-    assert made.supply is not None
+    assert made.supply is not None and made.supply.draw is not None
     draw, gives = made.supply.draw, made.supply.gives
     if draw <= 0:
         text = "The fire draws nothing out of the house: what it needs comes from the other side."

@@ -2,28 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import partial
 
 from hearthcalc import lengths
-from hearthcalc.findings import Finding, Step, Verdict
+from hearthcalc.findings import Bound, Finding, Step, Verdict
 from hearthcalc.job import Face
 from hearthcalc.reference import Value
-from hearthcalc.rules.case import Case, Entry, basis, in_unit, rule, step
+from hearthcalc.rules.case import Case, basis, in_unit, rule, step
 from hearthcalc.rules.flue import flue_of
 from hearthcalc.rules.hearth import WOOD
 from hearthcalc.rules.openings import openings
-from hearthcalc.rules.reading import Reading, at_least
+from hearthcalc.rules.reading import Reading, at_least, corners
 
 OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
 
 
+def open_sides(case: Case) -> set[str]:
+    """The sides of the firebox that are open, as far as they are known. One face alone is the front; each of several has to say."""
+    first, *others = case.job.face
+    if not others:
+        return {case.word(first, "side", needed=False).known or "front"}
+    return {side for face in case.job.face if (side := case.word(face, "side").known)}
+
+
 def opposite_faces(case: Case) -> bool:
     """Do two faces of the fireplace look at one another, so that it has no back?"""
-    sides = {case.word(face, "side", needed=False).known for face in case.job.face} - {None}
-    return any(OPPOSITE[side] in sides for side in sides if side)
+    sides = open_sides(case)
+    return any(OPPOSITE[side] in sides for side in sides)
 
 
 def new_faces(case: Case) -> list[Face]:
@@ -47,10 +55,14 @@ def _grows(old: Face, new: Face) -> bool:
     return any(after and (before is None or after.value > before.value) for before, after in pairs)
 
 
-def rumford_limit(widths: list[Reading], least: Fraction, share: Fraction) -> Reading:
-    """How deep a Rumford firebox is at least: a share of its widest opening, never under a least (IRC R1001.6)."""
-    by_width = max((width * share for width in widths), key=lambda one: one.value)
-    return max(Reading.exact(least), by_width, key=lambda one: one.value)
+def rumford_depth(width: Fraction, least: Fraction, share: Fraction) -> Fraction:
+    """How deep a Rumford firebox is at least: a share of the width of its opening, never under a least (IRC R1001.6 exception)."""
+    return max(least, width * share)
+
+
+def wall_thickness(lining: Fraction, lined_from: Fraction, lined: Fraction, unlined: Fraction) -> Fraction:
+    """How thick the walls of a firebox are at least, by the firebrick that lines them (IRC R1001.5)."""
+    return lined if lining >= lined_from else unlined
 
 
 def is_rumford(case: Case) -> bool:
@@ -108,13 +120,20 @@ def depth(case: Case) -> Finding:
     )
     deep = case.number("firebox", "depth")
     no_back = opposite_faces(case)
+    limit, rests = Reading.exact(value.number), basis(value)
     if is_rumford(case) and least and share:
         widths = [case.number(face, "width") for face in case.job.face]
-        limit = rumford_limit([width.value for width in widths], least.number, share.number)
-        rests = basis(least, share)
-    else:
-        limit, rests = Reading.exact(value.number), basis(value)
-    finding = case.judge(">=", deep, limit, what="The firebox is", after=" deep", basis=rests)
+        limits = [
+            corners(partial(rumford_depth, least=least.number, share=share.number), width.value)
+            for width in widths
+        ]
+        limit, rests = max(limits, key=lambda one: one.value), basis(least, share)
+
+    def found() -> Reading:
+        case.all_known()
+        return deep.value
+
+    finding = case.judge(">=", found, limit, what="The firebox is", after=" deep", basis=rests)
     if not no_back or finding.verdict is Verdict.MEASURE:
         return finding
     return case.referred(
@@ -125,12 +144,6 @@ def depth(case: Case) -> Finding:
     )
 
 
-def wall_limit(lining: Reading, lined_from: Fraction, unlined: Fraction, lined: Fraction) -> list[Fraction]:
-    """How thick the walls are at least by what lines them, and what the tolerance would make of it (IRC R1001.5)."""
-    limits = [lined if getattr(lining, end) >= lined_from else unlined for end in ("value", "low", "high")]
-    return list(dict.fromkeys(limits))
-
-
 @rule("firebox.wall", "Walls of the firebox", asks="firebox.wall.lined")
 def wall(case: Case) -> Iterator[Finding]:
     """The sides and the back are thick enough, lining included (IRC R1001.5)."""
@@ -139,34 +152,56 @@ def wall(case: Case) -> Iterator[Finding]:
 
 
 def _wall(case: Case, item: str, key: str, what: str) -> Finding:
-    edition, thick = case.edition, case.number("firebox", key)
-    lined_from = edition.get("firebox.lining")
-    steel = case.word("fireplace", "construction", needed=False).known == "steel-lined masonry"
-    limit = edition["firebox.wall.steel_lined" if steel else "firebox.wall.lined"]
-    without = limit.method == "without_lining"
-    lining = case.number("firebox", "lining", needed=(not steel and lined_from is not None) or without)
-    limits, values = [limit.number], [limit]
-    if not steel and lined_from:
-        unlined = edition["firebox.wall.unlined"]
-        limits = wall_limit(lining.value, lined_from.number, unlined.number, limit.number)
-        values = [limit if limits[0] == limit.number else unlined, lined_from]
+    thick = case.number("firebox", key)
+    if item != "sides":
+        open_sides(case)
+    limits, values = _wall_limits(case)
+    without = values[0].method == "without_lining"
+    lining = case.number("firebox", "lining") if without else None
+
+    def found() -> Reading:
+        case.all_known()
+        return thick.value - lining.value if lining else thick.value
+
     return case.judge(
         ">=",
-        lambda: thick.value - lining.value if without else thick.value,
+        found,
         limits[0],
         others=limits[1:],
         what=what,
         after=" thick without the lining" if without else " thick",
         item=item,
-        allowance=edition["tolerance.nominal_masonry"],
+        allowance=case.edition["tolerance.nominal_masonry"],
         basis=basis(*values),
     )
+
+
+def _wall_limits(case: Case) -> tuple[list[Fraction], list[Value]]:
+    """How thick the walls are at least, then what the tolerance would make of it; both limits where the lining is not known."""
+    edition = case.edition
+    if _is_steel_lined(case):
+        steel = edition["firebox.wall.steel_lined"]
+        return [steel.number], [steel]
+    lined, lined_from = edition["firebox.wall.lined"], edition.get("firebox.lining")
+    unlined = edition["firebox.wall.unlined"] if lined_from else lined
+    if lined_from is None or lined.number == unlined.number:
+        return [lined.number], [lined]
+    lining = case.number("firebox", "lining").known
+    if lining is None:
+        return sorted((lined.number, unlined.number), reverse=True), [lined, unlined, lined_from]
+    ends = (lining.value, lining.low, lining.high)
+    limits = [wall_thickness(end, lined_from.number, lined.number, unlined.number) for end in ends]
+    return list(dict.fromkeys(limits)), [lined if limits[0] == lined.number else unlined, lined_from]
+
+
+def _is_steel_lined(case: Case) -> bool:
+    return case.word("fireplace", "construction", needed=False).known == "steel-lined masonry"
 
 
 def _walls(case: Case) -> Iterator[tuple[str, str, str]]:
     """The walls there are: item, entry, the start of the sentence. The side walls stand for a back that is not given."""
     yield "sides", "wall", "The side walls are"
-    if any(case.word(face, "side", needed=False).known == "back" for face in case.job.face):
+    if "back" in open_sides(case):
         yield "beside the back opening", "back_wall", "The masonry left beside the opening in the back is"
     elif case.job_has("firebox", "back_wall") or case.is_voided("firebox", "back_wall"):
         yield "back", "back_wall", "The back wall is"
@@ -178,6 +213,12 @@ def _walls(case: Case) -> Iterator[tuple[str, str, str]]:
 def lining(case: Case) -> Finding:
     """The firebrick is thick enough to count as a lining (IRC R1001.5); without one the walls must be thicker."""
     value, unlined = case.edition["firebox.lining"], case.edition["firebox.wall.unlined"]
+    if _is_steel_lined(case):
+        return case.finding(
+            Verdict.REFER,
+            "The steel unit takes the place of the firebrick: its listing governs.",
+            basis=basis(case.edition.get("firebox.wall.steel_lined")),
+        )
     thick = case.number("firebox", "lining")
     none = thick.known is not None and thick.known.value == 0
     walls = case.number("firebox", "wall", needed=none and value.method != "required")
@@ -191,6 +232,7 @@ def lining(case: Case) -> Finding:
             what="Unlined, with walls of",
             basis=rests,
             allowance=nominal,
+            remedy=(f"Line the firebox with firebrick of {case.least(value.number)} or more.",),
         )
     finding = case.judge(
         ">=",
@@ -223,12 +265,13 @@ def lining(case: Case) -> Finding:
 def joint(case: Case) -> Finding | None:
     """The joints between firebricks are narrow enough (IRC R1001.5)."""
     value = case.edition["firebox.joint"]
-    thick = case.number("firebox", "lining", needed=False).known
-    if thick is not None and thick.value == 0:
+    thick, wide = case.number("firebox", "lining", needed=False).known, case.number("firebox", "joint")
+    no_firebrick = _is_steel_lined(case) or (thick is not None and thick.value == 0)
+    if no_firebrick and wide.known is None:
         return None
     return case.judge(
         "<=",
-        case.number("firebox", "joint"),
+        wide,
         value.number,
         what="The joints are",
         after=" wide",
@@ -255,11 +298,19 @@ def floor_slab(case: Case) -> Finding:
 def floor_below(case: Case) -> Finding:
     """The firebox floor rests on noncombustible support (IRC R1001.9)."""
     value = case.edition["firebox.floor_below"]
-    lies = case.word("firebox", "floor_below").value
-    caution = "Wood under a firebox floor chars unseen and can take fire with no flame above."
     by_distance = value.method == "distance_to_combustible"
-    if by_distance and lies in WOOD:
-        to_top = case.edition["hearth.below.to_top"]
+    to_top = case.edition["hearth.below.to_top"] if by_distance else None
+    entry = case.word("firebox", "floor_below")
+    if entry.known is None:
+        return _waits(
+            case,
+            f"{case.least(to_top.number)} from any wood up to the top of the firebox floor"
+            if to_top
+            else f"noncombustible support: {_or(value.words)}",
+        )
+    lies = entry.known
+    caution = "Wood under a firebox floor chars unseen and can take fire with no flame above."
+    if to_top and lies in WOOD:
         return case.judge(
             ">=",
             case.number("firebox", "floor_slab"),
@@ -287,6 +338,19 @@ def floor_below(case: Case) -> Finding:
     return case.finding(
         Verdict.REFER, f"{told} What carries the floor, and is it noncombustible?", basis=basis(value)
     )
+
+
+def _waits(case: Case, asked: str) -> Finding:
+    """A finding that waits for a word, and says what it has to be."""
+    finding = case.missing(tuple(case.asked.missing), required=Bound("=", None, "", asked))
+    told = [f"{asked[0].upper()}{asked[1:]}.", finding.text]
+    if case.unread_among(finding.missing):
+        told.reverse()
+    return replace(finding, text=" ".join(told))
+
+
+def _or(words: Sequence[str]) -> str:
+    return " or ".join((", ".join(words[:-1]), words[-1])) if len(words) > 1 else words[0]
 
 
 @rule("firebox.throat_height", "Throat over the opening", each="face")
@@ -395,13 +459,14 @@ def damper(case: Case) -> Finding:
     """There is a damper, and it works (IRC R1001.7.1)."""
     value = case.edition["firebox.damper"]
     kind, works = case.word("firebox", "damper"), case.word("firebox", "damper_works")
+    allowed = _or([_damper_at(word) for word in value.words])
     rests = basis(value)
     if kind.known == "none":
         return case.finding(
             Verdict.SHORT,
             "There is no damper; a fireplace needs one.",
             basis=rests,
-            remedy=("Fit a ferrous damper at the throat, or one at the top of the flue.",),
+            remedy=(f"Fit a ferrous damper {allowed}.",),
         )
     if works.known == "no":
         return case.finding(
@@ -411,17 +476,21 @@ def damper(case: Case) -> Finding:
             remedy=("Free it or replace it.",),
             caution="A damper that cannot be opened, or falls shut, fills the house with smoke and carbon monoxide.",
         )
-    where = {"throat": "at the throat", "top": "at the top of the flue"}.get(kind.value, "")
-    allowed = " or ".join(f"at the {word}" for word in value.words)
-    if kind.value not in value.words:
+    if kind.known and kind.known not in value.words:
         return case.finding(
             Verdict.SHORT,
-            f"The damper is {where}; it belongs {allowed}.",
+            f"The damper is {_damper_at(kind.known)}; it belongs {allowed}.",
             basis=rests,
             remedy=(f"Fit one {allowed}.",),
         )
-    case.all_known()
-    return case.finding(Verdict.MEETS, f"There is a damper {where}, entered as working.", basis=rests)
+    if case.asked.missing:
+        return _waits(case, f"a damper {allowed}, worked from the room")
+    told = f"There is a damper {_damper_at(kind.value)}, entered as working."
+    return case.finding(Verdict.MEETS, told, basis=rests)
+
+
+def _damper_at(word: str) -> str:
+    return "at the top of the flue" if word == "top" else f"at the {word}"
 
 
 @rule("smoke_chamber.height", "Height of the smoke chamber")
@@ -430,38 +499,40 @@ def chamber_height(case: Case) -> Finding:
     value = case.edition["smoke_chamber.height"]
     high = case.number("firebox", "smoke_chamber_height")
     widths = [case.number(face, "width") for face in case.job.face]
-    narrow = min((width.value for width in widths), key=lambda one: one.value) if _all(widths) else None
-    if narrow is None:
-        case.all_known()
-    assert narrow is not None
+    narrow = min((width.value for width in widths), key=lambda one: one.value)
+    over = "an opening" if len(widths) == 1 else "the narrowest opening,"
     return case.judge(
         "<=",
         high,
         narrow,
-        what="The smoke chamber is",
-        after=" high, against the width of the narrowest opening",
+        what=f"Over {over} {case.length(narrow)} wide, the smoke chamber is",
+        after=" high",
         basis=basis(value),
     )
-
-
-def _all(entries: list[Entry[Reading]]) -> bool:
-    return all(entry.known for entry in entries)
 
 
 @rule("smoke_chamber.slope", "Slope of the smoke chamber", asks="smoke_chamber.slope.smooth")
 def chamber_slope(case: Case) -> Finding:
     """The walls of the smoke chamber lean no more than their form allows (IRC R1001.8.1)."""
-    form, lean = case.word("firebox", "smoke_chamber_form"), case.number("firebox", "smoke_chamber_slope")
-    value = case.edition[
-        "smoke_chamber.slope.corbelled" if form.value == "corbelled" else "smoke_chamber.slope.smooth"
-    ]
+    smooth, corbelled = (case.edition[f"smoke_chamber.slope.{kind}"] for kind in ("smooth", "corbelled"))
+    form = case.word("firebox", "smoke_chamber_form", needed=smooth.number != corbelled.number)
+    lean = case.number("firebox", "smoke_chamber_slope")
+    values = [corbelled if form.known == "corbelled" else smooth]
+    if form.known is None and smooth.number != corbelled.number:
+        values = sorted((smooth, corbelled), key=lambda value: value.number)
+
+    def found() -> Reading:
+        case.all_known()
+        return lean.value
+
     return case.judge(
         "<=",
-        lean,
-        value.number,
-        what=f"The {form.value} smoke chamber leans",
+        found,
+        values[0].number,
+        others=[value.number for value in values[1:]],
+        what=f"The {form.known} smoke chamber leans" if form.known else "The smoke chamber leans",
         unit="deg",
-        basis=basis(value),
+        basis=basis(*values),
     )
 
 
@@ -492,17 +563,19 @@ def chamber_wall(case: Case) -> Finding:
 @rule("smoke_chamber.parging", "Smoke chamber parged smooth")
 def parging(case: Case) -> Finding:
     """The inside of the smoke chamber is parged smooth (IRC R1001.8)."""
-    value = case.edition["smoke_chamber.parging"]
+    value, lined = case.edition["smoke_chamber.parging"], case.edition.get("smoke_chamber.wall.lined")
     parged = case.word("firebox", "smoke_chamber_parged")
     form = case.word("firebox", "smoke_chamber_form", needed=False).known
-    if parged.value == "yes":
+    if parged.known is None:
+        return _waits(case, "the inside of the smoke chamber parged smooth")
+    if parged.known == "yes":
         return case.finding(Verdict.MEETS, "The smoke chamber is entered as parged.", basis=basis(value))
-    if form == "prefabricated":
+    if form == "prefabricated" and lined:
         return case.finding(
             Verdict.REFER,
-            "The smoke chamber is prefabricated and not parged: the clause parges corbelled masonry. Whether this one is of "
-            "vitrified clay that may stay bare is for the building official.",
-            basis=basis(value),
+            "The smoke chamber has a prefabricated lining and is not parged. The clause parges the masonry, and does not say whether "
+            "a lining of firebrick or vitrified clay is parged too: ask the building official.",
+            basis=basis(value, lined),
         )
     return case.finding(
         Verdict.SHORT,

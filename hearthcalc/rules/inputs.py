@@ -129,10 +129,10 @@ def floor(case: Case, face: Face) -> Floor:
     return heat.floor(heat_inputs(case, face), below=below, foot=foot, edition=case.edition)
 
 
-def is_wood_shelf(thing: Nearby) -> bool:
+def is_wood_shelf(case: Case, thing: Nearby) -> bool:
     """Whether a thing is a mantel of wood over an opening, and not one that hangs beside it."""
     beside_alone = thing.above is None and thing.beside is not None
-    return thing.what == "mantel" and bool(thing.face) and burns(thing) and not beside_alone
+    return thing.what == "mantel" and bool(thing.face) and burns(case, thing) and not beside_alone
 
 
 def shelf(case: Case, thing: Nearby) -> Shelf | None:
@@ -196,7 +196,7 @@ def lintel_result(case: Case, face: Face) -> Lintel:
 
 def models_of(case: Case) -> Models:
     """What the models of heat and steel say of a stage."""
-    faces, things = case.job.face, [thing for thing in case.job.nearby if is_wood_shelf(thing)]
+    faces, things = case.job.face, [thing for thing in case.job.nearby if is_wood_shelf(case, thing)]
     return Models(
         hearths=_each(faces, lambda face: profile(case, face)),
         floors=_each(faces, lambda face: floor(case, face)),

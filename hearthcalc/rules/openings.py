@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from contextlib import suppress
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -55,11 +54,15 @@ def opening(case: Case, face: Face) -> Opening:
 
 def openings(case: Case, faces: Iterable[Face]) -> list[Opening]:
     """The openings of some faces. Raises NotKnown, which names what is missing of all of them."""
-    made = []
+    made: list[Opening] = []
+    lacking: NotKnown | None = None
     for face in faces:
-        with suppress(NotKnown):  # it is asked again below, when all have been asked for
+        try:
             made.append(opening(case, face))
-    case.all_known()
+        except NotKnown as err:  # the last one names what all of them lack
+            lacking = err
+    if lacking:
+        raise lacking
     return made
 
 

@@ -10,8 +10,11 @@ from fractions import Fraction
 from random import Random
 from typing import Any
 
+from hearthcalc.job import FIELDS
+
 F = Fraction
-ZERO, SIX, QUARTER = F(0), F(6), F(1, 4)
+NOTHING = F(0)
+BAR = F(1, 4)
 Document = dict[str, Any]
 
 # Liners of the US tables: nominal name, inside, outside.
@@ -29,7 +32,7 @@ class Lintel:
 
     left: F
     right: F
-    depth: F = QUARTER
+    depth: F = BAR
     angle: str = "L3-1/2x3-1/2x1/4"
 
 
@@ -61,10 +64,10 @@ class Face:
     wall_top: F
     below: str = "concrete"
     arch: str = "flat"
-    rise: F = ZERO
+    rise: F = NOTHING
     opens_to: str = "room"
     closure: str = "glass doors"
-    gaps: F = SIX
+    gaps: F = NOTHING
     may_shut: str = "yes"
 
     @property
@@ -88,11 +91,11 @@ class Thing:
     what: str
     face: str = ""
     at: str = ""
-    left: F = ZERO
-    right: F = ZERO
-    bottom: F = ZERO
-    front: F = ZERO
-    edge: F = ZERO
+    left: F = NOTHING
+    right: F = NOTHING
+    bottom: F = NOTHING
+    front: F = NOTHING
+    edge: F = NOTHING
     touching: bool = False
 
 
@@ -108,9 +111,9 @@ class Roof:
     away: F
     ridge: F
     pitch: F
-    cricket: F = ZERO
-    trimmed: F = ZERO
-    size_change: F = ZERO
+    cricket: F = NOTHING
+    trimmed: F = NOTHING
+    size_change: F = NOTHING
 
 
 @dataclass(frozen=True)
@@ -177,7 +180,7 @@ class House:
         return len(self.faces) > 1
 
     def face(self, name: str) -> Face:
-        return next(face for face in self.faces if face.name == name)
+        return {face.name: face for face in self.faces}[name]
 
     def outside(self, face: Face) -> tuple[F, F]:
         """x of the masonry's outside as seen at a face."""
@@ -207,11 +210,6 @@ def inches(value: F) -> str:
     return f"{whole} {rest}" if whole and rest else str(rest or whole)
 
 
-def signed(value: F) -> str:
-    """A height that may be below."""
-    return inches(value) if value >= 0 else f"{inches(-value)} below"
-
-
 def measure(house: House) -> Document:
     """The job document that a tape reads on a house. Raises ValueError where a length is below zero: no such house stands."""
     return {
@@ -236,12 +234,13 @@ def measure(house: House) -> Document:
 
 
 def looked(house: House) -> Document:
-    """The places round the masonry where a person looked: what is there is entered, and there is no more."""
-    places = ["sides", "chimney", "roofs", *([] if house.two else ["back"])]
-    return {"looked": dict.fromkeys(places, True)}
+    """The places where a person looked and found nothing more; {} until the schema has such a table."""
+    return {} if not any(key.startswith("looked.") for key in FIELDS) else {"looked": {}}
 
 
 def _face(house: House, face: Face) -> Document:
+    if face.arch != "flat" and face.rise > face.top - house.floor:
+        raise ValueError("the springings would lie below the floor")
     hearth = {
         "front": inches(face.hearth_end),
         "facing": inches(face.facing),
@@ -257,7 +256,6 @@ def _face(house: House, face: Face) -> Document:
         "name": face.name, "side": face.side, "width": inches(face.width), "height": inches(face.top - house.floor),
         "arch": face.arch, "opens_to": face.opens_to, "closure": face.closure, "gap_area": f"{face.gaps} in2",
         "burning_closed": face.may_shut, "opening_above_hearth": inches(house.floor - face.hearth_top), "hearth": hearth,
-        "looked": {"above": True, "beside": True, "before": True},
     }  # fmt: skip
     if face.arch != "flat":
         return document | ({"rise": inches(face.rise)} if face.arch == "segmental" else {})
@@ -338,7 +336,7 @@ def _roof(house: House, roof: Roof) -> Document:
     distance = max(F(0), roof.away - house.deep / 2)
     document = {
         "name": roof.name, "passes_through": roof.passes, "distance": inches(distance),
-        "above_highest": signed(house.top - roof.ridge), "pitch": f"{roof.pitch * 12}:12",
+        "above_highest": inches(max(F(0), house.top - roof.ridge)), "pitch": f"{roof.pitch * 12}:12",
     }  # fmt: skip
     if not roof.passes:
         return document
@@ -430,8 +428,7 @@ def build(seed: int) -> House:
     house = House(
         seed=seed, faces=tuple(faces), left=left, right=right, floor=floor, slab=floor - near(rng, 4), back=back,
         back_out=back if two else back + near(rng, 8), beside_back=near(rng, 8), lining=rng.choice([F(5, 2), F(5, 2), F(5, 4)]),
-        joint=near(rng, F(1, 4), F(1, 16)), throat=throat,
-        throat_depth=F(area, throat_width.__ceil__()).__round__() + near(rng, 0, F(1, 2)),
+        joint=near(rng, F(1, 4), F(1, 16)), throat=throat, throat_depth=round(area / throat_width) + near(rng, 0, F(1, 2)),
         throat_width=throat_width, damper_area=F(area + rng.randint(-20, 20)), chamber_top=throat + near(rng, 30, 3),
         chamber_end=flue.b, chamber_wall=near(rng, 8), flue=flue, top=top, flue_top=top + near(rng, 3, 2), wide=wide, deep=deep,
         cap_area=F(4 * area + rng.randint(-60, 60)), arrestor_area=F(4 * area + rng.randint(-60, 60)), things=(), roofs=(),
@@ -484,3 +481,29 @@ def roof(rng: Random, house: House, name: str, *, passes: bool) -> Roof:
 def _roofs(rng: Random, house: House) -> tuple[Roof, ...]:
     roofs = [roof(rng, house, "main", passes=True), roof(rng, house, "wing", passes=False)]
     return tuple(roofs[: rng.randint(1, 2)])
+
+
+def sound() -> House:
+    """A house of one face in which all that irc-2021 asks of it is met, with something to spare."""
+    left, right = F(-15), F(15)
+    face = Face(
+        name="study", side="front", floor=F(0), left=left, right=right, top=F(28), inside_left=left, inside_right=right,
+        sound_left=F(-40), sound_right=F(40), hearth_top=F(0), layers=(("brick_fired_clay_1920", F(4)),), hearth_left=F(-30),
+        hearth_right=F(30), hearth_end=F(24), facing=F(1), lintel=Lintel(F(-20), F(20)), wall_top=F(70), closure="none",
+    )  # fmt: skip
+    things = (
+        Thing("mantel", "mantel", face="study", left=left, right=right, bottom=F(43), front=F(4)),
+        Thing("stud", "framing", at="firebox side", edge=F(28)),
+        Thing("sill", "framing", at="firebox back", edge=F(39)),
+        Thing("header", "framing", at="chimney", edge=F(17)),
+    )
+    roofs = (
+        Roof("main", True, away=F(12), ridge=F(260), pitch=F(1, 2), trimmed=F(17), size_change=F(240)),
+        Roof("wing", False, away=F(100), ridge=F(240), pitch=F(1, 2)),
+    )
+    return House(
+        seed=-1, faces=(face,), left=F(-25), right=F(25), floor=F(0), slab=F(-6), back=F(22), back_out=F(32), beside_back=F(0),
+        lining=F(5, 2), joint=F(1, 8), throat=F(38), throat_depth=F(6), throat_width=F(30), damper_area=F(150), chamber_top=F(64),
+        chamber_end=F(12), chamber_wall=F(9), flue=liner("13x13"), top=F(300), flue_top=F(303), wide=F(28), deep=F(26),
+        cap_area=F(600), arrestor_area=F(600), things=things, roofs=roofs, place="inside",
+    )  # fmt: skip

@@ -193,12 +193,13 @@ def _numbers(made: Draft, flow: Flow, job: Job) -> Iterable[Content]:
     ]
     cross = made.crossflow
     if cross:
+        rows.append(
+            ("between faces", f"{cross.difference:.2f} Pa; at {cross.limit:.2f} Pa one stops drawing")
+        )
+    if cross and cross.wind_speed is not None:
         wind = cross.wind_speed
         shown = f"{wind / 0.44704:.1f} mph" if job.units == "in" else f"{wind:.1f} m/s"
-        rows += [
-            ("between faces", f"{cross.difference:.2f} Pa; at {cross.limit:.2f} Pa one stops drawing"),
-            ("a breeze does it", f"a wind of {shown} makes that limit by itself"),
-        ]
+        rows.append(("a breeze does it", f"a wind of {shown} makes that limit by itself"))
     for label, text in rows:
         yield Content.assemble((f"{label:<18} ", "$quiet"), text)
 

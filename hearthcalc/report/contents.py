@@ -1,0 +1,518 @@
+"""The report as it is handed over: which parts it has, for whom, and in what order."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import groupby
+from typing import Any, Literal
+
+from hearthcalc import assess, caution  # noqa: F401 - the rules are entered in the order that assess names them
+from hearthcalc.drawing import Drawing, views
+from hearthcalc.findings import (
+    STANDINGS,
+    Assessment,
+    Basis,
+    Finding,
+    Measure,
+    Verdict,
+    side_by_side,
+)
+from hearthcalc.job import Job, entries
+from hearthcalc.reference import Edition
+from hearthcalc.report import stamp
+from hearthcalc.report.model import (
+    STAGES,
+    Answer,
+    Block,
+    Figures,
+    PageEnd,
+    Paragraph,
+    Report,
+    Rows,
+    about_line,
+    basis_line,
+    by_subject,
+    figures,
+    overall,
+    question,
+    states,
+    subject_of,
+)
+from hearthcalc.rules.draft import taken
+from hearthcalc.takeoff import Item
+
+Audience = Literal["all", "homeowner", "permit", "inspection"]
+
+MOST_NEXT = 6  # lines of what to do next that a page has room for beside the rest
+MOST_NOTES = 600  # characters of notes on the first page
+CHANGED = {
+    "face": "the openings",
+    "nearby": "what stands near the fire",
+    "roof": "the roofs",
+    "air": "the air",
+    "use": "how it is used",
+}
+SEEN_IN_ITS_SOURCE = ("published", "edited here")
+BOTH = "found and planned"
+WORST_FIRST = tuple(reversed(Verdict))
+
+EVERY = (
+    "compared", "findings", "remedies", "site list", "coverage", "steps", "drawings", "measurements", "take-off", "assumptions",
+    "edits", "models", "validation", "working",
+)  # fmt: skip
+LEFT_OUT: dict[Audience, frozenset[str]] = {
+    "all": frozenset(),
+    "homeowner": frozenset({"measurements", "assumptions", "validation", "working"}),
+    "permit": frozenset({"take-off"}),
+    "inspection": frozenset({"take-off", "remedies"}),
+}
+SHORT = frozenset({"findings", "site list", "edits", "models"})
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What a report is wanted for. short: the first page and what is not met.  working: with the appendix of it."""
+
+    audience: Audience = "all"
+    short: bool = False
+    working: bool = True
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """The parts after the first page, in order."""
+        kept = [part for part in EVERY if part not in LEFT_OUT[self.audience]]
+        return tuple(
+            part for part in kept if (not self.short or part in SHORT) and (self.working or part != "working")
+        )
+
+    @property
+    def only_what_is_not_met(self) -> bool:
+        return self.short or self.audience == "homeowner"
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """What other parts of the program have to add to a report; a part that is None is left out.
+
+    asked: what the person wants to know.  steps: the order of work.  coverage: what was not judged.  validation: of the models.
+    """
+
+    asked: tuple[str, ...] = ()
+    steps: Rows | None = None
+    coverage: Rows | None = None
+    validation: Rows | None = None
+    items: tuple[Item, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """A finding, and the stages in which it reads the same."""
+
+    finding: Finding
+    when: str
+
+
+def compose(
+    assessment: Assessment,
+    job: Job,
+    edition: Edition,
+    date: dt.date,
+    choice: Choice | None = None,
+    given: Given | None = None,
+) -> Report:
+    """The report of a job: the first page answers alone, the rest says why."""
+    return _Contents(assessment, job, edition, choice or Choice(), given or Given()).report(date)
+
+
+class _Contents:
+    """The parts of one report."""
+
+    def __init__(
+        self, assessment: Assessment, job: Job, edition: Edition, choice: Choice, given: Given
+    ) -> None:
+        self.assessment = assessment
+        self.job = job
+        self.edition = edition
+        self.choice = choice
+        self.given = given
+        self.told = _merged(assessment)
+        self.drawings = {
+            name: views(stage, assessment.stages[name])
+            for name, stage in job.stages().items()
+            if name in assessment.stages
+        }
+
+    def report(self, date: dt.date) -> Report:
+        makers = {
+            "compared": self.compared, "findings": self.findings, "remedies": self.remedies, "site list": self.site_list,
+            "coverage": lambda: _given("What was not judged", self.given.coverage),
+            "steps": lambda: _given("The order of work", self.given.steps),
+            "drawings": self.large, "measurements": self.measurements, "take-off": self.takeoff,
+            "assumptions": self.assumptions, "edits": self.edits, "models": self.models,
+            "validation": lambda: _given("How far the models can be trusted", self.given.validation),
+            "working": self.working,
+        }  # fmt: skip
+        title = self.assessment.title or "A fireplace"
+        blocks: list[Block] = [*self.first_page(title), PageEnd()]
+        for part in self.choice.parts:
+            blocks += makers[part]()
+        return Report(title, tuple(blocks), stamp.of(self.job, self.assessment, date))
+
+    # The first page
+
+    def first_page(self, title: str) -> Iterator[Block]:
+        assessment, about = self.assessment, self.job.about
+        yield Paragraph(title, "title")
+        facts = [
+            about.place,
+            f"measured by {about.measured_by}" if about.measured_by else None,
+            str(about.date) if about.date else None,
+            f"judged by {assessment.edition_title} ({assessment.edition_id})",
+        ]
+        yield Paragraph(" · ".join(fact for fact in facts if fact), "note")
+        for text in (*caution.FULL, *assessment.cautions[1:]):
+            yield Paragraph(text, "caution")
+        yield Paragraph("What was asked", "subheading")
+        for text in self.asked():
+            yield Paragraph(text)
+        yield Paragraph("The answer", "subheading")
+        for name, result in reversed(list(assessment.stages.items())):
+            yield overall(result, f"{STAGES[name]}: " if len(assessment.stages) > 1 else "")
+        yield Paragraph("What to do next", "subheading")
+        for number, text in enumerate(self.next_steps(), 1):
+            yield Paragraph(f"{number}. {text}", "item")
+        if drawings := self.three():
+            yield Figures(drawings, small=True)
+
+    def asked(self) -> Iterator[str]:
+        if self.given.asked:
+            yield from self.given.asked
+            return
+        planned = self.job.planned.document() if "planned" in self.assessment.stages else {}
+        changed = "and as it is to be changed, " if planned else ""
+        yield f"Whether the fireplace, as it stands {changed}meets the reference values of {self.assessment.edition_title}."
+        if planned:
+            there = {face.name for face in self.job.face}
+            new = [f"a new opening ({face.name})" for face in self.job.planned.face if face.name not in there]
+            others = [
+                CHANGED.get(key, f"the {key}")
+                for key in planned
+                if key != "face" or len(new) < len(planned["face"])
+            ]
+            changes = f"changes to {_listed(others)}" if others else ""
+            yield f"Planned: {', and '.join(part for part in (_listed(new), changes) if part)}."
+        if notes := self.job.about.notes:
+            yield f"Notes: {notes if len(notes) <= MOST_NOTES else notes[:MOST_NOTES].rstrip() + '…'}"
+
+    def next_steps(self) -> list[str]:
+        """What to do next, the worst first, no more than a page has room for."""
+        result = self.assessment.deciding
+        of: dict[Verdict, list[Finding]] = {verdict: [] for verdict in Verdict}
+        for finding in result.findings:
+            if finding.counts:
+                of[finding.verdict].append(finding)
+        lines = []
+        rules_first = sorted(of[Verdict.SHORT], key=lambda finding: finding.kind == "model")
+        for finding in rules_first[:MOST_NEXT]:
+            lines.append(f"{question(finding)}: {finding.remedy[0] if finding.remedy else finding.text}")
+        if len(of[Verdict.SHORT]) > MOST_NEXT:
+            lines.append(f"And {len(of[Verdict.SHORT]) - MOST_NEXT} more that fall short: see the findings.")
+        if result.measure:
+            lines.append(f"Measure what is still missing: {_some([m.label for m in result.measure])}.")
+        if of[Verdict.CLOSE]:
+            lines.append(f"Measure again: {_some([question(f) for f in of[Verdict.CLOSE]])}.")
+        if of[Verdict.REFER]:
+            lines.append(
+                f"Have a person decide, a licensed mason or the building department: {_some([question(f) for f in of[Verdict.REFER]])}."
+            )
+        advice = [f for f in result.findings if f.kind == "advice"]
+        if advice:
+            lines.append(f"Before work starts: {_some([f.title for f in advice])}.")
+        return lines or [
+            "Nothing falls short of the values used. Have the flue inspected by camera before the next fire."
+        ]
+
+    def three(self) -> tuple[Drawing, ...]:
+        """An elevation, the section and the plan of the stage that decides."""
+        drawn = self.drawings.get(self.assessment.deciding.name, ())
+        kinds: dict[str, Drawing] = {}
+        for drawing in drawn:
+            kinds.setdefault(drawing.view, drawing)
+        return tuple(kinds.values())
+
+    # The parts
+
+    def compared(self) -> Iterator[Block]:
+        if len(self.assessment.stages) < 2:
+            return
+        found, planned = self.assessment.stages["found"], self.assessment.stages["planned"]
+        pairs = [
+            pair for pair in side_by_side(by_subject(found.findings), by_subject(planned.findings))
+            if pair.either.kind != "advice"
+        ]  # fmt: skip
+        differing = [pair for pair in pairs if pair.differs]
+        yield Paragraph("Found beside planned", "heading")
+        yield Paragraph(
+            f"{len(pairs) - len(differing)} answers are the same before and after the work. These are not:"
+            if differing
+            else "All answers are the same before and after the work."
+        )
+        if differing:
+            rows = tuple((question(pair.either), _cell(pair.first), _cell(pair.second)) for pair in differing)
+            yield Rows(("Question", STAGES["found"], STAGES["planned"]), rows, (2, 2, 2))
+        for name, result in self.assessment.stages.items():
+            if len(result.states) > 1:
+                yield Paragraph(f"Ways of using it, {STAGES[name].lower()}", "subheading")
+                yield states(result, f"{self.job.units}2")
+
+    def findings(self) -> Iterator[Block]:
+        yield Paragraph("Findings", "heading")
+        yield from self._answers(("rule", "advice"))
+
+    def models(self) -> Iterator[Block]:
+        told = list(self._answers(("model",)))
+        if told:
+            yield Paragraph("This tool's own models", "heading")
+            yield Paragraph("Second opinions: they never turn what a rule finds short into what meets.")
+            yield from told
+
+    def _answers(self, kinds: Sequence[str]) -> Iterator[Block]:
+        mine = [told for told in self.told if told.finding.kind in kinds]
+        shown = [
+            told for told in mine
+            if not self.choice.only_what_is_not_met or told.finding.verdict is not Verdict.MEETS
+        ]  # fmt: skip
+        for subject, group in groupby(shown, key=lambda told: told.finding.subject):
+            yield Paragraph(subject_of(subject), "subheading")
+            yield from (self._answer(told) for told in group)
+        if len(shown) < len(mine):
+            yield Paragraph(f"{len(mine) - len(shown)} more answers meet the reference values used.", "note")
+
+    def _answer(self, told: _Told) -> Answer:
+        finding = told.finding
+        details: list[tuple[str, str]] = []
+        if finding.caution and finding.verdict is not Verdict.MEETS:
+            details.append(("Caution", finding.caution))
+        if "remedies" not in self.choice.parts or finding.kind == "model":
+            details += [("Do", text) for text in finding.remedy]
+        if self.choice.audience != "homeowner":
+            details += [("Basis", _basis(basis)) for basis in finding.basis if basis.clause]
+        return Answer(
+            finding.verdict,
+            about_line(finding),
+            finding.text,
+            tuple(details),
+            figures(finding),
+            told.when,
+            finding,
+        )
+
+    def remedies(self) -> Iterator[Block]:
+        rows = tuple(
+            (str(told.finding.verdict), question(told.finding), told.when, " ".join(told.finding.remedy))
+            for verdict in WORST_FIRST
+            for told in self.told
+            if told.finding.verdict is verdict and told.finding.remedy and told.finding.kind != "model"
+        )
+        if rows:
+            yield Paragraph("What would cure it", "heading")
+            yield _without_empty(Rows(("Verdict", "Question", "Stage", "What to do"), rows, (1, 2, 1, 5)))
+
+    def site_list(self) -> Iterator[Block]:
+        lines: dict[str, Measure] = {}
+        for result in self.assessment.stages.values():
+            for line in result.measure:
+                before = lines.get(line.address)
+                waits = dict.fromkeys((*(before.waits if before else ()), *line.waits))
+                lines[line.address] = replace(line, waits=tuple(waits))
+        yield Paragraph("Site list: still to be measured", "heading")
+        if not lines:
+            yield Paragraph("Nothing is missing that a finding waits for.")
+            return
+        rows = tuple((m.label, m.unread or m.how, "; ".join(m.waits), m.address) for m in lines.values())
+        yield Rows(("Measure", "How", "Waits for it", "Entry"), rows, (2, 4, 2, 2))
+
+    def large(self) -> Iterator[Block]:
+        seen: set[Drawing] = set()
+        drawn = []
+        for name in reversed(self.drawings):
+            for drawing in self.drawings[name]:
+                bare = replace(drawing, title="")
+                if bare not in seen:
+                    drawn.append(drawing)
+                seen.add(bare)
+        if drawn:
+            yield Paragraph("Drawings", "heading")
+            yield Figures(tuple(drawn))
+
+    def measurements(self) -> Iterator[Block]:
+        found: dict[str, tuple[str, str]] = {}
+        planned: dict[str, tuple[str, str]] = {}
+        for address, spec, value in entries(self.job):
+            if address.split(".")[0] in ("format", "version", "judged", "about"):
+                continue
+            side = planned if address.startswith("planned.") else found
+            side[address.removeprefix("planned.")] = (spec.label, _typed(value))
+        rows = tuple(
+            (
+                (found.get(key) or planned[key])[0],
+                found.get(key, ("", ""))[1],
+                planned.get(key, ("", ""))[1],
+                key,
+            )
+            for key in dict.fromkeys((*found, *planned))
+        )
+        if rows:
+            yield Paragraph("What was entered", "heading")
+            yield _without_empty(
+                Rows(("Entry", STAGES["found"], STAGES["planned"], "Address"), rows, (3, 2, 2, 3))
+            )
+
+    def takeoff(self) -> Iterator[Block]:
+        if not self.given.items:
+            return
+        rows = tuple(
+            (
+                item.name,
+                "" if item.quantity is None else math.ceil(float(item.quantity) * 100 - 1e-9) / 100,
+                item.unit,
+                item.text,
+                " ".join(part for part in (item.caution, item.note) if part),
+            )
+            for item in self.given.items
+        )
+        yield Paragraph("What to buy", "heading")
+        yield Rows(("Item", "Quantity", "Unit", "What", "Note"), rows, (2, 1, 1, 3, 4))
+
+    def assumptions(self) -> Iterator[Block]:
+        used: dict[str, tuple[Basis, int]] = {}
+        for told in self.told:
+            for basis in told.finding.basis:
+                if basis.standing not in SEEN_IN_ITS_SOURCE:
+                    used[basis.key] = (basis, used.get(basis.key, (basis, 0))[1] + 1)
+        ordered = sorted(used.values(), key=lambda pair: (-STANDINGS.index(pair[0].standing), pair[0].title))
+        rows = tuple(
+            (basis.standing, basis_line(replace(basis, note="")), number) for basis, number in ordered
+        )
+        taken = self._taken()
+        if rows or taken:
+            yield Paragraph("Assumptions", "heading")
+        for text in taken:
+            yield Paragraph(text)
+        if rows:
+            yield Paragraph(
+                "Values used that have not been seen in a published source. Check them before you rely on them."
+            )
+            yield Rows(("Standing", "Value", "Findings"), rows, (2, 8, 1))
+
+    def _taken(self) -> list[str]:
+        """What the models took where nothing was entered, a sentence to a state."""
+        lines: dict[str, None] = {}
+        for name, result in self.assessment.stages.items():
+            for state in result.states:
+                assumed = list(taken(state.draft)) if state.draft else []
+                if assumed:
+                    told = f"{STAGES[name]}, {state.name}: the draft model took {_listed(assumed)}."
+                    lines[told] = None
+        return list(lines)
+
+    def edits(self) -> Iterator[Block]:
+        if not self.assessment.edited:
+            return
+        rows = []
+        for key in self.assessment.edited:
+            value = self.edition.get(key)
+            if value is not None:
+                rows.append((value.title, value.shown, value.note, key))
+        yield Paragraph("Values edited here", "heading")
+        yield Rows(
+            ("Value", "Now", "Published, and who changed it, when and why", "Key"), tuple(rows), (3, 2, 5, 2)
+        )
+
+    def working(self) -> Iterator[Block]:
+        with_working = [told for told in self.told if told.finding.working]
+        if not with_working:
+            return
+        yield Paragraph("Appendix: the working", "heading")
+        for subject, group in groupby(with_working, key=lambda told: told.finding.subject):
+            yield Paragraph(subject_of(subject), "subheading")
+            for told in group:
+                finding = told.finding
+                steps = [("", step.line()) for step in finding.working]
+                steps += [("Note", f"{basis.title}: {basis.note}.") for basis in finding.basis if basis.note]
+                yield Answer(finding.verdict, about_line(finding), "", tuple(steps), when=told.when)
+
+
+def _merged(assessment: Assessment) -> list[_Told]:
+    """The findings of all stages in the order of the subjects, once where two stages tell the same, with the stages told."""
+    stages = assessment.stages
+    if len(stages) == 1:
+        return [_Told(finding, "") for result in stages.values() for finding in by_subject(result.findings)]
+    found, planned = stages["found"], stages["planned"]
+    rows: dict[tuple[str, str, str, str], list[_Told]] = {}
+    same = {finding.key: finding for finding in planned.findings}
+    for finding in found.findings:
+        when = BOTH if same.get(finding.key) == finding else "found"
+        rows.setdefault(finding.key, []).append(_Told(finding, when))
+    for finding in planned.findings:
+        mine = rows.setdefault(finding.key, [])
+        if not any(told.finding == finding for told in mine):
+            mine.append(_Told(finding, "planned"))
+    told = {id(one.finding): one for row in rows.values() for one in row}
+    return [told[id(finding)] for finding in by_subject(one.finding for row in rows.values() for one in row)]
+
+
+def _basis(basis: Basis) -> str:
+    """A value as it stands beside a finding: its note is for the appendix, but for who changed it."""
+    return basis_line(basis if basis.standing == "edited here" else replace(basis, note=""))
+
+
+def _given(title: str, rows: Rows | None) -> Iterator[Block]:
+    if rows is not None:
+        yield Paragraph(title, "heading")
+        yield rows
+
+
+def _cell(finding: Finding | None) -> str:
+    if finding is None:
+        return "does not arise"
+    required, found, _ = figures(finding)
+    told = "; ".join(part for part in (found, required) if part)
+    return f"{finding.verdict.sign} {finding.verdict} {told}".strip()
+
+
+def _without_empty(rows: Rows) -> Rows:
+    """A table without the columns in which nothing stands."""
+    kept = [at for at in range(len(rows.columns)) if any(row[at] != "" for row in rows.rows)]
+    return Rows(
+        tuple(rows.columns[at] for at in kept),
+        tuple(tuple(row[at] for at in kept) for row in rows.rows),
+        tuple(rows.widths[at] for at in kept) if rows.widths else (),
+    )
+
+
+def _typed(value: Any) -> str:
+    """An entry as it was typed."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, tuple):
+        return "; ".join(_typed(one) for one in value) or "none"
+    if hasattr(value, "document"):
+        return ", ".join(str(part) for part in value.document().values())
+    return str(getattr(value, "text", value))
+
+
+def _listed(words: Sequence[str]) -> str:
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def _some(words: Sequence[str], most: int = 5) -> str:
+    """The first of some words, and how many more there are."""
+    once = list(dict.fromkeys(word[:1].lower() + word[1:] if word[1:2].islower() else word for word in words))
+    more = [f"{len(once) - most} more"] if len(once) > most else []
+    return _listed([*once[:most], *more])

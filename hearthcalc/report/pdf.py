@@ -1,0 +1,378 @@
+"""The report as PDF: fonts within, bookmarks, drawings as vectors, the same bytes for the same job and date."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Iterator, Sequence
+from functools import cache
+from typing import TYPE_CHECKING, Any
+from xml.sax.saxutils import escape
+
+from hearthcalc.drawing.shapes import told_below
+from hearthcalc.findings import Verdict
+from hearthcalc.report import paper
+from hearthcalc.report.model import (
+    Answer,
+    Blank,
+    Block,
+    Box,
+    Figures,
+    PageEnd,
+    Paragraph,
+    Report,
+    Rows,
+    cell_text,
+)
+from hearthcalc.report.paper import BOLD, COLOURS, GREY, INK, MARGIN, PAPER, REGULAR, Painting, PaperName
+from hearthcalc.report.plain import plain
+
+if TYPE_CHECKING:
+    from reportlab.pdfgen.canvas import Canvas
+
+LARGE, SMALL = (104, 60), (44, 26)  # cells that a drawing is laid out on
+HIGHEST = 0.8  # of a page, that one drawing takes
+LEAST_AFTER = {
+    "title": 0.0,
+    "heading": 150.0,
+    "subheading": 90.0,
+}  # pt left on a page that a heading may stand at the foot of
+TALL = 1500  # characters of a cell that may be too tall for a page
+ROOM = 22.0  # pt of a row that is to be written in
+COLUMNS = ("Verdict", "Question and answer", "Required", "Found", "Margin")
+NARROW = (62.0, 66.0, 62.0, 62.0)  # verdict, required, found, margin
+BARS: dict[Verdict, tuple[float, list[float] | None]] = {
+    Verdict.SHORT: (4.0, None), Verdict.CLOSE: (4.0, [5, 2]), Verdict.MEASURE: (4.0, [1.5, 2]), Verdict.REFER: (1.5, None),
+}  # fmt: skip
+
+
+def write(report: Report, size: PaperName = "letter", author: str = "") -> bytes:
+    """The report as a PDF file. Raises UsageError where the library for it is not installed."""
+    assert report.stamp is not None, "what is handed over carries its stamp"
+    paper.load_fonts()
+    from reportlab.platypus import BaseDocTemplate, Frame, PageTemplate
+
+    stamp = report.stamp
+    wide, high = PAPER[size]
+    room = (wide - 2 * MARGIN, high - MARGIN - paper.FOOT - 14)
+    out = io.BytesIO()
+    pages = 0
+
+    def on_page(canvas: Canvas, document: Any) -> None:
+        nonlocal pages
+        pages += 1
+        if pages == 1:
+            paper.head(canvas, report.title, author, stamp)
+        paper.foot(canvas, PAPER[size], stamp, pages)
+
+    document = BaseDocTemplate(
+        out, pagesize=PAPER[size], invariant=1, lang="en-US", displayDocTitle=1, pageCompression=1, title=plain(report.title, 300)
+    )  # fmt: skip
+    frame = Frame(
+        MARGIN,
+        paper.FOOT + 10,
+        *room,
+        leftPadding=0,
+        rightPadding=0,
+        topPadding=0,
+        bottomPadding=0,
+        id="page",
+    )
+    document.addPageTemplates(PageTemplate("page", [frame], onPage=on_page))
+    document.build(
+        [*_Story(room).story(report.blocks), _at_the_end(lambda canvas: paper.count_pages(canvas, pages))]
+    )
+    return out.getvalue()
+
+
+class _Story:
+    """The blocks of a report as what the library flows over pages. room: of a page, pt."""
+
+    def __init__(self, room: tuple[float, float]) -> None:
+        from reportlab.lib.styles import ParagraphStyle
+
+        self.room = room
+        self.marks = 0
+        self.told = False  # has a heading been set: before, subheadings stand alone
+
+        def style(name: str, size: float, lead: float, **more: Any) -> ParagraphStyle:
+            values = {"fontName": REGULAR, "textColor": INK, "splitLongWords": 1, "spaceAfter": 2, **more}
+            return ParagraphStyle(name, fontSize=size, leading=lead, **values)
+
+        self.styles = {
+            "title": style("title", 17, 20, fontName=BOLD, spaceAfter=3),
+            "heading": style("heading", 14, 17, fontName=BOLD, spaceBefore=14, spaceAfter=4),
+            "subheading": style("subheading", 11, 13.5, fontName=BOLD, spaceBefore=7, spaceAfter=3),
+            "caution": style("caution", 8.6, 10.4, spaceAfter=1.5),
+            "text": style("text", 9.5, 11.8),
+            "item": style("item", 9.5, 11.8, leftIndent=15, bulletIndent=0),
+            "verdict": style("verdict", 10.5, 12.8, fontName=BOLD),
+            "note": style("note", 8.4, 10.2, textColor=GREY),
+            "cell": style("cell", 8.4, 10.1, spaceAfter=0),
+            "about": style("about", 8.8, 10.6, fontName=BOLD, spaceAfter=0),
+            "detail": style("detail", 7.8, 9.4, leftIndent=8, bulletIndent=0, spaceAfter=0),
+            "when": style("when", 7.8, 9.4, textColor=GREY, spaceAfter=0),
+            "number": style("number", 8.4, 10.1, alignment=2, spaceAfter=0),
+            "head": style("head", 8.2, 9.8, fontName=BOLD, spaceAfter=0),
+        }
+
+    def say(self, text: str, style: str, bullet: str = "", *, bold: bool = False) -> Any:
+        told = escape(plain(text)) or " "
+        return _flowing()(f"<b>{told}</b>" if bold else told, self.styles[style], bulletText=bullet or None)
+
+    def story(self, blocks: Sequence[Block]) -> list[Any]:
+        """All blocks; those up to the first page end are shrunk to one page."""
+        from reportlab.platypus import KeepInFrame
+
+        ends = next((at for at, block in enumerate(blocks) if isinstance(block, PageEnd)), 0)
+        first = list(self._flow(blocks[:ends]))
+        kept = [KeepInFrame(*self.room, first, mode="shrink", hAlign="LEFT")] if first else []
+        return [*kept, *self._flow(blocks[ends:])]
+
+    def _flow(self, blocks: Sequence[Block]) -> Iterator[Any]:
+        at = 0
+        while at < len(blocks):
+            kind = type(blocks[at])
+            cautions = _is(blocks[at], "caution")
+            end = at + 1
+            while end < len(blocks) and (
+                (kind is Answer and isinstance(blocks[end], Answer))
+                or (cautions and _is(blocks[end], "caution"))
+            ):
+                end += 1
+            run = blocks[at:end]
+            if cautions:
+                yield self._cautions([block.text for block in run if isinstance(block, Paragraph)])
+            elif kind is Answer:
+                yield self._answers([block for block in run if isinstance(block, Answer)])
+            else:
+                yield from self._one(run[0])
+            at = end
+
+    def _one(self, block: Block) -> Iterator[Any]:
+        from reportlab.platypus import CondPageBreak, PageBreak, Spacer
+
+        match block:
+            case Paragraph(text, "title" | "heading" | "subheading" as style):
+                yield CondPageBreak(LEAST_AFTER[style])
+                yield self._heading(text, style)
+            case Paragraph(text, "item"):
+                number, _, rest = text.partition(" ")
+                yield self.say(rest, "item", number)
+            case Paragraph(text, style):
+                yield self.say(text, style)
+            case Rows():
+                yield self._table(block)
+                yield Spacer(1, 6)
+            case Figures(drawings, small):
+                if small:
+                    yield self._small(drawings)
+                else:
+                    for drawing in drawings:
+                        yield self._large(drawing)
+            case Box():
+                yield self._box(block)
+                yield Spacer(1, 5)
+            case Blank(lines):
+                yield from (_ruled(self.room[0]) for _ in range(lines))
+            case PageEnd():
+                yield PageBreak()
+            case _:
+                raise TypeError(f"no such block: {block!r}")
+
+    def _heading(self, text: str, style: str) -> Any:
+        """A heading that bookmarks itself where it comes to stand."""
+        self.marks += 1
+        key = f"h{self.marks}"
+        self.told = self.told or style == "heading"
+        level = {"title": 0, "heading": 0}.get(style, 1)
+
+        class Heading(_flowing()):  # type: ignore[misc]
+            def draw(self) -> None:
+                self.canv.bookmarkHorizontal(key, 0, self.height)
+                self.canv.addOutlineEntry(plain(text, 120) or "-", key, level, closed=level == 0)
+                super().draw()
+
+        return Heading(escape(plain(text)) or " ", self.styles[style])
+
+    def _cautions(self, texts: Sequence[str]) -> Any:
+        from reportlab.platypus import Table
+
+        table = Table(
+            [[[self.say(text, "caution", "!") for text in texts]]],
+            colWidths=[self.room[0]],
+            spaceBefore=4,
+            spaceAfter=4,
+        )
+        table.setStyle(
+            [("BOX", (0, 0), (-1, -1), 1.4, COLOURS["SHORT"]), ("TOPPADDING", (0, 0), (-1, -1), 3)]
+        )
+        self.styles["caution"].leftIndent = 9
+        return table
+
+    def _answers(self, answers: Sequence[Answer]) -> Any:
+        from reportlab.platypus import Table
+
+        figured = any(any(answer.figures) for answer in answers)
+        columns = COLUMNS if figured else COLUMNS[:2]
+        narrow = NARROW if figured else NARROW[:1]
+        widths = [narrow[0], self.room[0] - sum(narrow), *narrow[1:]]
+        cells: list[list[Any]] = [[self.say(column, "head") for column in columns]]
+        lines: list[Any] = []
+        for number, answer in enumerate(answers, 1):
+            verdict = [self.say(f"{answer.verdict.sign} {answer.verdict}", "about")]
+            if answer.when:
+                verdict.append(self.say(answer.when, "when"))
+            told = [self.say(answer.about, "about")]
+            if answer.text:
+                told.append(self.say(answer.text, "cell"))
+            for label, text in answer.details:
+                told.append(self._detail(label, text))
+            cells.append(
+                [verdict, told, *([self.say(figure, "cell") for figure in answer.figures] if figured else [])]
+            )
+            if bar := BARS.get(answer.verdict):
+                width, dash = bar
+                lines.append(
+                    ("LINEBEFORE", (0, number), (0, number), width, COLOURS[str(answer.verdict)], 0, dash)
+                )
+        tall = any(
+            len(answer.text) + sum(len(text) for _, text in answer.details) > TALL for answer in answers
+        )
+        table = Table(cells, colWidths=widths, repeatRows=1, splitInRow=int(tall), spaceAfter=4)
+        table.setStyle([*_GRID, *lines])
+        return table
+
+    def _detail(self, label: str, text: str) -> Any:
+        told = f"{label}: {text}" if label else text
+        return self.say(told, "detail", "·", bold=label == "Caution")
+
+    def _table(self, rows: Rows) -> Any:
+        from reportlab.platypus import Table
+
+        shares = rows.widths or (1.0,) * len(rows.columns)
+        widths = [self.room[0] * share / sum(shares) for share in shares]
+        cells = [[self.say(column, "head") for column in rows.columns]]
+        for row in rows.rows:
+            cells.append(
+                [self.say(cell_text(cell), "cell" if isinstance(cell, str) else "number") for cell in row]
+            )
+        tall = any(len(cell_text(cell)) > TALL / len(shares) for row in rows.rows for cell in row)
+        heights = [None, *(None if any(cell != "" for cell in row) else ROOM for row in rows.rows)]
+        table = Table(cells, widths, heights, repeatRows=1, splitInRow=int(tall), spaceBefore=2, spaceAfter=4)
+        table.setStyle(_GRID)
+        return table
+
+    def _small(self, drawings: Sequence[Any]) -> Any:
+        from reportlab.platypus import Table
+
+        gap = 8.0
+        wide = (self.room[0] - gap * (len(drawings) - 1)) / len(drawings)
+        painted = [_painted(Painting(drawing, SMALL), wide, 190.0) for drawing in drawings]
+        names = [self.say(drawing.title, "note") for drawing in drawings]
+        table = Table(
+            [painted, names], colWidths=[wide + gap * (at < len(drawings) - 1) for at in range(len(drawings))]
+        )
+        table.setStyle(
+            [
+                ("LEFTPADDING", (0, 0), (-1, -1), 0),
+                ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+                ("VALIGN", (0, 0), (-1, -1), "BOTTOM"),
+            ]
+        )
+        return table
+
+    def _large(self, drawing: Any) -> Any:
+        from reportlab.platypus import KeepTogether
+
+        painting = Painting(drawing, LARGE)
+        below = [self.say(text, "note") for text in told_below(painting.page)]
+        picture = _painted(painting, self.room[0], self.room[1] * HIGHEST)
+        return KeepTogether([self._heading(drawing.title, "subheading"), picture, *below])
+
+    def _box(self, box: Box) -> Any:
+        from reportlab.platypus import Table
+
+        told = [
+            self.say(box.label, "about"),
+            self.say(box.how, "cell"),
+            *(self.say(limit, "note") for limit in box.limits),
+        ]
+        ticks = "  ".join(
+            f"[\u00a0\u00a0\u00a0\u00a0]\u00a0{choice.replace(' ', chr(0xA0))}" for choice in box.choices
+        )
+        room = ticks or f"______________________ {box.unit}"
+        widths = [26.0, self.room[0] * 0.5, self.room[0] * 0.5 - 26]
+        mark = self.say(box.mark, "verdict")
+        answer = [self.say(room, "text"), self.say("Notes", "note")]
+        tall = len(box.how) + sum(map(len, box.limits)) > TALL
+        table = Table([[mark, told, answer]], colWidths=widths, splitInRow=int(tall))
+        table.setStyle(
+            [
+                ("BOX", (0, 0), (-1, -1), 1, INK), ("LINEAFTER", (0, 0), (1, -1), 0.5, GREY), ("VALIGN", (0, 0), (-1, -1), "TOP"),
+                ("BOTTOMPADDING", (0, 0), (-1, -1), 12),
+            ]
+        )  # fmt: skip
+        return table
+
+
+_GRID: list[Any] = [
+    ("GRID", (0, 0), (-1, -1), 0.4, (0.72, 0.75, 0.77)), ("BACKGROUND", (0, 0), (-1, 0), (0.93, 0.94, 0.945)),
+    ("VALIGN", (0, 0), (-1, -1), "TOP"), ("TOPPADDING", (0, 0), (-1, -1), 2), ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
+    ("LEFTPADDING", (0, 0), (-1, -1), 4), ("RIGHTPADDING", (0, 0), (-1, -1), 4),
+]  # fmt: skip
+
+
+@cache
+def _flowing() -> Any:
+    """The library's paragraph, which would break its lines anew each time it is asked how high it is."""
+    from reportlab.platypus import Paragraph as Flowing
+
+    class Once(Flowing):
+        _known: tuple[float, tuple[float, float]] | None = None
+
+        def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: N803 - the library's names
+            if self._known is None or self._known[0] != aW or not hasattr(self, "blPara"):
+                self._known = (aW, super().wrap(aW, aH))
+            return self._known[1]
+
+    return Once
+
+
+def _is(block: Block, style: str) -> bool:
+    return isinstance(block, Paragraph) and block.style == style
+
+
+def _painted(painting: Painting, wide: float, high: float) -> Any:
+    """A drawing as what the library flows, no wider and no higher than so many points."""
+    from reportlab.platypus import Flowable
+
+    scale = min(wide / painting.wide, high / painting.high)
+
+    class Picture(Flowable):
+        def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: N803 - the library's names
+            return painting.wide * scale, painting.high * scale
+
+        def draw(self) -> None:
+            painting.paint(self.canv, 0, painting.high * scale, scale)
+
+    return Picture()
+
+
+def _at_the_end(do: Callable[[Canvas], None]) -> Any:
+    """What takes no room, and does something where it comes to stand."""
+    from reportlab.platypus import Flowable
+
+    class Last(Flowable):
+        def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: N803 - the library's names
+            return 0.0, 0.0
+
+        def draw(self) -> None:
+            do(self.canv)
+
+    return Last()
+
+
+def _ruled(wide: float) -> Any:
+    from reportlab.platypus import HRFlowable
+
+    return HRFlowable(width=wide, thickness=0.5, color=GREY, spaceBefore=20, spaceAfter=0)

@@ -1,0 +1,136 @@
+"""What ties a report to its job: fingerprints that every kind of report carries, read back and compared."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import json
+import re
+import zipfile
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from hearthcalc import __version__
+from hearthcalc.errors import FileError
+from hearthcalc.findings import Assessment
+from hearthcalc.job import Job
+
+MARK = "hearthcalc-report=1"
+MOST_BYTES = 1 << 26
+SHORT = 12  # characters of a fingerprint as a person is shown it
+
+_PART = "of."
+_TOKENS = r"(?:\s+[a-z_.]+=[\w.+-]+)+"
+_IN = {
+    ".html": re.compile(rf'data-hearthcalc="{MARK}({_TOKENS})"'),
+    ".pdf": re.compile(rf"/Keywords \({MARK}({_TOKENS})\)"),
+    ".txt": re.compile(rf"^{MARK}({_TOKENS})\s*\Z", re.MULTILINE),
+    ".md": re.compile(rf"^{MARK}({_TOKENS})\s*```\s*\Z", re.MULTILINE),
+    ".xlsx": re.compile(rf">{MARK}({_TOKENS})<"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Stamp:
+    """Which program made a report, when, from which job and which values.
+
+    values: fingerprint of the edition.  job: of all entries.  parts: of each table of the job.  answers: of the findings.
+    """
+
+    program: str
+    date: dt.date
+    edition: str
+    values: str
+    job: str
+    answers: str
+    parts: Mapping[str, str]
+
+    def tokens(self) -> list[str]:
+        """The stamp as words without blanks, ASCII, as every report holds it."""
+        return [
+            MARK, f"program={self.program}", f"date={self.date}", f"edition={self.edition}", f"values={self.values}",
+            f"job={self.job}", f"answers={self.answers}", *(f"{_PART}{name}={mark}" for name, mark in self.parts.items()),
+        ]  # fmt: skip
+
+    @property
+    def line(self) -> str:
+        """What stands at the foot of every page."""
+        return (
+            f"hearthcalc {self.program} · {self.date} · {self.edition}, values {self.values[:SHORT]} · "
+            f"job {self.job[:SHORT]}"
+        )
+
+
+def of(job: Job, assessment: Assessment, date: dt.date) -> Stamp:
+    """The stamp of a job as it is judged."""
+    document = {
+        key: value for key, value in job.document().items() if key not in ("judged", "format", "version")
+    }
+    parts = {key: _digest(value)[:8] for key, value in document.items()}
+    return Stamp(
+        __version__, date, assessment.edition_id, assessment.edition_fingerprint, job.fingerprint, _answers(assessment), parts
+    )  # fmt: skip
+
+
+def _digest(value: object) -> str:
+    return hashlib.sha256(json.dumps(value, sort_keys=True, default=str).encode()).hexdigest()
+
+
+def _answers(assessment: Assessment) -> str:
+    return _digest(
+        sorted(
+            [stage, *finding.key, finding.verdict, finding.text, finding.caution or "", *finding.remedy]
+            for stage, result in assessment.stages.items()
+            for finding in result.findings
+        )
+    )
+
+
+def read(path: Path) -> Stamp:
+    """The stamp of a report. Raises FileError where it cannot be read, or is no report."""
+    pattern = _IN.get(path.suffix.lower())
+    try:
+        if pattern is None:
+            raise ValueError(f"reports end in {', '.join(_IN)}")
+        if path.stat().st_size > MOST_BYTES:
+            raise ValueError("it is larger than any report")
+        found = list(pattern.finditer(_text(path)))
+        if not found:
+            raise ValueError("it holds no fingerprints of this program")
+        return _stamp(dict(token.split("=", 1) for token in found[-1][1].split()))
+    except (OSError, ValueError, KeyError, zipfile.BadZipFile) as err:
+        what = err.strerror if isinstance(err, OSError) and err.strerror else str(err)
+        raise FileError(
+            "Cannot read the report", f"{what[:1].upper()}{what[1:]}.", where=path.name[:80],
+            fix="Give the file as hearthcalc report wrote it.",
+        ) from err  # fmt: skip
+
+
+def _text(path: Path) -> str:
+    if path.suffix.lower() != ".xlsx":
+        return path.read_bytes().decode("latin-1")
+    with zipfile.ZipFile(path) as book, book.open("docProps/core.xml") as properties:
+        return properties.read(1 << 20).decode("utf-8", "replace")
+
+
+def _stamp(found: Mapping[str, str]) -> Stamp:
+    parts = {key.removeprefix(_PART): mark for key, mark in found.items() if key.startswith(_PART)}
+    return Stamp(
+        found["program"], dt.date.fromisoformat(found["date"]), found["edition"], found["values"], found["job"],
+        found["answers"], parts,
+    )  # fmt: skip
+
+
+def changes(then: Stamp, now: Stamp) -> Iterator[str]:
+    """What keeps a report from telling of a job as it stands, a sentence each; none where it does."""
+    if then.job != now.job:
+        names = [name for name in {**then.parts, **now.parts} if then.parts.get(name) != now.parts.get(name)]
+        where = f" in: {', '.join(names)}" if names else ""
+        yield f"The entries of the job have changed{where}."
+    if then.edition != now.edition:
+        yield f"The report was judged by {then.edition}, the job is judged by {now.edition}."
+    elif then.values != now.values:
+        yield f"The reference values of {now.edition} have changed."
+    if then.job == now.job and then.values == now.values and then.answers != now.answers:
+        yield f"The answers are others: the report is of version {then.program}, this is {now.program}."
