@@ -636,6 +636,42 @@ async def test_each_command_is_done_by_one_method_of_one_concern(job: Path) -> N
         assert set(page.desk.actions) == set(methods)
 
 
+async def test_a_fault_in_a_page_in_work_and_in_a_field_costs_only_that_key(
+    job: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from hearthcalc_tui.desk.entering import Entering
+    from hearthcalc_tui.desk.pages import Pages
+    from hearthcalc_tui.screens.reference import ReferencePage
+
+    def broken(*given: object) -> None:
+        raise ZeroDivisionError("on purpose")
+
+    async def broken_work(*given: object) -> None:
+        broken()
+
+    async with walk(job) as page:
+        monkeypatch.setattr(ReferencePage, "action_subject", broken)
+        monkeypatch.setattr(Pages, "_show_site_list", broken_work)
+        await page.press("ctrl+f")
+        await page.press("tab")
+        await page.press("a", "escape")
+        await page.press("ctrl+l")
+        assert "a fault of the program" in page.words()
+        await page.type("Old mill")
+        await page.press("tab")
+        assert page.desk.place.session.last.job.about.title == "Old mill"
+        with monkeypatch.context() as patch:
+            patch.setattr(Entering, "edited", broken)
+            await page.type("x")
+            assert page.app.fault is None
+        await page.type("y")
+        await page.press("shift+tab")
+        assert page.field.text == "Old mill"
+        assert page.app.fault is None
+        log = (storage.state_folder() / "faults.log").read_text()
+        assert log.count("ZeroDivisionError: on purpose") == 3
+
+
 async def test_every_command_stands_in_the_palette_and_nothing_else(job: Path) -> None:
     async with walk(job) as page:
         offered = [command.title for command in page.app.get_system_commands(page.app.screen)]
@@ -868,7 +904,10 @@ async def test_hostile_text_through_the_widgets_that_show_what_was_typed(job: Pa
         await page.section("opening", "study")
         await page.to("face.width")
         page.field.post_message(events.Paste("\n".join([hostile] * 30)))
-        await page.pilot.pause(0.2)
+        for _ in range(400):
+            await page.pilot.pause(0.01)
+            if len(page.app.screen_stack) > 1 and "Paste" in page.text():
+                break
         shown = page.text()
         assert "Paste 30 entries" in shown
         assert "[bold]x[/bold]" in shown

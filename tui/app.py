@@ -8,6 +8,7 @@ import os
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from functools import partial
+from time import monotonic
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import events
@@ -56,6 +57,7 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
         self._ended = False
         self._early: list[events.Event] = []
         self._takes_keys = False
+        self.last_key = 0.0
         self.faults = Faults(self._keep_all, self._say_fault, self._end_with)
         self._wrong = wrong
         self.animation_level = "none"  # over a slow line each step of a motion is a screen sent for nothing
@@ -140,6 +142,7 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
                 self._early.append(event)
                 return
             await self._take_early()
+            self.last_key = monotonic()
         await super().on_event(event)
 
     async def _take_early(self) -> None:

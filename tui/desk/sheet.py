@@ -22,7 +22,7 @@ from hearthcalc_tui.widgets import telling
 from hearthcalc_tui.widgets.rail import Rail, RailLine, Stop
 
 LOOK_AGAIN = 0.01  # seconds
-MOST_HELD = 0.25
+MOST_HELD = 0.4
 IN_FINDINGS = Row(
     "",
     "",
@@ -114,7 +114,7 @@ class Sheet:
             self._surface.after(LOOK_AGAIN, self._look_again)
 
     def _look_again(self) -> None:
-        if self._held is not None and self._surface.keys_wait and monotonic() < self._late:
+        if self._held is not None and self._surface.keys_come and monotonic() < self._late:
             self._surface.after(LOOK_AGAIN, self._look_again)
         else:
             self.catch_up(self._surface.field)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Coroutine
 from contextlib import ExitStack
+from time import monotonic
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from textual.screen import ModalScreen
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from hearthcalc_tui.app import HearthcalcApp
 
 Answer = TypeVar("Answer")
+QUIET = 0.04  # seconds without a key that end a burst
 
 
 class Surface:
@@ -59,6 +61,11 @@ class Surface:
     def keys_wait(self) -> bool:
         """Are there keys that came and have not been taken yet."""
         return self._app.message_queue_size > 0
+
+    @property
+    def keys_come(self) -> bool:
+        """Is this a burst: do keys wait, or did the last one come just now."""
+        return self.keys_wait or monotonic() - self._app.last_key < QUIET
 
     def hold(self) -> ExitStack:
         """Draw nothing until the stack is closed."""
