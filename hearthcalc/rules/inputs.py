@@ -13,11 +13,14 @@ from hearthcalc.models import heat, lintel
 from hearthcalc.models.results import Floor, Lacking, Lintel, Models, Profile, Shelf
 from hearthcalc.rules.case import Case, NotKnown, Path, of
 from hearthcalc.rules.clearances import burns
+from hearthcalc.rules.doors import DOORS
 from hearthcalc.rules.openings import entries, opening_area
 from hearthcalc.rules.reading import Reading
 
 METRE = float(heat.METRE)  # of an inch
 OTHERS_DECIDE = ("smoke chamber", "stack", "unknown")  # what rests on a lintel that is no plain wall
+
+SHUTS = (*DOORS, "fixed glass")
 
 T = TypeVar("T")
 
@@ -94,6 +97,7 @@ def heat_inputs(case: Case, face: Face) -> heat.Inputs:
         power=number_in(case.job.fire.power),
         indoor=number_in(case.job.site.indoor),
         outdoor=number_in(case.job.site.outdoor),
+        with_it=1 + sum(one.closure not in SHUTS for one in case.job.face if one is not face),
     )
 
 
