@@ -233,6 +233,20 @@ def test_a_cap_and_a_screen_take_what_their_free_areas_make() -> None:
     assert heads(cap="none", screen=0.0) == math.inf
 
 
+@pytest.mark.parametrize(
+    ("with_it", "hot", "roaring"), [(1, 0.25, 0.3), (2, 0.2, 0.2), (3, 0.4 / 3, 0.4 / 3)]
+)
+def test_what_faces_radiate_and_what_heats_the_gas_is_never_more_than_the_fire(
+    with_it: int, hot: float, roaring: float
+) -> None:
+    """Two faces of a hot fire would give off 110 %, of a roaring one 120 %: they share what the gas leaves, 40 %."""
+    made = heat.fires(heat.Inputs(0.9, 0.7, "room", 0.7, None, 22e3, 20.0, 0.0, with_it), EDITION)
+    assert [made[name].share for name in ("hot", "roaring")] == pytest.approx([hot, roaring])
+    for fire in made.values():
+        assert fire.share * with_it + 0.6 <= 1 + 1e-12
+        assert fire.emits == pytest.approx(fire.share * fire.power / 0.7)
+
+
 # The ends of ranges
 
 

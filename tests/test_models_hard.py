@@ -185,7 +185,9 @@ def unbalanced(place: Fireplace, flow: Flow) -> dict[str, float]:
     if place.house.leakage is not None:
         drawn = place.house.exhaust + flow.house_draw
         scale = abs(place.house.exhaust) + abs(flow.house_draw) + place.house.leakage.coefficient
-        left["house"] = abs(place.house.lets_in(flow.house_pressure) - drawn) / (scale + place.house.inlet)
+        last = place.house.leakage.flow(digit) + place.house.inlet * math.sqrt(digit)
+        more = abs(place.house.lets_in(flow.house_pressure) - drawn)
+        left["house"] = max(0.0, more - last) / (scale + place.house.inlet)
     for side in place.beyond:
         if isinstance(side, GlazedRoom):
             left["glazed room"] = _unbalanced_room(place, flow, side, digit, unsure)

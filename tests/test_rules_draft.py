@@ -171,6 +171,38 @@ def test_a_breeze_on_the_terrace_smokes_the_study() -> None:
     assert "No flue size cures that" in finding(stage, "draft.crossflow").text
 
 
+def test_crossflow_is_told_as_a_band_of_one_digit() -> None:
+    """0.057 Pa by the check case: about 0.06 (0.02 to 0.1), as nothing published checks it."""
+    doc = document(face=[document()["face"][0], second_face(opens_to="room")])
+    told = finding(result(doc), "draft.crossflow")
+    assert "at about 0.06 Pa (0.02 to 0.1) one face stops drawing" in told.text
+    assert told.verdict is Verdict.MEETS
+
+
+@pytest.mark.parametrize("other", ["bedroom", "garage"])
+def test_rooms_that_may_not_be_one_body_of_air_are_referred(other: str) -> None:
+    doc = document(face=[document()["face"][0], second_face(opens_to=other)])
+    told = finding(result(doc), "draft.crossflow")
+    assert told.verdict is Verdict.REFER
+    assert f"Whether {' and '.join(sorted(('room', other)))} are one body of air is not known" in told.text
+    if other == "garage":
+        assert (
+            "the garage is taken as one body of air"
+            in finding(result(doc), "draft.face_velocity", "terrace open").text
+        )
+
+
+@pytest.mark.parametrize(("closure", "share"), [("none", "0.2"), ("glass doors", "0.25")])
+def test_a_face_that_nothing_shuts_takes_its_share_of_the_glow(closure: str, share: str) -> None:
+    doc = document(
+        face=[document()["face"][0], second_face(opens_to="room", closure=closure)], fire={"size": "hot"}
+    )
+    hearth = {"front": "20", "left": "12", "right": "12", "above_floor": "0", "below": "concrete"}
+    doc["face"][0] |= {"opening_above_hearth": "0", "hearth": hearth}
+    edge = next(f for f in result(doc).findings if f.id == "heat.floor_edge" and f.face == "study")
+    assert edge.working[0].numbers.startswith(f"{share} x ")
+
+
 def test_an_unknown_wind_side_is_the_worst_one() -> None:
     doc = document(face=[document()["face"][0], second_face()])
     doc["site"] |= {"wind": "5 mph"}

@@ -261,9 +261,10 @@ class Model:
         found = ["throat"] if self.inputs.throat is None else []
         if self.inputs.has_damper is not False and self.inputs.damper is None:
             found.append("damper")
-        if self.inputs.beyond_gaps is None and any(
-            face.opens_to == "glazed" and face.name in self.open for face in self.inputs.faces
-        ):
+        onto = {face.opens_to for face in self.inputs.faces if face.name in self.open}
+        if "garage" in onto:
+            found.append("garage")
+        if "glazed" in onto and self.inputs.beyond_gaps is None:
             found.append("beyond_gaps")
         return tuple(found)
 

@@ -132,7 +132,7 @@ class Inputs:
     """The numbers of a record that the model needs at one face; None where one is not known.
 
     width: of the opening, m; area: m2.  opens_to, fire: as entered.  power: W.  largest: area of the largest face, m2.
-    indoor, outdoor: C.
+    indoor, outdoor: C.  with_it: how many faces are open whenever this one is, itself among them.
     """
 
     width: float
@@ -143,6 +143,7 @@ class Inputs:
     power: float | None
     indoor: float | None
     outdoor: float | None
+    with_it: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,15 +155,20 @@ class Layer:
 
 
 def fires(inputs: Inputs, edition: Edition) -> dict[str, Fire]:
-    """The three fires: of the power entered, else by the largest face."""
+    """The three fires: of the power entered, else by the largest face.
+
+    What does not heat the gas is all that the faces can give off: those that are always open together share it out.
+    """
     times = {name: 1.0 if name == "steady" else float(edition[f"draft.fire.{name}"].number) for name in FIRES}
     if inputs.power is not None:
         steady = inputs.power / times[inputs.fire or "steady"]
     else:
         steady = float(edition["draft.fire.steady"].number) * 1000 * inputs.largest
 
+    left = (1 - float(edition["draft.share_to_gas"].number)) / inputs.with_it
+
     def fire(name: str) -> Fire:
-        share, power = float(edition[f"heat.share.{name}"].number), steady * times[name]
+        share, power = min(float(edition[f"heat.share.{name}"].number), left), steady * times[name]
         return Fire(name, power, share, share * power / inputs.area)
 
     return {name: fire(name) for name in FIRES}

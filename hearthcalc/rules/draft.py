@@ -35,6 +35,7 @@ NO_ANSWER = {
 UNKNOWN = {
     "throat": "the throat is not known",
     "damper": "the free area of the damper is not known",
+    "garage": "the garage is taken as one body of air with the house, which is not known",
     "beyond_gaps": "the gaps of the glazed room are not known, and it is taken as outdoors",
 }
 
@@ -276,7 +277,7 @@ def crossflow(case: Case, state: State) -> Finding | None:
     if len(state.open) < 2:
         return None
     cross = _drafted(case, state).crossflow
-    context = _context(case, state, "crossflow.close", "discharge.face", "shelter")
+    context = _context(case, state, "crossflow.close", "crossflow.band", "discharge.face", "shelter")
     if cross is None:
         return case.finding(
             Verdict.SHORT,
@@ -287,19 +288,35 @@ def crossflow(case: Case, state: State) -> Finding | None:
     limit, difference = float(cross.limit), float(cross.difference)
     verdict = crossflow_verdict(difference, limit, number(case.edition, "crossflow.close"))
     outside = any(case.face(name).opens_to not in IN_HOUSE for name in state.open)
-    names = " and ".join(state.open)
-    text = f"Between {names} the pressure differs by {difference:.2f} Pa; at {limit:.2f} Pa one face stops drawing and smokes."
+    band, names = number(case.edition, "crossflow.band"), " and ".join(state.open)
+    about = f"about {_digit(limit)} Pa ({_digit(limit / band)} to {_digit(limit * band)})"
+    text = f"Between {names} the pressure differs by {difference:.2f} Pa; at {about} one face stops drawing and smokes."
+    if apart := _apart(case, state):
+        text += f" Whether {' and '.join(apart)} are one body of air is not known: a shut door between them makes more."
+        verdict = worst([verdict, Verdict.REFER]) or verdict
     if outside:
         text += _breeze(cross.wind_speed)
     return case.finding(
         verdict,
         text,
-        required=Bound("<=", limit, "Pa", f"{limit:.2f} Pa"),
+        required=Bound("<=", limit, "Pa", about),
         found=Bound("=", difference, "Pa", f"{difference:.2f} Pa"),
         remedy=("Shut one side whenever there is fire.",) if verdict is not Verdict.MEETS or outside else (),
         caution=SPILLS if verdict is not Verdict.MEETS else None,
         **context,
     )
+
+
+def _apart(case: Case, state: State) -> list[str]:
+    """The rooms of the house that the open faces stand in, where they may not be one body of air."""
+    rooms: list[str] = sorted({*IN_HOUSE} & {case.face(name).opens_to for name in state.open})
+    return rooms if len(rooms) > 1 else []
+
+
+def _digit(pressure: float) -> str:
+    """A pressure to the one digit that can be said of it."""
+    places = max(0, -math.floor(math.log10(pressure))) if pressure > 0 else 0
+    return f"{round(pressure, places):.{places}f}"
 
 
 def _breeze(wind: float | None) -> str:

@@ -194,7 +194,8 @@ def reach_verdict(margins: Iterable[float]) -> Verdict:
 
 def _fire_keys(case: Case, *names: str) -> list[str]:
     power = [] if case.job.fire.power else ["draft.fire.steady"]
-    return [*power, *(f"heat.share.{name}" for name in names)]
+    several = ["draft.share_to_gas"] if len(case.job.face) > 1 else []
+    return [*power, *(f"heat.share.{name}" for name in names), *several]
 
 
 @rule("heat.wood_temperature", "Wood under the hearth", each="face", kind="model")

@@ -14,11 +14,14 @@ from hearthcalc.models import heat, lintel
 from hearthcalc.models.results import Floor, Lacking, Lintel, Models, Profile, Shelf
 from hearthcalc.rules.case import Case, NotKnown, Shared, Whose, of
 from hearthcalc.rules.clearances import burns
+from hearthcalc.rules.doors import DOORS
 from hearthcalc.rules.openings import openings
 from hearthcalc.rules.reading import Reading
 
 METRE = float(heat.METRE)  # of an inch
 OTHERS_DECIDE = ("smoke chamber", "stack", "unknown")  # what rests on a lintel that is no plain wall
+
+SHUTS = (*DOORS, "fixed glass")
 
 T = TypeVar("T")
 
@@ -92,6 +95,12 @@ def heat_inputs(case: Case, face: Face) -> heat.Inputs:
         power=optional(case, "fire", "power"),
         indoor=optional(case, "site", "indoor"),
         outdoor=optional(case, "site", "outdoor"),
+        with_it=1
+        + sum(
+            case.word(one, "closure", needed=False).known not in SHUTS
+            for one in case.job.face
+            if one is not face
+        ),
     )
 
 
