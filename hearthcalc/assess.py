@@ -17,7 +17,7 @@ from hearthcalc.rules.case import RULES, Case, LinerElsewhere, NotKnown, Rule, r
 from hearthcalc.rules.doors import DOORS
 from hearthcalc.rules.flue import flue_of
 from hearthcalc.rules.inputs import models_of, resistances
-from hearthcalc.rules.openings import opening_area
+from hearthcalc.rules.openings import opening
 from hearthcalc.rules.reading import Reading
 
 FEW = 3 / 4  # of the questions: below that an edition says how many it answers
@@ -196,16 +196,16 @@ def _run(case: Case, rule: Rule) -> Iterable[Finding]:
 def _measured(case: Case, state: State) -> State:
     """The state with what is open and the flue it stands against, where both are known."""
     try:
-        opening: Fraction | None = sum(
-            (opening_area(case, case.face(name)) for name in state.open), start=Reading.exact(0)
+        area_open: Fraction | None = sum(
+            (opening(case, case.face(name)).area for name in state.open), start=Reading.exact(0)
         ).value
     except NotKnown:
-        opening = None
+        area_open = None
     try:
         area: Fraction | None = flue_of(case).area.value
     except (NotKnown, LinerElsewhere):
         area = None
-    return replace(state, opening_area=opening, flue_area=area)
+    return replace(state, opening_area=area_open, flue_area=area)
 
 
 def _overall(findings: Iterable[Finding], state: State) -> Verdict | None:

@@ -579,6 +579,7 @@ def _paths(arguments: argparse.Namespace) -> int:
         "your amendments": _own_folder() / amendments.NAME,
         "drafts": platformdirs.user_state_path("hearthcalc"),
         "backups": platformdirs.user_state_path("hearthcalc") / "backups",
+        "faults": platformdirs.user_state_path("hearthcalc") / "faults.log",
     }
     for name, path in rows.items():
         print(f"{name:<18} {path}")

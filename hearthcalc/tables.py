@@ -175,7 +175,8 @@ PARTS: Mapping[str, str] = MappingProxyType({
     "shape of the opening": "face", "top of the wall": "face", "steel": "face", "doors": "face",
     "firebox floor": "", "firebox back": "", "firebox sides": "", "firebox floor underside": "", "openings": "", "cut": "",
     "outside of the back": "", "outside of the sides": "", "outside of the front": "", "outside of the chimney": "",
-    "throat": "", "damper": "", "smoke chamber": "", "start of the flue": "", "flue lining": "", "flue top": "",
+    "throat": "", "throat opening": "", "damper": "", "smoke chamber": "", "start of the flue": "", "flue lining": "",
+    "flue top": "", "top of the masonry": "",
     "new flue on top": "", "cap": "", "neutral level": "", "fire": "",
     "nearest jamb": "nearby", "the thing": "nearby", "front of the thing": "nearby", "place of the thing": "nearby",
     "face of the thing": "nearby", "the masonry": "nearby", "the lining": "nearby",
@@ -183,6 +184,7 @@ PARTS: Mapping[str, str] = MappingProxyType({
 })  # fmt: skip
 OPENING = ("left jamb", "right jamb", "lintel", "firebox floor", "shape of the opening")
 LINTEL = ("left jamb", "right jamb", "lintel", "shape of the opening")
+THROAT = ("throat", "throat opening", "firebox back", "firebox sides")
 BESIDE = ("the masonry", "place of the thing")
 
 
@@ -261,7 +263,7 @@ class Hearth(Table):
         "How far stone, tile or brick facing stands out in front of the opening. Some codes measure the "
         "hearth from there. 0 where there is none.",
         (0, 24), (0, 6),
-        between=Between("opening plane", "facing"),
+        between=Between("opening plane", "facing", moves="neither"), changes=("facing",),
     )] = None
     left: Annotated[Amount | None, length("Hearth, past the left jamb",
         "Stand facing the fire. From the inner edge of the left jamb along the wall to the left end of the "
@@ -285,7 +287,7 @@ class Hearth(Table):
     above_floor: Annotated[Amount | None, length("Top of the hearth above the floor",
         "From the finished floor up to the top of the hearth. 0 where they are flush.",
         (0, 48), (0, 18),
-        between=Between("room floor", "hearth top"),
+        between=Between("room floor", "hearth top", told_by="hearth.thickness"),
     )] = None
     below: Annotated[Below | None, choice(Below, "Below the hearth",
         "Look from the room or crawl space below, with a torch and a probe. Form boards left under the "
@@ -502,7 +504,7 @@ class Firebox(Table):
         "Masonry and concrete together, from the top of the firebox floor down. Look from the ash pit or "
         "the cellar.",
         (0, 60), (2, 16),
-        between=Between("firebox floor underside", "firebox floor", moves="neither"),
+        between=Between("firebox floor underside", "firebox floor", moves="start", follows=True),
     )] = None
     floor_below: Annotated[Below | None, choice(Below, "Below the firebox floor",
         "Look from below or down the ash dump. If you cannot see it, it is unknown.",
@@ -521,12 +523,12 @@ class Firebox(Table):
     throat_depth: Annotated[Amount | None, length("Depth of the throat",
         "Front to back at its narrowest, with the damper plate out of the way.",
         (0, 60), (3, 16),
-        rests_on=("throat",),
+        rests_on=THROAT, changes=("throat opening",),
     )] = None
     throat_width: Annotated[Amount | None, length("Width of the throat",
         "From side to side at its narrowest.",
         (0, 240), (12, 72),
-        rests_on=("throat",),
+        rests_on=THROAT, changes=("throat opening",),
     )] = None
     damper: Annotated[Damper | None, choice(Damper, "Damper",
         "Feel above the lintel for a plate; look for a chain or cable to the top of the flue.",
@@ -536,11 +538,11 @@ class Firebox(Table):
     damper_area: Annotated[Amount | None, amount("area", "Free area of the open damper",
         "Open it fully; width times the clear space beside the plate, as seen along the way of the smoke.",
         (0, 5000), (30, 500),
-        rests_on=("throat", "damper"),
+        rests_on=(*THROAT, "damper"),
     )] = None
     damper_works: Annotated[YesNo | None, choice(YesNo, "Does the damper work",
         "From the room: open it, shut it, and see that it stays open by itself.",
-        rests_on=("throat", "damper"),
+        rests_on=(*THROAT, "damper"),
     )] = None
     smoke_chamber_height: Annotated[Amount | None, length("Height of the smoke chamber",
         "From the throat up to where the flue begins with its own straight sides. Use a rod or a laser "
@@ -896,19 +898,22 @@ class Roof(Table):
     above_penetration: Annotated[Amount | None, length("Top above where it passes the roof",
         "From the highest point where the roof meets the chimney up to the top of the chimney's masonry.",
         (0, 1200), (24, 240),
-        between=Between("roof at the chimney", "flue top", moves="start", told_by="flue.height"), rests_on=("slope of the roof",),
+        between=Between("roof at the chimney", "top of the masonry", moves="start", told_by="flue.height"),
+        rests_on=("slope of the roof", "outside of the chimney"),
     )] = None
     distance: Annotated[Amount | None, length("Distance to the highest part",
         "Level, from the nearest face of the chimney to the highest part of this roof. 0 where the chimney "
         "stands at it.",
         (0, 12000), (0, 600),
         between=Between("outside of the chimney", "ridge, level", moves="neither"), rests_on=("slope of the roof",),
+        changes=("roof at the chimney",),
     )] = None
     above_highest: Annotated[Amount | None, length("Top above that part",
         "How much higher the chimney top is than that part of the roof. Sight it with a level from the "
         "ladder. Where the top is lower, write so: 54 below, or -54.",
         (-1200, 1200), (0, 240),
-        between=Between("highest part of the roof", "flue top", moves="start", told_by="flue.height"), rests_on=("slope of the roof",),
+        between=Between("highest part of the roof", "top of the masonry", moves="start", told_by="flue.height"),
+        rests_on=("slope of the roof",),
     )] = None
     pitch: Annotated[Amount | None, amount("pitch", "Pitch",
         "Rise over run of the roof, as in 6:12, or in degrees.",
@@ -918,7 +923,7 @@ class Roof(Table):
     width_along_ridge: Annotated[Amount | None, length("Chimney along the ridge",
         "Width of the chimney, parallel to the ridge, where it passes the roof.",
         (1, 600), (12, 120),
-        rests_on=("outside of the chimney",),
+        rests_on=("outside of the chimney",), changes=("outside of the chimney",),
     )] = None
     crosses_ridge: Annotated[bool | None, yes_no("Chimney sits across the ridge",
         "Yes where the ridge runs into the chimney, so that no water comes down on it.",

@@ -240,7 +240,10 @@ def test_the_demo_shows_a_passing_and_a_failing_state_and_what_is_not_known(demo
     ]
     short = {(f["id"], f["face"]) for f in planned["findings"] if f["verdict"] == "SHORT"}
     assert {("clearance.mantel", "study"), ("hearth.below", "terrace")} <= short
-    assert [measure["address"] for measure in planned["measure"]] == ['nearby."wall studs".gap']
+    assert [measure["address"] for measure in planned["measure"]] == [
+        'nearby."wall studs".gap',
+        'nearby."wall studs".filled',
+    ]
 
 
 BAD_FILES = [

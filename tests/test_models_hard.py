@@ -141,8 +141,8 @@ def test_any_job_within_the_hard_ranges_has_answers_that_close(batch: int) -> No
         inputs = draft_inputs(case)
         for state in stage.stages["found"].states:
             model = Model(inputs, state.open, EDITION)
-            for wind in model.winds():
-                place = model.place(replace(model.given(), wind_on=wind))
+            for wind, fans in ((wind, fans) for wind in model.winds() for fans in (False, True)):
+                place = model.place(replace(model.given(), wind_on=wind, fans=fans))
                 flow = solve(place)
                 if isinstance(flow, Flow):
                     left = unbalanced(place, flow)
@@ -226,7 +226,7 @@ def one_face(**changes: Any) -> Inputs:
 def speed(inputs: Inputs) -> float:
     """How fast air enters the face, m/s; less than any where nothing draws."""
     model = Model(inputs, ("study",), EDITION)
-    flow = solve(model.place(model.given()))
+    flow = solve(model.place(replace(model.given(), fans=True)))
     return float(flow.faces["study"].velocity) if isinstance(flow, Flow) else -math.inf
 
 
@@ -244,14 +244,16 @@ def test_a_tall_house_in_the_cold_is_told_what_to_let_in(storeys: int, outdoor: 
 
 
 @pytest.mark.parametrize("vent", [0.0, 0.02])
-def test_the_fans_that_are_allowed_keep_the_house_at_its_limit(vent: float) -> None:
-    inputs = one_face(airtightness=15.0, storeys=1, vent=vent, fans=(Fan(0.6, "room"),))
-    supply = draft(inputs, ("study",), EDITION).supply
-    assert supply is not None and supply.fans is not None
-    assert supply.fans < 0.6
-    kept = draft(replace(inputs, fans=(Fan(supply.fans, "room"),)), ("study",), EDITION).main.flow
-    assert kept is not None
-    assert kept.house_pressure == pytest.approx(-5, rel=1e-9)
+def test_the_fans_that_are_allowed_suck_as_far_as_is_allowed(vent: float) -> None:
+    for airtightness in (0.5, 4.0, 15.0):
+        inputs = one_face(airtightness=airtightness, vent=vent, fans=(Fan(1.5, "room"),))
+        fans = draft(inputs, ("study",), EDITION).fans
+        assert fans is not None and fans.inlet is not None and fans.suction > 5
+        for kept in (
+            replace(inputs, fans=(Fan(fans.most, "room"),)), replace(inputs, vent=vent + fans.inlet)
+        ):  # fmt: skip
+            after = draft(kept, ("study",), EDITION).fans
+            assert after is not None and after.suction == pytest.approx(5, rel=1e-9)
 
 
 def test_make_up_air_is_taken_off_the_fans_and_no_further() -> None:

@@ -206,6 +206,7 @@ def test_a_full_disk_is_told_and_loses_nothing(
         raise storage.FileError("Not saved", "It cannot be written: the disk is full.", fix="Free some room.")
 
     monkeypatch.setattr(storage, "write", full)
+    monkeypatch.setattr(storage, "append", full)
     said = talk(job, "12", "save", "quit", "quit")
     assert any(line.startswith("The draft is not kept.") for line in said)
     assert "It cannot be written: the disk is full. Free some room. Nothing that you typed is lost." in said

@@ -47,7 +47,8 @@ SAMPLE: Document = {
         "smoke_chamber_slope": "45 deg", "smoke_chamber_parged": "unknown",
     },
     "flue": {
-        "liner": "13x13", "shape": "square", "inside": "11 1/4 x 11 1/4", "area": "127 in2", "figure_area": "110 in2",
+        "liner": "13x13", "shape": "square", "inside": "11 1/4 x 11 1/4", "outside": "13 x 13", "shaft": "14 x 14",
+        "area": "127 in2", "figure_area": "110 in2",
         "height": "20 ft", "lining": "clay", "condition": "unknown", "place": "inside", "offsets": ["30 deg", "30 deg"], "cap": "open",
         "cap_area": "520 in2", "arrestor_area": "520 in2", "shared_with": "",
     },

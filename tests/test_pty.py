@@ -3,6 +3,7 @@
 What Textual's own driver for tests cannot show: it feeds keys one at a time.
 """
 
+import json
 import os
 import re
 import signal
@@ -10,6 +11,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from pathlib import Path
 from types import MappingProxyType
 
@@ -103,9 +105,21 @@ class Terminal:
         for _ in range(30):
             if label in self.words:
                 return
-            self.send(b"\x1b[6~")
-            self.read(0.3)
+            self.turn()
         raise AssertionError(f"no {label}:\n{self.text}")
+
+    def turn(self) -> None:
+        """On to the next section, until it is drawn."""
+        before = self.section
+        self.send(b"\x1b[6~")
+        self.until(lambda: self.section not in ("", before), "the next section")
+        self.read(0.1)
+
+    @property
+    def section(self) -> str:
+        """Which of the sections is shown, as in 3/17."""
+        found = re.search(r"^ (\d+/\d+) ", self.text, re.MULTILINE)
+        return found[1] if found else ""
 
     @property
     def text(self) -> str:
@@ -315,7 +329,6 @@ def test_a_killed_program_loses_at_most_the_field_being_typed(
     terminal = start()
     terminal.send(HEARTH + b"20\t1/2 [in\t12\t1")
     terminal.until(lambda: terminal.row("Past right jamb").startswith("1"), "the fourth entry")
-    terminal.read(0.3)
     terminal.child.kill(signal.SIGKILL)
     terminal.end()
     assert (home / "mill.hearth.toml").read_text() == JOB
@@ -328,6 +341,101 @@ def test_a_killed_program_loses_at_most_the_field_being_typed(
     assert again.row("Out from opening").startswith("20 ")
     assert again.row("Facing in front").startswith("1/2 [in")
     assert again.row("Past the left jamb").startswith("12 ")
+
+
+READINGS = {
+    "front": "20", "facing": "12", "left": "8", "right": "9", "thickness": "4", "above_floor": "1",
+}  # fmt: skip
+WALK = ("front", "facing", "left", "right", "thickness", "above_floor")
+BURST = HEARTH + b"".join(READINGS[key].encode() + b"\t" for key in WALK) + (b"\t" * 6 + b"\x1b[5~" * 2) * 20
+
+
+def hearth_in_draft(home: Path) -> dict[str, str]:
+    """What the draft on disk holds of the hearth: the last of its lines that is whole."""
+    for file in (home / "hearthcalc" / "drafts").glob("*.json"):
+        for line in reversed(file.read_text().splitlines()):
+            with suppress(json.JSONDecodeError):
+                return dict(json.loads(line)["job"]["face"][0].get("hearth", {}))
+    return {}
+
+
+def test_keys_that_come_before_the_first_field_wait_for_it(
+    start: Callable[..., Terminal], home: Path
+) -> None:
+    """Sent with the first sign of the screen, long before there is a field."""
+    terminal = start(ready="HEARTHCALC")
+    terminal.send(HEARTH + b"20\t12\t8\x13")
+    terminal.see("Saved")
+    assert [entry(home, f"face.study.hearth.{key}") for key in WALK[:3]] == ["20", "12", "8"]
+
+
+@pytest.mark.parametrize("seen", [1, 3, 6])
+def test_killed_in_a_burst_what_was_taken_is_on_disk_without_a_gap(
+    start: Callable[..., Terminal], home: Path, seen: int
+) -> None:
+    terminal = start()
+    terminal.send(BURST)
+    terminal.until(lambda: len(hearth_in_draft(home)) >= seen, f"{seen} entries on disk")
+    terminal.child.kill(signal.SIGKILL)
+    terminal.end()
+    held = hearth_in_draft(home)
+    assert held == {key: READINGS[key] for key in WALK[: len(held)]}
+    assert not list(home.rglob(".*.part"))
+    again = start(ready="There is a draft")
+    again.see("face.study.hearth.front")
+
+
+def close_terminal(terminal: Terminal) -> None:
+    terminal.child.ptyproc.fileobj.close()
+
+
+ENDS = {
+    "SIGTERM": (lambda terminal: terminal.child.kill(signal.SIGTERM), 143),
+    "SIGHUP": (lambda terminal: terminal.child.kill(signal.SIGHUP), 129),
+    "SIGINT": (lambda terminal: terminal.child.kill(signal.SIGINT), 130),
+    "terminal closed": (close_terminal, 129),
+}
+
+
+def ends_soon(terminal: Terminal) -> int:
+    """Its exit code; it has to end within 2 s, the limit of this project."""
+    begin = time.monotonic()
+    while not (ended := os.waitpid(terminal.child.pid, os.WNOHANG))[0]:
+        assert time.monotonic() - begin < 2, "it has not ended"
+        with suppress(pexpect.TIMEOUT, pexpect.EOF, OSError, ValueError):
+            terminal.child.read_nonblocking(65536, 0.01)
+    terminal.child.ptyproc.terminated = True
+    return os.waitstatus_to_exitcode(ended[1])
+
+
+@pytest.mark.parametrize("how", ENDS)
+def test_in_a_burst_it_ends_soon_with_its_draft(start: Callable[..., Terminal], home: Path, how: str) -> None:
+    terminal = start()
+    terminal.send(BURST)
+    terminal.until(lambda: len(hearth_in_draft(home)) >= 2, "two entries on disk")
+    end, code = ENDS[how]
+    end(terminal)
+    assert ends_soon(terminal) == code
+    held = hearth_in_draft(home)
+    assert len(held) >= 2
+    assert held == {key: READINGS[key] for key in WALK[: len(held)]}
+
+
+def test_a_screen_that_is_stuck_ends_soon_with_what_was_being_typed(
+    start: Callable[..., Terminal], home: Path
+) -> None:
+    stuck = (
+        "import sys, threading, hearthcalc_tui.desk.looks as looks; "
+        "looks.Looks.do_theme = lambda self: threading.Event().wait(60); "
+        "from hearthcalc_tui.launch import main; sys.exit(main())"
+    )
+    terminal = start("mill.hearth.toml", program=[sys.executable, "-c", stuck])
+    terminal.send(HEARTH + b"20\t3/4")
+    terminal.until(lambda: terminal.row("Facing in front").startswith("3/4"), "the second entry")
+    terminal.send(b"\x0b")
+    terminal.child.kill(signal.SIGTERM)
+    assert ends_soon(terminal) == 143
+    assert hearth_in_draft(home) == {"front": "20", "facing": "3/4"}
 
 
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
@@ -480,20 +588,51 @@ def test_version_costs_no_import() -> None:
     assert modules == "[]"
 
 
-def test_a_fault_is_told_plainly_and_the_draft_is_kept(start: Callable[..., Terminal], home: Path) -> None:
-    """A fault of the program: exit 70, no frames with the job in them, the file as it was, the entry in the draft."""
-    broken = (
-        "import sys, hearthcalc_tui.desk.looks as looks; looks.Looks.do_theme = lambda self: 1 // 0; "
-        "from hearthcalc_tui.launch import main; sys.exit(main())"
-    )
-    terminal = start("mill.hearth.toml", program=[sys.executable, "-c", broken])
+BROKEN = (
+    "import sys, hearthcalc_tui.desk.looks as looks; looks.Looks.do_theme = lambda self: 1 // 0; "
+    "from hearthcalc_tui.launch import main; sys.exit(main())"
+)
+
+
+def test_a_fault_is_told_and_written_down_and_work_goes_on(
+    start: Callable[..., Terminal], home: Path
+) -> None:
+    """One fault, then work, then another: they are not in a row."""
+    terminal = start("mill.hearth.toml", program=[sys.executable, "-c", BROKEN])
     terminal.send(HEARTH + b"20\t")
     terminal.until(lambda: terminal.row("Out from opening").startswith("20"), "the entry")
-    terminal.read(0.3)
-    terminal.send(b"\x0b")
+    for reading in ("12", "13"):
+        terminal.send(b"\x0b")
+        terminal.see("a fault of the program. Your entries are kept; go on working.")
+        assert hearth_in_draft(home)["front"] == "20"
+        terminal.send(reading.encode() + b"\t\x1b[Z")
+        terminal.until(lambda: "a fault of the program" not in terminal.words, "the keys")
+    assert terminal.row("Facing in front").startswith("13 ")
+    terminal.send(b"\x13")
+    terminal.see("Saved")
+    assert entry(home, "face.study.hearth.facing") == "13"
+    paths = subprocess.run(
+        [*PROGRAM, "paths"], capture_output=True, text=True, check=True, env=os.environ | {"XDG_STATE_HOME": str(home)}
+    )  # fmt: skip
+    log = next(line.split()[-1] for line in paths.stdout.splitlines() if line.startswith("faults"))
+    written = Path(log).read_text()
+    assert written.count("ZeroDivisionError") == 2
+    assert "Traceback" in written and "looks" not in terminal.words
+
+
+def test_a_second_fault_in_a_row_ends_it_with_the_draft_kept(
+    start: Callable[..., Terminal], home: Path
+) -> None:
+    """Exit 70, no frames with the job in them, the file as it was, the entries in the draft."""
+    terminal = start("mill.hearth.toml", program=[sys.executable, "-c", BROKEN])
+    terminal.send(HEARTH + b"20\t3/4")
+    terminal.until(lambda: terminal.row("Facing in front").startswith("3/4"), "the entries")
+    terminal.send(b"\x0b\x0b")
     assert terminal.end() == 70
     assert "Fault of the program" in terminal.words
+    assert "faults.log" in terminal.words
     assert "Traceback" not in terminal.words
     assert (home / "mill.hearth.toml").read_text() == JOB
+    assert hearth_in_draft(home) == {"front": "20", "facing": "3/4"}
     again = start(ready="There is a draft")
     again.see("face.study.hearth.front")

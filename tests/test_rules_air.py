@@ -1,6 +1,7 @@
 """Air: the outside passage, make-up air beside fans, room volume and openings for gas, and the damper of gas logs."""
 
 import re
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
@@ -49,6 +50,7 @@ def test_the_outside_air_passage_lies_between_two_areas(duct: str, verdict: str)
     finding = one({"exterior_duct": duct}, "air.exterior_duct")
     assert finding.verdict == verdict
     assert (finding.remedy != ()) == (verdict == "SHORT")
+    assert ("exactly at the limit" in finding.text) == (duct in ("6 in2", "55 in2"))
     waiting = one({}, "air.exterior_duct")
     assert waiting.missing == ("air.exterior_duct",)
     assert waiting.text.startswith("6 in2 minimum for the outdoor air passage, 55 in2 maximum.")
@@ -105,6 +107,51 @@ def test_two_strong_fans_share_their_make_up_air() -> None:
     assert "for all such fans together" in enough[0].text
 
 
+def test_a_fan_at_the_limit_takes_no_share_of_the_make_up_air() -> None:
+    assert [f.verdict for f in told(fans("400 cfm", "500 cfm", makeup="500 cfm"), "air.makeup")] == [
+        "MEETS",
+        "MEETS",
+    ]
+
+
+def by_method(key: str, method: str, air: Document, **more: Any) -> Finding:
+    """The finding of a rule, where its value names another method."""
+    edition = reference.load("england-adj" if key == "air.vent" else "irc-2021")
+    values = {**edition.values, key: replace(edition[key], method=method)}
+    job = {"format": "hearthcalc-job", "version": 1, "about": {"measured": False}, "air": air, **more}
+    result = assess(Job.from_document(job), replace(edition, values=values)).stages["found"]
+    (only,) = [finding for finding in result.findings if finding.id == key]
+    return only
+
+
+def test_some_towns_ask_only_for_what_a_fan_moves_above_the_limit() -> None:
+    """South Carolina: the part above 400 cfm (facts on M1503.6)."""
+    for makeup, verdict in (("100 cfm", "MEETS"), ("99 cfm", "SHORT")):
+        air = fans("500 cfm", makeup=makeup)
+        assert by_method("air.makeup", "excess_rate", air, face=[{"name": "room"}]).verdict == verdict
+
+
+# Approved Document J Table 2.1: 50 % of the throat, of the flue where there is none; the share of the opening is a form of that.
+@pytest.mark.parametrize(
+    ("method", "enough", "short"),
+    [
+        ("share_of_throat", "72 in2", "71.9 in2"),
+        ("share_of_flue", "50 in2", "49.9 in2"),
+        ("share_of_opening", "540 in2", "539.9 in2"),
+    ],
+)
+def test_a_vent_is_a_share_of_what_its_edition_names(method: str, enough: str, short: str) -> None:
+    sizes: Document = {
+        "face": [{"name": "room", "width": "36", "height": "30"}],
+        "firebox": {"throat_depth": "4", "throat_width": "36"},
+        "flue": {"area": "100 in2", "shape": "square"},
+    }
+    told = [by_method("air.vent", method, {"vent": vent}, **sizes).verdict for vent in (enough, short)]
+    assert told == ["MEETS", "SHORT"]
+    waiting = by_method("air.vent", method, {}, **sizes)
+    assert waiting.required and waiting.remedy[0].startswith("Put in permanent vents with ")
+
+
 def test_make_up_air_is_not_enough_while_another_fan_is_not_measured() -> None:
     """IRC M1503.6: that fan may need some of it too."""
     strong, other = told(fans("500 cfm", None, makeup="500 cfm"), "air.makeup")
@@ -150,6 +197,17 @@ def test_a_room_is_told_its_volume_before_it_is_measured() -> None:
     waiting = one({"gas_input": "60000 Btu/h", "gas_logs": "none"}, "air.gas_room_volume")
     assert waiting.missing == ("air.room_volume",)
     assert waiting.text.startswith("3000 ft3 minimum of room for 60000 Btu/h of gas.")
+    assert waiting.working[0].line() == "V = 50 ft3 for each 1000 Btu/h = 50 ft3 x 60 = 3000 ft3"
+
+
+def test_without_gas_known_the_room_is_not_asked_for() -> None:
+    assert one({}, "air.gas_room_volume").missing == ("air.gas_input",)
+    assert one({"gas_logs": "none"}, "air.gas_room_volume").missing == ("air.gas_input",)
+    assert one({}, "air.gas_room_volume", "sweden").missing == ("air.gas_input",)
+    assert one({"gas_logs": "listed"}, "air.gas_room_volume").missing == (
+        "air.room_volume",
+        "air.gas_input",
+    )
 
 
 def openings(air: Document, **more: Any) -> list[str]:
@@ -202,6 +260,14 @@ def test_a_vent_large_enough_for_the_gas_is_for_a_person_to_look_at(vent: str, v
     assert one(air, "air.gas_room_volume").verdict == verdict
 
 
+def test_a_vent_of_exactly_what_is_left_is_enough() -> None:
+    """NFPA 54 9.3.4: half of 20 in2 for half of 3000 ft3."""
+    air = {"gas_input": "60000 Btu/h", "room_volume": "1500 ft3"}
+    assert one(air | {"vent": "10 in2"}, "air.gas_room_volume").verdict == "REFER"
+    assert one(air | {"vent": "9.99 in2"}, "air.gas_room_volume").verdict == "SHORT"
+    assert "An opening to outdoors of 10 in2" in one(air | {"vent": "11 in2"}, "air.gas_room_volume").text
+
+
 def test_openings_are_told_in_whole_sizes_and_are_enough() -> None:
     air = {"gas_input": "60000 Btu/h", "room_volume": "1000 ft3"}
     assert openings(air) == ["100", "10", "20", "14"]
@@ -250,7 +316,10 @@ def test_a_tight_house_is_told_its_volume_and_the_whole_outdoor_openings() -> No
     finding = one(air, "air.gas_room_volume")
     assert "stands for about 0.1, and by that it takes 12600 ft3" in finding.text
     assert openings(air) == ["15", "30", "20"]
+    assert finding.working[-1].numbers == "21 ft3 / 0.1 x 60"
     assert finding.remedy[0].startswith("Make two openings straight outdoors")
+    leaky = air | {"room_volume": "1000 ft3", "airtightness": "8 ACH50"}
+    assert openings(leaky) == ["100", "10", "20", "14"]
     assert openings(air | {"room_volume": "1000 ft3"}) == ["15", "30", "20"]  # its other rooms leak no more
 
 
@@ -333,6 +402,8 @@ def logs(power: str, height: str, free: str) -> Finding:
         ("5000 Btu/h", "20 ft", "7.9 in2", "REFER"),
         ("10600 Btu/h", "20 ft", "7.9 in2", "REFER"),
         ("10700 Btu/h", "20 ft", "7.9 in2", "SHORT"),
+        ("55300 Btu/h", "30 ft", "29 in2", "SHORT"),
+        ("122300 Btu/h", "20 ft", "64 in2", "SHORT"),
         ("122200 Btu/h", "20 ft", "64.1 in2", "MEETS"),
         ("122300 Btu/h", "20 ft", "64.1 in2", "REFER"),
         ("5000 Btu/h", "31 ft", "7.9 in2", "REFER"),

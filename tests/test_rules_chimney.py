@@ -354,3 +354,145 @@ def test_every_roof_is_judged_also_a_planned_one() -> None:
 
 def test_the_distance_to_a_sloped_roof_is_square_to_it() -> None:
     assert surface_distance(F(50), F(3, 4)) == 40  # 3-4-5
+
+
+def above(edition: str, measured: bool = False, **entries: Any) -> Finding:
+    document = roof(measured, **entries) | {"units": "mm"}
+    return one(document, "chimney.above_roof", edition)
+
+
+# Approved Document J, Diagram 17: up to 600 mm from the ridge 600 mm over it; elsewhere over the ridge, or 2300 mm clear of the
+# slope (1150 mm straight up at 6:12) and 1000 mm over it. The tape, 3 mm: common practice, no source.
+@pytest.mark.parametrize(
+    ("entries", "measured", "verdict"),
+    [
+        ({"distance": "601", "above_highest": "1"}, False, "MEETS"),
+        ({"distance": "600", "above_highest": "1"}, False, "SHORT"),
+        (
+            {"distance": "2300", "above_highest": "0", "above_penetration": "1150", "pitch": "6:12"},
+            False,
+            "MEETS",
+        ),
+        (
+            {"distance": "2300", "above_highest": "0", "above_penetration": "1149", "pitch": "6:12"},
+            False,
+            "SHORT",
+        ),
+        (
+            {"distance": "12000", "above_highest": "0", "above_penetration": "1000", "pitch": "1:12"},
+            False,
+            "MEETS",
+        ),
+        (
+            {"distance": "12000", "above_highest": "0", "above_penetration": "999", "pitch": "1:12"},
+            False,
+            "SHORT",
+        ),
+        ({"distance": "603", "above_highest": "1"}, True, "CLOSE"),
+        ({"distance": "604", "above_highest": "1"}, True, "MEETS"),
+        ({"distance": "598", "above_highest": "1"}, True, "CLOSE"),
+        ({"distance": "597", "above_highest": "1"}, True, "SHORT"),
+        ({"distance": "600", "above_highest": "600"}, True, "MEETS"),
+        ({"distance": "601", "above_highest": "0", "above_penetration": "1150"}, False, "MEASURE"),
+        ({"above_highest": "600"}, False, "MEASURE"),
+        ({"distance": "601", "above_highest": "1", "passes_through": None}, False, "MEASURE"),
+    ],
+)
+def test_an_english_outlet_by_its_distance_from_the_ridge(
+    entries: dict[str, Any], measured: bool, verdict: str
+) -> None:
+    finding = above("england-adj", measured, **entries)
+    assert finding.verdict == verdict
+    if verdict == "SHORT":
+        up = re.search(r"up by (\d+) mm", finding.remedy[0])
+        key = "above_penetration" if "above_penetration" in entries else "above_highest"
+        assert up
+        assert above("england-adj", **entries | {key: str(int(entries[key]) + int(up[1]))}).verdict == "MEETS"
+
+
+# FeuVO 9(1) 1: 400 mm over the ridge, or 1 m from the surface: 1250 mm straight up on a slope of 3:4.
+@pytest.mark.parametrize(
+    ("entries", "measured", "verdict"),
+    [
+        ({"above_highest": "400"}, False, "MEETS"),
+        ({"above_penetration": "1250", "pitch": "9:12"}, False, "MEETS"),
+        ({"above_highest": "0", "above_penetration": "1249", "pitch": "9:12"}, False, "SHORT"),
+        ({"above_highest": "397", "above_penetration": "1000", "pitch": "9:12"}, True, "CLOSE"),
+        ({"above_highest": "0", "above_penetration": "1248", "pitch": "9:12"}, True, "CLOSE"),
+        ({"above_highest": "399"}, False, "MEASURE"),
+        ({"above_highest": "399", "pitch": "9:12"}, False, "MEASURE"),
+        ({"above_highest": "399", "above_penetration": "1249"}, False, "MEASURE"),
+        ({"above_penetration": "1249", "pitch": "9:12"}, False, "MEASURE"),
+        ({"above_highest": "400", "passes_through": None}, False, "MEASURE"),
+    ],
+)
+def test_a_german_outlet_by_the_better_of_two_ways(
+    entries: dict[str, Any], measured: bool, verdict: str
+) -> None:
+    finding = above("germany-feuvo", measured, **entries)
+    assert finding.verdict == verdict
+    if verdict == "MEASURE":
+        assert finding.required and finding.required.value == 400
+
+
+@pytest.mark.parametrize(
+    ("ridge", "surface", "up"), [("0", "1000", "250"), ("399", "1000", "1"), ("0", "700", "400")]
+)
+def test_a_german_chimney_goes_up_by_the_shorter_way(ridge: str, surface: str, up: str) -> None:
+    finding = above("germany-feuvo", above_highest=ridge, above_penetration=surface, pitch="9:12")
+    assert finding.remedy == (f"Build the chimney up by {up} mm.",)
+
+
+def test_a_roof_of_an_edition_that_counts_other_parts_only_says_first_whether_it_is_passed() -> None:
+    # ADJ Diagram 17, D
+    given = {"distance": "1000", "above_highest": "599"}
+    for passes, missing in ((None, ("roof.porch.passes_through",)), (False, ())):
+        job = roof(passes_through=passes, **given) | {"units": "mm"}
+        assert one(job, "chimney.within_radius", "england-adj").missing == missing
+    assert told(roof(**given) | {"units": "mm"}, "chimney.within_radius", "england-adj") == []
+
+
+def test_a_chimney_that_is_high_enough_over_a_roof_needs_no_distance_to_it() -> None:
+    # IRC 2021 R1003.9: 2 ft over anything within 10 ft, wherever it is
+    assert one(roof(above_highest="24"), "chimney.within_radius").verdict == "MEETS"
+    assert one(roof(above_highest="23 15/16"), "chimney.within_radius").missing == ("roof.porch.distance",)
+
+
+# BBR 6:743, general advice, second-hand: over the ridge, and 1.0 m over the covering.
+@pytest.mark.parametrize(
+    ("ridge", "over", "verdict"),
+    [
+        ("1", "1000", "MEETS"),
+        ("1", "999", "SHORT"),
+        ("0", "1000", "REFER"),
+        (None, "1000", "MEASURE"),
+        ("1", None, "MEASURE"),
+    ],
+)
+def test_a_swedish_outlet_is_over_the_ridge_and_the_covering(
+    ridge: str | None, over: str | None, verdict: str
+) -> None:
+    finding = above("sweden", above_highest=ridge, above_penetration=over)
+    assert finding.verdict == verdict
+    assert "level with the ridge" in finding.text or (finding.required and finding.required.value == 1000)
+    if verdict == "SHORT":
+        assert finding.remedy == ("Build the chimney up by 1 mm, or keep the roof lower.",)
+
+
+def test_the_tape_at_the_edges_of_a_zone_and_of_a_cricket() -> None:
+    # 600 mm, Approved Document J, Diagram 17; 30 in, IRC 2021 R1003.20; the tape, 3 mm and 1/8 in: common practice, no source
+    at = above("england-adj", True, distance="600", above_highest="1")
+    assert (at.verdict, at.required and at.required.value) == ("CLOSE", 600)
+    given = {"crosses_ridge": False, "pitch": "6:12", "cricket_height": "0"}
+    wide = [one(roof(True, width_along_ridge=w, **given), "chimney.cricket") for w in ("30 1/8", "30 1/4")]
+    assert [str(finding.verdict) for finding in wide] == ["CLOSE", "SHORT"]
+
+
+def test_slopes_and_heights_are_told_as_a_mason_says_them() -> None:
+    given = {"width_along_ridge": "40", "crosses_ridge": False, "cricket_height": "9"}
+    flat = one(roof(pitch="2:12", **given), "chimney.cricket")
+    assert flat.text == "A roof of 2:12 is outside the table, 3:12 to 12:12."
+    (work,) = one(roof(pitch="6:12", **given), "chimney.cricket").working
+    assert work.line().endswith("40 in x 6 / 24 = 10 in")
+    level = one(roof(passes_through=False, distance="12 ft", above_highest="0"), "chimney.within_radius")
+    assert "the chimney top is 0 in over it" in level.text

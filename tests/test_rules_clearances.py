@@ -415,6 +415,18 @@ def test_what_may_touch_and_touches_waits_for_its_distance_to_the_lining() -> No
         assert told.required and told.required.text == limit
 
 
+def test_the_distance_to_the_lining_is_told_by_the_opening_before_it_is_measured() -> None:
+    """IRC 2024 R1001.11 exception 3: 8 in below 6 ft2, 12 in from there."""
+    job = near(what="trim", at="firebox side", gap="0")
+    for height, limit in (("23 15/16", "8 in"), ("24", "12 in")):
+        job["face"] = [{"name": "room", "width": "36", "height": height}]
+        told = one(job, "irc-2024")
+        assert told.missing == ("nearby.it.from_lining",)
+        assert told.required and told.required.text == limit
+    job["face"] = [{"name": "room", "width": "36"}]
+    assert one(job, "irc-2024").missing == ("face.room.height", "nearby.it.from_lining")
+
+
 def test_what_is_clear_of_the_masonry_is_not_judged_as_touching_it() -> None:
     clear = near(what="framing", at="firebox side", gap="2", filled=False, from_lining="20")
     assert [(f.id, f.verdict) for f in told(clear)] == [("clearance.framing", "MEETS")]
@@ -558,7 +570,17 @@ def test_where_it_is_wood_is_told_how_far_it_may_stand_out() -> None:
     assert one(near(what="mantel", face="room", above="10")).remedy == (
         "Where it is, let it stand out no more than 1 1/4 in.",
     )
+    assert one(near(what="mantel", face="room", above="12")).remedy == ()  # outside the zone it may stand out
     assert one(near(what="mantel", face="room", above="5 15/16")).verdict == "SHORT"  # whatever it projects
+    side = one(near(what="mantel", face="room", beside="9"), "ibc-2021")  # IBC 2111.12 exception 4: 9 - 6
+    assert side.remedy == ("Where it is, let it stand out no more than 3 in.",)
+
+
+@pytest.mark.parametrize(("beside", "verdict"), [("150", "MEETS"), ("149", "SHORT")])
+def test_beside_the_opening_the_canadian_code_asks_no_projection(beside: str, verdict: str) -> None:
+    """NBC 9.22.9.1: 150 mm; the larger distance is for what is above."""
+    job = near(what="mantel", face="room", beside=beside, above="0") | {"units": "mm"}
+    assert one(job, "canada-nbc").verdict == verdict
 
 
 def test_a_swedish_floor_is_told_its_circle_before_it_is_measured() -> None:

@@ -6,6 +6,7 @@ independent program, not printed anywhere. What rests on published measurements 
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import pytest
@@ -15,6 +16,8 @@ from hearthcalc.assess import assess, assess_models
 from hearthcalc.findings import Finding, StageResult, Verdict
 from hearthcalc.job import Job
 from hearthcalc.report.record import draft_record
+from hearthcalc.rules.draft import die_down_verdict
+from hearthcalc.rules.draft_inputs import CFM
 
 EDITION = reference.load("irc-2021")
 
@@ -34,7 +37,7 @@ def document(**changes: Any) -> dict[str, Any]:
         "format": "hearthcalc-job",
         "version": 1,
         "face": [face],
-        "firebox": {"throat_depth": "11", "throat_width": "11"},
+        "firebox": {"throat_depth": "11", "throat_width": "11", "damper": "none"},
         "flue": {
             "inside": "11 x 11",
             "height": "255",
@@ -101,26 +104,53 @@ def test_losses_and_the_firebox_pressure_add_up_to_the_draft() -> None:
 
 
 @pytest.mark.parametrize(
-    ("width", "verdict"),
-    [("34", Verdict.MEETS), ("44", Verdict.REFER), ("60", Verdict.SHORT)],
-)
-def test_bands_of_the_face_velocity(width: str, verdict: Verdict) -> None:
-    """0.8 ft/s is a figure attributed to ASHRAE, from memory; the band below it is this project's own reading of old size tables."""
-    doc = document()
+    ("width", "size", "verdict"),
+    [
+        ("40", "steady", Verdict.MEETS), ("50", "steady", Verdict.REFER), ("65", "steady", Verdict.SHORT),
+        ("34", "hot", Verdict.MEETS), ("40", "hot", Verdict.REFER), ("60", "roaring", Verdict.SHORT),
+    ],
+)  # fmt: skip
+def test_bands_of_the_face_velocity(width: str, size: str, verdict: Verdict) -> None:
+    """Steady: 0.66 and 0.50 ft/s, calibrated by this model on size tables and on reports of smoke; hot: 0.8 ft/s is attributed
+    to ASHRAE, from memory, with gas as hot as no open fire's of usual size; 0.55 below it is judgement."""
+    doc = document(fire={"power": "22 kW", "size": size})
     doc["face"][0]["width"] = width
     doc["site"]["outdoor"] = "-5 C"
     told = finding(result(doc), "draft.face_velocity")
+    enough, least = (0.66, 0.50) if size == "steady" else (0.8, 0.55)
     assert told.found is not None
     velocity = told.found.value
     assert velocity is not None
-    assert (velocity >= 0.8 * 0.3048, velocity >= 0.55 * 0.3048) == {
+    assert (velocity >= enough * 0.3048, velocity >= least * 0.3048) == {
         Verdict.MEETS: (True, True), Verdict.REFER: (False, True), Verdict.SHORT: (False, False),
     }[verdict]  # fmt: skip
     assert told.verdict is verdict
+    assert told.required is not None and told.required.text == f"{enough:g} ft/s"
+
+
+@pytest.mark.parametrize("damper", [None, "throat", "top", "unknown"])
+def test_a_damper_whose_opening_is_not_known_never_meets(damper: str | None) -> None:
+    doc = document()
+    doc["face"][0]["width"] = "24"
+    assert finding(result(doc), "draft.face_velocity").verdict is Verdict.MEETS
+    doc["firebox"] = {"throat_depth": "11", "throat_width": "11"} | ({"damper": damper} if damper else {})
+    told = finding(result(doc), "draft.face_velocity")
+    assert told.verdict is Verdict.REFER
+    assert "the free area of the damper is not known" in told.text
+    doc["firebox"]["damper_area"] = "121 in2"
+    assert finding(result(doc), "draft.face_velocity").verdict is Verdict.MEETS
+
+
+def test_a_half_shut_damper_under_a_tight_cap_smokes() -> None:
+    """29 in2 of damper under 60 in2 of cap: it never "draws"."""
+    doc = document()
+    doc["firebox"] |= {"damper": "throat", "damper_area": "29 in2"}
+    doc["flue"] |= {"cap_area": "60 in2"}
+    assert finding(result(doc), "draft.face_velocity").verdict is Verdict.SHORT
 
 
 def test_a_throat_that_is_not_known_never_meets() -> None:
-    doc = document(firebox={})
+    doc = document(firebox={"damper": "none"})
     doc["face"][0]["width"] = "24"
     stage = result(doc)
     told = finding(stage, "draft.face_velocity")
@@ -187,7 +217,7 @@ def test_leakage_that_is_not_known_is_said_and_asked_for() -> None:
     stage = result(document())
     told = finding(stage, "house.suction")
     assert told.verdict is Verdict.MEASURE
-    assert set(told.missing) == {"air.airtightness", "air.house_volume"}
+    assert set(told.missing) == {"air.airtightness", "air.house_volume", "air.fans"}
     assert draft(stage)["house_pressure"] is None
     assert "taken as none" in finding(stage, "draft.no_flow").text
 
@@ -238,7 +268,13 @@ def test_a_fan_beyond_a_glazed_room_pulls_smoke_there() -> None:
         "beyond_gaps": "60 in2",
         "fans": [{"name": "terrace fan", "flow": "800 cfm", "where": "beyond"}],
     }
-    assert "terrace" in draft(result(doc))["spills"]
+    stage = result(doc)
+    assert "terrace" not in draft(stage)["spills"]
+    assert "terrace" in draft(stage)["also"]["fans running"]["spills"]
+    told = finding(stage, "draft.face_velocity", face="terrace")
+    assert told.verdict is not Verdict.MEETS
+    assert "With the fans running: it smokes" in told.text
+    assert told.remedy[0] == "Keep the fans off while there is fire."
 
 
 def test_model_findings_come_in_a_second_step_and_never_before() -> None:
@@ -258,25 +294,67 @@ def test_order_of_the_faces_does_not_matter() -> None:
     assert one["mass_flow"] == pytest.approx(other["mass_flow"], rel=1e-9)
 
 
+def with_hood(tight: str, flow: str, **air: str) -> dict[str, Any]:
+    house = {"airtightness": tight, "house_volume": "16000 ft3", "storeys": 1}
+    return document(air=house | {"fans": [{"name": "hood", "flow": flow, "where": "room"}]} | air)
+
+
 def test_the_inlet_that_is_asked_for_keeps_the_house_within_its_limit() -> None:
-    """The remedy, entered as a vent, is what it says it is: the house then stands at 5 Pa, within a rounding of the inlet."""
-    doc = document()
-    air = {
-        "airtightness": "4 ACH50",
-        "house_volume": "16000 ft3",
-        "storeys": 1,
-        "fans": [{"name": "hood", "flow": "200 cfm", "where": "house"}],
-    }
-    doc["air"] = air
-    told = finding(result(doc), "house.suction")
-    assert told.verdict is Verdict.SHORT
-    free = int(told.remedy[0].split("an inlet of ")[1].split(" in2")[0])
-    doc["air"] = air | {"vent": f"{free} in2"}
-    after = finding(result(doc), "house.suction")
-    assert after.found is not None
-    assert after.found.value == pytest.approx(5, abs=0.1)
-    doc["air"] = air | {"vent": f"{free + 5} in2"}
-    assert finding(result(doc), "house.suction").verdict is Verdict.MEETS
+    """The remedy, entered as a vent, is what it says it is: the fans then suck 5 Pa, within a rounding of the inlet."""
+    stage = result(with_hood("4 ACH50", "600 cfm"))
+    assert finding(stage, "house.suction").verdict is Verdict.SHORT
+    fans = next(state.draft for state in stage.states if state.draft).fans
+    assert fans is not None and fans.inlet is not None
+    free = math.ceil(fans.inlet / 0.0254**2)
+    assert f"an inlet of {free} in2 free" in finding(stage, "house.suction").remedy[0]
+    after = finding(result(with_hood("4 ACH50", "600 cfm", vent=f"{free} in2")), "house.suction")
+    assert after.verdict is Verdict.MEETS
+    assert after.found is not None and after.found.value == pytest.approx(5, abs=0.05)
+    most = math.floor(fans.most / CFM)
+    assert finding(result(with_hood("4 ACH50", f"{most} cfm")), "house.suction").verdict is Verdict.MEETS
+    assert finding(result(with_hood("4 ACH50", f"{most + 1} cfm")), "house.suction").verdict is Verdict.SHORT
+
+
+def test_a_tall_house_in_the_cold_is_not_the_fans_fault() -> None:
+    """Three storeys at 10 F suck more than 5 Pa by the warm air alone: that belongs to the draft and to dying down."""
+    doc = with_hood("8 ACH50", "0 cfm")
+    doc["air"]["storeys"] = 3
+    doc["site"]["outdoor"] = "10 F"
+    stage = result(doc)
+    assert finding(stage, "house.suction").verdict is Verdict.MEETS
+    assert "No fan sucks the house down" in finding(stage, "house.suction").text
+    dying = finding(stage, "draft.no_flow")
+    assert "Pa below outdoors; 5 Pa below is taken as the most" in dying.text
+    assert dying.verdict is not Verdict.MEETS
+
+
+def test_a_hood_that_is_off_is_not_held_against_the_fire_and_one_that_runs_is_told() -> None:
+    """Fans off and on are two conditions: where only the second fails it is a person's to keep them off."""
+    doc = with_hood("4 ACH50", "600 cfm")
+    doc["face"][0]["width"] = "24"
+    told = finding(result(doc), "draft.face_velocity")
+    assert told.verdict is Verdict.REFER
+    assert "With the fans running: " in told.text
+    assert (
+        told.remedy[0] == "Keep the fans off while there is fire, or bring in the 600 cfm that they take out."
+    )
+    doc["air"]["makeup"] = "600 cfm"
+    assert finding(result(doc), "draft.face_velocity").verdict is Verdict.MEETS
+
+
+@pytest.mark.parametrize("fans", [None, [{"name": "hood", "where": "room"}]])
+def test_fans_that_are_not_known_are_measured(fans: list[dict[str, str]] | None) -> None:
+    air: dict[str, Any] = {"airtightness": "8 ACH50", "house_volume": "16000 ft3", "storeys": 1}
+    told = finding(result(document(air=air | ({} if fans is None else {"fans": fans}))), "house.suction")
+    assert told.verdict is Verdict.MEASURE
+    assert told.missing == (("air.fans",) if fans is None else ("air.fans.hood.flow",))
+
+
+def test_a_house_that_sucks_at_ten_pascals_as_the_fire_dies_is_short() -> None:
+    """CMHC and ORTECH 1989, as reported: five fireplaces spilled near 10 Pa as they died down; 5 Pa is that work's limit."""
+    assert [die_down_verdict(p, 5.0, 10.0) for p in (5.0, 5.01, 10.0, 10.01)] == [
+        Verdict.MEETS, Verdict.CLOSE, Verdict.CLOSE, Verdict.SHORT
+    ]  # fmt: skip
 
 
 def test_a_passage_of_the_codes_size_feeds_a_small_part_of_an_open_fire() -> None:

@@ -653,6 +653,9 @@ def fit(found: dict[str, str], planned: dict[str, str], measured: bool = False) 
         ({"diameter": "10"}, {"inside": "5 x 7", "outside": "6 x 8"}, "MEETS", None),  # 6-8-10
         ({"diameter": "9 7/8"}, {"inside": "5 x 7", "outside": "6 x 8"}, "SHORT", F(1, 8)),
         ({"diameter": "10"}, {"diameter": "10 1/4"}, "SHORT", F(1, 4)),  # outside it is larger still
+        ({"diameter": "9 1/2"}, {"liner": "8", "outside": "9 x 9"}, "MEETS", None),
+        ({"diameter": "9"}, {"inside": "9 1/4 x 9 1/4", "shape": "round"}, "SHORT", F(1, 4)),
+        ({"diameter": "9"}, {"inside": "6 x 8"}, "SHORT", F(1)),  # 6-8-10
         ({"liner": "12"}, {"liner": "15"}, "SHORT", F(3)),
         ({"liner": "8.5x13"}, {"liner": "13x13"}, "SHORT", F(9, 2)),  # inside it is smaller still
         (
@@ -704,6 +707,7 @@ def test_what_would_decide_whether_it_goes_in_is_named(
 ) -> None:
     told = fit(found, planned)
     assert told and set(re.findall(r"flue\.\w+", told.text)) == named
+    assert ("8 in across inside" in told.text) == ("diameter" in planned)
 
 
 def test_only_a_plan_that_changes_the_size_asks_whether_it_goes_in() -> None:
@@ -726,6 +730,8 @@ def test_the_largest_liner_that_goes_in_is_told_and_goes_in() -> None:
     assert told and "8.5x8.5 in is the largest clay liner" in told.remedy[0]
     after = fit({"inside": "11 1/4 x 11 1/4"}, {"liner": "8.5x8.5"})
     assert after and after.verdict == "MEETS"
+    just = fit({"inside": "8 1/2 x 8 1/2"}, {"liner": "13x13"})
+    assert just and "8.5x8.5 in is the largest clay liner" in just.remedy[0]
 
 
 def test_a_larger_flue_in_a_remedy_is_a_rebuild_only_where_it_is_larger_than_what_stands() -> None:
@@ -771,6 +777,22 @@ def test_a_canadian_flue_is_told_before_there_is_one() -> None:
     )
     across = canadian("1000", "600", height="6 m", shape="round")
     assert (across.missing, across.required and across.required.value) == (("flue.diameter",), 220)
+
+
+@pytest.mark.parametrize(
+    ("flue", "verdict"),
+    [
+        ({"area": "60000 mm2"}, "MEASURE"),
+        ({"shape": "rectangular"}, "MEASURE"),
+        ({"area": "60000 mm2", "shape": "rectangular"}, "REFER"),
+        ({"inside": "200 x 300"}, "REFER"),
+        ({"liner": "8.5x13"}, "REFER"),
+    ],
+)
+def test_a_canadian_flue_that_is_only_measured_is_no_nominal_size(flue: dict[str, str], verdict: str) -> None:
+    told = canadian("1000", "600", height="6 m", **flue)
+    assert told.verdict == verdict
+    assert "300x300 mm" in (told.text if verdict == "REFER" else " ".join(told.remedy))
 
 
 def test_the_measuring_tolerance_decides_a_canadian_tile() -> None:

@@ -427,6 +427,20 @@ async def test_a_list_of_things_nearby(job: Path) -> None:
         assert page.desk.place.session.things("nearby", "found") == ("joist",)
 
 
+async def test_adding_from_any_section_leads_to_the_new_name(job: Path) -> None:
+    """Also from the gaps of a thing nearby, a section that has no field for the name."""
+    async with walk(job) as page:
+        for kind, things in (("firebox", "face"), ("gaps", "nearby"), ("roof", "roof"), ("fans", "fans")):
+            await page.section(kind)
+            await page.press("f7")
+            assert page.field.address.endswith(".name")
+            names = page.desk.place.session.things(things, "found")
+            assert page.field.text == names[-1]
+            await page.pilot.press("f8", "f7", "ctrl+z", "f7", "ctrl+z", "ctrl+y", "f7")
+            assert page.app.fault is None
+            assert page.field.address.endswith(".name")
+
+
 async def test_an_empty_list_is_walked_through_and_none_can_be_said(job: Path) -> None:
     async with walk(job) as page:
         await page.section("roof")

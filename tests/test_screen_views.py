@@ -133,7 +133,7 @@ async def test_a_key_shows_a_view_beside_then_over_all_then_the_findings_again(
 
 
 async def test_the_views_follow_what_is_typed() -> None:
-    async with walk() as page:
+    async with walk(size=(120, 60)) as page:
         await page.press("pagedown", "pagedown", "ctrl+e")
         await page.until("36 in")
         await page.press("down", "down")
@@ -250,8 +250,10 @@ async def test_hostile_names_reach_no_view_as_markup(tmp_path: Path) -> None:
             await page.press(key, key)
             assert "\x1b" not in page.text() and "\u202e" not in page.text()
             await page.press("w", "escape")
-        await page.press("ctrl+v", "enter")
-        await page.until("beside")
+        await page.press("ctrl+v")
+        await page.until("Beside which other edition?")
+        await page.press("enter")
+        await page.until("irc-2021 beside")
         assert page.app.fault is None
 
 

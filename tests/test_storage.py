@@ -13,6 +13,7 @@ import pytest
 
 from hearthcalc.errors import FileError
 from hearthcalc_tui import storage
+from hearthcalc_tui.session import open_session
 from hearthcalc_tui.storage import DraftBox, Memory
 
 
@@ -126,6 +127,64 @@ def test_a_broken_draft_is_no_draft(own_folder: Path, tmp_path: Path, text: str)
     for file in (own_folder / "drafts").glob("*.json"):
         file.write_text(text)
     assert box.find() is None
+
+
+def test_a_draft_torn_off_while_it_was_written_leaves_the_one_before(
+    own_folder: Path, tmp_path: Path
+) -> None:
+    box = DraftBox(tmp_path / "a")
+    box.keep({"n": 1}, "")
+    box.keep({"n": 2}, "mark")
+    (file,) = (own_folder / "drafts").glob("*.json")
+    whole = file.read_bytes()
+    for end in range(len(whole) - 1, len(whole) - 30, -1):
+        file.write_bytes(whole[:end])
+        draft = box.find()
+        assert draft is not None and draft.document == {"n": 1}
+    box.keep({"n": 3}, "")
+    draft = box.find()
+    assert draft is not None and draft.document == {"n": 3}
+
+
+def test_a_draft_does_not_grow_without_end(own_folder: Path, tmp_path: Path) -> None:
+    box = DraftBox(tmp_path / "a")
+    for number in range(12):
+        box.keep({"n": number, "notes": "x" * 100_000}, "")
+        draft = box.find()
+        assert draft is not None and draft.document["n"] == number
+    (file,) = (own_folder / "drafts").glob("*.json")
+    assert file.stat().st_size <= storage.DRAFT_GROWS_TO
+
+
+def test_parts_of_a_program_that_is_gone_are_swept(tmp_path: Path) -> None:
+    gone = subprocess.Popen([sys.executable, "-c", "pass"])
+    gone.wait()
+    left = tmp_path / f".a.toml.{gone.pid}.x1y2.part"
+    mine = tmp_path / f".a.toml.{os.getpid()}.x1y2.part"
+    other = tmp_path / f".b.toml.{gone.pid}.x1y2.part"
+    fresh, old = tmp_path / ".a.toml.x1y2.part", tmp_path / ".a.toml.x3y4.part"
+    for part in (left, mine, other, fresh, old):
+        part.write_text("half")
+    os.utime(old, (0, 0))
+    storage.sweep(tmp_path, "a.toml")
+    assert {path.name for path in tmp_path.glob(".*.part")} == {mine.name, other.name, fresh.name}
+    storage.sweep(tmp_path)
+    assert {path.name for path in tmp_path.glob(".*.part")} == {mine.name, fresh.name}
+    storage.sweep(tmp_path / "nowhere")
+
+
+def test_a_kill_while_a_file_is_written_leaves_a_part_that_the_next_start_sweeps(tmp_path: Path) -> None:
+    path = tmp_path / "a.hearth.toml"
+    code = (
+        "import os, signal, sys; from pathlib import Path; from hearthcalc_tui import storage; "
+        "os.fsync = lambda handle: os.kill(os.getpid(), signal.SIGKILL); storage.write(Path(sys.argv[1]), 'x')"
+    )
+    run = subprocess.run([sys.executable, "-c", code, str(path)], check=False)
+    assert run.returncode == -9
+    assert len(list(tmp_path.glob(".*.part"))) == 1
+    path.write_text('format = "hearthcalc-job"\nversion = 1\n[[face]]\nname = "study"\n')
+    open_session(str(path)).file.release()
+    assert not list(tmp_path.glob(".*.part"))
 
 
 def test_a_second_window_is_told_and_the_claim_ends_with_its_process(

@@ -5,12 +5,12 @@ from __future__ import annotations
 import asyncio
 import gc
 import os
-import signal
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
+from textual import events
 from textual.app import App, ComposeResult, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.content import Content
@@ -19,6 +19,8 @@ from textual.widgets import Static
 
 from hearthcalc.errors import HearthError
 from hearthcalc_tui import commands, themes
+from hearthcalc_tui.ending import Ending
+from hearthcalc_tui.faults import Faults, Guarded, write_down
 from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.widgets.frame import CautionLine, KeyLine, Masthead
 
@@ -32,7 +34,7 @@ HEIGHTS: list[tuple[int, str]] | None = [(0, "-flat"), (SMALLEST[1], "-low"), (3
 FAULT = 70
 
 
-class HearthcalcApp(App[None], inherit_bindings=False):
+class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
     """The screen on one job at a time. wanted: a path, "demo", or "" for a new job."""
 
     CSS_PATH = "app.tcss"
@@ -47,8 +49,14 @@ class HearthcalcApp(App[None], inherit_bindings=False):
 
     memory: Memory
 
-    def __init__(self, wanted: str, wrong: Sequence[str] = ()) -> None:
+    def __init__(self, wanted: str, wrong: Sequence[str] = (), ending: Ending | None = None) -> None:
+        """wrong: what is wrong with the settings.  ending: what watches for the end from outside."""
         super().__init__()
+        self._ending = ending
+        self._ended = False
+        self._early: list[events.Event] = []
+        self._takes_keys = False
+        self.faults = Faults(self._keep_all, self._say_fault, self._end_with)
         self._wrong = wrong
         self.animation_level = "none"  # over a slow line each step of a motion is a screen sent for nothing
         self.wanted = wanted
@@ -70,10 +78,9 @@ class HearthcalcApp(App[None], inherit_bindings=False):
     def on_mount(self) -> None:
         self.screen.set_class(GLYPHS.ascii, "-ascii-signs")
         self.masthead.show("the demo" if self.wanted == "demo" else self.wanted or "new job")
-        for name in ("SIGTERM", "SIGHUP"):
-            with suppress(AttributeError, NotImplementedError):  # Windows has neither
-                number = getattr(signal, name)
-                asyncio.get_running_loop().add_signal_handler(number, self._ended_from_outside, number)
+        if self._ending is not None:
+            loop = asyncio.get_running_loop()
+            self._ending.watch(self._keep_all, lambda code: loop.call_soon_threadsafe(self._end, code))
         # The engine loads only after the frame and its caution are on the screen.
         self.call_after_refresh(self.run_worker, self._load, thread=True)
 
@@ -121,6 +128,29 @@ class HearthcalcApp(App[None], inherit_bindings=False):
             more = f" ({len(self._wrong) - 1} more in the settings)" if len(self._wrong) > 1 else ""
             self.say(f"{self._wrong[0]}{more}", bad=True)
 
+    # Keys
+
+    async def on_event(self, event: events.Event) -> None:
+        """Keys that come before the first field is there wait for it; once the program is ending none is taken."""
+        if isinstance(event, events.Key | events.Paste):
+            if self._ended:
+                return
+            quits = isinstance(event, events.Key) and event.key in commands.BY_ID["quit"].keys
+            if not self._takes_keys and not quits:
+                self._early.append(event)
+                return
+            await self._take_early()
+        await super().on_event(event)
+
+    async def _take_early(self) -> None:
+        while self._early:
+            await super().on_event(self._early.pop(0))
+
+    def desk_stands(self) -> None:
+        """The first field has the cursor: keys are taken."""
+        self._takes_keys = True
+        self.call_later(self._take_early)
+
     # Commands
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
@@ -135,6 +165,7 @@ class HearthcalcApp(App[None], inherit_bindings=False):
             self.leave()
         else:
             await self.desk.run(id)
+        self.faults.went_well()
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """What the palette offers: the table of commands, and nothing of its own."""
@@ -163,15 +194,32 @@ class HearthcalcApp(App[None], inherit_bindings=False):
             code = self.desk.place.session.exit_code()
         self.exit(return_code=code)
 
-    def _ended_from_outside(self, number: int) -> None:
-        """The line dropped or the system asked: the draft keeps what was typed."""
+    def _keep_all(self) -> None:
+        """Into the draft with all that was entered."""
         if self.desk is not None:
-            self.desk.keep()
-        self.exit(return_code=128 + number)
+            self.desk.keep_all()
+
+    def _end(self, code: int) -> None:
+        """End soon: what was typed is kept, and keys that wait are not taken any more."""
+        with suppress(HearthError):
+            self._keep_all()
+        self._ended = True
+        self.exit(return_code=code)
+
+    def _end_with(self, error: Exception) -> None:
+        self.fault = error
+        self._end(FAULT)
+
+    def _say_fault(self, message: str) -> None:
+        self.say(message, bad=True)
+        if len(self.screen_stack) > 1:  # the page hides the line
+            self.notify(message, severity="error", markup=False)
 
     def _fatal_error(self) -> None:
         # Textual would print the frames with their locals, which hold the job; what happened is told by the launcher.
-        self.fault = self._exception
+        if self._exception is not None:
+            write_down(self._exception)
+            self._end_with(self._exception)
         self._close_messages_no_wait()
 
 
@@ -185,7 +233,7 @@ def _too_small() -> Content:
 
 def run_screen(wanted: str, wrong: Sequence[str] = ()) -> int:
     """Open the screen, and return the exit code. wrong: what is wrong with the settings."""
-    app = HearthcalcApp(wanted, wrong)
+    app = HearthcalcApp(wanted, wrong, Ending())
     app.run()
     if app.desk is not None:
         app.desk.close()

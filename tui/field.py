@@ -17,6 +17,7 @@ from textual.message import Message
 from textual.widget import Widget
 
 from hearthcalc_tui import commands
+from hearthcalc_tui.faults import Guarded
 from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import ELLIPSIS, plain
 
@@ -115,7 +116,7 @@ class Owner(Protocol):
         """The field was left, so what stands in it is meant."""
 
 
-class Field(Widget, can_focus=True):
+class Field(Guarded, Widget, can_focus=True):
     """One row of a section in one widget: label, entry, unit, what was understood, and what is wrong with it.
 
     choices: where given, the entry is one of them; optional: or "" for not known.

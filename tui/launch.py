@@ -90,6 +90,7 @@ def tell(error: Exception) -> int:
         lines = [
             "Fault of the program",
             f"  what:  {type(error).__name__}: {error}",
+            *(f"  see:   {note}" for note in getattr(error, "__notes__", ())),
             "  No job file was changed by this; what was typed on the screen is offered as a draft at the next start.",
         ]
         code = FAULT

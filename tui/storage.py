@@ -8,7 +8,9 @@ import hashlib
 import json
 import os
 import tempfile
+import time
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -26,6 +28,10 @@ except ImportError:  # Windows has no flock; two windows on one job are then not
 MAX_BYTES = 1 << 20
 RECENT = 8
 BACKUPS = 10  # of each file
+PART = ".part"
+ABANDONED = 86_400  # seconds after which nobody is still writing a part
+MOST_OF_A_DRAFT = 8 << 20
+DRAFT_GROWS_TO = 1 << 19  # bytes; then it starts over with the last line
 
 _REASONS = {
     errno.EACCES: (
@@ -66,17 +72,17 @@ def settings_folder() -> Path:
     return user_config_path("hearthcalc")
 
 
-def read(path: Path) -> bytes:
-    """The bytes of a file of at most 1 MiB; FileError in words where it cannot be read."""
+def read(path: Path, most: int = MAX_BYTES) -> bytes:
+    """The bytes of a file of at most 1 MiB, or of so many; FileError in words where it cannot be read."""
     try:
         with path.open("rb") as file:
-            data = file.read(MAX_BYTES + 1)
+            data = file.read(most + 1)
     except OSError as error:
         what, fix = reason(error)
         raise FileError(
             "Cannot read the file", f"It cannot be read: {what}.", where=str(path), fix=fix
         ) from error
-    if len(data) > MAX_BYTES:
+    if len(data) > most:
         raise FileError(
             "File too large",
             "A job file holds at most 1 MiB.",
@@ -108,7 +114,8 @@ def write(path: Path, text: str) -> str:
     target = Path(os.path.realpath(path))
     spare: Path | None = None
     try:
-        handle, name = tempfile.mkstemp(prefix=f".{target.name[:60]}.", suffix=".part", dir=target.parent)
+        prefix = f".{target.name[:60]}.{os.getpid()}."
+        handle, name = tempfile.mkstemp(prefix=prefix, suffix=PART, dir=target.parent)
         spare = Path(name)
         with os.fdopen(handle, "wb") as file:
             file.write(data)
@@ -117,19 +124,64 @@ def write(path: Path, text: str) -> str:
         spare.chmod(target.stat().st_mode & 0o7777 if target.exists() else 0o666 & ~_umask())
         spare.replace(target)
         spare = None
-        _sync_folder(target.parent)
+        _sync(target.parent)
     except OSError as error:
-        what, fix = reason(error)
-        raise FileError(
-            "Not saved",
-            f"It cannot be written: {what}. The file there stands as it was.",
-            where=str(path),
-            fix=fix,
-        ) from error
+        raise _not_saved(path, error) from error
     finally:
         if spare is not None:
             spare.unlink(missing_ok=True)
     return mark(data)
+
+
+def append(path: Path, text: str) -> None:
+    """Put a text at the end of a file at once; FileError in words where that fails.
+
+    It outlives the program, whatever ends it. What outlives a loss of power is what `sync` has reached.
+    """
+    data = text.encode("utf-8")
+    try:
+        handle = os.open(path, os.O_WRONLY | os.O_APPEND | os.O_CREAT, 0o600)
+        try:
+            while data:
+                data = data[os.write(handle, data) :]
+        finally:
+            os.close(handle)
+    except OSError as error:
+        raise _not_saved(path, error) from error
+
+
+def sync(path: Path) -> None:
+    """Make what a file holds last through a loss of power, where the system lets it be synced. Slow."""
+    _sync(path)
+    _sync(path.parent)
+
+
+def _not_saved(path: Path, error: OSError) -> FileError:
+    what, fix = reason(error)
+    words = f"It cannot be written: {what}. The file there stands as it was."
+    return FileError("Not saved", words, where=str(path), fix=fix)
+
+
+def sweep(folder: Path, name: str = "") -> None:
+    """Remove parts of files that a program left when it was killed while it wrote. name: only of this file."""
+    for part in folder.glob(f".{glob.escape(name[:60]) or '*'}.*{PART}"):
+        if not _writing(part):
+            with suppress(OSError):
+                part.unlink()
+
+
+def _writing(part: Path) -> bool:
+    """Is the program that began a part still there, as far as can be known."""
+    number = part.name.split(".")[-3]
+    try:
+        if os.name == "posix" and number.isdecimal():
+            os.kill(int(number), 0)
+            return True
+        return time.time() - part.stat().st_mtime < ABANDONED
+    except PermissionError:
+        return True
+    except (OSError, OverflowError):
+        return False
 
 
 def back_up(path: Path) -> Path | None:
@@ -161,10 +213,10 @@ def _umask() -> int:
     return mask
 
 
-def _sync_folder(folder: Path) -> None:
-    """Make the new name last through a loss of power, where the system lets a folder be synced."""
+def _sync(path: Path) -> None:
+    """Make a file, or the names in a folder, last through a loss of power, where the system lets it be synced."""
     try:
-        handle = os.open(folder, os.O_RDONLY)
+        handle = os.open(path, os.O_RDONLY)
     except OSError:
         return
     try:
@@ -200,7 +252,10 @@ class Draft:
 
 
 class DraftBox:
-    """The one draft of a job, and the claim on it that tells a second window of the first."""
+    """The one draft of a job, and the claim on it that tells a second window of the first.
+
+    Its file is a list of lines, each the whole job; the last that can be read stands.
+    """
 
     def __init__(self, path: Path | None, *, kind: str = "new") -> None:
         """path: the job's file, or None with a kind, "new" or "demo"."""
@@ -232,20 +287,34 @@ class DraftBox:
             self._claim = None
 
     def keep(self, document: Any, base: str) -> None:
-        """Write the draft; FileError where that fails."""
-        text = json.dumps(
-            {"format": "hearthcalc-draft", "version": 1, "base": base, "job": document}, default=_pack
-        )
+        """Write the draft, quick enough for every entry; FileError where that fails."""
+        held = {"format": "hearthcalc-draft", "version": 1, "base": base, "job": document}
+        line = json.dumps(held, default=_pack)
         make_folder(self._file.parent)
-        write(self._file, text)
+        try:
+            grown = self._file.stat().st_size + len(line) > DRAFT_GROWS_TO
+        except OSError:
+            grown = False
+        if grown:
+            write(self._file, line)
+        else:
+            append(self._file, f"\n{line}")
+
+    def sync(self) -> None:
+        """Make the draft last through a loss of power. Slow."""
+        sync(self._file)
 
     def find(self) -> Draft | None:
         """The draft that was left, or None; what cannot be read is no draft."""
         try:
-            data = json.loads(read(self._file), object_hook=_unpack)
-            return Draft(document=dict(data["job"]), base=str(data["base"]))
-        except (FileError, ValueError, KeyError, TypeError, RecursionError):
+            lines = read(self._file, MOST_OF_A_DRAFT).splitlines()
+        except FileError:
             return None
+        for line in reversed(lines):
+            with suppress(ValueError, KeyError, TypeError, RecursionError):
+                data = json.loads(line, object_hook=_unpack)
+                return Draft(document=dict(data["job"]), base=str(data["base"]))
+        return None
 
     def drop(self) -> None:
         """Forget the draft."""

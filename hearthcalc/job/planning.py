@@ -231,8 +231,8 @@ class _Overlay:
     def _worked_out(self, part: str, owner: str) -> Move:
         if place := self._changed.get((part, owner)):
             return Move(None, place)
-        if special := _SPECIAL.get(part):
-            return special(self, part, owner)
+        if (special := _SPECIAL.get(part)) and not (move := special(self, part, owner)).still:
+            return move
         moves: list[Move] = []
         for key, between in _runs(part):
             for one_owner in self._owners(key, owner, part):
@@ -246,13 +246,11 @@ class _Overlay:
         other = between.start if part == between.end else between.end
         mover = between.start if between.moves == "start" else between.end
         one = self._restated.get((key, owner))
-        if one is None:
+        if one is None or between.moves == "neither":
             if between.follows and part == mover:
                 before = self._move(other, self._owner_of(other, owner))
                 if not before.still:
                     yield Move(None, before.why, self._planned_address(key, owner))
-            return
-        if between.moves == "neither":
             return
         if one.by != 0 and between.told_by and not self._told(between.told_by, owner):
             yield Move(None, (one.address,), self._planned_address(between.told_by, owner))
@@ -344,6 +342,30 @@ class _Overlay:
             return STILL
         return Move(None, lining)
 
+    def _facing(self, part: str, owner: str) -> Move:
+        """What faces the masonry comes out with it."""
+        plane = self._move("opening plane", owner)
+        return STILL if plane.still else Move(None, plane.why, plane.ask)
+
+    def _top_of_masonry(self, part: str, owner: str) -> Move:
+        """A lower flue takes the masonry down with it; a higher one may be a pot."""
+        top = self._restated.get(("flue.height", ""))
+        flue = self._move("flue top", "")
+        if flue.by is None or flue.by <= 0 or top is None:
+            return flue
+        return Move(None, flue.why)
+
+    def _flue_top(self, part: str, owner: str) -> Move:
+        """Where a roof's heights are planned anew and the flue is not, the roof may be another, or the chimney."""
+        if ("flue.height", "") in self._restated:
+            return STILL
+        for key in ("above_penetration", "above_highest"):
+            for roof in self.found.roof:
+                one = self._restated.get((f"roof.{key}", str(roof.name)))
+                if one and one.by != 0:
+                    return Move(None, (one.address,), join_address(("planned", "flue", "height")))
+        return STILL
+
     def _new_top(self, part: str, owner: str) -> Move:
         """A flue that is built up has a part that nobody has looked at."""
         top = self._move("flue top", "")
@@ -377,8 +399,7 @@ class _Overlay:
         for face in self.found.face:
             if face.name in self._removed():
                 why = (join_address(("planned", "face", face.name, "remove")),)
-                closed = ("firebox back",) if face.side in ("front", "back") else ("firebox sides",)
-                for part in closed if face.side else ("firebox back", "firebox sides"):
+                for part in ("firebox back", "firebox sides"):
                     changed.setdefault((part, ""), why)
         return changed
 
@@ -390,6 +411,9 @@ _SPECIAL = {
     "firebox sides": _Overlay._sides,
     "floor under the hearth": _Overlay._under_hearth,
     "outside of the chimney": _Overlay._chimney,
+    "facing": _Overlay._facing,
+    "top of the masonry": _Overlay._top_of_masonry,
+    "flue top": _Overlay._flue_top,
     "new flue on top": _Overlay._new_top,
     "openings": _Overlay._openings,
 }

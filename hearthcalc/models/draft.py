@@ -5,11 +5,12 @@ A second opinion. Its constants are reference values of their own (draft.*), mos
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from hearthcalc.models.results import Draft, Run, Supply
+from hearthcalc.models.results import Draft, Fans, Run, Supply
 from hearthcalc.physics import draft as balance
 from hearthcalc.physics import fireplace as parts
 from hearthcalc.physics.air import standard_pressure
@@ -49,7 +50,9 @@ class Fan:
 class Inputs:
     """The numbers of a record that the model needs; None where one is not known.
 
-    flue_height: firebox floor to top.  throat, vent, duct, beyond_gaps: m2.  bends: deg.  lining, cap, place: as entered.
+    flue_height: firebox floor to top.  bends: deg.  lining, cap, place: as entered.
+    throat, vent, duct, beyond_gaps: m2.  damper, cap_area, screen: free areas, m2.  has_damper: None where that is not known.
+    rumford: has the throat rounded edges.
     power: W.  indoor, outdoor: C.  wind: m/s.  top_pressure: Pa.  airtightness: ACH50, or a class.  volume: m3.
     """
 
@@ -62,6 +65,11 @@ class Inputs:
     place: str | None = None
     bends: tuple[float, ...] = ()
     throat: float | None = None
+    rumford: bool = False
+    has_damper: bool | None = None
+    damper: float | None = None
+    cap_area: float | None = None
+    screen: float | None = None
     fire: str | None = None
     power: float | None = None
     indoor: float | None = None
@@ -87,18 +95,25 @@ class Inputs:
 
 @dataclass(frozen=True, slots=True)
 class Weather:
-    """What one run is made for. power: W.  outdoor: C.  wind_on: a face, or CALM.  throat, top: the variants beside it."""
+    """What one run is made for. power: W.  outdoor: C.  wind_on: a face, or CALM.  throat, top, fans: the variants beside it."""
 
     power: float
     outdoor: float
     wind_on: str
     throat: float
     top: float
+    fans: bool = False
 
 
 def number(edition: Edition, key: str) -> float:
     """A constant of the model in its canonical unit."""
     return float(edition[f"draft.{key}"].number)
+
+
+def face_bands(fire: str | None, edition: Edition) -> tuple[float, float]:
+    """The velocities at a face, m/s, from which a fire draws, and from which a person decides. fire: its size, as entered."""
+    hot = "hot." if fire in ("hot", "roaring") else ""
+    return number(edition, f"face_velocity.{hot}meets"), number(edition, f"face_velocity.{hot}refer")
 
 
 def draft(inputs: Inputs, is_open: Sequence[str], edition: Edition) -> Draft:
@@ -112,13 +127,17 @@ def draft(inputs: Inputs, is_open: Sequence[str], edition: Edition) -> Draft:
     place, answer, given = places[worst], answers[worst], replace(given, wind_on=winds[worst])
     flow = answer if isinstance(answer, balance.Flow) else None
     also = {name: _run(model.place(weather)) for name, weather in model.others(given, place).items()}
+    embers = number(edition, "burn_down_flue") + ZERO
+    running = model.place(replace(given, fans=True)) if model.has_fans() else None
     return Draft(
         main=_made(place, answer),
         also=also,
         crossflow=model.crossflow(place, flow),
         light_up=model.margin(place, model.at_light_up(given)),
-        burn_down=model.margin(place, number(edition, "burn_down_flue") + ZERO),
+        burn_down=model.margin(place, embers),
+        with_fans=None if running is None else model.margin(running, embers),
         supply=model.supply(place, flow),
+        fans=model.fans(place),
         draws_open=model.draws_open(place, flow),
         assumed=_assumed(inputs, edition),
         unknown=model.unknown(),
@@ -187,12 +206,29 @@ class Model:
         return self.number("fire.steady") * 1000 * largest * times
 
     def throat(self) -> float:
-        """The loss of throat and smoke chamber, in heads of the flue."""
-        equal = self.number("throat.equal")
-        if self.inputs.throat is None:
+        """The loss of throat, damper and smoke chamber, in heads of the flue: the narrowest of them counts."""
+        inputs, equal = self.inputs, self.number("throat.equal")
+        passages = [area for area in (inputs.throat, inputs.damper) if area is not None]
+        if not passages:
             return equal
-        ratio = self.inputs.throat / self.inputs.flue_area
-        return float(throat_coefficient(ratio, at_equal=equal, at_double=self.number("throat.double")))
+        ratio = min(passages) / inputs.flue_area
+        if inputs.rumford and inputs.throat:
+            return self.number("throat.rumford") / ratio**2 if ratio else math.inf
+        double = self.number("throat.double") if inputs.throat is not None else equal
+        return float(throat_coefficient(ratio, at_equal=equal, at_double=double))
+
+    def cap(self) -> float:
+        """The loss of the cap and the spark screen, in heads of the flue: by their kind, and no less than their free areas make."""
+        inputs, kind = self.inputs, self.inputs.cap or "open"
+        usual = self.number(f"cap.{kind}")
+        round_it = 0.0 if kind == "none" else self._opening(inputs.cap_area)
+        return max(usual, round_it) + self._opening(inputs.screen)
+
+    def _opening(self, area: float | None) -> float:
+        """The loss of a free area on the gas's way, in heads of the flue."""
+        if area is None:
+            return 0.0
+        return (self.inputs.flue_area / (self.number("discharge.door") * area)) ** 2 if area else math.inf
 
     def winds(self) -> Sequence[str]:
         """The faces that the wind may blow on: the one given, or each where it is not known."""
@@ -210,17 +246,21 @@ class Model:
             "burning down": replace(given, power=self.number("fire.burn_down")),
             "mild day": replace(given, outdoor=self.number("mild")),
         }
+        if self.has_fans():
+            found["fans running"] = replace(given, fans=True)
         if self.inputs.top_pressure is None and self.inputs.wind:
             air = place.density(place.outdoor_temperature)
-            pressure = wind_pressure(air, self.inputs.wind, self.or_usual("shelter"), 1.0)
+            pressure = wind_pressure(air, self.inputs.wind, 1.0, 1.0)
             found["downwash at the top"] = replace(given, top=self.number("downwash") * pressure)
         if self.inputs.throat is None:
-            found["poor throat"] = replace(given, throat=self.number("throat.poor"))
+            found["poor throat"] = replace(given, throat=max(given.throat, self.number("throat.poor")))
         return found
 
     def unknown(self) -> tuple[str, ...]:
         """What is not known and keeps the answer from MEETS."""
         found = ["throat"] if self.inputs.throat is None else []
+        if self.inputs.has_damper is not False and self.inputs.damper is None:
+            found.append("damper")
         if self.inputs.beyond_gaps is None and any(
             face.opens_to == "glazed" and face.name in self.open for face in self.inputs.faces
         ):
@@ -243,10 +283,10 @@ class Model:
             else:
                 coefficient = self._wind_coefficient(face, weather.wind_on)
                 wind = wind_pressure(outdoor_air, inputs.wind or 0.0, self.or_usual("shelter"), coefficient)
-                beyond.append(self._beyond(face, indoor, outdoor, float(wind)))
+                beyond.append(self._beyond(face, indoor, outdoor, float(wind), weather.fans))
         return parts.Fireplace(
             self._constants(),
-            self._house(tuple(inside), indoor, outdoor, outdoor_air),
+            self._house(tuple(inside), indoor, outdoor, outdoor_air, weather.fans),
             tuple(beyond),
             self._flue(weather, outdoor),
             weather.power,
@@ -271,7 +311,7 @@ class Model:
         return parts.Face(face.name, is_open, area, face.height, discharge)
 
     def _beyond(
-        self, face: Face, indoor: float, outdoor: float, wind: float
+        self, face: Face, indoor: float, outdoor: float, wind: float, fans: bool
     ) -> parts.Outdoors | parts.GlazedRoom:
         gaps = self.inputs.beyond_gaps
         if face.opens_to != "glazed":
@@ -279,8 +319,10 @@ class Model:
         halfway = (indoor + outdoor) / 2
         if gaps is None:
             return parts.Outdoors((self._face(face),), halfway, wind)
-        fans = self.exhaust("beyond")
-        return parts.GlazedRoom((self._face(face),), halfway, wind, fans, gaps, self.number("discharge.door"))
+        takes = self.exhaust("beyond") if fans else 0.0
+        return parts.GlazedRoom(
+            (self._face(face),), halfway, wind, takes, gaps, self.number("discharge.door")
+        )
 
     def _wind_coefficient(self, face: Face, wind_on: str) -> float:
         """Wind pressure coefficient of the wall that a face stands in, when the wind blows on another's or its own."""
@@ -293,7 +335,7 @@ class Model:
         return -self.number("cp.side" if across else "cp.lee")
 
     def _house(
-        self, faces: tuple[parts.Face, ...], indoor: float, outdoor: float, outdoor_air: float
+        self, faces: tuple[parts.Face, ...], indoor: float, outdoor: float, outdoor_air: float, fans: bool
     ) -> parts.House:
         law = self.leakage()
         if law is None:
@@ -303,7 +345,8 @@ class Model:
             level = (1.0 if storeys is None else storeys) * self.number("neutral_per_storey") * INCH
         rest = stack_pressure(outdoor_air, indoor, outdoor, level)
         inlet = sum(self.inlets(outdoor_air).values())
-        return parts.House(faces, indoor, rest, self.exhaust("house", "room"), law, inlet)
+        takes = self.exhaust("house", "room") if fans else 0.0
+        return parts.House(faces, indoor, rest, takes, law, inlet)
 
     def leakage(self) -> PowerLaw | None:
         """The leakage of the house, None where its volume or its airtightness is not known."""
@@ -322,6 +365,10 @@ class Model:
             for name, area in areas.items()
             if area is not None
         }
+
+    def has_fans(self) -> bool:
+        """Whether any fan takes air out."""
+        return any(fan.flow > 0 for fan in self.inputs.fans)
 
     def exhaust(self, *where: str) -> float:
         """What the fans of some places take out, less the make-up air of the house."""
@@ -347,7 +394,7 @@ class Model:
             surroundings=outdoor,
             throat=weather.throat,
             bends=sum(bend_coefficient(angle, table) for angle in inputs.bends),
-            cap=self.number(f"cap.{inputs.cap or 'open'}"),
+            cap=self.cap(),
             top_pressure=weather.top,
         )
 
@@ -385,7 +432,7 @@ class Model:
 
     def draws_open(self, place: parts.Fireplace, flow: balance.Flow | None) -> float | None:
         """The area open at once at which the slowest face draws enough, by halving."""
-        enough = self.number("face_velocity.meets")
+        enough, _ = face_bands(self.inputs.fire, self.edition)
         if flow is None or not self.open or _slowest(flow) >= enough:
             return None
 
@@ -398,25 +445,35 @@ class Model:
         return None if share is None else share * whole
 
     def supply(self, place: parts.Fireplace, flow: balance.Flow | None) -> Supply | None:
-        """The air that the house gives the fire."""
+        """The air that the house gives the fire, and what it lacks: solved with the house held at its limit."""
         house, limit = place.house, self.number("house_suction")
         if house.leakage is None:
             return None
         outdoor_air = place.density(place.outdoor_temperature)
-        comes = float(house.lets_in(-limit))
+        gives = float(house.lets_in(-limit))
         passages = {name: each * limit**0.5 for name, each in self.inlets(outdoor_air).items()}
         held = balance.solve(replace(place, house=replace(house, leakage=None, pressure=-limit)))
-        lacks = inlet = fans = None
-        if isinstance(held, balance.Flow):
-            draw = float(held.house_draw)
-            if house.exhaust > 0 and comes > draw:
-                fans = comes - draw
-            if draw + house.exhaust > comes:
-                lacks = draw + house.exhaust - comes
-                inlet = float(inlet_area(lacks, self.number("discharge.door"), outdoor_air, limit))
-        gives = max(0.0, comes - house.exhaust)
+        lacks = float(held.house_draw) - gives if isinstance(held, balance.Flow) else 0.0
         drawn = None if flow is None else float(flow.house_draw)
-        return Supply(drawn, gives, passages, lacks, inlet, fans)
+        if lacks <= 0:
+            return Supply(drawn, max(0.0, gives), passages, None, None)
+        return Supply(drawn, max(0.0, gives), passages, lacks, self._inlet(lacks, outdoor_air))
+
+    def fans(self, place: parts.Fireplace) -> Fans | None:
+        """What the fans do to the house by themselves."""
+        if place.house.leakage is None:
+            return None
+        limit, takes = self.number("house_suction"), self.exhaust("house", "room")
+        alone = replace(place.house, pressure=0.0, exhaust=takes)
+        most = float(alone.lets_in(-limit))
+        outdoor_air = place.density(place.outdoor_temperature)
+        inlet = self._inlet(takes - most, outdoor_air) if takes > most else None
+        return Fans(takes, -float(alone.pressure_drawing(0.0)), most, inlet)
+
+    def _inlet(self, flow: float, outdoor_air: float) -> float:
+        """Free area that lets a flow in at the suction that the house may have."""
+        limit, discharge = self.number("house_suction"), self.number("discharge.door")
+        return float(inlet_area(flow, discharge, outdoor_air, limit))
 
 
 def _at_rest(place: parts.Fireplace, side: parts.House | parts.Outdoors | parts.GlazedRoom) -> float:

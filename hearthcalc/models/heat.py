@@ -13,7 +13,8 @@ from typing import Any
 
 from hearthcalc.models.results import Around, Contour, Fire, Floor, Profile, Shelf
 from hearthcalc.physics import conduction
-from hearthcalc.physics.radiation import Panel, peak
+from hearthcalc.physics.radiation import SAME_PLACE, Panel
+from hearthcalc.physics.search import peak
 from hearthcalc.reference import Edition, read_table
 
 FIRES = ("steady", "hot", "roaring")
@@ -286,7 +287,7 @@ def shelf(inputs: Inputs, *, above: float, out: float, beside: float | None, edi
         factor: float = seen.under_shelf(at, above, beside)
         return factor
 
-    most_seen = view(peak(view, out * 1e-3, out))
+    most_seen = view(peak(view, out * 1e-3, out, within=SAME_PLACE))
     limit, through = _exposed(edition, site, "open")
     irradiance = {name: fire.emits * most_seen for name, fire in all_fires.items()}
     warm = {

@@ -30,13 +30,11 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Supply:
-    """Air for the fire, at the suction that the house may have.
+    """Air for the fire, at the suction that the house may have, its fans off.
 
-    draw: what the fire takes out of the house as it burns, None where it has no steady flow.
-    gives: what the house lets in for it, its fans running.
+    draw: what the fire takes out of the house as it burns, None where it has no steady flow.  gives: what the house lets in for it.
     passages: what the entered openings to outdoors let in, by the last word of their address.
     lacks, inlet: what would have to come in besides, and its free area; None where the house gives enough.
-    fans: the most that fans may take out; None where even none is too much, or none run.
     """
 
     draw: float | None
@@ -44,16 +42,29 @@ class Supply:
     passages: Mapping[str, float]
     lacks: float | None
     inlet: float | None
-    fans: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Fans:
+    """What the fans do to the house by themselves: no fire, and no warm air that rises.
+
+    takes: out of the house, less its make-up air.  suction: that they make.  most: what they may take at the suction the house may have.
+    inlet: free area that would keep it there, None where it is kept.
+    """
+
+    takes: float
+    suction: float
+    most: float
+    inlet: float | None
 
 
 @dataclass(frozen=True, slots=True)
 class Draft:
     """What the draft model makes of one state of use.
 
-    main: in the weather given.  also: by name, other fires and weathers.
-    light_up, burn_down: what lifts the gas then, without a fire's pull.
-    supply: None where the house's leakage is not known.
+    main: in the weather given, all fans off.  also: by name, other fires and weathers, and with the fans running.
+    light_up, burn_down: what lifts the gas then, without a fire's pull; with_fans: as it burns down with the fans running.
+    supply, fans: None where the house's leakage is not known.
     draws_open: the area open at once at which every face draws, where it is less than what is open now; else None.
     assumed: what was not entered, by name, as its reference value is printed.  unknown: what keeps the answer from MEETS.
     """
@@ -63,7 +74,9 @@ class Draft:
     crossflow: Crossflow | None
     light_up: float
     burn_down: float
+    with_fans: float | None
     supply: Supply | None
+    fans: Fans | None
     draws_open: float | None
     assumed: Mapping[str, str]
     unknown: tuple[str, ...]

@@ -7,13 +7,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from .elementwise import Number, is_array, sqrt
+from .search import peak, root
 
 STEFAN_BOLTZMANN = 5.670_374_419e-8
 """Stefan-Boltzmann constant, W/(m2.K4): CODATA 2018."""
 
 _NEAREST = 1e-4  # m
-_SAME_PLACE = 1e-6  # m
-_GOLDEN = (math.sqrt(5) - 1) / 2
+SAME_PLACE = 1e-6  # m
 
 
 def level_view_factor(*, left: Number, right: Number, low: Number, high: Number, distance: Number) -> Number:
@@ -63,7 +63,9 @@ class Panel:
 
     def reach_in_front(self, view_factor: float, far: float) -> float:
         """How far out on the centre line the floor has more than a view factor: 0 where it nowhere has, at most far."""
-        return _last_above(self.on_floor, view_factor, peak(self.on_floor, _NEAREST, far), far)
+        return _last_above(
+            self.on_floor, view_factor, peak(self.on_floor, _NEAREST, far, within=SAME_PLACE), far
+        )
 
     def reach_beside(self, view_factor: float, far: float) -> float:
         """How far past the jamb any place on the floor has more than a view factor: 0 where none has, at most far."""
@@ -73,34 +75,13 @@ class Panel:
                 view: float = self.on_floor(out, beside)
                 return view
 
-            return along(peak(along, _NEAREST, far))
+            return along(peak(along, _NEAREST, far, within=SAME_PLACE))
 
         return _last_above(most, view_factor, 0.0, far)
-
-
-def peak(function: Callable[[float], float], low: float, high: float) -> float:
-    """Where a function that rises once and then falls is highest between two places, by golden section."""
-    left, right = high - _GOLDEN * (high - low), low + _GOLDEN * (high - low)
-    at_left, at_right = function(left), function(right)
-    while high - low > _SAME_PLACE:
-        if at_left > at_right:
-            high, right, at_right = right, left, at_left
-            left = high - _GOLDEN * (high - low)
-            at_left = function(left)
-        else:
-            low, left, at_left = left, right, at_right
-            right = low + _GOLDEN * (high - low)
-            at_right = function(right)
-    return (low + high) / 2
 
 
 def _last_above(function: Callable[[float], float], threshold: float, low: float, high: float) -> float:
     """Where a function that falls from low to high comes down to a threshold: 0 where it is nowhere above, at most high."""
     if function(low) <= threshold:
         return 0.0
-    if function(high) > threshold:
-        return high
-    while high - low > _SAME_PLACE:
-        middle = (low + high) / 2
-        low, high = (middle, high) if function(middle) > threshold else (low, middle)
-    return high
+    return root(lambda place: function(place) - threshold, low, high, within=SAME_PLACE)

@@ -13,19 +13,21 @@ Record = TypeVar("Record")
 
 _ROUNDING = 1e-15  # of what is found: a flow through a wide opening hangs on the last digits of its drop
 _NOTHING = 1e-20  # of the range that is searched
+_GOLDEN = (math.sqrt(5) - 1) / 2
 _HALVINGS = 120  # more than the digits of a number
 _CACHED = 25_000  # elements whose working arrays stay close to the processor
 
 
-def root(function: Callable[[float], float], low: float, high: float) -> float:
+def root(function: Callable[[float], float], low: float, high: float, *, within: float = 0.0) -> float:
     """Where a function that is above zero at `low` and below zero at `high` crosses zero; an end where it is not so.
 
+    within: how near it is near enough; 0 for as near as numbers go.
     Source: Ridders, IEEE Transactions on Circuits and Systems 26 (1979) 979.
     """
     above, below = function(low), function(high)
     if above <= 0 or below >= 0:
         return low if above <= 0 else high
-    nothing = _NOTHING * (high - low)
+    nothing = within or _NOTHING * (high - low)
     last = high
     while high - low > (tolerance := _ROUNDING * max(abs(low), abs(high)) + nothing):
         middle = (low + high) / 2
@@ -45,6 +47,25 @@ def root(function: Callable[[float], float], low: float, high: float) -> float:
     return low
 
 
+def peak(function: Callable[[float], float], low: float, high: float, *, within: float) -> float:
+    """Where a function that rises once and then falls is highest between two places, by golden section.
+
+    within: how near it is near enough.
+    """
+    left, right = high - _GOLDEN * (high - low), low + _GOLDEN * (high - low)
+    at_left, at_right = function(left), function(right)
+    while high - low > within:
+        if at_left > at_right:
+            high, right, at_right = right, left, at_left
+            left = high - _GOLDEN * (high - low)
+            at_left = function(left)
+        else:
+            low, left, at_left = left, right, at_right
+            right = low + _GOLDEN * (high - low)
+            at_right = function(right)
+    return (low + high) / 2
+
+
 def falling_root(function: Callable[[Any], tuple[Any, Any]], low: Any, high: Any) -> Any:
     """Where a function that falls from low to high crosses zero, of a number or of every element; an end where it does not cross.
 
@@ -55,11 +76,10 @@ def falling_root(function: Callable[[Any], tuple[Any, Any]], low: Any, high: Any
         value, slope = function(x)
         low, high = choose(value > 0, x, low), choose(value > 0, high, x)
         step = x - value / slope
-        within = (step > low) & (step < high)
-        nearer = choose(within, step, (low + high) / 2)
-        if everywhere(abs(nearer - x) <= _ROUNDING * abs(nearer)):
-            return nearer
-        x = nearer
+        settled = abs(step - x) <= _ROUNDING * abs(x)
+        if everywhere(settled | (high - low <= _ROUNDING * abs(x))):
+            return choose(settled, step, x)
+        x = choose(settled | ((step > low) & (step < high)), step, (low + high) / 2)
     return x
 
 

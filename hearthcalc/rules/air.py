@@ -51,7 +51,7 @@ def exterior_duct(case: Case) -> Finding:
     """A passage brings outdoor air to the fire, of an area between two limits (IRC R1006.4)."""
     least, most = case.edition["air.exterior_duct.least"], case.edition["air.exterior_duct.most"]
     duct = case.number("air", "exterior_duct")
-    large = duct.known is not None and duct.known.value > most.number
+    large = duct.known is not None and duct.known.value >= most.number
     finding = case.judge(
         "<=" if large else ">=",
         duct,

@@ -232,6 +232,15 @@ class Case:
         """A list as it stands in the record; an empty one is known to be empty."""
         return self._entry(whose, name, needed, lambda _, value: cast("tuple[Any, ...]", value))
 
+    def entered(self, whose: Whose, name: str, *, needed: bool = False) -> Entry[Any]:
+        """An entry as the record holds it, where it may be a word or a quantity."""
+        return self._entry(whose, name, needed, lambda _, value: value)
+
+    def rests_on(self, key: Any) -> None:
+        """What was asked for a shared figure is asked by this run of the rule too."""
+        if key in self.shared:
+            self.asked.read |= self.shared[key].asked.read
+
     def _entry(self, whose: Whose, name: str, needed: bool, read: Callable[[Path, Any], T]) -> Entry[T]:
         path = _path(whose, name)
         self.asked.read[join_address(path)] = None
@@ -300,11 +309,6 @@ class Case:
             raise made.error
         return cast("T", made.value)
 
-    def raw(self, path: Path) -> Any:
-        """The value at a path of the record, None where it is not known."""
-        self.asked.read[join_address(path)] = None
-        return self._held(path)
-
     def _held(self, path: Path) -> Any:
         """The value at a path of the record, None where it is not known."""
         value: Any = self.job
@@ -317,24 +321,6 @@ class Case:
             if value is None or value == "unknown":
                 return None
         return value
-
-    def require(self, *paths: Path) -> None:
-        """Raise NotKnown, naming every one of these that is not known."""
-        missing = [self.address(*path) for path in paths if self.raw(path) is None]
-        if missing:
-            raise NotKnown(missing)
-
-    def need(self, prefix: Path, *names: str) -> list[Any]:
-        """Values under a prefix ("face", "study"): quantities as readings, words as they are. Raises NotKnown for all that are missing."""
-        paths = [(*prefix, *name.split(".")) for name in names]
-        self.require(*paths)
-        return [self._reading(path, self.raw(path)) for path in paths]
-
-    def want(self, prefix: Path, name: str) -> Any:
-        """As need for one value, None where it is not known."""
-        path = (*prefix, *name.split("."))
-        value = self.raw(path)
-        return None if value is None else self._reading(path, value)
 
     def _reading(self, path: Path, value: Any) -> Any:
         if not isinstance(value, Amount):
@@ -560,6 +546,7 @@ def is_length(path: Path) -> bool:
     return spec_of(join_address(path)).kind == "length"
 
 
+PLACES = ("what", "face", "at")  # of a thing: the rule for what it is, where it is, asks for them
 _PLACES = {key: number for number, key in enumerate(FIELDS)}
 
 
@@ -598,10 +585,17 @@ def run(case: Case, rule: Rule, *subject: Any) -> list[Finding]:
     mine = replace(case, rule=rule, asked=Asked())
     context = _context(rule, *subject)
     findings = [_settled(mine, finding) for finding in _told(mine, rule, context, *subject)]
+    if not findings and (lost := [here for here in _lost(mine) if parse_address(here)[-1] not in PLACES]):
+        findings = [mine.missing([mine.address(*parse_address(here)) for here in lost], **context)]
     if findings and rule.masonry and case.job.fireplace.construction == "factory-built":
         text = "A factory-built fireplace follows its listing and the maker's instructions, not the rules for masonry."
         return [mine.finding(Verdict.REFER, text, **context)]
     return findings
+
+
+def _lost(case: Case) -> list[str]:
+    """The entries that this run of a rule read, and that the plan takes the ground from."""
+    return [here for here in case.asked.read if here in case.stage.voided and case.stage.voided[here].known]
 
 
 def _settled(case: Case, finding: Finding) -> Finding:
@@ -611,8 +605,7 @@ def _settled(case: Case, finding: Finding) -> Finding:
     moved = tuple(case.stage.moved[here] for here in case.asked.read if here in case.stage.moved)
     if moved:
         finding = replace(finding, working=(*moved, *finding.working))
-    lost = [here for here in case.asked.read if here in case.stage.voided and case.stage.voided[here].known]
-    if lost and finding.kind != "advice" and finding.verdict is not Verdict.MEASURE:
+    if (lost := _lost(case)) and finding.kind != "advice" and finding.verdict is not Verdict.MEASURE:
         missing = [case.address(*parse_address(here)) for here in lost]
         told = case.missing(missing)
         finding = replace(

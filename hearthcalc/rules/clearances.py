@@ -160,7 +160,8 @@ def _on_front(case: Case, thing: Nearby) -> Finding | None:
     if face.known and spot.distance is None and _may_touch(case, thing):
         return None
     far_too_near = spot.distance is not None and spot.distance.high < least.number
-    out = case.number(thing, "projection", needed=method.method != "single" and not far_too_near)
+    asks = {"single": False, "by_projection": spot.is_above}.get(method.method, True)
+    out = case.number(thing, "projection", needed=asks and not far_too_near)
     front = {
         "single": _single,
         "by_projection": _by_projection,
@@ -261,7 +262,7 @@ def _room_for(case: Case, spot: Spot, out: Entry[Reading], front: Front) -> tupl
     """How far a thing may stand out where it is, while that is not measured."""
     if out.known or front.allowed is None or spot.distance is None:
         return ()
-    if spot.distance.value >= front.limits[-1].value:
+    if len(front.limits) > 1 and spot.distance.value >= front.limits[-1].value:
         return ()
     most = lengths.show_limit(front.allowed(spot.distance.value), case.unit, op="<=")
     return (f"Where it is, let it stand out no more than {most}.",)
@@ -321,7 +322,7 @@ def _beside(case: Case, thing: Nearby) -> Finding:
     if at.known == "chimney":
         return _beside_chimney(case, thing)
     if at.known is None:
-        return _beside_somewhere(case, thing, at)
+        return _beside_somewhere(case, thing)
     where = at.known.removeprefix("firebox ")
     limit = case.edition[f"clearance.framing.{where}"]
     in_wall = case.edition.get("clearance.framing.exterior_wall")
@@ -333,7 +334,7 @@ def _beside(case: Case, thing: Nearby) -> Finding:
     return _excused(case, thing, finding, "firebox")
 
 
-def _beside_somewhere(case: Case, thing: Nearby, at: Entry[str]) -> Finding:
+def _beside_somewhere(case: Case, thing: Nearby) -> Finding:
     """A thing that is somewhere at the masonry: what can be asked of it, until it is said where."""
     stated = [case.edition.get(f"clearance.framing.{where}") for where in ("back", "side", "front")]
     values = [value for value in stated if value] or [case.edition["clearance.framing.back"]]
@@ -621,8 +622,7 @@ def _elsewhere(case: Case, thing: Nearby) -> Finding | None:
     assert case.rule is not None
     mine = case.rule.id.removeprefix("clearance.")
     what = case.word(thing, "what", needed=mine == "other")
-    if mine == "other" and what.known is None:
-        return case.missing(tuple(case.asked.missing), **_about(case, thing))
+    case.all_known()
     if what.known != mine and not (mine == "other" and _by_other(case, thing)):
         return None
     finish = _finish(case, thing)

@@ -12,11 +12,11 @@ from typing import Any
 
 from hearthcalc.findings import Basis, Bound, Finding, State, Step, Verdict, worst
 from hearthcalc.job import Face
-from hearthcalc.models.draft import IN_HOUSE, ZERO, number
-from hearthcalc.models.results import Draft, Run
+from hearthcalc.models.draft import IN_HOUSE, ZERO, face_bands, number
+from hearthcalc.models.results import Draft, Fans, Run
 from hearthcalc.physics.draft import Flow, Reason
-from hearthcalc.rules.case import Case, basis, of, rule
-from hearthcalc.rules.draft_inputs import CFM, SQUARE_INCH, draft_inputs
+from hearthcalc.rules.case import Case, basis, rule
+from hearthcalc.rules.draft_inputs import CFM, KEY, SQUARE_INCH, draft_inputs
 
 SPILLS = "Gas that spills carries carbon monoxide, which kills without a smell or a sound."
 
@@ -34,6 +34,7 @@ NO_ANSWER = {
 
 UNKNOWN = {
     "throat": "the throat is not known",
+    "damper": "the free area of the damper is not known",
     "beyond_gaps": "the gaps of the glazed room are not known, and it is taken as outdoors",
 }
 
@@ -48,6 +49,7 @@ def taken(made: Draft) -> tuple[str, ...]:
 
 def _drafted(case: Case, state: State) -> Draft:
     """The draft of a state; where the model could not make one, raises what kept it from it."""
+    case.rests_on(KEY)
     if state.draft is None:
         draft_inputs(case)
         raise ValueError(f"{state.name} was never put to the draft model")
@@ -87,8 +89,10 @@ def face_velocity(case: Case, state: State) -> Iterator[Finding]:
     if not state.open:
         return
     made = _drafted(case, state)
-    keys = ("face_velocity.meets", "face_velocity.refer", "share_to_gas", "throat.equal", "discharge.face")
-    context = _context(case, state, *keys)
+    hot = "hot." if case.job.fire.size in ("hot", "roaring") else ""
+    throat = "rumford" if case.job.fireplace.pattern == "rumford" else "equal"
+    bands = (f"face_velocity.{hot}meets", f"face_velocity.{hot}refer")
+    context = _context(case, state, *bands, "share_to_gas", f"throat.{throat}", "discharge.face")
     if made.main.flow is None:
         yield _unsteady(case, made.main, context)
         return
@@ -99,11 +103,13 @@ def face_velocity(case: Case, state: State) -> Iterator[Finding]:
 def _at_face(
     case: Case, state: State, made: Draft, flow: Flow, name: str, context: dict[str, Any]
 ) -> Finding:
-    limit = case.edition["draft.face_velocity.meets"]
-    enough, least = (number(case.edition, f"face_velocity.{key}") for key in ("meets", "refer"))
+    enough, least = face_bands(case.job.fire.size, case.edition)
+    asked = context["basis"][0].value
     speed, mild = float(flow.faces[name].velocity), _mild_speed(made, name)
     verdict = face_verdict(speed, mild or -1.0, enough, least, held=bool(made.unknown))
-    text = f"Air enters the {name} face at {_speed(speed)}; {limit.shown} is taken as enough."
+    running = _running_speed(made, name)
+    fails = speed >= 0 and running < min(speed, enough)
+    text = f"Air enters the {name} face at {_speed(speed)}; {asked} is taken as enough."
     if speed < 0:
         text = f"Gas leaves by the {name} face: it smokes there."
     if mild is None or mild < least:
@@ -113,19 +119,38 @@ def _at_face(
     if made.unknown:
         text += f" But {' and '.join(UNKNOWN[one] for one in made.unknown)}."
     more: dict[str, Any] = {}
+    if fails:
+        text += f" With the fans running: {'no draft' if running == NONE else 'it smokes' if running < 0 else _speed(running)}."
+        verdict = Verdict.REFER if verdict is Verdict.MEETS else verdict
     if verdict is not Verdict.MEETS:
-        more["remedy"] = tuple(_remedies(case, state, made))
+        more["remedy"] = (*_keep_off(made, fails), *_remedies(case, state, made))
     return case.finding(
         verdict,
         text,
         face=name,
         caution=SPILLS,
         working=_working(made.main, flow),
-        required=Bound(">=", enough, "m/s", limit.shown),
+        required=Bound(">=", enough, "m/s", asked),
         found=Bound("=", speed, "m/s", _speed(speed)),
         **context,
         **more,
     )
+
+
+NONE = -math.inf  # of a speed: there is no steady draft
+
+
+def _running_speed(made: Draft, name: str) -> float:
+    """The speed at a face with the fans running, NONE without a draft; where there are no fans, as it stands."""
+    run = made.also.get("fans running", made.main)
+    return NONE if run.flow is None else float(run.flow.faces[name].velocity)
+
+
+def _keep_off(made: Draft, fails: bool) -> Iterator[str]:
+    if fails:
+        takes = made.fans.takes if made.fans else 0.0
+        bring = f", or bring in the {takes / CFM:.0f} cfm that they take out" if takes > 0 else ""
+        yield f"Keep the fans off while there is fire{bring}."
 
 
 def _mild_speed(made: Draft, name: str) -> float | None:
@@ -169,35 +194,63 @@ def burn_down_verdict(lift: float, enough: float) -> Verdict:
     return Verdict.MEETS if lift >= enough else Verdict.CLOSE if lift >= 0 else Verdict.SHORT
 
 
+def die_down_verdict(suction: float, meets: float, close: float) -> Verdict:
+    """The suction of the house while the fire burns down, Pa, against two limits."""
+    return Verdict.MEETS if suction <= meets else Verdict.CLOSE if suction <= close else Verdict.SHORT
+
+
 @rule("draft.no_flow", "Does it start, and does it die down upward", each="state", kind="model")
 def no_flow(case: Case, state: State) -> Finding:
     """Without a fire's pull something still lifts the gas: at light-up in a cold flue, and while the fire burns down."""
     made = _drafted(case, state)
-    edition = case.edition
-    enough, at_start = number(edition, "no_flow.burn_down"), number(edition, "no_flow.light_up")
-    down = burn_down_verdict(made.burn_down, enough)
+    enough, at_start = (number(case.edition, f"no_flow.{when}") for when in ("burn_down", "light_up"))
+    down, sucks = burn_down_verdict(made.burn_down, enough), _dies_down(case, made)
     start = Verdict.MEETS if made.light_up >= at_start else Verdict.REFER
-    verdict = worst([down, start]) or down
-    remedy = []
+    text = f"At light-up {_lifts(made.light_up)}; while it burns down {_lifts(made.burn_down)}."
+    dying = [down]
+    if sucks is None:
+        text += " The house's leakage is not known: its pressure is taken as none."
+    else:
+        dying.append(sucks[0])
+        text += f" {sucks[1]}"
+    fails = made.with_fans is not None and made.with_fans < min(enough, made.burn_down)
+    if fails:
+        text += f" With the fans running, {_lifts(made.with_fans or 0.0)} then."
+        dying.append(Verdict.REFER)
+    verdict = worst([*dying, start]) or down
+    remedy = list(_keep_off(made, fails))
     if start is Verdict.REFER:
         remedy.append(
             "Before lighting: stop the fans, open a window near the fire, and warm the flue with burning paper until it draws."
         )
-    if down is not Verdict.MEETS:
+    if worst(dying[:2]) is not Verdict.MEETS:
         remedy.append("Let air in while it burns down, stop the fans, and keep the doors to the house shut.")
-    unknown = (
-        "" if made.main.house_known else " The house's leakage is not known: its pressure is taken as none."
-    )
+    keys = ("no_flow.burn_down", "no_flow.light_up", "burn_down_flue", "die_down.meets", "die_down.close")
     return case.finding(
         verdict,
-        f"At light-up {_lifts(made.light_up)}; while it burns down {_lifts(made.burn_down)}.{unknown}",
+        text,
         required=Bound(">=", enough, "Pa", f"{enough:g} Pa while it burns down"),
         found=Bound("=", made.burn_down, "Pa", f"{made.burn_down:.1f} Pa"),
         remedy=tuple(remedy),
         caution="A flue that runs backward while embers glow fills the house with carbon monoxide."
         if verdict is not Verdict.MEETS
         else None,
-        **_context(case, state, "no_flow.burn_down", "no_flow.light_up", "burn_down_flue"),
+        **_context(case, state, *keys),
+    )
+
+
+def _dies_down(case: Case, made: Draft) -> tuple[Verdict, str] | None:
+    """How the house sucks on a fire that burns down, judged and in words; None where its leakage is not known."""
+    if not made.main.house_known:
+        return None
+    flow = made.also["burning down"].flow
+    if flow is None:
+        return Verdict.SHORT, "As it burns down, no steady draft is left."
+    meets, close = (number(case.edition, f"die_down.{key}") for key in ("meets", "close"))
+    suction = -float(flow.house_pressure)
+    return (
+        die_down_verdict(suction, meets, close),
+        f"The house then stands {_stands(suction)} outdoors; {meets:g} Pa below is taken as the most.",
     )
 
 
@@ -270,17 +323,21 @@ def door_leak(case: Case, state: State) -> Iterator[Finding]:
     made = _drafted(case, state)
     for face in shut:
         context = {"face": face.name, **_context(case, state, "discharge.door")}
-        if case.want(of(face), "gap_area") is None:
-            yield case.missing([case.address(*of(face), "gap_area")], **context)
+        gaps = case.fresh().number(face, "gap_area")
+        if gaps.known is None:
+            yield case.missing(tuple(gaps.asked.missing), **context)
         else:
-            yield _leak(case, face, made.main.flow, context)
+            yield _leak(case, face, made, context)
 
 
-def _leak(case: Case, face: Face, flow: Flow | None, context: dict[str, Any]) -> Finding:
-    if flow is None:
+def _leak(case: Case, face: Face, made: Draft, context: dict[str, Any]) -> Finding:
+    """The gaps of a shut face, the fans off or running, whichever lets more gas out."""
+    runs = [made.main.flow, *(run.flow for name, run in made.also.items() if name == "fans running")]
+    flows = [flow for flow in runs if flow is not None]
+    if len(flows) < len(runs):
         text = f"No steady draft to carry gas off: it leaves by the gaps of the {face.name} doors."
         return case.finding(Verdict.REFER, text, caution=SPILLS, **context)
-    leak = float(flow.faces[face.name].volume_flow)
+    leak = min(float(flow.faces[face.name].volume_flow) for flow in flows)
     told = f"{abs(leak) / CFM:.1f} cfm ({abs(leak) * 1000:.1f} L/s)"
     if leak >= 0:
         return case.finding(
@@ -302,50 +359,63 @@ def _leak(case: Case, face: Face, flow: Flow | None, context: dict[str, Any]) ->
 
 def _need_leakage(case: Case) -> None:
     """Raise NotKnown where the leakage of the house is not known."""
-    case.require(("air", "airtightness"), ("air", "house_volume"))
+    case.entered("air", "airtightness", needed=True)
+    case.number("air", "house_volume")
+    case.all_known()
+
+
+def _need_fans(case: Case) -> None:
+    """Raise NotKnown where the leakage of the house, its fans or the flow of one of them is not known."""
+    for fan in case.listed("air", "fans").known or ():
+        case.number(fan, "flow")
+    _need_leakage(case)
 
 
 @rule("house.suction", "Suction in the house", each="state", kind="model")
 def suction(case: Case, state: State) -> Finding | None:
-    """With the fans and the fire the house is not sucked down further than open fires bear."""
+    """The fans, without fire and rising warm air, do not suck the house down further than open fires bear."""
     if not any(case.face(name).opens_to in IN_HOUSE for name in state.open):
         return None
-    _need_leakage(case)
+    _need_fans(case)
     made = _drafted(case, state)
-    context = _context(case, state, "house_suction", "leak_exponent", "neutral_per_storey")
-    if made.main.flow is None:
-        return _unsteady(case, made.main, {"remedy": tuple(_let_in(case, made)), **context})
-    limit = number(case.edition, "house_suction")
-    down = -float(made.main.flow.house_pressure)
-    verdict = Verdict.MEETS if down <= limit else Verdict.SHORT
+    fans, limit = made.fans, number(case.edition, "house_suction")
+    assert fans is not None
+    verdict = Verdict.MEETS if fans.suction <= limit else Verdict.SHORT
+    text = f"The fans suck the house {fans.suction:.1f} Pa down; {limit:g} Pa is taken as the most."
+    if fans.takes <= 0:
+        text = "No fan sucks the house down."
+    if made.main.flow is not None:
+        text += f" With the fire, the fans off, it stands {_stands(-float(made.main.flow.house_pressure))} outdoors."
     return case.finding(
         verdict,
-        f"With fans and fire the house stands {down:.1f} Pa below outdoors; {limit:g} Pa is taken as the most."
-        if down > 0
-        else f"With fans and fire the house stands {-down:.1f} Pa above outdoors.",
+        text,
         required=Bound("<=", limit, "Pa", f"{limit:g} Pa"),
-        found=Bound("=", down, "Pa", f"{down:.1f} Pa"),
-        remedy=tuple(_let_in(case, made)) if verdict is Verdict.SHORT else (),
+        found=Bound("=", fans.suction, "Pa", f"{fans.suction:.1f} Pa"),
+        remedy=tuple(_less_fan(case, fans)) if verdict is Verdict.SHORT else (),
         caution=SPILLS if verdict is Verdict.SHORT else None,
-        **context,
+        **_context(case, state, "house_suction", "leak_exponent"),
     )
 
 
-def _let_in(case: Case, made: Draft) -> Iterator[str]:
-    """What would keep the house within its limit: an inlet, or a smaller fan; both with what the fire draws at that limit."""
-    supply = made.supply
-    if supply is None:
-        return
-    if supply.lacks is not None and supply.inlet is not None:
-        free = supply.inlet / SQUARE_INCH
-        shares = (1.0, number(case.edition, "louvre.metal"), number(case.edition, "louvre.wood"))
-        plain, metal, wood = (case.area(Fraction(math.ceil(free / share))) for share in shares)
-        yield (
-            f"Let in {supply.lacks / CFM:.0f} cfm: an inlet of {plain} free, about {metal} behind a metal louvre or {wood} "
-            "behind a wooden one; a screen takes more."
-        )
-    if supply.fans is not None:
-        yield f"Or run no more than {supply.fans / CFM:.0f} cfm of fans while there is fire."
+def _stands(suction: float) -> str:
+    return f"{suction:.1f} Pa below" if suction > 0 else f"{-suction:.1f} Pa above"
+
+
+def _less_fan(case: Case, fans: Fans) -> Iterator[str]:
+    """What keeps the house within its limit: an inlet, or a smaller fan."""
+    if fans.inlet is not None:
+        yield _inlet(case, fans.takes - fans.most, fans.inlet)
+    yield f"Or run no more than {fans.most / CFM:.0f} cfm of fans while there is fire."
+
+
+def _inlet(case: Case, flow: float, area: float) -> str:
+    free = area / SQUARE_INCH
+    shares = (1.0, number(case.edition, "louvre.metal"), number(case.edition, "louvre.wood"))
+    plain, metal, wood = (case.area(Fraction(math.ceil(free / share))) for share in shares)
+    return (
+        f"Let in {flow / CFM:.0f} cfm: an inlet of {plain} free, about {metal} behind a metal louvre or {wood} "
+        "behind a wooden one; a screen takes more."
+    )
 
 
 def _beside(case: Case, made: Draft) -> str:
@@ -384,6 +454,8 @@ def demand(case: Case, state: State) -> Finding | None:
         f"{_beside(case, made)}",
         required=Bound(">=", draw, "m3/s", f"{draw / CFM:.0f} cfm"),
         found=Bound("=", gives, "m3/s", f"{gives / CFM:.0f} cfm"),
-        remedy=() if enough else tuple(_let_in(case, made)),
+        remedy=(_inlet(case, made.supply.lacks, made.supply.inlet),)
+        if not enough and made.supply.lacks is not None and made.supply.inlet is not None
+        else (),
         **context,
     )

@@ -8,73 +8,83 @@ from collections.abc import Mapping
 from hearthcalc.job import Face
 from hearthcalc.models import draft
 from hearthcalc.models.results import Draft
-from hearthcalc.rules.case import Case, LinerElsewhere, NotKnown, of
+from hearthcalc.rules.case import Case, LinerElsewhere, NotKnown, Shared
 from hearthcalc.rules.flue import Flue, flue_of
-from hearthcalc.rules.inputs import number_in
-from hearthcalc.rules.openings import entries, opening_area
+from hearthcalc.rules.inputs import optional
+from hearthcalc.rules.openings import Opening, openings
 
 INCH = 0.0254
 SQUARE_INCH = INCH**2
 CUBIC_FOOT = 0.3048**3
 CFM = CUBIC_FOOT / 60
+KEY = "draft"  # what was asked for it, among what rules share
 
 
 def draft_inputs(case: Case) -> draft.Inputs:
     """What the draft model needs, of every state alike. Raises NotKnown, LinerElsewhere."""
-    job = case.job
-    case.require(
-        *(path for face in job.face for path in entries(face)),
-        *((*of(face), "opens_to") for face in job.face),
-        ("flue", "height"),
-    )
+    high = case.number("flue", "height")
+    beyond = [case.word(face, "opens_to") for face in case.job.face]
+    made = openings(case, case.job.face)
     flue = flue_of(case)
-    (height,) = case.need(("flue",), "height")
-    deep, wide = case.want(("firebox",), "throat_depth"), case.want(("firebox",), "throat_width")
-    airtightness = job.air.airtightness
+    height, opens = high.value, [entry.value for entry in beyond]
+    deep, wide = (optional(case, "firebox", name, INCH) for name in ("throat_depth", "throat_width"))
+    airtightness = case.entered("air", "airtightness").known
+    damper = case.word("firebox", "damper", needed=False).known
+
+    def amount(whose: str, name: str, unit: float = 1.0) -> float | None:
+        return optional(case, whose, name, unit)
+
     return draft.Inputs(
-        faces=tuple(_draft_face(case, face) for face in job.face),
+        faces=tuple(
+            _draft_face(case, face, where, one)
+            for face, where, one in zip(case.job.face, opens, made, strict=True)
+        ),
         flue_area=float(flue.area.value) * SQUARE_INCH,
         flue_perimeter=perimeter(flue) * INCH,
         flue_height=float(height.value) * INCH,
-        lining=case.raw(("flue", "lining")),
-        cap=case.raw(("flue", "cap")),
-        place=case.raw(("flue", "place")),
-        bends=tuple(float(lean.value) for lean in job.flue.offsets or ()),
-        throat=None if deep is None or wide is None else float(deep.value * wide.value) * SQUARE_INCH,
-        fire=job.fire.size,
-        power=number_in(job.fire.power),
-        indoor=number_in(job.site.indoor),
-        outdoor=number_in(job.site.outdoor),
-        altitude=number_in(job.site.altitude, INCH),
-        wind=number_in(job.site.wind),
-        wind_on=job.site.wind_on,
-        shelter=number_in(job.site.shelter),
-        top_pressure=number_in(job.site.top_pressure),
-        airtightness=airtightness if isinstance(airtightness, str) else number_in(airtightness),
-        volume=number_in(job.air.house_volume, CUBIC_FOOT),
-        storeys=number_in(job.air.storeys),
-        neutral_level=number_in(job.air.neutral_level, INCH),
-        vent=number_in(job.air.vent, SQUARE_INCH),
-        duct=number_in(job.air.exterior_duct, SQUARE_INCH),
-        beyond_gaps=number_in(job.air.beyond_gaps, SQUARE_INCH),
-        makeup=number_in(job.air.makeup, CFM),
+        lining=case.word("flue", "lining", needed=False).known,
+        cap=case.word("flue", "cap", needed=False).known,
+        place=case.word("flue", "place", needed=False).known,
+        bends=tuple(float(lean.value) for lean in case.listed("flue", "offsets", needed=False).known or ()),
+        throat=None if deep is None or wide is None else deep * wide,
+        rumford=case.word("fireplace", "pattern", needed=False).known == "rumford",
+        has_damper=None if damper is None else damper != "none",
+        damper=amount("firebox", "damper_area", SQUARE_INCH),
+        cap_area=amount("flue", "cap_area", SQUARE_INCH),
+        screen=amount("flue", "arrestor_area", SQUARE_INCH),
+        fire=case.word("fire", "size", needed=False).known,
+        power=amount("fire", "power"),
+        indoor=amount("site", "indoor"),
+        outdoor=amount("site", "outdoor"),
+        altitude=amount("site", "altitude", INCH),
+        wind=amount("site", "wind"),
+        wind_on=case.word("site", "wind_on", needed=False).known,
+        shelter=amount("site", "shelter"),
+        top_pressure=amount("site", "top_pressure"),
+        airtightness=airtightness if isinstance(airtightness, str) else amount("air", "airtightness"),
+        volume=amount("air", "house_volume", CUBIC_FOOT),
+        storeys=amount("air", "storeys"),
+        neutral_level=amount("air", "neutral_level", INCH),
+        vent=amount("air", "vent", SQUARE_INCH),
+        duct=amount("air", "exterior_duct", SQUARE_INCH),
+        beyond_gaps=amount("air", "beyond_gaps", SQUARE_INCH),
+        makeup=amount("air", "makeup", CFM),
         fans=tuple(
             draft.Fan(float(fan.flow.value) * CFM, fan.where or "house")
-            for fan in job.air.fans or ()
+            for fan in case.listed("air", "fans", needed=False).known or ()
             if fan.flow is not None
         ),
     )
 
 
-def _draft_face(case: Case, face: Face) -> draft.Face:
-    (opens, height), gaps = case.need(of(face), "opens_to", "height"), case.want(of(face), "gap_area")
+def _draft_face(case: Case, face: Face, opens: str, made: Opening) -> draft.Face:
     return draft.Face(
         name=face.name,
-        side=face.side,
+        side=case.word(face, "side", needed=False).known,
         opens_to=opens,
-        area=float(opening_area(case, face).value) * SQUARE_INCH,
-        height=float(height.value) * INCH,
-        gaps=None if gaps is None else float(gaps.value) * SQUARE_INCH,
+        area=float(made.area.value) * SQUARE_INCH,
+        height=float(made.height.value) * INCH,
+        gaps=optional(case, face, "gap_area", SQUARE_INCH),
     )
 
 
@@ -93,8 +103,10 @@ def perimeter(flue: Flue) -> float:
 
 def drafts(case: Case) -> Mapping[str, Draft]:
     """What the draft model makes of each state of a case; nothing where an entry is missing."""
+    mine = case.fresh()
+    case.shared[KEY] = Shared(None, None, mine.asked)
     try:
-        inputs = draft_inputs(case)
+        inputs = draft_inputs(mine)
     except (NotKnown, LinerElsewhere):
         return {}
     return {state.name: draft.draft(inputs, state.open, case.edition) for state in case.states}

@@ -14,10 +14,10 @@ from hearthcalc.job import Face, Nearby
 from hearthcalc.models.heat import BELOW, FIRES, METRE, WOOD, Material, materials, resistance_of
 from hearthcalc.models.results import Around, Contour, Fire, Lacking, Profile
 from hearthcalc.reference import Edition, split_unit
-from hearthcalc.rules.case import Case, basis, of, rule
+from hearthcalc.rules.case import Case, basis, rule
 from hearthcalc.rules.hearth import CHARS
 from hearthcalc.rules.inputs import Layer, NotInTable, known, layers_of
-from hearthcalc.rules.openings import entries, opening_area
+from hearthcalc.rules.openings import opening
 from hearthcalc.rules.reading import Reading, at_least, corners
 
 
@@ -200,7 +200,7 @@ def _fire_keys(case: Case, *names: str) -> list[str]:
 @rule("heat.wood_temperature", "Wood under the hearth", each="face", kind="model")
 def wood_temperature(case: Case, face: Face) -> Finding | None:
     """Wood under the layers stays below its limit with a steady fire."""
-    lies = case.raw((*of(face), "hearth", "below"))
+    lies = case.word(face, "hearth.below", needed=False).known
     if lies is not None and lies not in WOOD:
         return None
     result = case.models.hearths.get(face.name)
@@ -209,7 +209,7 @@ def wood_temperature(case: Case, face: Face) -> Finding | None:
             layers_of(case, face)
         except NotInTable as err:
             return _not_in_table(case, face, err)
-    made = known(result)
+    made = known(case, "hearths", face.name, result)
     assert made.wood is not None
     warm = {name: made.temperatures[name][made.wood] for name in FIRES}
     verdict = warm_verdict(warm["steady"], made.limit)
@@ -227,7 +227,7 @@ def wood_temperature(case: Case, face: Face) -> Finding | None:
         working=tuple(_profile_steps(case, face, made, made.fires["steady"])),
         basis=_rests(
             case, layers_of(case, face), *_fire_keys(case, "steady"), "heat.limit.concealed", "heat.limit.contact",
-            f"heat.below.{BELOW[lies]}",
+            f"heat.below.{BELOW[lies or '']}",
             *(["heat.floor.thickness", "heat.floor.conductivity"] if made.own else []),
             *MODEL, "heat.point",
         ),
@@ -251,7 +251,7 @@ def _profile_steps(case: Case, face: Face, made: Profile, fire: Fire) -> Iterato
 
 
 def _radiation_steps(case: Case, face: Face, fire: Fire, falling: float) -> Iterator[Step]:
-    area = float(opening_area(case, face).value) * float(METRE) ** 2
+    area = float(opening(case, face).area.value) * float(METRE) ** 2
     gives = f"{fire.emits / 1000:.2f} kW/m2"
     yield Step(
         "E", "share x power / opening", f"{fire.share:g} x {fire.power / 1000:.3g} kW / {area:.3f} m2", fire.emits, "W/m2", gives,
@@ -271,16 +271,15 @@ EDGES = {
 @rule("heat.floor_edge", "Bare floor at the edge of the hearth", each="face", kind="model")
 def floor_edge(case: Case, face: Face) -> Finding:
     """Where the hearth ends, wood that lies bare on the floor stays below its limit."""
-    mine = of(face)
-    case.require(
-        *(path for one in case.job.face for path in entries(one)),
-        (*mine, "opens_to"),
-        (*mine, "opening_above_hearth"),
-        *((*mine, "hearth", name) for name in (*EDGES, "above_floor", "below")),
-    )
-    made, name = known(case.models.floors.get(face.name)), burned(case)
+    ends = {edge: case.number(face, f"hearth.{edge}") for edge in EDGES}
+    lies = case.word(face, "hearth.below")
+    result = case.models.floors.get(face.name)
+    if isinstance(result, Lacking):
+        case.asked.missing |= dict.fromkeys(result.missing)
+    case.all_known()
+    made, name = known(case, "floors", face.name, result), burned(case)
     reach, fire = made.reach[name], made.fires[name]
-    there = {edge: case.need(mine, f"hearth.{edge}")[0].value for edge in EDGES}
+    there = {edge: entry.value.value for edge, entry in ends.items()}
     asked = {edge: reach.front if edge == "front" else reach.side for edge in EDGES}
     margins = {edge: float(there[edge] * METRE) - asked[edge] for edge in EDGES}
     tight = min(EDGES, key=margins.__getitem__)
@@ -312,7 +311,7 @@ def floor_edge(case: Case, face: Face) -> Finding:
         ),
         basis=_rests(
             case, [], *_fire_keys(case, *FIRES), "heat.limit.exposed",
-            f"heat.below.{BELOW[case.need(mine, 'hearth.below')[0]]}",
+            f"heat.below.{BELOW[lies.value]}",
             "heat.floor.thickness", "heat.floor.conductivity", *MODEL,
         ),
         remedy=() if met else (
@@ -337,14 +336,14 @@ def mantel(case: Case, thing: Nearby) -> Finding | None:
     if result is None:
         return None
     face = case.face(thing.face or "")
-    made, name = known(result), burned(case)
+    made, name = known(case, "shelves", thing.name or "", result), burned(case)
     warm, limit = made.temperatures, made.limit
     verdict = warm_verdict(warm[name], limit)
     met = verdict is Verdict.MEETS
     others = ", ".join(
         f"{_words(made.fires[other])} to {degrees(warm[other])}" for other in FIRES if other != name
     )
-    (above,) = case.need(of(thing), "above")
+    above = case.number(thing, "above").value
     return case.finding(
         verdict,
         f"By this tool's model the underside of the {thing.name}, {case.length(above)} over the opening, comes to {degrees(warm[name])} "

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 from difflib import get_close_matches
 from fractions import Fraction
 from typing import Any, TypeVar
 
-from hearthcalc.job import Amount, Face, Nearby
+from hearthcalc.job import Face, Nearby
 from hearthcalc.models import heat, lintel
 from hearthcalc.models.results import Floor, Lacking, Lintel, Models, Profile, Shelf
-from hearthcalc.rules.case import Case, NotKnown, Path, of
+from hearthcalc.rules.case import Case, NotKnown, Shared, Whose, of
 from hearthcalc.rules.clearances import burns
-from hearthcalc.rules.openings import entries, opening_area
+from hearthcalc.rules.openings import openings
 from hearthcalc.rules.reading import Reading
 
 METRE = float(heat.METRE)  # of an inch
@@ -44,13 +45,14 @@ class Layer:
 
 def layers_of(case: Case, face: Face) -> list[Layer]:
     """The layers of a face's hearth, from the top down. Raises NotKnown, NotInTable."""
-    mine = (*of(face), "hearth", "layers")
-    if not face.hearth.layers:
-        raise NotKnown([case.address(*mine)])
+    listed = case.listed(face, "hearth.layers")
+    if not listed.known:
+        case.wants(face, "hearth.layers")
+        case.all_known()
     known = heat.materials(case.edition)
     missing, layers = [], []
-    for number, layer in enumerate(face.hearth.layers, 1):
-        place = (*mine, str(number))
+    for number, layer in enumerate(listed.value, 1):
+        place = (*of(face), "hearth", "layers", str(number))
         missing += [
             case.address(*place, key) for key in ("material", "thickness") if getattr(layer, key) is None
         ]
@@ -59,8 +61,9 @@ def layers_of(case: Case, face: Face) -> list[Layer]:
             raise NotInTable(case.address(*place, "material"), layer.material, near)
         if layer.material is not None and layer.thickness is not None:
             layers.append(Layer(known[layer.material], case.reading(layer.thickness)))
+    case.asked.missing |= dict.fromkeys(missing)
     if missing:
-        raise NotKnown(missing)
+        case.all_known()
     return layers
 
 
@@ -75,86 +78,79 @@ def resistances(case: Case, face: Face) -> tuple[Fraction | None, ...]:
     )
 
 
-def _radiates(case: Case, face: Face) -> list[Path]:
-    """The entries that the radiation onto a face's surroundings needs."""
-    return [*(path for one in case.job.face for path in entries(one)), (*of(face), "opens_to")]
-
-
 def heat_inputs(case: Case, face: Face) -> heat.Inputs:
     """What the heat model needs of a face. Raises NotKnown."""
-    case.require(*_radiates(case, face))
-    width, opens = case.need(of(face), "width", "opens_to")
-    areas = {one.name: float(opening_area(case, one).value) * METRE**2 for one in case.job.face}
+    opens = case.word(face, "opens_to")
+    made = dict(zip((one.name for one in case.job.face), openings(case, case.job.face), strict=True))
+    areas = {name: float(one.area.value) * METRE**2 for name, one in made.items()}
     return heat.Inputs(
-        width=float(width.value) * METRE,
+        width=float(made[face.name].width.value) * METRE,
         area=areas[face.name],
-        opens_to=opens,
+        opens_to=opens.value,
         largest=max(areas.values()),
-        fire=case.job.fire.size,
-        power=number_in(case.job.fire.power),
-        indoor=number_in(case.job.site.indoor),
-        outdoor=number_in(case.job.site.outdoor),
+        fire=case.word("fire", "size", needed=False).known,
+        power=optional(case, "fire", "power"),
+        indoor=optional(case, "site", "indoor"),
+        outdoor=optional(case, "site", "outdoor"),
     )
 
 
 def profile(case: Case, face: Face) -> Profile:
     """How warm the layers of a face's hearth get. Raises NotKnown, NotInTable."""
-    mine = of(face)
-    paths = [*_radiates(case, face), (*mine, "opening_above_hearth"), (*mine, "hearth", "below")]
-    missing = [case.address(*path) for path in paths if case.raw(path) is None]
-    try:
-        layers = layers_of(case, face)
-    except NotInTable:
-        raise
-    except NotKnown as lacking:
-        raise NotKnown(list(dict.fromkeys((*missing, *lacking.missing)))) from None
-    if missing:
-        raise NotKnown(missing)
-    below, raised = case.need(mine, "hearth.below", "opening_above_hearth")
+    raised, below = case.number(face, "opening_above_hearth"), case.word(face, "hearth.below")
+    with suppress(NotKnown):  # what it lacks is named below, with what the layers lack
+        heat_inputs(case, face)
+    layers = layers_of(case, face)
+    case.all_known()
     return heat.profile(
         heat_inputs(case, face),
         [heat.Layer(layer.material, layer.thickness.value) for layer in layers],
-        below=below,
-        raised=float(raised.value) * METRE,
+        below=below.value,
+        raised=float(raised.value.value) * METRE,
         edition=case.edition,
     )
 
 
 def floor(case: Case, face: Face) -> Floor:
     """How far the bare floor before a face gets too warm. Raises NotKnown."""
-    names = ("opening_above_hearth", "hearth.above_floor", "hearth.below")
-    case.require(*_radiates(case, face), *((*of(face), *name.split(".")) for name in names))
-    raised, over, below = case.need(of(face), *names)
-    foot = float(raised.value + over.value) * METRE
-    return heat.floor(heat_inputs(case, face), below=below, foot=foot, edition=case.edition)
+    raised, over = case.number(face, "opening_above_hearth"), case.number(face, "hearth.above_floor")
+    below = case.word(face, "hearth.below")
+    inputs = heat_inputs(case, face)
+    foot = float((raised.value + over.value).value) * METRE
+    return heat.floor(inputs, below=below.value, foot=foot, edition=case.edition)
 
 
 def is_wood_shelf(case: Case, thing: Nearby) -> bool:
     """Whether a thing is a mantel of wood over an opening, and not one that hangs beside it."""
-    beside_alone = thing.above is None and thing.beside is not None
-    return thing.what == "mantel" and bool(thing.face) and burns(case, thing) and not beside_alone
+    mine = case.fresh()
+    what, face = (mine.word(thing, name, needed=False).known for name in ("what", "face"))
+    above, beside = (mine.number(thing, name, needed=False).known for name in ("above", "beside"))
+    beside_alone = above is None and beside is not None
+    return what == "mantel" and bool(face) and burns(mine, thing) and not beside_alone
 
 
 def shelf(case: Case, thing: Nearby) -> Shelf | None:
     """How warm the underside of a wood shelf over an opening gets; None of one that does not stand out. Raises NotKnown."""
-    face = case.face(thing.face or "")
-    case.require(*_radiates(case, face), (*of(thing), "above"), (*of(thing), "projection"))
-    above, out = case.need(of(thing), "above", "projection")
+    face = case.face(case.word(thing, "face").value)
+    over, stands = case.number(thing, "above"), case.number(thing, "projection")
+    inputs = heat_inputs(case, face)
+    above, out = over.value, stands.value
     if not out.value:
         return None
-    beside = case.want(of(thing), "beside")
+    beside = optional(case, thing, "beside", METRE)
     return heat.shelf(
-        heat_inputs(case, face),
+        inputs,
         above=float(above.value) * METRE,
         out=float(out.value) * METRE,
-        beside=float(beside.value) * METRE if beside and beside.value else None,
+        beside=beside or None,
         edition=case.edition,
     )
 
 
-def number_in(amount: Amount | None, unit: float = 1.0) -> float | None:
-    """An entry as a number, times what one of its unit is; None where it is not known."""
-    return None if amount is None else float(amount.value) * unit
+def optional(case: Case, whose: Whose, name: str, unit: float = 1.0) -> float | None:
+    """An entry as a number, times what one of its unit is; None where it is not known, which the model has an answer for."""
+    known = case.number(whose, name, needed=False).known
+    return None if known is None else float(known.value) * unit
 
 
 # Steel
@@ -167,25 +163,24 @@ def is_an_arch(face: Face) -> bool:
 
 def lintel_result(case: Case, face: Face) -> Lintel:
     """What comes on the steel over a face, and what carries it. Raises NotKnown."""
-    mine = of(face)
-    names = ["above", "span", "wall_thickness", "wall_height", "wall_weight", "other_load"]
-    if face.lintel.above == "unknown":
-        names.remove("above")
-    case.require(*((*mine, "lintel", name) for name in names))
-    span, thick, height, weight, other = case.need(mine, *(f"lintel.{name}" for name in names[-5:]))
+    case.word(face, "lintel.above", needed=face.lintel.above != "unknown")
+    names = ("span", "wall_thickness", "wall_height", "wall_weight", "other_load")
+    ask = [case.number(face, f"lintel.{name}") for name in names]
+    case.all_known()
+    span, thick, height, weight, other = (entry.value for entry in ask)
     spans, heights = ((r.value, r.low, r.high) for r in (span, height))
-    beside = face.lintel.sound_beside
-    if beside is None and lintel.could_arch(spans, heights, case.edition):
-        raise NotKnown([case.address(*mine, "lintel", "sound_beside")])
-    rests = case.want(mine, "lintel.bearing")
+    could_arch = lintel.could_arch(spans, heights, case.edition)
+    beside = case.flag(face, "lintel.sound_beside", needed=could_arch)
+    case.all_known()
+    rests = case.number(face, "lintel.bearing", needed=False).known
     inputs = lintel.Inputs(
         spans=spans,
         heights=heights,
         thickness=thick.value,
         weight=weight.value,
         other=other.value,
-        beside=beside is True,
-        angle=face.lintel.angle,
+        beside=beside.known is True,
+        angle=case.word(face, "lintel.angle", needed=False).known,
         bearing=rests.value if rests else None,
     )
     return lintel.lintel(inputs, case.edition)
@@ -198,21 +193,23 @@ def models_of(case: Case) -> Models:
     """What the models of heat and steel say of a stage."""
     faces, things = case.job.face, [thing for thing in case.job.nearby if is_wood_shelf(case, thing)]
     return Models(
-        hearths=_each(faces, lambda face: profile(case, face)),
-        floors=_each(faces, lambda face: floor(case, face)),
-        shelves=_each(things, lambda thing: shelf(case, thing)),
-        lintels=_each(
-            [face for face in faces if not is_an_arch(face)], lambda face: lintel_result(case, face)
-        ),
+        hearths=_each(case, "hearths", faces, profile),
+        floors=_each(case, "floors", faces, floor),
+        shelves=_each(case, "shelves", things, shelf),
+        lintels=_each(case, "lintels", [face for face in faces if not is_an_arch(face)], lintel_result),
     )
 
 
-def _each(things: Iterable[Any], make: Callable[[Any], T | None]) -> dict[str, T | Lacking]:
-    """A result for each thing by its name, or what keeps it from one."""
+def _each(
+    case: Case, kind: str, things: Iterable[Any], make: Callable[[Case, Any], T | None]
+) -> dict[str, T | Lacking]:
+    """A result for each thing by its name, or what keeps it from one; what was asked for it is kept among what rules share."""
     found: dict[str, T | Lacking] = {}
     for thing in things:
+        mine = case.fresh()
+        case.shared[kind, thing.name] = Shared(None, None, mine.asked)
         try:
-            made = make(thing)
+            made = make(mine, thing)
         except NotInTable as lacking:
             found[thing.name] = Lacking(lacking.missing, lacking.name)
         except NotKnown as lacking:
@@ -223,11 +220,9 @@ def _each(things: Iterable[Any], make: Callable[[Any], T | None]) -> dict[str, T
     return found
 
 
-def known(made: T | Lacking | None) -> T:
-    """A result that a model has; raises NotKnown with what it lacks."""
+def known(case: Case, kind: str, name: str, made: T | Lacking | None) -> T:
+    """A result that a model has, on whose entries the rule then rests; raises NotKnown with what it lacks."""
+    case.rests_on((kind, name))
     if made is None or isinstance(made, Lacking):
         raise NotKnown(made.missing if made else ())
     return made
-
-
-Fraction  # noqa: B018

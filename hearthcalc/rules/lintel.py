@@ -26,11 +26,10 @@ def bearing(case: Case, face: Face) -> Finding | None:
     if face.arch in ("segmental", "semicircular") and face.lintel.bearing is None:
         return None
     value = case.edition["lintel.bearing"]
-    (rests,) = case.need(of(face), "lintel.bearing")
     return case.judge(
         ">=",
-        rests,
-        Reading.exact(value.number),
+        case.number(face, "lintel.bearing"),
+        value.number,
         what=f"Over the {face.name} face the lintel bears",
         after=" at its shorter end",
         face=face.name,
@@ -60,7 +59,7 @@ def _refer(case: Case, face: Face) -> str:
 
 def _why(case: Case, face: Face, what: Lintel) -> str:
     """Why the wall arches, or does not."""
-    (height,) = case.need(of(face), "lintel.wall_height")
+    height = case.number(face, "lintel.wall_height").value
     needed = case.least(what.needed)
     if what.arched:
         return (
@@ -98,7 +97,7 @@ def load(case: Case, face: Face) -> Finding | None:
         return case.finding(
             Verdict.REFER, text, face=face.name, remedy=(SHORE,), caution=FALLS, basis=basis(case.edition["steel.span.most"])
         )  # fmt: skip
-    what = known(case.models.lintels.get(face.name))
+    what = known(case, "lintels", face.name, case.models.lintels.get(face.name))
     weight = what.load.triangle + what.load.even * what.load.span
     text = f"Over the {face.name} face {_why(case, face, what)}."
     if refer:
@@ -123,7 +122,7 @@ def load(case: Case, face: Face) -> Finding | None:
 
 def _load_steps(case: Case, face: Face, what: Lintel) -> Iterator[Step]:
     span, load = what.load.span, what.load
-    weight, clear = case.need(of(face), "lintel.wall_weight", "lintel.span")
+    weight, clear = (case.number(face, f"lintel.{name}").value for name in ("wall_weight", "span"))
     area_weight = quantities.show(weight.value, "area_load", "lb/ft2")
     share = f"{what.count} angles" if what.count > 1 else ""
     yield Step(
@@ -171,7 +170,7 @@ def _strained(case: Case, face: Face, how: Literal["bending", "deflection"]) -> 
         if face.lintel.above in OTHERS_DECIDE:
             return None
         raise NotKnown([*result.missing, *([] if face.lintel.angle else [angle])])
-    what, refer = known(result), _refer(case, face)
+    what, refer = known(case, "lintels", face.name, result), _refer(case, face)
     if face.lintel.angle is None:
         if refer:
             return None

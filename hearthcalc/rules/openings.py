@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 
 from hearthcalc.findings import Step
 from hearthcalc.job import Face
-from hearthcalc.rules.case import Case, NotKnown, Path, in_unit, of, step
+from hearthcalc.rules.case import Case, NotKnown, in_unit, step
 from hearthcalc.rules.reading import Reading, corners
 
 
@@ -92,19 +92,3 @@ def _opening(case: Case, face: Face) -> Opening:
         "A_opening", expression, numbers, in_unit(area.value, case.area_unit), case.area_unit, case.area(area)
     )
     return Opening(width, height, area, made)
-
-
-def entries(face: Face) -> tuple[Path, ...]:
-    """The entries that the area of a face needs."""
-    names = ["width", "height", *(["rise"] if face.arch == "segmental" else [])]
-    return tuple((*of(face), name) for name in names)
-
-
-def opening_area(case: Case, face: Face) -> Reading:
-    """The true area of a face's opening, in2, with what the tape may be off. Raises NotKnown."""
-    return opening(case, face).area
-
-
-def area_step(case: Case, face: Face, area: Reading, symbol: str = "A_opening") -> Step:
-    """The working of that area."""
-    return replace(opening(case, face).step, symbol=symbol)

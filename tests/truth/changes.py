@@ -166,7 +166,6 @@ def _floor(up: bool, slab_too: bool) -> None:
         "face.FACE.opening_above_hearth",
         "face.FACE.height face.FACE.opening_above_hearth firebox.floor_slab",
         "face.FACE.height firebox.throat_height",
-        "flue.height",
     )
     def moved(rng: Random, house: House, face: Face) -> House:
         by = step(rng, 4) * (1 if up else -1)

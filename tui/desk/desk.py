@@ -27,6 +27,7 @@ from hearthcalc_tui.desk.surface import Surface
 from hearthcalc_tui.desk.things import Things
 from hearthcalc_tui.desk.views import Views
 from hearthcalc_tui.desk.walk import Walk
+from hearthcalc_tui.faults import Guarded
 from hearthcalc_tui.field import Field
 from hearthcalc_tui.sections.form import Form
 from hearthcalc_tui.session import Session
@@ -37,11 +38,15 @@ if TYPE_CHECKING:
     from hearthcalc_tui.app import HearthcalcApp
 
 
-class Desk(Vertical):
+STEPS = ("next", "previous", "next_section", "previous_section")  # they look at nothing but the fields
+
+
+class Desk(Guarded, Vertical):
     """Where the work is done. It puts the concerns together, and hands them what happens."""
 
     def __init__(self, app: HearthcalcApp, session: Session) -> None:
         super().__init__(id="desk")
+        self._stands = app.desk_stands
         self.place = place = Place(session)
         self.form, self.pane = form, pane = Form(), FindingsPane()
         self._rail, self._rail_line = Rail(), RailLine()
@@ -58,7 +63,7 @@ class Desk(Vertical):
         concerns = (
             entering,
             walk,
-            Things(surface, place, sheet, form, entering),
+            Things(surface, place, sheet, entering),
             Planning(surface, place, entering, walk),
             self._pointing,
             self._views,
@@ -79,8 +84,12 @@ class Desk(Vertical):
 
     def on_mount(self) -> None:
         # The findings are drawn before the fields are made, which takes as long again.
-        self._sheet.begin()
-        self.call_after_refresh(self._sheet.show, focus=True)
+        self._sheet.show_round()
+        self.call_after_refresh(self._begin)
+
+    async def _begin(self) -> None:
+        await self._sheet.show(focus=True)
+        self._stands()
 
     async def run(self, id: str) -> None:
         """Run a command, after every key before it has done its work."""
@@ -90,6 +99,8 @@ class Desk(Vertical):
             focused.call_later(done.set)
             await done.wait()
         self._surface.say("")
+        if id not in STEPS:
+            self._sheet.settle()
         outcome = self.actions[id]()
         if inspect.isawaitable(outcome):
             await outcome
@@ -99,9 +110,9 @@ class Desk(Vertical):
         self.place.open(session)
         await self._sheet.show(focus=True)
 
-    def keep(self) -> None:
-        """Take what is being typed into the record and the draft."""
-        self._entering.keep()
+    def keep_all(self) -> None:
+        """Keep the record with what is being typed in the draft, from any thread. HearthError where that fails."""
+        self._drafts.keep_all()
 
     def close(self) -> None:
         """Wait for the last draft; called once, when the program ends."""

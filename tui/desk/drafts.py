@@ -1,4 +1,4 @@
-"""The draft: what was entered, kept all along, so that a killed program loses at most the field being typed."""
+"""The draft: what was entered, on disk before the next key is taken, so that a killed program loses at most the field being typed."""
 
 from __future__ import annotations
 
@@ -7,33 +7,49 @@ from concurrent.futures import ThreadPoolExecutor
 from hearthcalc.errors import HearthError
 from hearthcalc_tui.desk.place import Place
 from hearthcalc_tui.desk.surface import Surface
-from hearthcalc_tui.session.file import DraftToKeep
+from hearthcalc_tui.session import DraftToKeep, Session
 
 
 class Drafts:
-    """Writes drafts in the order of the changes, off the thread that draws."""
+    """Writes drafts at once; makes them last through a loss of power in a thread of its own, which may take its time."""
 
     def __init__(self, surface: Surface, place: Place) -> None:
         self._surface = surface
         self._place = place
-        self._writer = ThreadPoolExecutor(max_workers=1, thread_name_prefix="draft")
+        self._left: Session | None = None
+        self._unsynced: DraftToKeep | None = None
+        self._syncing = ThreadPoolExecutor(max_workers=1, thread_name_prefix="draft")
 
     def write(self) -> None:
         """Keep the record as it stands."""
         draft = self._place.session.draft()
-        if draft is not None:
-            self._writer.submit(self._write, draft)
-
-    def _write(self, draft: DraftToKeep) -> None:
+        if draft is None:
+            return
         try:
             draft.write()
         except HearthError as error:
-            self._surface.from_thread(self._surface.say, f"The draft is not kept. {error}", bad=True)
+            self._surface.say(f"The draft is not kept. {error}", bad=True)
+            return
+        self._unsynced = draft
+        self._syncing.submit(self._sync)
 
-    def drop(self) -> None:
-        """Forget the draft, after the last change was written to it."""
-        self._writer.submit(self._place.session.file.forget_draft)
+    def _sync(self) -> None:
+        draft, self._unsynced = self._unsynced, None
+        if draft is not None and draft.unsaved:
+            draft.box.sync()
+
+    def keep_all(self) -> None:
+        """Keep the record with what is being typed: the program ends. HearthError where that fails."""
+        session = self._place.session
+        draft = session.draft(typing=True)
+        if draft is not None and session is not self._left:
+            draft.write()
+
+    def leave(self) -> None:
+        """Forget the draft: the person leaves the job without it."""
+        self._left = self._place.session
+        self._left.file.forget_draft()
 
     def close(self) -> None:
-        """Wait for the last draft."""
-        self._writer.shutdown(wait=True)
+        """Wait for the last draft to be on a disk that outlasts a loss of power."""
+        self._syncing.shutdown(wait=True)

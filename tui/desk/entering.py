@@ -33,8 +33,9 @@ class Entering:
         self.sheet.refresh(but=field)
 
     def left(self, field: Field) -> None:
-        """The entry is meant: one step of undo, and into the draft."""
-        self.keep()
+        """The entry is meant: one step of undo, and into the draft. A key may have come to the next field before this is heard."""
+        if self.place.session.being_typed(field.address):
+            self.keep()
 
     def keep(self) -> None:
         """Take what is being typed into the record."""

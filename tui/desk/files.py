@@ -121,7 +121,7 @@ class Files:
         if answer == "save":
             return await self._save()
         if answer == "drop":
-            self.drafts.drop()
+            self.drafts.leave()
         return answer == "drop"
 
     async def _quit(self) -> None:
@@ -186,7 +186,7 @@ class Files:
         ]
         answer = await self.surface.ask(ChoicePage("There is a draft", "\n".join(lines), answers))
         if answer == "drop":
-            self.drafts.drop()
+            session.file.forget_draft()
             return
         session.take_draft(left, at_once=answer == "take")
         await self.sheet.show(focus=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hearthcalc_tui.sections.form import Row
 from hearthcalc_tui.sections.rows import rows
 from hearthcalc_tui.sections.table import Section, place_of, sections
-from hearthcalc_tui.session import Session, stage_of
+from hearthcalc_tui.session import Session, address_of, stage_of
 
 LISTS = ("nearby", "roof", "fans")
 START = ("about", "")
@@ -82,12 +82,15 @@ class Place:
         self._picked.update(picked)
         return True
 
+    def to_name_of(self, kind: str, name: str) -> str:
+        """To the section where a face or a thing is named, in the stage in hand; returns the address of its name."""
+        address = f"{address_of(kind, name)}.name"
+        self._find(address, self.stage)
+        return address
+
     def pick(self, kind: str, name: str) -> None:
-        """To one thing of a list, or to the opening of a face."""
-        if kind == "face":
-            self._at = ("opening", name)
-        else:
-            self._picked[kind] = name
+        """To one thing of a list."""
+        self._picked[kind] = name
 
     def renamed(self, old: str, new: str) -> None:
         """A thing has another name: stay with it."""

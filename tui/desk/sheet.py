@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import asyncio
+from contextlib import ExitStack
+from time import monotonic
 
 from textual.content import Content
 
@@ -14,11 +16,13 @@ from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import safe
 from hearthcalc_tui.sections.form import Form, Row
 from hearthcalc_tui.sections.rows import filled
-from hearthcalc_tui.sections.table import verdict_of
+from hearthcalc_tui.sections.table import Section, verdict_of
 from hearthcalc_tui.session import STAGES
 from hearthcalc_tui.widgets import telling
 from hearthcalc_tui.widgets.rail import Rail, RailLine, Stop
 
+LOOK_AGAIN = 0.01  # seconds
+MOST_HELD = 0.25
 IN_FINDINGS = Row(
     "",
     "",
@@ -41,6 +45,9 @@ class Sheet:
         self._answers = answers
         self._showing = asyncio.Lock()
         self._last: Field | None = None
+        self._shown: Section | None = None
+        self._held: ExitStack | None = None
+        self._late = 0.0
 
     # Fields
 
@@ -76,14 +83,11 @@ class Sheet:
 
     # Showing
 
-    def begin(self) -> None:
-        """Show all but the fields, which take as long again."""
-        self._show_round()
-
     async def show(self, *, focus: bool = False, last: bool = False, address: str = "") -> None:
         """Show the section in hand. focus: put the cursor in its first field, its last, or the one at an address."""
         async with self._showing:
             self._place.lay_out()
+            self._shown = self._place.section
             await self._form.show(self._place.rows())
         self.refresh()
         if focus:
@@ -92,16 +96,55 @@ class Sheet:
 
     def refresh(self, but: Field | None = None) -> None:
         """Bring everything shown up to date with the record. but: the field being typed in."""
+        if not self._surface.keys_wait:
+            self.catch_up(but)
+            return
+        self._put_off()
         self._place.lay_out()
-        shown = self._place.rows()
+        if self._place.section != self._shown:  # the next key must find the fields at their new addresses
+            self._show_fields(but)
+
+    # Keys are taken before what is shown follows, and nothing is drawn meanwhile: no old number stands beside a new entry.
+
+    def _put_off(self) -> None:
+        """Show what has changed later: more keys wait."""
+        if self._held is None:
+            self._held = self._surface.hold()
+            self._late = monotonic() + MOST_HELD
+            self._surface.after(LOOK_AGAIN, self._look_again)
+
+    def _look_again(self) -> None:
+        if self._held is not None and self._surface.keys_wait and monotonic() < self._late:
+            self._surface.after(LOOK_AGAIN, self._look_again)
+        else:
+            self.catch_up(self._surface.field)
+
+    def catch_up(self, but: Field | None = None) -> None:
+        """Show all as the record stands, and draw again. but: the field being typed in."""
+        held, self._held = self._held, None
+        try:
+            self._show_fields(but)
+            self.show_round()
+            self._explain()
+        finally:
+            if held is not None:
+                held.close()
+
+    def settle(self) -> None:
+        """Show what was put off: a command is going to look at it."""
+        if self._held is not None:
+            self.catch_up(self._surface.field)
+
+    def _show_fields(self, but: Field | None) -> None:
+        """The fields of the section, where they are the same; else the section is shown anew."""
+        self._place.lay_out()
+        shown, self._shown = self._place.rows(), self._place.section
         if [row.key for row in shown] == [row.key for row in self._form.rows]:
             self._form.fill(shown, but=but)
-        elif not self._form.stretch(shown, but=but):
+        elif not self._form.stretch(shown, but=but) and not self._showing.locked():
             self._surface.later(self.show, focus=True)
-        self._show_round()
-        self._explain()
 
-    def _show_round(self) -> None:
+    def show_round(self) -> None:
         """The findings, and what of them the rail and the headings show."""
         self._answers.show()
         at, every = self._place.number, self.stops()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Coroutine
+from contextlib import ExitStack
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from textual.screen import ModalScreen
@@ -52,6 +53,19 @@ class Surface:
         """Put the cursor there."""
         self._desk.screen.set_focus(widget)
 
+    # Drawing
+
+    @property
+    def keys_wait(self) -> bool:
+        """Are there keys that came and have not been taken yet."""
+        return self._app.message_queue_size > 0
+
+    def hold(self) -> ExitStack:
+        """Draw nothing until the stack is closed."""
+        held = ExitStack()
+        held.enter_context(self._app.batch_update())
+        return held
+
     # Pages and slow work
 
     async def ask(self, page: ModalScreen[Answer]) -> Answer | None:
@@ -64,7 +78,14 @@ class Surface:
 
     def start(self, work: Coroutine[Any, Any, Any]) -> None:
         """Begin work that waits, for a page or a file, while the screen goes on."""
-        self._desk.run_worker(work)
+        self._desk.run_worker(self._guarded(work))
+
+    async def _guarded(self, work: Coroutine[Any, Any, Any]) -> None:
+        """A fault in work is one of the key that began it."""
+        try:
+            await work
+        except Exception as error:
+            self._app.faults.met(error)
 
     def start_thread(self, work: Callable[[], None], group: str) -> None:
         """Begin work that computes, away from the thread that draws; only the last of a group counts."""

@@ -10,7 +10,6 @@ from hearthcalc_tui.desk.place import Place
 from hearthcalc_tui.desk.sheet import Sheet
 from hearthcalc_tui.desk.surface import Surface
 from hearthcalc_tui.safe import plain
-from hearthcalc_tui.sections.form import Form
 from hearthcalc_tui.sections.table import MOST_FIELDS
 from hearthcalc_tui.session import as_found, layer_number, whole_list
 
@@ -22,7 +21,6 @@ class Things:
     surface: Surface
     place: Place
     sheet: Sheet
-    form: Form
     entering: Entering
 
     async def do_add(self) -> None:
@@ -37,15 +35,7 @@ class Things:
         except HearthError as error:
             self.surface.say(str(error), bad=True)
             return
-        self.place.pick(kind, name)
-        await self.entering.changed()
-        self.surface.focus(
-            next(
-                f
-                for f, row in zip(self.form.fields, self.form.rows, strict=True)
-                if row.key.endswith(".name")
-            )
-        )
+        await self.entering.changed(self.place.to_name_of(kind, name))
 
     async def do_remove(self) -> None:
         """Take away the face, the thing or the layer shown."""

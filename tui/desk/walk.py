@@ -53,10 +53,12 @@ class Walk:
     # What commands do
 
     async def do_next(self) -> None:
+        self.entering.keep()
         if not self.sheet.step(1):
             await self._turn(1)
 
     async def do_previous(self) -> None:
+        self.entering.keep()
         if not self.sheet.step(-1):
             await self._turn(-1, last=True)
 

@@ -10,6 +10,7 @@ from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
+from hearthcalc_tui.faults import Guarded
 from hearthcalc_tui.field import Field, Note, Owner
 from hearthcalc_tui.safe import safe
 
@@ -40,7 +41,7 @@ class Row:
     suggestion: str = ""
 
 
-class Form(Vertical):
+class Form(Guarded, Vertical):
     """The fields of the chosen section. owner: who hears what happens in them, known before the first is shown."""
 
     def __init__(self) -> None:

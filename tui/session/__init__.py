@@ -5,6 +5,7 @@ from hearthcalc_tui.session.document import (
     STAGES,
     WHOLE_LISTS,
     WORDS,
+    address_of,
     as_found,
     as_planned,
     is_name,
@@ -12,7 +13,7 @@ from hearthcalc_tui.session.document import (
     stage_of,
     whole_list,
 )
-from hearthcalc_tui.session.file import ENDING, LeftDraft, path_for, suggested_name
+from hearthcalc_tui.session.file import ENDING, DraftToKeep, LeftDraft, path_for, suggested_name
 from hearthcalc_tui.session.session import Session, open_session
 from hearthcalc_tui.session.snapshot import Snapshot
 
@@ -22,9 +23,11 @@ __all__ = [
     "STAGES",
     "WHOLE_LISTS",
     "WORDS",
+    "DraftToKeep",
     "LeftDraft",
     "Session",
     "Snapshot",
+    "address_of",
     "as_found",
     "as_planned",
     "is_name",

@@ -24,12 +24,15 @@ from hearthcalc_tui.session.snapshot import Snapshot
 
 def open_session(wanted: str) -> Session:
     """Open a job. wanted: a path, "demo", or "" for a new one. FileError where the file is none."""
+    for folder in (storage.state_folder(), storage.state_folder() / "drafts", storage.settings_folder()):
+        storage.sweep(folder)
     if not wanted:
         return Session(blank())
     if wanted == "demo":
         text = jobfile.text_of((reference.shipped() / "demo.hearth.toml").read_bytes(), "the demo")
         return Session(jobfile.document(text, "the demo"), demo=True)
     path = Path(wanted).expanduser()
+    storage.sweep(path.parent, path.name)
     data = storage.read(path)
     text = jobfile.text_of(data, str(path))
     jobfile.parse_text(text, str(path))
@@ -251,9 +254,10 @@ class Session:
         self.file.save(path, now.document, now.job, self.judge.kept_with(now.job))
         return saved_message(path, now.problems)
 
-    def draft(self) -> DraftToKeep | None:
-        """What the draft has to hold now; None where another window keeps it."""
-        return self.file.draft(self.last.document, unsaved=self.unsaved)
+    def draft(self, *, typing: bool = False) -> DraftToKeep | None:
+        """What the draft has to hold now; None where another window keeps it. typing: with what is being typed."""
+        document = (self.now if typing else self.last).document
+        return self.file.draft(document, unsaved=document != self.file.saved)
 
     def draft_left(self) -> LeftDraft | None:
         """A draft from an earlier time that says something else than the file."""

@@ -191,6 +191,8 @@ def _numbers(made: Draft, flow: Flow, job: Job) -> Iterable[Content]:
         ("lifts at light-up", f"{_pascal(made.light_up)}, in a cold flue"),
         ("lifts on embers", f"{_pascal(made.burn_down)}, while it burns down"),
     ]
+    if made.fans is not None and made.fans.takes > 0:
+        rows.append(("fans by themselves", f"{_pascal(-made.fans.suction)} to outdoors"))
     cross = made.crossflow
     if cross:
         rows.append(

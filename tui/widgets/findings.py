@@ -12,13 +12,14 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from hearthcalc.findings import Assessment, Finding
+from hearthcalc_tui.faults import Guarded
 from hearthcalc_tui.widgets import telling
 
 if TYPE_CHECKING:
     from hearthcalc_tui.widgets.views import ViewBody
 
 
-class FindingsPane(Vertical):
+class FindingsPane(Guarded, Vertical):
     """One stage's findings; the other stage's overall stands above them too."""
 
     class Chosen(Message):

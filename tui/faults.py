@@ -1,0 +1,79 @@
+"""A fault of the program while it runs: written down, told, and work goes on. The second in a row ends it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from contextlib import suppress
+from typing import TYPE_CHECKING, cast
+
+from textual import events
+from textual.message import Message
+from textual.message_pump import MessagePump
+
+from hearthcalc.errors import FileError
+
+if TYPE_CHECKING:
+    from hearthcalc_tui.app import HearthcalcApp
+
+NAME = "faults.log"
+GROWS_TO = 1 << 18  # bytes; then it starts over
+STOPPED = "That failed: a fault of the program. Your entries are kept; go on working."
+
+
+def write_down(error: BaseException) -> None:
+    """Add a fault with its traceback to the log, and note in it where that lies. A log that cannot be written holds up nothing."""
+    import traceback
+
+    from hearthcalc_tui import storage
+
+    when, frames = dt.datetime.now().isoformat(timespec="seconds"), traceback.format_exception(error)
+    path = storage.state_folder() / NAME
+    with suppress(FileError, OSError):
+        storage.make_folder(path.parent)
+        if path.exists() and path.stat().st_size > GROWS_TO:
+            path.unlink()
+        storage.append(path, f"{when}\n{''.join(frames)}\n")
+        error.add_note(str(path))
+
+
+class Faults:
+    """Counts them. keep: keeps the draft; say: tells the person; end: ends the program."""
+
+    def __init__(
+        self, keep: Callable[[], None], say: Callable[[str], None], end: Callable[[Exception], None]
+    ) -> None:
+        self._keep = keep
+        self._say = say
+        self._end = end
+        self._again = False
+
+    def met(self, error: Exception) -> None:
+        """Something failed that a key began."""
+        write_down(error)
+        with suppress(Exception):  # whatever is broken: the entries before this one are in the draft already
+            self._keep()
+        if self._again:
+            self._end(error)
+        else:
+            self._again = True
+            self._say(STOPPED)
+
+    def went_well(self) -> None:
+        """A key has done its work."""
+        self._again = False
+
+
+class Guarded(MessagePump):
+    """A part of the screen that outlives a fault in what it does. Textual would end the program."""
+
+    async def _dispatch_message(self, message: Message) -> None:
+        app = cast("HearthcalcApp", self.app)
+        try:
+            await super()._dispatch_message(message)
+        except Exception as error:
+            app.faults.met(error)
+        else:
+            # The app hands most keys on, and knows of those alone that are commands.
+            if isinstance(message, events.Key) and self is not app:
+                app.faults.went_well()
