@@ -734,3 +734,30 @@ def test_wood_under_the_firebox_floor_by_its_distance(below: str, slab: str | No
     """ADJ Diagram 25: 250 mm from the top of the hearth."""
     entries = {"floor_below": below} | ({"floor_slab": slab} if slab else {})
     assert one(firebox(**entries), "firebox.floor_below", "england-adj").verdict == verdict
+
+
+def test_an_opening_is_brought_down_far_enough_in_millimetres() -> None:
+    """965 mm less 8 in are 761.8 mm, so down to 761."""
+    face = FACE | {"width": "914", "height": "770"}
+    job = firebox(throat_height="965") | {"units": "mm", "face": [face]}
+    finding = one(job, "firebox.throat_height")
+    assert finding.verdict == "SHORT" and "down to 761 mm above" in finding.remedy[0]
+
+
+def test_parging_does_not_wait_for_the_form_of_the_chamber() -> None:
+    assert one(firebox(), "smoke_chamber.parging").missing == ("firebox.smoke_chamber_parged",)
+
+
+def test_a_throat_level_with_the_opening_is_not_below_it() -> None:
+    finding = one(firebox(throat_height="30"), "firebox.throat_height")
+    assert finding.text.startswith(
+        "The throat is 0 in above the top of the study opening; 8 in minimum: short by 8"
+    )
+
+
+def test_the_lean_is_told_with_the_form_where_that_is_known() -> None:
+    steep = firebox(smoke_chamber_form="corbelled", smoke_chamber_slope="46 deg")
+    text = "The corbelled smoke chamber leans 46 deg; 45 deg maximum: over by 1 deg."
+    assert one(steep, "smoke_chamber.slope", "canada-nbc").text == text
+    bare = one(firebox(smoke_chamber_slope="46 deg"), "smoke_chamber.slope", "canada-nbc")
+    assert bare.text == "The smoke chamber leans 46 deg; 45 deg maximum: over by 1 deg."
