@@ -450,6 +450,7 @@ def test_openings_that_are_open_together_rest_on_a_policy() -> None:
         ({"offsets": ["20 deg", "10 deg"]}, "flue.offsets", "MEETS"),
         ({"offsets": ["20 deg", "10.1 deg"]}, "flue.offsets", "REFER"),
         ({"offsets": ["20 deg", "30 deg"]}, "flue.offsets", "REFER"),
+        ({"offsets": ["30 deg", "30 deg"]}, "flue.offsets", "REFER"),
         ({"offsets": ["20 deg", "40 deg", "20 deg"]}, "flue.offsets", "REFER"),
         ({"offsets": ["20 deg", "60.1 deg", "20 deg"]}, "flue.offsets", "SHORT"),
         ({"offsets": ["30 deg"]}, "flue.offsets", "MEETS"),
@@ -629,7 +630,8 @@ def fit(found: dict[str, str], planned: dict[str, str], measured: bool = False) 
         for f in result(job | {"planned": {"flue": planned}}, stage="planned").findings
         if f.id == "flue.fit"
     ]
-    assert not [f for f in result(job).findings if f.id == "flue.fit"]
+    whole = job | {"planned": {"flue": planned}}
+    assert not [f for f in result(whole).findings if f.id == "flue.fit"]
     return told[0] if told else None
 
 
