@@ -422,6 +422,7 @@ def test_several_lintels_come_down_together() -> None:
 def test_openings_that_are_open_together_rest_on_a_policy() -> None:
     job = intended("36", "30", liner="24x24")
     assert "policy.open_faces" not in [b.key for b in finding(job).basis]
+    assert "A_open" not in [step.symbol for step in finding(job).working]
     job["face"].append({"name": "terrace", "width": "36", "height": "30"})
     told = finding(job)
     assert told.required and told.required.value == 216
@@ -449,6 +450,7 @@ def test_openings_that_are_open_together_rest_on_a_policy() -> None:
         ({"offsets": ["20 deg", "10 deg"]}, "flue.offsets", "MEETS"),
         ({"offsets": ["20 deg", "10.1 deg"]}, "flue.offsets", "REFER"),
         ({"offsets": ["20 deg", "30 deg"]}, "flue.offsets", "REFER"),
+        ({"offsets": ["30 deg", "30 deg"]}, "flue.offsets", "REFER"),
         ({"offsets": ["20 deg", "40 deg", "20 deg"]}, "flue.offsets", "REFER"),
         ({"offsets": ["20 deg", "60.1 deg", "20 deg"]}, "flue.offsets", "SHORT"),
         ({"offsets": ["30 deg"]}, "flue.offsets", "MEETS"),
@@ -628,7 +630,8 @@ def fit(found: dict[str, str], planned: dict[str, str], measured: bool = False) 
         for f in result(job | {"planned": {"flue": planned}}, stage="planned").findings
         if f.id == "flue.fit"
     ]
-    assert not [f for f in result(job).findings if f.id == "flue.fit"]
+    whole = job | {"planned": {"flue": planned}}
+    assert not [f for f in result(whole).findings if f.id == "flue.fit"]
     return told[0] if told else None
 
 
@@ -845,4 +848,49 @@ def test_an_english_specialist_is_advised_by_the_opening_alone() -> None:
     assert told.verdict == "REFER" and "121500 mm2" in told.text
     assert finding(intended("900", "880") | {"units": "mm"}, "flue.specialist", "england-adj").missing == (
         "flue.liner",
+    )
+
+
+# National Building Code of Canada, Table 9.21.2.5: a chimney of 10 m over 0.600 m2 takes 200x300 mm and no other; up to 8.9 m
+# a round flue of 220 mm and more up to 0.650 m2, 240 mm above; up to 5.9 m no round flue over 1.80 m2, up to 8.9 m none over 2.00.
+@pytest.mark.parametrize(
+    ("liner", "id", "op", "verdict", "said"),
+    [
+        ("200x200", "flue.area", ">=", "SHORT", "a flue of 200x200 mm; 200x300 mm minimum."),
+        ("200x300", "flue.area", ">=", "MEETS", "a flue of 200x300 mm; 200x300 mm minimum."),
+        ("200x300", "flue.greatest_size", "<=", "MEETS", "a flue of 200x300 mm; 200x300 mm maximum."),
+        ("300x300", "flue.greatest_size", "<=", "SHORT", "a flue of 300x300 mm; 200x300 mm maximum."),
+    ],
+)
+def test_a_canadian_tile_is_told_with_its_limit_and_what_to_build(
+    liner: str, id: str, op: str, verdict: str, said: str
+) -> None:
+    told = finding(intended("1000", "600", liner=liner, height="10 m") | {"units": "mm"}, id, "canada-nbc")
+    assert (told.verdict, told.required and told.required.op) == (verdict, op)
+    assert told.text.endswith(said)
+    assert told.remedy == (("Build a rectangular flue of 200x300 mm nominal.",) if verdict == "SHORT" else ())
+
+
+def test_a_canadian_tile_has_a_least_and_a_greatest_size() -> None:
+    # Table 9.21.2.5.-B, 8.9 to 12 m, up to 0.500 m2
+    for id, size in (("flue.area", "200x200"), ("flue.greatest_size", "200x300")):
+        told = finding(intended("1000", "500", height="10 m") | {"units": "mm"}, id, "canada-nbc")
+        assert told.required and told.required.text == f"{size} mm nominal"
+        assert told.remedy[1] == "Build a rectangular flue of 200x200 to 200x300 mm nominal."
+
+
+def test_the_tape_decides_which_canadian_band_it_is() -> None:
+    round_flue = canadian("1000", "650", measured=True, diameter="220", height="6 m")
+    assert (round_flue.verdict, canadian("1000", "650", diameter="220", height="6 m").verdict) == (
+        "CLOSE",
+        "MEETS",
+    )
+    assert "240 mm" in round_flue.text
+    tall = canadian("1000", "1900", measured=True, diameter="400", height="5.9 m")
+    assert (tall.verdict, canadian("1000", "1900", diameter="400", height="5.9 m").verdict) == (
+        "CLOSE",
+        "SHORT",
+    )
+    assert canadian("1000", "600", diameter="219", height="6 m").remedy == (
+        "Build a round flue of 220 to 280 mm inside.",
     )
