@@ -480,7 +480,7 @@ class Firebox(Table):
     )] = None
     wall: Annotated[Amount | None, length("Thickness of the side walls",
         "Solid masonry from the inside of the firebox to the outside of its wall, firebrick included, air "
-        "spaces not. It stands for the back too where the back is not given.",
+        "spaces not.",
         (0, 60), (4, 16),
         between=Between("firebox sides", "outside of the sides", moves="neither", follows=True),
         changes=("outside of the sides",),
@@ -574,7 +574,10 @@ class Firebox(Table):
     )] = None
 
 
-BEND = amount("angle", "Bend of the flue", "From the straight run before it, as in 30 deg.", (0, 90), (5, 45))
+BEND = amount(
+    "angle", "Bend of the flue",
+    "From the run before it, as in 30 deg; the way back with a minus, as in -30 deg.", (-90, 90), (-45, 45),
+)
 
 
 class Flue(Table):
@@ -662,7 +665,7 @@ class Flue(Table):
         rests_on=("cap", "outside of the chimney"),
     )] = None
     arrestor_area: Annotated[Amount | None, amount("area", "Free area of the spark screen",
-        "The holes alone: face of the screen times its open share, from the maker.",
+        "The holes alone: face of the screen times its open share, from the maker. 0 in2 where there is no screen.",
         (0, 50000), (50, 4000),
         rests_on=("outside of the chimney",),
     )] = None

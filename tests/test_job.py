@@ -227,7 +227,7 @@ REFUSED: list[tuple[str, Any, str]] = [
     ("flue.inside", "11 1/4", "Two lengths"),
     ("flue.inside", 11, "11 is not a size"),
     ("flue.offsets", "30 deg", "is not a list"),
-    ("flue.offsets", ["30 deg", "120 deg"], "Number 2: 120 deg is outside 0 deg to 90 deg"),
+    ("flue.offsets", ["30 deg", "120 deg"], "Number 2: 120 deg is outside -90 deg to 90 deg"),
     ("flue.liner", "", "empty"),
     ("flue.liner", "13x\x1b13", "does not show"),
     ("flue.damper", "top", "damper is not a key of"),

@@ -338,9 +338,10 @@ def test_what_a_cap_lacks_is_named(flue: dict[str, str], missing: tuple[str, ...
         assert finding.remedy == ("Fit one that leaves 508 in2 free.",)
 
 
-def test_without_a_cap_or_a_screen_nothing_is_asked() -> None:
+def test_no_cap_and_no_screen_are_answers_and_nothing_entered_is_none() -> None:
     assert told({"flue": {"cap": "none"}}, "chimney.cap_area") == []
-    assert told({"flue": {"cap": "none"}}, "chimney.arrestor_area") == []
+    assert one({"flue": {}}, "chimney.arrestor_area").missing == ("flue.liner", "flue.arrestor_area")
+    assert one({"flue": {"arrestor_area": "0 in2"}}, "chimney.arrestor_area").verdict == "MEETS"
 
 
 def test_every_roof_is_judged_also_a_planned_one() -> None:

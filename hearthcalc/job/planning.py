@@ -29,7 +29,7 @@ from hearthcalc.tables import (
     fields_of,
 )
 
-SIZES = ("liner", "shape", "diameter", "inside", "area")
+SIZES = ("liner", "shape", "diameter", "inside", "area", "outside")
 OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
 WALLS: Mapping[str, tuple[str, ...]] = {
     "front": ("outside of the front",),

@@ -465,9 +465,11 @@ def size_change(case: Case, roof: Roof) -> Finding | None:
 @rule("chimney.arrestor_area", "Free area of the spark screen")
 def arrestor_area(case: Case) -> Finding | None:
     """A spark arrestor, where there is one, leaves free several times the flue's area (IRC R1003.9.2)."""
-    free = case.number("flue", "arrestor_area", needed=False)
-    if free.known is None:
+    free = case.number("flue", "arrestor_area")
+    if free.known is None and not case.edition.get("chimney.arrestor_area"):
         return None
+    if free.known and not free.known.value:
+        return case.finding(Verdict.MEETS, "No spark screen is entered.")
     return _free_area(case, case.edition["chimney.arrestor_area"], free, "The spark screen leaves")
 
 

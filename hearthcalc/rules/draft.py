@@ -231,7 +231,9 @@ def no_flow(case: Case, state: State) -> Finding:
         verdict,
         text,
         required=Bound(">=", enough, "Pa", f"{enough:g} Pa while it burns down"),
-        found=Bound("=", made.burn_down, "Pa", f"{made.burn_down:.1f} Pa"),
+        found=Bound("=", made.burn_down, "Pa", f"{made.burn_down:.1f} Pa")
+        if verdict is down or verdict is Verdict.REFER
+        else None,  # the house decides, not the flue's own lift
         remedy=tuple(remedy),
         caution="A flue that runs backward while embers glow fills the house with carbon monoxide."
         if verdict is not Verdict.MEETS

@@ -45,7 +45,9 @@ def draft_inputs(case: Case) -> draft.Inputs:
         lining=case.word("flue", "lining", needed=False).known,
         cap=case.word("flue", "cap", needed=False).known,
         place=case.word("flue", "place", needed=False).known,
-        bends=tuple(float(lean.value) for lean in case.listed("flue", "offsets", needed=False).known or ()),
+        bends=tuple(
+            abs(float(lean.value)) for lean in case.listed("flue", "offsets", needed=False).known or ()
+        ),
         throat=None if deep is None or wide is None else deep * wide,
         rumford=case.word("fireplace", "pattern", needed=False).known == "rumford",
         has_damper=None if damper is None else damper != "none",

@@ -195,14 +195,12 @@ def _is_steel_lined(case: Case) -> bool:
 
 
 def _walls(case: Case) -> Iterator[tuple[str, str, str]]:
-    """The walls there are: item, entry, the start of the sentence. The side walls stand for a back that is not given."""
+    """The walls there are: item, entry, the start of the sentence."""
     yield "sides", "wall", "The side walls are"
     if "back" in open_sides(case):
         yield "beside the back opening", "back_wall", "The masonry left beside the opening in the back is"
-    elif case.job_has("firebox", "back_wall") or case.is_voided("firebox", "back_wall"):
-        yield "back", "back_wall", "The back wall is"
     else:
-        yield "back", "wall", "The back wall, taken to be as thick as the sides, is"
+        yield "back", "back_wall", "The back wall is"
 
 
 @rule("firebox.lining", "Lining of the firebox")

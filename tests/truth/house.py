@@ -10,8 +10,6 @@ from fractions import Fraction
 from random import Random
 from typing import Any
 
-from hearthcalc.job import FIELDS
-
 F = Fraction
 NOTHING = F(0)
 BAR = F(1, 4)
@@ -234,8 +232,21 @@ def measure(house: House) -> Document:
 
 
 def looked(house: House) -> Document:
-    """The places where a person looked and found nothing more; {} until the schema has such a table."""
-    return {} if not any(key.startswith("looked.") for key in FIELDS) else {"looked": {}}
+    """The places round the masonry where a person looked and found nothing; what is there is entered."""
+    at = {thing.at for thing in house.things}
+    places = {
+        "sides": "firebox side",
+        "chimney": "chimney",
+        **({} if house.two else {"back": "firebox back"}),
+    }
+    clear = {name: True for name, place in places.items() if place not in at}
+    return {"looked": clear | ({} if house.roofs else {"roofs": True})}
+
+
+def _looked_at(house: House, face: Face) -> Document:
+    there = {thing.what for thing in house.things if thing.face == face.name}
+    clear = {name: True for name, what in (("above", "mantel"), ("beside", "trim")) if what not in there}
+    return {**clear, "before": True}
 
 
 def _face(house: House, face: Face) -> Document:
@@ -255,7 +266,8 @@ def _face(house: House, face: Face) -> Document:
     document = {
         "name": face.name, "side": face.side, "width": inches(face.width), "height": inches(face.top - house.floor),
         "arch": face.arch, "opens_to": face.opens_to, "closure": face.closure, "gap_area": f"{face.gaps} in2",
-        "burning_closed": face.may_shut, "opening_above_hearth": inches(house.floor - face.hearth_top), "hearth": hearth,
+        "burning_closed": face.may_shut, "opening_above_hearth": inches(house.floor - face.hearth_top),
+        "looked": _looked_at(house, face), "hearth": hearth,
     }  # fmt: skip
     if face.arch != "flat":
         return document | ({"rise": inches(face.rise)} if face.arch == "segmental" else {})

@@ -46,6 +46,8 @@ BETTER = {
     "a fan": "what no one tells of cannot be known, as long as other fans are told of",
 }
 
+TOUCHES = "what is so far from the lining is then judged as touching, which is as short"
+
 # The entries without which a finding may vanish or change, and why.
 OTHERWISE = {
     (
@@ -56,6 +58,8 @@ OTHERWISE = {
         "from_lining",
         "clearance.abutting",
     ): "asked only of what touches the masonry; its clear space is judged in any case",
+    ("gap", "clearance.framing"): TOUCHES,
+    ("gap", "clearance.chimney"): TOUCHES,
     ("specified_r", "heat.resistance"): "asked only where the papers of a listed unit ask for it",
     ("inside", "chimney.arrestor_area"): SIZE,
     ("inside", "chimney.cap_area"): SIZE,
@@ -220,12 +224,18 @@ def is_long() -> bool:
     return settings.get_current_profile_name() == "long"
 
 
+def conflicting(stage: StageResult) -> bool:
+    return any(finding.id == "record.agreement" for finding in stage.findings)
+
+
 def test_one_place_left_out_never_passes() -> None:
     wrong: list[Wrong] = []
     tried = 0
-    for seed in range(40 if is_long() else 2):
+    for seed in range(40 if is_long() else 5):
         document = measure(build(seed))
         before = judged(document)
+        if conflicting(before):
+            continue  # with one of two entries gone, there is no conflict between them
         for path in places(document):
             wrong += wrongs(seed, document, before, (path,))
             tried += 1
@@ -239,6 +249,8 @@ def test_two_places_left_out_never_pass() -> None:
     for seed in range(100, 104 if is_long() else 110):
         document = measure(build(seed))
         before = judged(document)
+        if conflicting(before):
+            continue  # with one of two entries gone, there is no conflict between them
         every = list(combinations(places(document), 2))
         for pair in every if is_long() else Random(seed).sample(every, 15):
             both = list(wrongs(seed, document, before, pair))
@@ -292,6 +304,8 @@ def test_the_only_fault_of_a_house_is_never_left_out() -> None:
     for address in FAULTS:
         document = faulty(address)
         before = judged(document)
+        if conflicting(before):
+            continue  # it is not relied on at all
         assert before.overall is Verdict.SHORT, address
         every = list(places(document))
         mine = [
