@@ -77,6 +77,8 @@ def table(name: str, dice: random.Random, often: float) -> dict[str, Any]:
     """What is entered of one table: each entry often, but not always."""
     found: dict[str, Any] = {}
     for key, spec in FIELDS.items():
+        if key == "face.jamb_moved":  # asked of a plan alone
+            continue
         head, _, last = key.rpartition(".")
         if head != name or last in ELSEWHERE or not (spec.hard or spec.choices or spec.kind == "bool"):
             continue

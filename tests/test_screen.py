@@ -560,10 +560,10 @@ async def test_a_section_is_planned_as_found_but_for_what_is_planned_or_cut_away
         planned = {
             key: session.entry(f"planned.firebox.{key}") for key in ("depth", "wall", "back_wall", "lining")
         }
-        assert planned == {"depth": "", "wall": "8", "back_wall": "", "lining": "4"}
+        assert planned == {"depth": "", "wall": "", "back_wall": "", "lining": "4"}
         await page.to("firebox.back_wall")
         await page.press("alt+c")
-        assert "The cut destroys what was found here" in page.words()
+        assert "The plan changes what this was measured from" in page.words()
         assert session.entry("planned.firebox.back_wall") == ""
         await page.section("site")
         await page.press("alt+c")

@@ -137,11 +137,11 @@ async def test_the_views_follow_what_is_typed() -> None:
         await page.press("pagedown", "pagedown", "ctrl+e")
         await page.until("36 in")
         await page.press("down", "down")
-        await page.type("41")
-        await page.until("41 in")
+        await page.type("36")
+        await page.until("36 in")
         await page.press("ctrl+d")
         slow = await page.speed()
-        await page.type("12")
+        await page.type("18")
         for _ in range(300):
             if await page.speed() > 1.5 * slow:
                 break

@@ -51,8 +51,7 @@ def copy(tmp_path_factory: pytest.TempPathFactory) -> Path:
         added = textwrap.dedent(
             "\n".join(line[3:] if line.startswith("   ") else line for line in block.split("\n"))
         )
-        indent = re.match(" *", block.replace("   ", "", 1))
-        added = textwrap.indent(added, indent.group() if indent else "")
+        added = textwrap.indent(added, before[: len(before) - len(before.lstrip())])
         path.write_text(text.replace(before, f"{added}\n{before}"), encoding="utf-8")
     return folder
 

@@ -22,9 +22,8 @@ OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
 
 def open_sides(case: Case) -> set[str]:
     """The sides of the firebox that are open, as far as they are known. One face alone is the front; each of several has to say."""
-    first, *others = case.job.face
-    if not others:
-        return {case.word(first, "side", needed=False).known or "front"}
+    if len(case.job.face) < 2:
+        return {case.word(face, "side", needed=False).known or "front" for face in case.job.face}
     return {side for face in case.job.face if (side := case.word(face, "side").known)}
 
 
