@@ -136,12 +136,12 @@ async def test_the_views_follow_what_is_typed() -> None:
     async with walk(size=(120, 60)) as page:
         await page.press("pagedown", "pagedown", "ctrl+e")
         await page.until("36 in")
-        await page.press("down", "down")
-        await page.type("36")
-        await page.until("36 in")
+        await page.press("down", "down", "down")
+        await page.type("34")
+        await page.until("34 in")
         await page.press("ctrl+d")
         slow = await page.speed()
-        await page.type("18")
+        await page.type("17")
         for _ in range(300):
             if await page.speed() > 1.5 * slow:
                 break
