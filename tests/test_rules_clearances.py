@@ -64,6 +64,42 @@ def test_wood_on_the_front_by_distance_and_projection(
     assert finding.basis[0].clause == "R1001.11 exception 4"
 
 
+def test_the_edge_of_the_zone_is_cleared_by_what_the_tape_may_be_off() -> None:
+    at = one(near(True, what="mantel", face="room", above="12", projection="4"))
+    assert at.verdict == "CLOSE"
+    assert "the measuring tolerance decides whether it is that or 12 1/8 in" in at.text
+    assert at.remedy[0].startswith("Move the it to 12 1/8 in or more")
+
+
+def test_the_way_to_the_opening_is_worked_out_step_by_step() -> None:
+    corner = one(near(what="mantel", face="room", above="8", beside="6", projection="1"))
+    assert [line.line() for line in corner.working] == [
+        "distance = straight line to the nearest corner = root of (8 in)2 + (6 in)2 = 10 in",
+        "least distance = projection / (1/8) = 1 in / (1/8), 6 in to 12 in = 8 in",
+    ]
+    for way in ("above", "beside"):
+        straight = one(
+            near(what="mantel", face="room", projection="1", **{"above": "0", "beside": "0", way: "9"})
+        )
+        assert straight.working[0].line() == f"distance = {way} = 9 in"
+
+
+def test_trim_before_an_opening_goes_by_its_distance_from_it_where_that_is_entered() -> None:
+    """IRC 2021 R1001.11 exceptions 3 and 4."""
+    job = near(what="trim", face="room", from_lining="12")
+    assert [(f.id, f.verdict) for f in told(job)] == [("clearance.abutting", "MEETS")]
+    job["nearby"][0] |= {"above": "5", "projection": "1/2"}
+    assert [(f.id, f.verdict) for f in told(job)] == [
+        ("clearance.trim", "SHORT"),
+        ("clearance.abutting", "MEETS"),
+    ]
+    near_lining = near(what="trim", face="room", from_lining="11")
+    assert [(f.id, f.verdict) for f in told(near_lining)] == [
+        ("clearance.trim", "MEASURE"),
+        ("clearance.abutting", "SHORT"),
+    ]
+
+
 def test_at_the_edge_of_the_zone_that_is_said() -> None:
     at = one(near(what="mantel", face="room", above="12", projection="10"))
     assert at.text == (
@@ -111,7 +147,7 @@ def test_a_measured_mantel_is_close_within_the_tolerance(above: str, out: str, v
 
 
 @pytest.mark.parametrize(
-    ("above", "out"), [("5", "1/2"), ("4", "1 1/2"), ("8", "1 1/4"), ("8", "4"), ("7", "1")]
+    ("above", "out"), [("6", "13/16"), ("5", "1/2"), ("4", "1 1/2"), ("8", "1 1/4"), ("8", "4"), ("7", "1")]
 )
 def test_moving_or_cutting_a_mantel_as_told_cures_it(above: str, out: str) -> None:
     short = one(near(what="mantel", face="room", above=above, projection=out))
@@ -176,6 +212,35 @@ def test_the_old_bulletin_has_one_distance_for_all_wood(above: str, verdict: str
 )
 def test_the_building_code_has_a_rule_of_its_own_for_the_sides(beside: str, out: str, verdict: str) -> None:
     job = near(what="mantel", face="room", beside=beside, projection=out)
+    assert one(job, "ibc-2021").verdict == verdict
+
+
+def test_wood_straight_above_goes_by_the_zone_in_the_building_code_too() -> None:
+    above = near(what="mantel", face="room", above="8", beside="0", projection="2")
+    assert one(above, "ibc-2021").verdict == "SHORT"  # 12 in; at the side 8 in would do
+    above["nearby"][0]["beside"] = "1"
+    assert one(above, "ibc-2021").verdict == "MEETS"
+
+
+# IBC 2111.12 exception 4, measured to 1/8 in: 1 1/2 in is where the larger distance begins.
+@pytest.mark.parametrize(
+    ("beside", "out", "verdict"),
+    [
+        ("7 5/8", "1 5/8", "MEETS"),
+        ("7 1/2", "1 5/8", "CLOSE"),
+        ("7 1/4", "1 5/8", "CLOSE"),  # 1 1/2 in out, and 6 in would do
+        ("7 1/4", "1 3/4", "SHORT"),
+        ("6", "1 1/2", "CLOSE"),
+        ("7 1/2", "1 1/2", "MEETS"),
+        ("7 7/16", "1 1/2", "CLOSE"),
+        ("6", "1 3/8", "MEETS"),
+        ("5 7/8", "1 3/8", "CLOSE"),
+        ("5 3/4", "1 3/8", "SHORT"),
+        ("8", "1 3/4", "MEETS"),
+    ],
+)
+def test_the_tape_decides_at_the_sides_in_the_building_code(beside: str, out: str, verdict: str) -> None:
+    job = near(True, what="mantel", face="room", beside=beside, projection=out)
     assert one(job, "ibc-2021").verdict == verdict
 
 
@@ -282,6 +347,26 @@ def test_the_clear_space_beside_the_chimney_by_its_place(place: str, gap: str, v
     assert (finding.id, finding.verdict) == ("clearance.chimney", verdict)
     if verdict == "MEASURE":
         assert finding.missing == ("flue.place",)
+
+
+@pytest.mark.parametrize(("gap", "limit"), [("2", "2 in"), ("15/16", "1 in"), ("5", "2 in")])
+def test_wherever_the_chimney_stands_the_limit_that_decides_is_told(gap: str, limit: str) -> None:
+    told = one(near(what="framing", at="chimney", gap=gap, filled=False))
+    assert told.required and told.required.text == limit
+
+
+@pytest.mark.parametrize(
+    ("place", "words"),
+    [
+        ("inside", "the chimney inside the house"),
+        ("outside", "the chimney outside the house"),
+        ("in the outside wall", "the chimney in the outside wall"),
+        ("unknown", "the chimney, wherever that stands,"),
+    ],
+)
+def test_where_the_chimney_stands_is_told(place: str, words: str) -> None:
+    told = one(near(what="framing", at="chimney", gap="3", filled=False) | {"flue": {"place": place}})
+    assert told.text.startswith(f"From {words} to the it it is 3 in clear; ")
 
 
 def test_without_gap_and_place_both_are_asked() -> None:
@@ -397,6 +482,40 @@ def test_a_joist_pocketed_in_a_masonry_wall_is_for_the_official(
     if verdict == "REFER":
         assert all("part of a masonry or concrete wall" in f.text for f in findings)
         assert all("exception 2" in f.basis[-1].clause for f in findings)
+
+
+def test_what_touches_is_told_by_name_and_what_to_do() -> None:
+    at_flue = told(
+        near(what="siding", at="chimney", gap="0", from_lining="7") | {"flue": {"place": "inside"}}
+    )
+    assert at_flue[1].text == (
+        "The it touches the masonry; to the inside of the flue lining it is 7 in; 8 in minimum: short by 1 in."
+    )
+    assert at_flue[1].remedy == ("Cut the it back to 8 in or more from the inside of the flue lining.",)
+    at_box = one(near(what="trim", at="firebox side", from_lining="11"))
+    assert "to the inside of the firebox lining it is 11 in; 12 in minimum" in at_box.text
+    framing = told(
+        near(what="framing", at="chimney", gap="0", from_lining="7") | {"flue": {"place": "inside"}}
+    )
+    assert (
+        framing[1].text
+        == "Only trim, sheathing, siding, floor, wall may touch the chimney; the it is framing."
+    )
+    assert (
+        framing[1].remedy
+        == framing[0].remedy
+        == ("Head the framing off to 2 in clear of the masonry, and keep the space empty.",)
+    )
+    before = near(what="insulation", face="room", from_lining="7")
+    assert one(before).remedy == ("Cut the it back clear of the masonry.",)
+    assert "may touch the fireplace" in one(before).text
+    cut = one(near(what="siding", at="firebox side", gap="1"))
+    assert cut.remedy == ("Cut the it back to 2 in clear of the masonry, and keep the space empty.",)
+
+
+def test_what_touches_somewhere_is_asked_where() -> None:
+    somewhere = told(near(what="framing", from_lining="12", gap="0"))
+    assert [(f.id, f.missing) for f in somewhere] == [("clearance.framing", ("nearby.it.at",))]
 
 
 def test_wood_that_touches_is_told_what_to_measure_for_a_masonry_wall() -> None:
@@ -571,6 +690,7 @@ def test_where_it_is_wood_is_told_how_far_it_may_stand_out() -> None:
         "Where it is, let it stand out no more than 1 1/4 in.",
     )
     assert one(near(what="mantel", face="room", above="12")).remedy == ()  # outside the zone it may stand out
+    assert one(near(what="mantel", face="room", above="6")).verdict == "MEASURE"
     assert one(near(what="mantel", face="room", above="5 15/16")).verdict == "SHORT"  # whatever it projects
     side = one(near(what="mantel", face="room", beside="9"), "ibc-2021")  # IBC 2111.12 exception 4: 9 - 6
     assert side.remedy == ("Where it is, let it stand out no more than 3 in.",)
@@ -650,6 +770,31 @@ def test_a_remedy_for_the_clear_space_cures_it(edition: str, at: str, unit: str)
     assert need and tape(short.remedy[0])
     job["nearby"][0] |= {"gap": need[1], "filled": False}
     assert one(job, edition).verdict == "MEETS"
+
+
+def test_framing_before_a_german_opening_goes_by_the_figure_for_all_that_burns() -> None:
+    """Feuerungsverordnung § 4(9), as Saxony prints it: 80 cm for building parts; § 4(7) at the masonry."""
+    for beside, verdict in (("800", "MEETS"), ("799", "SHORT")):
+        job = near(what="framing", face="room", beside=beside) | {"units": "mm"}
+        ids = {f.id: f.verdict for f in told(job, "germany-feuvo")}
+        assert ids == {"clearance.framing": "MEASURE", "clearance.other": verdict}
+    assert [f.id for f in told(near(what="framing", face="room", beside="40"))] == ["clearance.framing"]
+    assert [f.id for f in told(near(what="framing", beside="40"), "germany-feuvo")] == ["clearance.framing"]
+    at = near(what="framing", at="firebox side", gap="40")
+    assert [f.id for f in told(at, "germany-feuvo")] == ["clearance.framing"]
+    wall = near(what="wall", face="room", beside="799") | {"units": "mm"}
+    assert [f.id for f in told(wall, "germany-feuvo")] == ["clearance.wall"]
+
+
+def test_what_a_german_wall_waits_for_is_named() -> None:
+    def waits(**thing: str) -> tuple[str, ...]:
+        return one(near(what="wall", **thing), "germany-feuvo").missing
+
+    assert waits(face="room") == ("nearby.it.beside",)
+    assert waits(above="40") == ("nearby.it.face",)
+    assert waits(ahead="40") == ("nearby.it.face",)
+    ahead = one(near(what="wall", face="room", ahead="40"), "germany-feuvo")
+    assert ahead.verdict == "REFER" and "31 1/2 in above and beside it" in ahead.text
 
 
 @pytest.mark.parametrize(("away", "verdict"), [("800", "MEETS"), ("799", "SHORT"), ("801", "MEETS")])

@@ -43,11 +43,6 @@ def least_distance(projection: Fraction, least: Fraction, share: Fraction, zone:
     return max(least, min(projection / share, zone))
 
 
-def least_beside(projection: Fraction, least: Fraction, side_from: Fraction) -> Fraction:
-    """How far beside the opening wood that stands out so far has to stay; all in one unit (IBC 2111.12 exception 4)."""
-    return least + projection if projection > side_from else least
-
-
 def burns(case: Case, thing: Nearby) -> bool:
     """Does it count as combustible. It does unless entered as not, which is the stricter way."""
     return case.flag(thing, "combustible", needed=False).known is not False
@@ -236,11 +231,10 @@ def _at_side(spot: Spot, out: Entry[Reading], values: tuple[Value, Value, Value]
 
     if out.known is None:
         return Front([Reading.exact(least)], values, allowed)
-    ends = (out.known.value, out.known.low, out.known.high)
-    limits = [Reading.exact(least_beside(end, least, side_from)) for end in ends]
-    if out.known.low > side_from:
-        return Front([Reading(limits[0].value, limits[1].value, limits[2].value)], values, allowed)
-    return Front(list(dict.fromkeys(limits)), values, allowed)
+    near, far = Reading.exact(least), out.known + least
+    limits = [far, near] if out.known.value > side_from else [near, far]
+    in_doubt = out.known.low <= side_from < out.known.high
+    return Front(limits if in_doubt else limits[:1], values, allowed)
 
 
 def _by_projection(case: Case, spot: Spot, out: Entry[Reading], values: tuple[Value, Value]) -> Front:
