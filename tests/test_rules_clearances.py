@@ -803,3 +803,27 @@ def test_a_german_wall_keeps_80_cm_and_is_told_where_to_go(away: str, verdict: s
     finding = one(near(what="wall", face="room", beside=away) | {"units": "mm"}, "germany-feuvo")
     assert finding.verdict == verdict
     assert ("to 800 mm or more" in "".join(finding.remedy)) == (verdict == "SHORT")
+
+
+# Swedish guidance: 1.0 m round the center of the hearth. A fire 500 mm deep and 800 mm wide: 250 mm forward, so 968.2 mm sideways from the
+# center and 568.2 mm from the opening; with 350 mm ahead, 800 mm sideways and 400 mm from the opening (3-4-5).
+@pytest.mark.parametrize(
+    ("spot", "verdict"),
+    [
+        ({"beside": "569"}, "MEETS"),
+        ({"beside": "568"}, "SHORT"),
+        ({"beside": "400", "ahead": "350"}, "MEETS"),
+        ({"beside": "399", "ahead": "350"}, "SHORT"),
+        ({"beside": "400", "ahead": "349"}, "SHORT"),
+    ],
+)
+def test_what_is_beside_a_swedish_hearth_keeps_out_of_its_circle(spot: Document, verdict: str) -> None:
+    job = near(what="wall", face="room", **spot) | {"units": "mm", "firebox": {"depth": "500"}}
+    job["face"] = [
+        {"name": "room", "width": "800", "opening_above_hearth": "0", "hearth": {"above_floor": "0"}}
+    ]
+    finding = one(job, "sweden")
+    assert finding.verdict == verdict
+    assert ("to 1000 mm or more from the center of the hearth" in "".join(finding.remedy)) == (
+        verdict == "SHORT"
+    )
