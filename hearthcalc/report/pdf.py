@@ -36,7 +36,7 @@ LEAST_AFTER = {
     "heading": 150.0,
     "subheading": 90.0,
 }  # pt left on a page that a heading may stand at the foot of
-TALL = 1500  # characters of a cell that may be too tall for a page
+TALL = 2 * 1500  # characters of a cell that may be too tall for a page
 ROOM = 22.0  # pt of a row that is to be written in
 COLUMNS = ("Verdict", "Question and answer", "Required", "Found", "Margin")
 NARROW = (62.0, 66.0, 62.0, 62.0)  # verdict, required, found, margin

@@ -487,8 +487,10 @@ def _damper_at(word: str) -> str:
 
 
 @rule("smoke_chamber.height", "Height of the smoke chamber")
-def chamber_height(case: Case) -> Finding:
+def chamber_height(case: Case) -> Finding | None:
     """From throat to flue the smoke chamber is no higher than the narrowest opening is wide (IRC R1001.8.1)."""
+    if not case.job.face:
+        return None
     value = case.edition["smoke_chamber.height"]
     high = case.number("firebox", "smoke_chamber_height")
     widths = [case.number(face, "width") for face in case.job.face]
