@@ -419,6 +419,7 @@ def _by_figure(case: Case, flue: Flue, common: dict[str, Any]) -> Finding | None
     read = case.number("flue", "figure_area", needed=False).known
     if figure is None or read is None or at_least(flue.area, read).verdict is not Verdict.MEETS:
         return None
+    read_off: dict[str, Any] = {**common, "basis": (*common["basis"], figure.basis())}
     return case.judge(
         ">=",
         flue.area,
@@ -426,7 +427,7 @@ def _by_figure(case: Case, flue: Flue, common: dict[str, Any]) -> Finding | None
         unit="area",
         what="By the code's figure as a person read it, not by its shape, the flue has enough (have the building official read "
         "the figure too):",
-        **common | {"basis": (*common["basis"], figure.basis())},
+        **read_off,
     )
 
 
