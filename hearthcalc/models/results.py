@@ -59,10 +59,40 @@ class Fans:
 
 
 @dataclass(frozen=True, slots=True)
+class Span:
+    """The least and the most that the uncertain constants of a model make of a figure."""
+
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Ends:
+    """The draft of a state with its uncertain constants at the ends that make it worse, and at those that make it better.
+
+    worse, better: runs in the weather given.  burn_down: what lifts the gas then.  dying: suction of the house then; None without
+    a steady draft, or where the leakage is not known.  fans: suction that they make.  gives: what the house lets in; both None
+    where the leakage is not known.
+    tightest: the fans in the house as tight as it may be.
+    settles: the group of constants that moves it most and could be known better: "throat", "house" or "fire".
+    """
+
+    worse: Run
+    better: Run
+    burn_down: Span
+    dying: Span | None
+    fans: Span | None
+    gives: Span | None
+    tightest: Fans | None
+    settles: str
+
+
+@dataclass(frozen=True, slots=True)
 class Draft:
     """What the draft model makes of one state of use.
 
     main: in the weather given, all fans off.  also: by name, other fires and weathers, and with the fans running.
+    ends: what the uncertain constants make of it.
     light_up, burn_down: what lifts the gas then, without a fire's pull; with_fans: as it burns down with the fans running.
     supply, fans: None where the house's leakage is not known.
     draws_open: the area open at once at which every face draws, where it is less than what is open now; else None.
@@ -71,6 +101,7 @@ class Draft:
 
     main: Run
     also: Mapping[str, Run]
+    ends: Ends
     crossflow: Crossflow | None
     light_up: float
     burn_down: float
