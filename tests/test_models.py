@@ -16,8 +16,7 @@ from hearthcalc.models.draft import WORSE, ZERO, Face, Fan, Inputs, Model, draft
 from hearthcalc.physics.fireplace import GlazedRoom, Outdoors
 from hearthcalc.rules.draft_inputs import perimeter
 from hearthcalc.rules.flue import Flue
-from hearthcalc.rules.heat import reach_verdict, slip, warm_verdict
-from hearthcalc.rules.lintel import strain_verdict
+from hearthcalc.rules.heat import slip
 from hearthcalc.rules.openings import segmental_area, semicircular_area
 from hearthcalc.rules.reading import Reading, agreed
 
@@ -302,21 +301,6 @@ def test_the_ends_of_what_is_uncertain_are_ends(seed: int) -> None:
     ]
     assert len(speeds) == 3 and speeds == sorted(speeds)
     assert made.ends.burn_down.low <= other.burn_down <= made.ends.burn_down.high
-
-
-def test_temperature_and_reach() -> None:
-    assert [warm_verdict(warm, 70.0) for warm in (70.0, 70.01)] == [Verdict.MEETS, Verdict.REFER]
-    assert reach_verdict([0.0, 0.1]) is Verdict.MEETS
-    assert reach_verdict([0.1, -1e-9]) is Verdict.REFER
-
-
-def test_strain_where_the_tolerance_decides_the_load() -> None:
-    limit = Fraction(22)
-    nominal, heavy = Reading.exact(Fraction(20)), Reading(Fraction(20), Fraction(20), Fraction(30))
-    assert strain_verdict(nominal, limit, flips=True) is Verdict.MEETS
-    assert strain_verdict(heavy, limit, flips=True) is Verdict.CLOSE
-    assert strain_verdict(heavy, limit, flips=False) is Verdict.MEETS
-    assert strain_verdict(Reading.exact(Fraction(23)), limit, flips=True) is Verdict.SHORT
 
 
 @pytest.mark.parametrize(

@@ -147,7 +147,7 @@ class Profile:
     places: what each temperature is under; the first is the top, the last what lies below.
     temperatures: by fire.  irradiance: W/m2, by fire.
     wood: which of the temperatures is the top of wood, None where none lies there.  own: that wood is the floor's, not a layer.
-    limit: of wood.
+    limit: of wood.  band: of that wood with a steady fire, None where there is none.
     """
 
     places: tuple[str, ...]
@@ -156,6 +156,7 @@ class Profile:
     wood: int | None
     own: bool
     limit: float
+    band: Span | None
     fires: Mapping[str, Fire]
     around: Around
 
@@ -170,9 +171,14 @@ class Contour:
 
 @dataclass(frozen=True, slots=True)
 class Floor:
-    """How far bare wood on the floor would get too warm. reach: by fire.  irradiance: W/m2 that brings it to its limit."""
+    """How far bare wood on the floor would get too warm. reach: by fire.  irradiance: W/m2 that brings it to its limit.
+
+    least, most: what the uncertain constants make of the reach, by fire.
+    """
 
     reach: Mapping[str, Contour]
+    least: Mapping[str, Contour]
+    most: Mapping[str, Contour]
     limit: float
     irradiance: float
     fires: Mapping[str, Fire]
@@ -181,9 +187,10 @@ class Floor:
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """The underside of a wood shelf over an opening, where it is warmest: temperatures and irradiance, W/m2, by fire."""
+    """The underside of a wood shelf over an opening, where it is warmest: temperatures, their bands and irradiance, W/m2, by fire."""
 
     temperatures: Mapping[str, float]
+    bands: Mapping[str, Span]
     irradiance: Mapping[str, float]
     limit: float
     fires: Mapping[str, Fire]

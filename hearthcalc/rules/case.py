@@ -10,7 +10,7 @@ from math import floor, log10
 from typing import Any, Generic, Literal, Protocol, TypeVar, cast
 
 from hearthcalc import lengths, quantities
-from hearthcalc.findings import Band, Basis, Bound, Finding, Kind, Margin, State, Step, Verdict
+from hearthcalc.findings import Band, Basis, Bound, Finding, Kind, Margin, State, Step, Verdict, worst
 from hearthcalc.job import (
     FIELDS,
     Amount,
@@ -449,6 +449,11 @@ class Case:
             **more,
         )
 
+    def figure(self, value: Fraction, unit: str) -> Bound:
+        """A figure that nothing is held against. unit: as in judge."""
+        measure = self.measure(unit)
+        return Bound("=", measure.convert(value), measure.unit, measure.show(value))
+
     def _opinion(
         self,
         op: Op,
@@ -525,6 +530,14 @@ class Case:
             return Measured(own, lambda v: in_unit(v, own), self.area, self.area)
         if unit == "speed" and self.unit == "mm":
             unit = "metric speed"
+        if unit in R_UNITS:
+            factor = quantities.parse(f"1 {unit}", "resistance")
+            return Measured(
+                unit,
+                lambda v: v / factor,
+                lambda v: quantities.show_limit(v, "resistance", unit, op="<="),
+                lambda v, op, beside: quantities.show_limit(v, "resistance", unit, op=op, beside=beside),
+            )
         if unit in _TOLD:
             kept, told, bound = _TOLD[unit]
             return Measured(kept, lambda v: v, told, lambda v, op, beside: bound(v, op))
@@ -574,6 +587,7 @@ class Measured:
     limit: Callable[[Fraction, Op, Fraction | None], str]
 
 
+R_UNITS = ("m2.K/W", "h.ft2.F/Btu")
 FOOT = Fraction(3048, 10000)  # m
 CFM = FOOT**3 / 60  # m3/s
 
@@ -614,6 +628,7 @@ _TOLD: Mapping[str, tuple[str, Callable[[Fraction], str], Callable[[Fraction, st
     "slight pressure": ("Pa", lambda v: f"{float(v):.2f} Pa", lambda v, op: _one_digit(v)),
     "temperature": ("C", degrees, lambda v, op: degrees(v)),
     "stress": ("ksi", lambda v: f"{float(v):.1f} ksi", lambda v, op: f"{float(v):.1f} ksi"),
+    "load": ("lb", lambda v: f"{tidy(v, '>=')} lb", lambda v, op: f"{tidy(v, op)} lb"),
     "sag": ("in", lambda v: f"{float(v):.3f} in", lambda v, op: f"{float(v):.3f} in"),
 }
 """Kinds of figures of the models: the unit that one is kept in, how it is told, and how a limit is."""
@@ -637,6 +652,27 @@ def _outcome(outcome: Comparison, op: Op, limits: Sequence[Reading], measure: Me
     over = "short by" if op == ">=" else "over by"
     close = ", within the measuring tolerance: measure again" if outcome.verdict is Verdict.CLOSE else ""
     return f": {over} {short}{close}"
+
+
+NEVER = Fraction(10**9)
+"""Further off on the wrong side of a limit than any figure: a model that is never SHORT."""
+
+
+def more(
+    finding: Finding,
+    verdict: Verdict,
+    *sentences: str,
+    remedy: tuple[str, ...] = (),
+    caution: str | None = None,
+) -> Finding:
+    """The finding with more to say, and no better than a verdict; these remedies come first."""
+    return replace(
+        finding,
+        verdict=worst([finding.verdict, verdict]) or verdict,
+        text=" ".join((finding.text, *sentences)),
+        remedy=(*remedy, *finding.remedy),
+        caution=finding.caution or caution,
+    )
 
 
 def of(thing: Face | Nearby | Roof | Fan) -> Path:

@@ -7,16 +7,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
-from hearthcalc.findings import Basis, Finding, State, Step, Verdict, worst
+from hearthcalc.findings import Basis, Finding, State, Step, Verdict
 from hearthcalc.job import Face
 from hearthcalc.models.draft import IN_HOUSE, WARMING, ZERO, number
 from hearthcalc.models.results import Draft, Fans, Run, Span, Supply
 from hearthcalc.physics.draft import Flow, Reason
-from hearthcalc.rules.case import Case, Unsure, basis, flow, rule
+from hearthcalc.rules.case import NEVER, Case, Unsure, basis, flow, more, rule
 from hearthcalc.rules.draft_inputs import CFM, KEY, SQUARE_INCH, draft_inputs
 from hearthcalc.rules.reading import Reading
 
@@ -98,23 +97,6 @@ def _sentence(words: str) -> str:
     return f"{words[0].upper()}{words[1:]}."
 
 
-def _with(
-    finding: Finding,
-    verdict: Verdict,
-    *sentences: str,
-    remedy: tuple[str, ...] = (),
-    caution: str | None = None,
-) -> Finding:
-    """The finding with more to say, and no better than a verdict; these remedies come first."""
-    return replace(
-        finding,
-        verdict=worst([finding.verdict, verdict]) or verdict,
-        text=" ".join((finding.text, *sentences)),
-        remedy=(*remedy, *finding.remedy),
-        caution=finding.caution or caution,
-    )
-
-
 # At the face
 
 
@@ -165,17 +147,17 @@ def _at_face(
         **context,
     )
     if made.ends.worse.flow is None:
-        told = _with(
+        told = more(
             told, Verdict.REFER, "At the worst of what is uncertain there is no steady draft.", caution=SPILLS
         )
     mild = _pace(made.also["mild day"], name)
     if mild < least:
         text = f"On a mild day: {_paced(case, made.also['mild day'], name)}."
-        told = _with(told, Verdict.REFER, text, caution=SPILLS)
+        told = more(told, Verdict.REFER, text, caution=SPILLS)
     running = made.also.get("fans running")
     if running is not None and pace >= 0 and _pace(running, name) < min(pace, float(enough)):
         text = f"With the fans running: {_paced(case, running, name)}."
-        told = _with(told, Verdict.REFER, text, remedy=tuple(_keep_off(made)), caution=SPILLS)
+        told = more(told, Verdict.REFER, text, remedy=tuple(_keep_off(made)), caution=SPILLS)
     return told
 
 
@@ -270,10 +252,10 @@ def no_flow(case: Case, state: State) -> Finding:
     )
     if not made.main.house_known:
         text = "The house's leakage is not known: its pressure is taken as none."
-        told = _with(told, Verdict.REFER, text, caution=BACKWARD)
+        told = more(told, Verdict.REFER, text, caution=BACKWARD)
     if made.with_fans is not None and made.with_fans < min(float(enough.number), made.burn_down):
         text = f"With the fans running, {_lifts(made.with_fans)} then."
-        told = _with(told, Verdict.REFER, text, remedy=tuple(_keep_off(made)), caution=BACKWARD)
+        told = more(told, Verdict.REFER, text, remedy=tuple(_keep_off(made)), caution=BACKWARD)
     return told
 
 
@@ -305,7 +287,7 @@ def die_down(case: Case, state: State) -> Finding:
     )
     if made.ends.dying is None:
         text = "At the worst of what is uncertain no steady draft is left then."
-        told = _with(told, Verdict.REFER, text, caution=BACKWARD)
+        told = more(told, Verdict.REFER, text, caution=BACKWARD)
     return told
 
 
@@ -345,15 +327,15 @@ def crossflow(case: Case, state: State) -> Finding | None:
         caution=SPILLS,
         **context,
     )
-    told = _with(told, told.verdict, "Beyond that one face stops drawing and smokes.")
+    told = more(told, told.verdict, "Beyond that one face stops drawing and smokes.")
     if apart := _apart(case, state):
         text = f"Whether {' and '.join(apart)} are one body of air is not known: a shut door between them makes more."
-        told = _with(
+        told = more(
             told, Verdict.REFER, text, remedy=(shut,) if told.verdict is Verdict.MEETS else (), caution=SPILLS
         )
     if any(case.face(name).opens_to not in IN_HOUSE for name in state.open):
         wind = None if cross.wind_speed is None else float(cross.wind_speed)
-        told = _with(told, told.verdict, _breeze(wind), remedy=() if told.remedy else (shut,))
+        told = more(told, told.verdict, _breeze(wind), remedy=() if told.remedy else (shut,))
     return told
 
 
@@ -458,7 +440,7 @@ def suction(case: Case, state: State) -> Finding | None:
     if made.main.flow is None:
         return told
     stands = _stands(-float(made.main.flow.house_pressure))
-    return _with(told, told.verdict, f"With the fire, the fans off, it stands {stands} outdoors.")
+    return more(told, told.verdict, f"With the fire, the fans off, it stands {stands} outdoors.")
 
 
 def _stands(suction: float) -> str:
@@ -519,11 +501,11 @@ def demand(case: Case, state: State) -> Finding | None:
         what=f"At {case.edition['draft.house_suction'].shown} of suction the house lets in",
         after=" for the fire",
         unit="flow",
-        unsure=Unsure(SETTLES["house"], fails=Fraction(-1)),
+        unsure=Unsure(SETTLES["house"], fails=-NEVER),
         remedy=lambda: tuple(_let_in(case, made.supply)),
         **context,
     )
-    return _with(told, told.verdict, *_beside(case, made))
+    return more(told, told.verdict, *_beside(case, made))
 
 
 def _let_in(case: Case, supply: Supply | None) -> Iterator[str]:
