@@ -140,3 +140,31 @@ def test_the_printed_beam_is_the_one_of_the_hand_calculation() -> None:
     """w L2 / 8 with 213.33 lb/ft over 10 ft: 32,000 lb.in."""
     held = next(held for held in HELD if held.row.figure == "moment")
     assert held.model == pytest.approx(float(Fraction("213.33") * 100 / 8 * 12))
+
+
+# The page for a building scientist
+
+PAGE = (Path(__file__).parents[1] / "reference/MODELS.md").read_text(encoding="utf-8")
+
+
+def test_the_page_on_the_models_has_the_table_as_it_is_worked_out() -> None:
+    for held in HELD:
+        row = held.row
+        line = (
+            f"| {row.name} | {row.published} | {held.shown} | {held.off} | {held.outcome} | {row.standing} |"
+        )
+        assert line in PAGE.splitlines()
+        assert not row.miss or f"- *{row.name}*: {row.miss}" in PAGE.splitlines()
+
+
+def test_the_page_on_the_models_has_every_constant_as_it_is_shipped() -> None:
+    told = {line.split("`")[1]: line for line in PAGE.splitlines() if line.startswith("| `")}
+    constants = {
+        key: value for key, value in EDITION.values.items()
+        if key.split(".")[0] in ("draft", "heat", "steel") and value.quantity
+    }  # fmt: skip
+    assert told.keys() == constants.keys()
+    for key, value in constants.items():
+        usual = " to ".join(end.text for end in value.usual or ())
+        where = f"{value.source}, {value.clause}"
+        assert told[key] == f"| `{key}` | {value.shown} | {usual} | {where} | {value.standing} |"
