@@ -25,7 +25,9 @@ ZERO = 273.15
 IN_HOUSE = ("room", "bedroom", "garage")
 OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
 CALM = ""
+SQUARE_INCH = INCH**2
 WARMING = "warming up"
+FANS, WINDOW = "fans running", "a window open"
 
 WORSE: Mapping[str, Mapping[str, End]] = {
     "throat": {
@@ -152,6 +154,8 @@ def draft(inputs: Inputs, is_open: Sequence[str], edition: Edition) -> Draft:
     also = {name: _run(model.place(weather)) for name, weather in model.others(given, place).items()}
     embers = number(edition, "burn_down_flue") + ZERO
     running = model.place(replace(given, fans=True)) if model.has_fans() else None
+    if place.house.leakage is not None and place.house.faces:
+        also[WINDOW] = _run(model.aired().place(replace(given, fans=model.has_fans())))
     also[WARMING] = _run(model.warming().place(replace(given, power=model.number("warm_up.power"))))
     return Draft(
         main=_made(place, answer),
@@ -299,7 +303,7 @@ class Model:
             "mild day": replace(given, outdoor=self.number("mild")),
         }
         if self.has_fans():
-            found["fans running"] = replace(given, fans=True)
+            found[FANS] = replace(given, fans=True)
         if self.inputs.top_pressure is None and self.inputs.wind:
             air = place.density(place.outdoor_temperature)
             pressure = wind_pressure(air, self.inputs.wind, 1.0, 1.0)
@@ -322,6 +326,11 @@ class Model:
         if "glazed" in onto and self.inputs.beyond_gaps is None:
             found.append("beyond_gaps")
         return tuple(found)
+
+    def aired(self) -> Model:
+        """The same with a window open near the fire."""
+        window = self.number("window") * SQUARE_INCH
+        return replace(self, inputs=replace(self.inputs, vent=(self.inputs.vent or 0.0) + window))
 
     # What is not sure
 

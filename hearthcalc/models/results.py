@@ -91,7 +91,8 @@ class Ends:
 class Draft:
     """What the draft model makes of one state of use.
 
-    main: in the weather given, all fans off.  also: by name, other fires and weathers, and with the fans running.
+    main: in the weather given, all fans off.
+    also: by name, other fires and weathers, with the fans running, and with a window open besides where the house is known.
     ends: what the uncertain constants make of it.
     light_up, burn_down: what lifts the gas then, without a fire's pull; with_fans: as it burns down with the fans running.
     supply, fans: None where the house's leakage is not known.
