@@ -299,10 +299,10 @@ def _written(path: Path, data: bytes) -> None:
         raise FileError(
             "Cannot write the file",
             f"{err.strerror or err}.",
-            where=str(path)[:80],
+            where=str(path),
             fix="Choose another place.",
         ) from err
-    print(f"Wrote {str(path)[:80]}.", file=sys.stderr)
+    print(f"Wrote {path}.", file=sys.stderr)
 
 
 def _paper(arguments: argparse.Namespace, job: Job) -> Any:

@@ -9,7 +9,7 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, cached_property
 from importlib.resources import files
 from pathlib import Path
 from typing import Annotated, Any, Literal, TypeVar
@@ -104,7 +104,7 @@ class StepLimit:
     value: Quantity
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Value:
     """One value of an edition, with what it rests on.
 
@@ -167,6 +167,10 @@ class Value:
 
     def basis(self) -> Basis:
         """This value as a finding quotes it."""
+        return self._basis
+
+    @cached_property
+    def _basis(self) -> Basis:
         unit = self.quantity.unit if self.quantity else self.steps[0].value.unit if self.steps else ""
         notes = (self.note, self.unusual)
         return Basis(

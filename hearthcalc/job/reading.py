@@ -14,7 +14,6 @@ from pydantic import ValidationError
 from hearthcalc.entry import clean, shown
 from hearthcalc.errors import HearthError
 from hearthcalc.job.addresses import Path, address_of, get, join_address, locate, names
-from hearthcalc.job.planning import stages
 from hearthcalc.job.record import Job, T, with_values
 from hearthcalc.tables import Document, Sub, Table, fields_of
 
@@ -245,7 +244,7 @@ def _wrong_together(job: Job, document: Document) -> Iterator[Problem]:
     for parts, what, fix in chain(_wrong_names(job), _wrong_measures(job)):
         address = join_address(parts[0])
         yield Problem(address, what, fix, locate(document, address))
-    told = stages(job)
+    told = job.stages()
     if "planned" not in told:
         return
     planned = told["planned"].job
