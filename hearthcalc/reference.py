@@ -404,7 +404,7 @@ def _shape(err: ValidationError) -> tuple[str, str]:
     """The key that a file has wrong, and what is wrong with it."""
     first = err.errors()[0]
     key = str(next((part for part in first["loc"] if isinstance(part, str)), ""))
-    told = {
+    names = {
         "missing": "is missing",
         "extra_forbidden": "is not a key here",
         "string_too_short": "is empty",
@@ -416,7 +416,7 @@ def _shape(err: ValidationError) -> tuple[str, str]:
     }
     if key == "steps":
         return key, "takes rows of below and value"
-    return key, told.get(
+    return key, names.get(
         first["type"], f"is not what it should be: {first['msg'][0].lower()}{first['msg'][1:]}"
     )
 

@@ -71,10 +71,10 @@ class Walk:
     async def shows(self, words: str) -> None:
         """Words are on the screen, at the latest when it has had time to draw them."""
         for _ in range(200):
-            if words in self.words:
+            if words in self.words():
                 return
             await self.pilot.pause(0.05)
-        raise AssertionError(f"no {words}:\n{self.words}")
+        raise AssertionError(f"no {words}:\n{self.words()}")
 
     async def type(self, text: str) -> None:
         names = {" ": "space", "/": "slash", ".": "full_stop", "_": "underscore"}

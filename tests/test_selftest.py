@@ -13,7 +13,7 @@ CASES = selftest.cases()
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
 def test_the_program_says_what_was_printed(case: selftest.Case) -> None:
     outcome = selftest.run(case)
-    assert outcome.agrees, outcome.told
+    assert outcome.agrees, outcome.found
     assert case.source and case.clause and case.why
 
 

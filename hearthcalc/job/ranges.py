@@ -14,7 +14,7 @@ from hearthcalc.lengths import Unit
 
 def unusual(job: Job) -> dict[str, str]:
     """Entries outside their usual range, by address, with what to say about them."""
-    told = {}
+    unusual = {}
     for address, spec, value in entries(job):
         amounts = (
             (value,) if isinstance(value, Amount) else (value.a, value.b) if isinstance(value, Size) else ()
@@ -25,10 +25,10 @@ def unusual(job: Job) -> dict[str, str]:
         for amount in amounts:
             if not low <= amount.value <= high:
                 range_text = f"{spec.show(low, job.units)} to {spec.show(high, job.units)}"
-                told[address] = (
+                unusual[address] = (
                     f"{spec.show(amount.value, job.units)} is outside the usual {range_text}: is it right?"
                 )
-    return told
+    return unusual
 
 
 _TYPED = re.compile(r"""(.*?)\s*(in|inch|inches|"|″|mm)?""")
