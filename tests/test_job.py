@@ -473,6 +473,19 @@ def test_every_field_says_what_it_is_and_how_to_measure_it() -> None:
 # Stages
 
 
+def test_a_changed_copy_of_a_job_has_stages_of_its_own() -> None:
+    """Stages are kept for the last job asked for, and are never another one's."""
+    job = Job.from_document(
+        {"format": "hearthcalc-job", "version": 1, "face": [{"name": "study", "width": "30"}]}
+    )
+    assert job.stages() is job.stages()
+    other = job.model_copy(
+        update={"face": (job.face[0].model_copy(update={"width": Amount(Fraction(40), "40")}),)}
+    )
+    assert other.stages()["found"].job.face[0].width == Amount(Fraction(40), "40")
+    assert job.stages()["found"].job.face[0].width == Amount(Fraction(30), "30")
+
+
 def test_a_job_with_nothing_planned_has_one_stage() -> None:
     job = Job.from_document({**FULL, "planned": {}, "site": {}})
     assert list(job.stages()) == ["found"]
