@@ -83,7 +83,7 @@ class Job(Table):
         text = json.dumps(entered, sort_keys=True, default=str)
         return hashlib.sha256(text.encode()).hexdigest()
 
-    def stages(self) -> dict[str, Stage]:
+    def stages(self) -> Mapping[str, Stage]:
         """The job as found and, where anything is planned, as planned."""
         from hearthcalc.job.planning import stages  # it makes such records
 
