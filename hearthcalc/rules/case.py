@@ -700,11 +700,11 @@ def in_unit(value: Fraction, unit: str) -> Fraction:
 
 def tidy(value: Fraction | float, op: str = "") -> str:
     """A number as a person reads it: exact where few digits do, else rounded; minimums up, maximums down."""
-    exact = Fraction(value)
+    exact = value if isinstance(value, Fraction) else Fraction(value)
     for places in range(4 if abs(exact) < 10000 else 1):
-        scaled = exact * 10**places
-        if scaled.denominator == 1:
-            return _decimal(int(scaled), places)
+        whole, rest = divmod(10**places, exact.denominator)
+        if not rest:
+            return _decimal(exact.numerator * whole, places)
     places = 0 if abs(exact) >= 1000 else 1 if abs(exact) >= 10 else 2 if abs(exact) >= 1 else 4
     scaled = exact * 10**places
     whole = -(-scaled // 1) if op == ">=" else scaled // 1 if op == "<=" else Fraction(round(scaled))
