@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from hearthcalc.findings import Verdict
+from hearthcalc.lengths import Op
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,6 +125,15 @@ def at_most(found: Reading, limit: Reading, others: Sequence[Reading] = ()) -> C
     return _compare(
         [o.value - found.value for o in (limit, *others)], [o.high - found.low for o in (limit, *others)]
     )
+
+
+def agreed(op: Op, found: Reading, limit: Reading, fails: Fraction | None = None) -> Verdict:
+    """What the whole of two bands agrees on: MEETS, or SHORT where none reaches `fails`, the limit unless given; else REFER."""
+    sign = 1 if op == ">=" else -1
+    (worst, best), (least, most) = (sorted((sign * band.low, sign * band.high)) for band in (found, limit))
+    if worst >= most:
+        return Verdict.MEETS
+    return Verdict.SHORT if best < (least if fails is None else sign * fails) else Verdict.REFER
 
 
 def _compare(margins: list[Fraction], best: list[Fraction]) -> Comparison:
