@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 EXIT_FAULT = 70
 LATER = ("quick", "whatif", "batch")
+JOB_HELP = "a job file, demo or demo:NAME, or - for standard input"
 
 
 class _Parser(argparse.ArgumentParser):
@@ -91,11 +92,18 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _add_check(command: argparse.ArgumentParser) -> None:
-    command.add_argument("job", metavar="JOB", help="a job file, demo, or - for standard input")
-    _add_demo(command)
+    command.add_argument("job", metavar="JOB", help=JOB_HELP)
+    _add_telling(command)
 
 
 def _add_demo(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "name", metavar="NAME", nargs="?", default="", help="inn, schoolhouse or stonehouse; inn unless given"
+    )
+    _add_telling(command)
+
+
+def _add_telling(command: argparse.ArgumentParser) -> None:
     command.add_argument("--json", action="store_true", help="the findings as JSON")
     command.add_argument(
         "--explain", action="store_true", help="with the working and the basis of each finding"
@@ -105,7 +113,7 @@ def _add_demo(command: argparse.ArgumentParser) -> None:
 
 
 def _check(arguments: argparse.Namespace) -> int:
-    name = getattr(arguments, "job", "demo")
+    name = arguments.job if hasattr(arguments, "job") else f"demo:{arguments.name}"
     job = _job(name)
     return _tell(job, _edition_of(job, name, arguments), name, arguments)
 
@@ -121,24 +129,25 @@ def _edition_of(job: Job, name: str, arguments: argparse.Namespace) -> Edition:
 
 
 def _job(name: str) -> Job:
-    """The job of a file, of "demo", or of standard input for "-". Raises FileError."""
-    from hearthcalc import jobfile, reference
+    """The job of a file, of a demo, or of standard input for "-". Raises FileError, UsageError."""
+    from hearthcalc import jobfile
 
     if name == "-":
         return jobfile.load(sys.stdin.buffer.read(jobfile.MAX_BYTES + 1))
-    if name == "demo":
-        return jobfile.load((reference.shipped() / "demo.hearth.toml").read_bytes(), "the demo")
+    if demo := jobfile.demo_of(name):
+        return jobfile.parse_text(jobfile.demo(demo), f"the demo {demo}")
     return jobfile.load(name)
 
 
 def _edition(edition_id: str, job_name: str = "-") -> Edition:
-    """An edition with the local amendments that bear on a job. Raises UsageError, FileError."""
+    """An edition with the local amendments that bear on a job; a demo uses none. Raises UsageError, FileError."""
     from pathlib import Path
 
-    from hearthcalc import amendments, reference
+    from hearthcalc import amendments, jobfile, reference
 
-    beside = None if job_name in ("-", "demo") else Path(job_name)
-    files = amendments.files_for(beside, _own_folder())
+    files = amendments.files_for(None if job_name == "-" else Path(job_name), _own_folder())
+    if jobfile.demo_of(job_name):
+        files = ()
     try:
         edition = reference.load(edition_id)
         for file in files:
@@ -204,7 +213,7 @@ def _width() -> int:
 
 
 def _add_takeoff(command: argparse.ArgumentParser) -> None:
-    command.add_argument("job", metavar="JOB", help="a job file, demo, or - for standard input")
+    command.add_argument("job", metavar="JOB", help=JOB_HELP)
     form = command.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="the list as JSON")
     form.add_argument("--csv", action="store_true", help="the list as CSV")
@@ -313,7 +322,7 @@ REPORTS = (".txt", ".md", ".html", ".pdf", ".xlsx")
 
 
 def _add_report(command: argparse.ArgumentParser) -> None:
-    command.add_argument("job", metavar="JOB", help="a job file, demo, or - for standard input")
+    command.add_argument("job", metavar="JOB", help=JOB_HELP)
     _add_output(command, REPORTS)
     command.add_argument(
         "--short",
@@ -365,7 +374,7 @@ def _add_sheet(command: argparse.ArgumentParser) -> None:
         "job",
         metavar="JOB",
         nargs="?",
-        help="a job file, demo, or - for standard input; a new job unless given",
+        help=f"{JOB_HELP}; a new job unless given",
     )
     _add_output(command, SHEETS)
 
@@ -389,7 +398,7 @@ DRAWINGS = (".pdf", ".svg", ".dxf", ".txt")
 
 
 def _add_drawing(command: argparse.ArgumentParser) -> None:
-    command.add_argument("job", metavar="JOB", help="a job file, demo, or - for standard input")
+    command.add_argument("job", metavar="JOB", help=JOB_HELP)
     _add_output(command, DRAWINGS)
 
 
@@ -417,7 +426,7 @@ def _drawing(arguments: argparse.Namespace) -> int:
 
 def _add_verify(command: argparse.ArgumentParser) -> None:
     command.add_argument("report", metavar="REPORT", help="a report as hearthcalc report wrote it")
-    command.add_argument("job", metavar="JOB", help="a job file, demo, or - for standard input")
+    command.add_argument("job", metavar="JOB", help=JOB_HELP)
     command.add_argument("--edition", metavar="ID", help="judge by this edition instead of the job's")
 
 
@@ -603,7 +612,7 @@ COMMANDS: dict[
     str, tuple[str, Callable[[argparse.ArgumentParser], None], Callable[[argparse.Namespace], int]]
 ] = {
     "check": ("findings of a job as plain text or JSON", _add_check, _check),
-    "demo": ("the same on a shipped demo job, an invented house", _add_demo, _check),
+    "demo": ("the same for a demo, an invented house: inn, schoolhouse, stonehouse", _add_demo, _check),
     "takeoff": ("what to buy, with its working", _add_takeoff, _takeoff),
     "report": ("the findings on paper: text, Markdown, HTML, PDF or a spreadsheet", _add_report, _report),
     "sheet": (

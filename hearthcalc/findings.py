@@ -206,7 +206,7 @@ class StageResult:
     """All that is found of one stage, as found or as planned.
 
     resistances: of the layers of each hearth, m2.K/W, by face; None of a layer that is not known.
-    models: what those of heat and steel say, None before they were heard.
+    models: what those of heat and steel say, None before they were heard.  left_out: questions that the job does not ask.
     """
 
     name: str
@@ -215,6 +215,7 @@ class StageResult:
     measure: tuple[Measure, ...]
     resistances: Mapping[str, tuple[Fraction | None, ...]] = field(default_factory=dict)
     models: Models | None = None
+    left_out: tuple[str, ...] = ()
 
     @property
     def overall(self) -> Verdict:

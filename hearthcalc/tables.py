@@ -12,6 +12,7 @@ from typing import Annotated, Any, ClassVar, Literal, TypedDict, Unpack, get_arg
 
 from pydantic import BaseModel, ConfigDict
 
+from hearthcalc.asked import QUESTIONS
 from hearthcalc.entry import NO_WORDS, Amount, Between, FieldSpec, Form, Kind, Size
 
 Bounds = tuple[int | Fraction, int | Fraction]
@@ -55,6 +56,7 @@ GasLogs = Literal["none", "listed", "unlisted", "vent-free"]
 Airtightness = Literal["tight", "average", "leaky"]
 FireSize = Literal["steady", "hot", "roaring"]
 Jamb = Literal["left", "right", "both"]
+Question = Literal["flue", "hearth", "clearances", "chimney", "draft", "steel", "firebox", "everything"]
 
 
 class Table(BaseModel):
@@ -216,6 +218,18 @@ class About(Table):
     )] = True
     notes: Annotated[str | None, words("notes", "Notes",
         "Anything the next person should know: soot marks, cracks, what could not be reached.",
+    )] = None
+
+
+QUESTION = choice(Question, "Question", "One thing the job asks.", QUESTIONS)
+
+
+class Asked(Table):
+    """What the job asks. What is left out is not judged, and said to be left out."""
+
+    questions: Annotated[tuple[Annotated[Question, QUESTION], ...] | None, listing("What is asked",
+        "Name what you want to know: flue, hearth, clearances, chimney, draft, steel, firebox, with commas between "
+        "them. Only what those need is measured and judged; the rest is listed as left out. Leave it empty for everything.",
     )] = None
 
 

@@ -21,7 +21,7 @@ FOLDERS = {"hearthcalc": "hearthcalc", "hearthcalc_tui": "tui"}
 # A module may import those of an earlier row, and those beside it in a folder of its own. A folder stands for all in it
 # that no earlier row names.
 ROWS = (
-    ("hearthcalc.errors", "hearthcalc.caution"),
+    ("hearthcalc.errors", "hearthcalc.caution", "hearthcalc.asked"),
     ("hearthcalc.lengths",),
     ("hearthcalc.quantities",),
     ("hearthcalc.physics",),
@@ -29,7 +29,8 @@ ROWS = (
     ("hearthcalc.findings", "hearthcalc.entry"),
     ("hearthcalc.tables",),
     ("hearthcalc.job",),
-    ("hearthcalc.jobfile", "hearthcalc.reference"),
+    ("hearthcalc.reference",),
+    ("hearthcalc.jobfile",),
     ("hearthcalc.amendments",),
     ("hearthcalc.models",),
     ("hearthcalc.rules",),

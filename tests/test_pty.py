@@ -30,7 +30,7 @@ units = "in"
 [about]
 title = "Mill cottage"
 [[face]]
-name = "study"
+name = "taproom"
 side = "front"
 width = "36"
 height = "30"
@@ -199,7 +199,7 @@ def test_a_burst_of_turning_editing_and_saving_keeps_its_order(
     terminal = start()
     terminal.send(HEARTH + b"129\x7f\t345\x7f\x7f\x1b[Z1\x1b[Z\t\t7\x13")
     terminal.see("Saved")
-    assert [entry(home, f"face.study.hearth.{key}") for key in ("front", "facing")] == ["1", "7"]
+    assert [entry(home, f"face.taproom.hearth.{key}") for key in ("front", "facing")] == ["1", "7"]
 
 
 def test_a_burst_goes_on_into_the_next_section(start: Callable[..., Terminal], home: Path) -> None:
@@ -253,7 +253,7 @@ def test_a_burst_of_two_hundred_keys(start: Callable[..., Terminal], home: Path)
     terminal.see("Out from opening")
     terminal.send(b"".join(b"%d\t\x1b[Z" % number for number in range(10, 50)) + b"20\x13")
     terminal.see("Saved")
-    assert entry(home, "face.study.hearth.front") == "20"
+    assert entry(home, "face.taproom.hearth.front") == "20"
 
 
 PASTE, PASTED = b"\x1b[200~", b"\x1b[201~"
@@ -334,7 +334,7 @@ def test_a_killed_program_loses_at_most_the_field_being_typed(
     terminal.end()
     assert (home / "mill.hearth.toml").read_text() == JOB
     again = start(ready="There is a draft")
-    again.see("face.study.hearth.front")
+    again.see("face.taproom.hearth.front")
     again.send(b"\r")
     again.until(lambda: "There is a draft" not in again.words, "the desk")
     again.send(HEARTH)
@@ -367,7 +367,7 @@ def test_keys_that_come_before_the_first_field_wait_for_it(
     terminal = start(ready="HEARTHCALC")
     terminal.send(HEARTH + b"20\t12\t8\x13")
     terminal.see("Saved")
-    assert [entry(home, f"face.study.hearth.{key}") for key in WALK[:3]] == ["20", "12", "8"]
+    assert [entry(home, f"face.taproom.hearth.{key}") for key in WALK[:3]] == ["20", "12", "8"]
 
 
 @pytest.mark.parametrize("seen", [1, 3, 6])
@@ -383,7 +383,7 @@ def test_killed_in_a_burst_what_was_taken_is_on_disk_without_a_gap(
     assert held == {key: READINGS[key] for key in WALK[: len(held)]}
     assert not list(home.rglob(".*.part"))
     again = start(ready="There is a draft")
-    again.see("face.study.hearth.front")
+    again.see("face.taproom.hearth.front")
 
 
 def close_terminal(terminal: Terminal) -> None:
@@ -450,7 +450,7 @@ def test_a_signal_keeps_the_draft_with_what_was_being_typed(
     terminal.child.kill(number)
     assert terminal.end() == 128 + number
     again = start(ready="There is a draft")
-    again.see("face.study.hearth.facing")
+    again.see("face.taproom.hearth.facing")
 
 
 def test_quitting_asks_and_ends_with_0(start: Callable[..., Terminal], home: Path) -> None:
@@ -560,7 +560,7 @@ def test_a_file_that_cannot_be_read_is_told_after_the_screen_has_gone(
     (home / "bad.hearth.toml").write_text(JOB.replace('"36"', '"36 furlongs"'))
     terminal = start("bad.hearth.toml", ready="")
     assert terminal.end() == 4
-    assert "face.study.width" in terminal.words
+    assert "face.taproom.width" in terminal.words
 
 
 def test_a_dumb_terminal_gets_the_findings_as_text(start: Callable[..., Terminal]) -> None:
@@ -612,7 +612,7 @@ def test_a_fault_is_told_and_written_down_and_work_goes_on(
     assert terminal.row("Facing in front").startswith("13 ")
     terminal.send(b"\x13")
     terminal.see("Saved")
-    assert entry(home, "face.study.hearth.facing") == "13"
+    assert entry(home, "face.taproom.hearth.facing") == "13"
     paths = subprocess.run(
         [*PROGRAM, "paths"], capture_output=True, text=True, check=True, env=os.environ | {"XDG_STATE_HOME": str(home)}
     )  # fmt: skip
@@ -637,4 +637,4 @@ def test_a_second_fault_in_a_row_ends_it_with_the_draft_kept(
     assert (home / "mill.hearth.toml").read_text() == JOB
     assert hearth_in_draft(home) == {"front": "20", "facing": "3/4"}
     again = start(ready="There is a draft")
-    again.see("face.study.hearth.front")
+    again.see("face.taproom.hearth.front")

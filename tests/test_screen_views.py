@@ -58,10 +58,10 @@ class Walk:
         raise AssertionError(f"no {words!r} in:\n{self.text()}")
 
     async def speed(self) -> float:
-        """How fast air enters the study face, ft/s, once the model has been heard."""
+        """How fast air enters the taproom face, ft/s, once the model has been heard."""
         for _ in range(300):
             await self.pilot.pause(0.01)
-            found = re.search(r"Air enters the study face at (\d+\.\d+) ft/s", self.beside())
+            found = re.search(r"Air enters the taproom face at (\d+\.\d+) ft/s", self.beside())
             if found:
                 return float(found[1])
         raise AssertionError(self.text())
@@ -166,13 +166,13 @@ async def test_states_and_faces_are_a_key_apart() -> None:
         await page.press("f2", "ctrl+d", "f6")
         assert isinstance(page.app.focused, ViewBody)
         await page.press("right")
-        await page.until("2/4 ‹ study open ›")
+        await page.until("2/4 ‹ taproom open ›")
         await page.press("left", "left")
         await page.until("4/4 ‹ all shut ›")
         await page.press("enter")
         await page.until("Will it draw 4/4")
         await page.press("escape", "ctrl+x", "ctrl+x", "right")
-        await page.until("Heat in the hearth 2/2 ‹ terrace ›")
+        await page.until("Heat in the hearth 2/2 ‹ dining ›")
         assert re.search(r"\d F!", page.words())
 
 
@@ -189,11 +189,14 @@ async def test_the_drawing_is_told_in_words_too() -> None:
 async def test_a_draft_tells_flows_by_arrow_and_word_and_the_sums_agree() -> None:
     """The balance of facts/draft_model: what lifts is what holds back, to a tenth of a pascal."""
     async with walk(size=(120, 60)) as page:
+        assert page.app.desk is not None
+        windy = [("planned.face.dining.opens_to", "outdoors"), ("planned.site.wind_on", "dining")]
+        page.app.desk.place.session.take(windy)
         await page.press("f2", "ctrl+d", "ctrl+d")
         await page.until("Other fires and weathers")
         words = page.words()
-        assert re.search(r"study ◀ \d\.\d\d ft/s GAS COMES OUT: it smokes here", words)
-        assert re.search(r"terrace ▶ \d\.\d\d ft/s air goes in", words)
+        assert re.search(r"taproom ◀ \d\.\d\d ft/s GAS COMES OUT: it smokes here", words)
+        assert re.search(r"dining ▶ \d\.\d\d ft/s air goes in", words)
         sums = re.findall(r"(\d+\.\d) in all", words)
         assert len(sums) == 2
         assert sums[0] == sums[1]
@@ -314,7 +317,7 @@ async def test_a_saved_job_tells_which_answers_a_change_of_values_turned(tmp_pat
     saved.file.release()
     job.write_text(
         re.sub(r'fingerprint = "\w+"', 'fingerprint = "then"', job.read_text()).replace(
-            "found | hearth.front | study |  |  | MEETS", "found | hearth.front | study |  |  | SHORT"
+            "found | hearth.front | taproom |  |  | MEETS", "found | hearth.front | taproom |  |  | SHORT"
         )
     )
     async with walk(job) as page:
@@ -323,7 +326,7 @@ async def test_a_saved_job_tells_which_answers_a_change_of_values_turned(tmp_pat
         await page.until("What changed since the job was saved")
         await page.press("down", "enter")
         await page.until("✗ SHORT → ✓ MEETS")
-        assert "Hearth in front of the opening as found, study" in page.words()
+        assert "Hearth in front of the opening as found, taproom" in page.words()
         await page.press("escape", "ctrl+s")
         await page.until("Saved:")
         since = page.desk.place.session.judge.since(page.desk.place.session.as_saved())
@@ -388,7 +391,7 @@ async def test_a_value_is_amended_judged_anew_and_taken_back(size: tuple[int, in
         await page.type("ordinance 12")
         await page.press("enter")
         await page.until("3 findings changed")
-        assert "✓ MEETS ✗ SHORT Hearth in front of the opening study" in page.words()
+        assert "✓ MEETS ✗ SHORT Hearth in front of the opening taproom" in page.words()
         assert Memory().who == "Ann"
         (kept,) = amending.own_changes("irc-2021")
         assert (kept.key, kept.who, kept.why) == ("hearth.front", "Ann", "ordinance 12")

@@ -36,7 +36,7 @@ FAULT = 70
 
 
 class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
-    """The screen on one job at a time. wanted: a path, "demo", or "" for a new job."""
+    """The screen on one job at a time. wanted: a path, "demo" or "demo:NAME", or "" for a new job."""
 
     CSS_PATH = "app.tcss"
     TITLE = "hearthcalc"
@@ -79,7 +79,7 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
 
     def on_mount(self) -> None:
         self.screen.set_class(GLYPHS.ascii, "-ascii-signs")
-        self.masthead.show("the demo" if self.wanted == "demo" else self.wanted or "new job")
+        self.masthead.show("the demo" if self.wanted.startswith("demo") else self.wanted or "new job")
         if self._ending is not None:
             loop = asyncio.get_running_loop()
             self._ending.watch(self._keep_all, lambda code: loop.call_soon_threadsafe(self._end, code))
@@ -193,7 +193,7 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
     def leave(self) -> None:
         """End; the demo ends with its verdict, as on the command line."""
         code = 0
-        if self.desk is not None and self.wanted == "demo":
+        if self.desk is not None and self.desk.place.session.file.demo:
             code = self.desk.place.session.exit_code()
         self.exit(return_code=code)
 

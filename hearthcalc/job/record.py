@@ -17,6 +17,7 @@ from hearthcalc.tables import (
     ROOFS,
     About,
     Air,
+    Asked,
     Face,
     Fire,
     Firebox,
@@ -55,6 +56,7 @@ class Job(Table):
         ),
     ] = "in"
     about: About = About()
+    asked: Asked = Asked()
     fireplace: Fireplace = Fireplace()
     face: Annotated[tuple[Face, ...], FACES] = ()
     firebox: Firebox = Firebox()

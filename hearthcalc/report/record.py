@@ -44,6 +44,7 @@ def _stage(result: StageResult) -> dict[str, Any]:
         "findings": [_finding(finding) for finding in result.findings],
         "states": [_state(state) for state in result.states],
         "measure": [asdict(measure) for measure in result.measure],
+        "left_out": list(result.left_out),
     }
 
 

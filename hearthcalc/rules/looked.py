@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from hearthcalc.asked import asked_of
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.job import Nearby
 from hearthcalc.rules.case import Case, Whose, rule
@@ -43,7 +44,8 @@ def _places(case: Case) -> Iterator[tuple[Whose, str, str]]:
     if all(case.word(face, "side", needed=False).known != "back" for face in case.job.face):
         yield "looked", "back", "behind the firebox"
     yield "looked", "chimney", "along the chimney"
-    yield "looked", "roofs", "for roofs near the chimney"
+    if "chimney" in asked_of(case.found.asked.questions):
+        yield "looked", "roofs", "for roofs near the chimney"
 
 
 def _covered(case: Case) -> Iterator[tuple[str, str]]:

@@ -46,7 +46,7 @@ class JobFile:
     """The file of a job and its draft. saved: the document that the file holds; judged: what it was judged by then."""
 
     def __init__(
-        self, document: Document, *, path: Path | None, demo: bool, original: str | None, mark: str
+        self, document: Document, *, path: Path | None, demo: str, original: str | None, mark: str
     ) -> None:
         """document: as the file holds it.  original: the file's text.  mark: what tells its contents from others."""
         self.path = path
@@ -60,7 +60,7 @@ class JobFile:
 
     def claim(self) -> None:
         """Take the draft of this job for this window; elsewhere tells whether another one has it."""
-        self._box = DraftBox(self.path, kind="demo" if self.demo else "new")
+        self._box = DraftBox(self.path, kind=f"demo-{self.demo}" if self.demo else "new")
         self.elsewhere = not self._box.claim()
 
     def release(self) -> None:
@@ -93,7 +93,7 @@ class JobFile:
         self._box.drop()
         if moved:
             self.release()
-            self.path, self.demo = path, False
+            self.path, self.demo = path, ""
             self.claim()
 
     # The draft

@@ -21,9 +21,9 @@ from hearthcalc_tui.session.snapshot import Snapshot
 class Judge:
     """The editions with the local amendments, and the last judgement by them."""
 
-    def __init__(self, job_file: Path | None) -> None:
-        """job_file: beside it local amendments may lie. FileError where they cannot stand."""
-        self._changes, self._materials = _amendments(job_file)
+    def __init__(self, job_file: Path | None, *, amended: bool = True) -> None:
+        """job_file: beside it local amendments may lie.  amended: False for a demo, which uses none.  FileError where they cannot stand."""
+        self._changes, self._materials = _amendments(job_file) if amended else ((), ())
         self._editions: dict[str, Edition] = {}
         self._judged: tuple[Snapshot, Assessment] | None = None
         self._mistaken: tuple[Snapshot, Mapping[str, str]] | None = None

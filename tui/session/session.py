@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from hearthcalc import jobfile, lengths, reference
+from hearthcalc import jobfile, lengths
 from hearthcalc.findings import Assessment
 from hearthcalc.job import Job, Problem, blank, parse_address, set_entry, with_units
 from hearthcalc.reference import Edition
@@ -23,14 +23,13 @@ from hearthcalc_tui.session.snapshot import Snapshot
 
 
 def open_session(wanted: str) -> Session:
-    """Open a job. wanted: a path, "demo", or "" for a new one. FileError where the file is none."""
+    """Open a job. wanted: a path, a demo, or "" for a new one. FileError where the file is none."""
     for folder in (storage.state_folder(), storage.state_folder() / "drafts", storage.settings_folder()):
         storage.sweep(folder)
     if not wanted:
         return Session(blank())
-    if wanted == "demo":
-        text = jobfile.text_of((reference.shipped() / "demo.hearth.toml").read_bytes(), "the demo")
-        return Session(jobfile.document(text, "the demo"), demo=True)
+    if demo := jobfile.demo_of(wanted):
+        return Session(jobfile.document(jobfile.demo(demo), f"the demo {demo}"), demo=demo)
     path = Path(wanted).expanduser()
     storage.sweep(path.parent, path.name)
     data = storage.read(path)
@@ -47,12 +46,12 @@ class Session:
         document: Document,
         *,
         path: Path | None = None,
-        demo: bool = False,
+        demo: str = "",
         original: str | None = None,
         mark: str = "",
     ) -> None:
         """As JobFile takes them. FileError where the local amendments cannot stand."""
-        self.judge = Judge(path)
+        self.judge = Judge(path, amended=not demo)
         self.file = JobFile(document, path=path, demo=demo, original=original, mark=mark)
         self._history = [Snapshot(self.file.saved)]
         self._at = 0
