@@ -309,5 +309,5 @@ def render(changes: Sequence[Change]) -> str:
 
 def log_line(change: Change, was: str, now: str) -> str:
     """One line of the plain log: what a value was, what it became, who, when and why."""
-    told = f"{change.when}  {change.edition}  {change.key}: {was} -> {now}  by {change.who}: {change.why}"
-    return " ".join(told.splitlines()) + "\n"
+    line = f"{change.when}  {change.edition}  {change.key}: {was} -> {now}  by {change.who}: {change.why}"
+    return " ".join(line.splitlines()) + "\n"

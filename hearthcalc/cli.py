@@ -308,10 +308,10 @@ def _written(path: Path, data: bytes) -> None:
         raise FileError(
             "Cannot write the file",
             f"{err.strerror or err}.",
-            where=str(path)[:80],
+            where=str(path),
             fix="Choose another place.",
         ) from err
-    print(f"Wrote {str(path)[:80]}.", file=sys.stderr)
+    print(f"Wrote {path}.", file=sys.stderr)
 
 
 def _paper(arguments: argparse.Namespace, job: Job) -> Any:
@@ -535,13 +535,13 @@ def _reference_show(arguments: argparse.Namespace) -> int:
 def _reference_compare(arguments: argparse.Namespace) -> int:
     first, second = _edition(arguments.first), _edition(arguments.second)
     for key in sorted(first.values.keys() | second.values.keys()):
-        told = [_told(edition, key) for edition in (first, second)]
-        if told[0] != told[1]:
-            print(f"{key}\n  {first.id:<14} {told[0]}\n  {second.id:<14} {told[1]}")
+        shown = [_value_of(edition, key) for edition in (first, second)]
+        if shown[0] != shown[1]:
+            print(f"{key}\n  {first.id:<14} {shown[0]}\n  {second.id:<14} {shown[1]}")
     return 0
 
 
-def _told(edition: Edition, key: str) -> str:
+def _value_of(edition: Edition, key: str) -> str:
     value = edition.get(key)
     return "silent" if value is None else f"{value.shown}  [{value.source}, {value.clause}; {value.standing}]"
 
@@ -601,7 +601,7 @@ def _selftest(arguments: argparse.Namespace) -> int:
     outcomes = [selftest.run(case) for case in selftest.cases()]
     for outcome in outcomes:
         print(
-            f"{'agrees' if outcome.agrees else 'DIFFERS'}  {outcome.case.name}: {outcome.told}  [{outcome.case.source}]"
+            f"{'agrees' if outcome.agrees else 'DIFFERS'}  {outcome.case.name}: {outcome.found}  [{outcome.case.source}]"
         )
     passed = sum(outcome.agrees for outcome in outcomes)
     print(f"{passed} of {len(outcomes)} published cases agree")

@@ -9,7 +9,7 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, cached_property
 from importlib.resources import files
 from pathlib import Path
 from typing import Annotated, Any, Literal, TypeVar
@@ -104,7 +104,7 @@ class StepLimit:
     value: Quantity
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Value:
     """One value of an edition, with what it rests on.
 
@@ -167,6 +167,10 @@ class Value:
 
     def basis(self) -> Basis:
         """This value as a finding quotes it."""
+        return self._basis
+
+    @cached_property
+    def _basis(self) -> Basis:
         unit = self.quantity.unit if self.quantity else self.steps[0].value.unit if self.steps else ""
         notes = (self.note, self.unusual)
         return Basis(
@@ -400,7 +404,7 @@ def _shape(err: ValidationError) -> tuple[str, str]:
     """The key that a file has wrong, and what is wrong with it."""
     first = err.errors()[0]
     key = str(next((part for part in first["loc"] if isinstance(part, str)), ""))
-    told = {
+    names = {
         "missing": "is missing",
         "extra_forbidden": "is not a key here",
         "string_too_short": "is empty",
@@ -412,7 +416,7 @@ def _shape(err: ValidationError) -> tuple[str, str]:
     }
     if key == "steps":
         return key, "takes rows of below and value"
-    return key, told.get(
+    return key, names.get(
         first["type"], f"is not what it should be: {first['msg'][0].lower()}{first['msg'][1:]}"
     )
 

@@ -519,7 +519,8 @@ def test_keys_of_ones_own_work_and_a_wrong_line_is_told(start: Callable[..., Ter
 
 
 def test_it_follows_the_size_of_the_window(start: Callable[..., Terminal]) -> None:
-    terminal = start()
+    """Also where a shell or a multiplexer has fixed the size in the environment."""
+    terminal = start(more={"COLUMNS": "80", "LINES": "24"})
     terminal.send(HEARTH + b"20")
     terminal.until(lambda: terminal.row("Out from opening").startswith("20"), "the entry")
     for width, height, words in (

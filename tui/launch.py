@@ -50,6 +50,8 @@ def run(arguments: list[str]) -> int:
         gc.disable()
         from hearthcalc_tui import settings
 
+        for fixed in ("COLUMNS", "LINES"):  # the window says its size, also when it changes
+            os.environ.pop(fixed, None)
         wrong = settings.apply()
         from hearthcalc_tui.app import run_screen
 

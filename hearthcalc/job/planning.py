@@ -83,10 +83,10 @@ def stages(job: Job) -> dict[str, Stage]:
     A thing near a face that is yet to be made is not part of the found stage.
     """
     found = job if job.about.measured else intended(job)
-    told = {"found": Stage("found", present(found), {}, {})}
+    both = {"found": Stage("found", present(found), {}, {})}
     if says(job.planned):
-        told["planned"] = _plan(found, job.planned)
-    return told
+        both["planned"] = _plan(found, job.planned)
+    return both
 
 
 def _plan(found: Job, planned: Planned) -> Stage:

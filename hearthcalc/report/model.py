@@ -242,12 +242,12 @@ def overall_words(result: StageResult) -> str:
 def where(finding: Finding) -> str:
     """What a finding is about: its thing, its face, its state."""
     parts = [finding.item, finding.face, finding.state]
-    told = [
+    values = [
         part
         for number, part in enumerate(parts)
         if part and not (number == 1 and finding.state == f"{part} open")
     ]
-    return ", ".join(told)
+    return ", ".join(values)
 
 
 def question(finding: Finding) -> str:
@@ -306,8 +306,10 @@ def answer(finding: Finding, explain: bool) -> Answer:
         details += [("Basis", basis_line(basis)) for basis in finding.basis if basis.clause]
     elif finding.kind == "model":
         standings = Counter(basis.standing for basis in finding.basis)
-        told = ", ".join(f"{number} {standing}" for standing, number in standings.items())
-        details += [("Rests on", f"values of the model ({told}); --explain lists them.")] if told else []
+        counted = ", ".join(f"{number} {standing}" for standing, number in standings.items())
+        details += (
+            [("Rests on", f"values of the model ({counted}); --explain lists them.")] if counted else []
+        )
     else:
         details += [("Basis", basis_line(basis)) for basis in finding.basis if basis.standing != "published"]
     return Answer(finding.verdict, about, finding.text, tuple(details))

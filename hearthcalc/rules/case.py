@@ -267,7 +267,9 @@ class Case:
 
     def fresh(self) -> Case:
         """The case with nothing asked yet."""
-        return replace(self, asked=Asked())
+        case = object.__new__(Case)  # one for each finding: replace() would take longer than many a rule
+        case.__dict__.update(self.__dict__, asked=Asked())
+        return case
 
     def here(self, *path: str) -> str:
         """The address of an entry in the record of the stage."""
@@ -293,7 +295,7 @@ class Case:
         """A figure that several rules rest on, worked out once for the stage; each of them then rests on what it read."""
         made = self.shared.get(key)
         if made is None:
-            mine = replace(self, asked=Asked())
+            mine = self.fresh()
             try:
                 made = Shared(work(mine), None, mine.asked)
             except (NotKnown, LinerElsewhere, Silent) as err:
@@ -537,7 +539,12 @@ def of(thing: Face | Nearby | Roof | Fan) -> Path:
 
 
 def _path(whose: Whose, name: str) -> Path:
-    return (*(whose.split(".") if isinstance(whose, str) else of(whose)), *name.split("."))
+    return _split(whose, name) if isinstance(whose, str) else (*of(whose), *_split("", name))
+
+
+@lru_cache(maxsize=1024)
+def _split(table: str, name: str) -> Path:
+    return (*(table.split(".") if table else ()), *name.split("."))
 
 
 @cache
@@ -582,7 +589,8 @@ def run(case: Case, rule: Rule, *subject: Any) -> list[Finding]:
     What it lacks becomes MEASURE, what the edition lacks REFER; what it read from an entry that the plan moved is told in the
     working; and where an entry it read cannot be right together with others, it is MEASURE.
     """
-    mine = replace(case, rule=rule, asked=Asked())
+    mine = case.fresh()
+    mine.__dict__["rule"] = rule
     context = _context(rule, *subject)
     findings = [_settled(mine, finding) for finding in _told(mine, rule, context, *subject)]
     if not findings and (lost := [here for here in _lost(mine) if parse_address(here)[-1] not in PLACES]):

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from hearthcalc import lengths, quantities, reference
-from hearthcalc.job import FIELDS, FieldSpec, get, join_address, parse_address, slip_of_unit
+from hearthcalc.job import FIELDS, FieldSpec, Slip, get, join_address, parse_address, slip_of_unit
 from hearthcalc.models.heat import Material, materials
 from hearthcalc_tui.entries import NONE, echo_of, text_of, usual_of
 from hearthcalc_tui.field import Note
@@ -155,7 +155,7 @@ def _row(session: Session, key: str, label: str, address: str, target: str, stag
     stays = target != address and address not in voided and not session.replaces(target)
     found = moved[address].text if address in moved else session.entry(address) if stays else ""
     echo = echo_of(spec, get(session.now.job, target), text, unit)
-    question = slip_of_unit(spec, text, unit)
+    slip = slip_of_unit(spec, text, unit)
     choices = _choices(session, spec, stage)
     return Row(
         target,
@@ -167,18 +167,18 @@ def _row(session: Session, key: str, label: str, address: str, target: str, stag
         optional=key not in ALWAYS_SAYS,
         placeholder=found,
         echo=echo if measure else "",
-        note=_note(session, target, text, question) or _differs(session, address, target, text, found),
+        note=_note(session, target, text, slip) or _differs(session, address, target, text, found),
         understood=in_a_line(session.edition())
         if key == "about.edition"
         else _understood(text, echo, found, choices, voided=address in voided, moved=address in moved),
         range=_range(spec, text, unit),
         full_label=spec.label,
         how=spec.how,
-        suggestion=question.rpartition("Did you mean ")[2].rstrip("?") if question else "",
+        suggestion=slip.meant if slip else "",
     )
 
 
-def _note(session: Session, target: str, text: str, question: str | None) -> Note | None:
+def _note(session: Session, target: str, text: str, slip: Slip | None) -> Note | None:
     """What is wrong with an entry, else what there is to ask about it."""
     mistakes, unusual = session.mistakes(), session.now.unusual
     if is_name(target):
@@ -189,8 +189,8 @@ def _note(session: Session, target: str, text: str, question: str | None) -> Not
         return Note("mistake", f"{problem.what} {problem.fix}")
     if target in mistakes:
         return Note("mistake", mistakes[target])
-    if question:
-        return Note("question", f"{question} F5 takes it.")
+    if slip:
+        return Note("question", f"{slip.question} F5 takes it.")
     return Note("question", unusual[target]) if target in unusual else None
 
 
