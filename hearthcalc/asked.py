@@ -29,6 +29,7 @@ _OF: Mapping[str, tuple[str, ...]] = MappingProxyType({
     "heat.mantel": ("clearances",),
     "change.structure": ("hearth",),
     "clearance": ("clearances",),
+    "clearance.looked": ("clearances", "chimney"),
     "chimney": ("chimney",),
     "draft": ("draft",),
     "air": ("draft",),

@@ -158,9 +158,9 @@ class Sheet:
         findings = place.session.assess().stages[place.judged_stage].findings
         made = []
         for section in place.sections:
-            known, unread = filled(place.session, section, place.stage)
+            known, fields, unread = filled(place.session, section, place.stage)
             verdict = verdict_of(section, findings)
-            made.append(Stop(section.title, known, len(section.addresses), verdict, unread))
+            made.append(Stop(section.title, known, fields, verdict, unread))
         return made
 
     def _entitle(self, stop: Stop) -> None:

@@ -13,6 +13,7 @@ from hearthcalc_tui.field import Note
 from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import plain
 from hearthcalc_tui.sections.form import Row
+from hearthcalc_tui.sections.needed import applies, asked_for
 from hearthcalc_tui.sections.table import ASKED_OF_A_PLAN, Section
 from hearthcalc_tui.session import PATHS, WHOLE_LISTS, WORDS, Session, is_name
 from hearthcalc_tui.widgets.editions import in_a_line
@@ -45,19 +46,42 @@ def rows(session: Session, section: Section, stage: str) -> tuple[Row, ...]:
         )
     if kind.repeats:
         return _layers(session, section, stage)
-    for (key, label), address in zip(kind.fields, section.addresses, strict=True):
-        if key not in ASKED_OF_A_PLAN or (
-            stage == "planned" and section.thing in session.things("face", "found")
-        ):
-            made.append(_row(session, key, label, address, _target(section, address, stage), stage))
+    labels = dict(kind.fields)
+    for key, address in needed(session, section, stage):
+        made.append(_row(session, key, labels[key], address, _target(section, address, stage), stage))
     return tuple(made)
 
 
-def filled(session: Session, section: Section, stage: str) -> tuple[int, bool]:
-    """How many of a section's entries say something, and whether one of them cannot be read."""
+def needed(session: Session, section: Section, stage: str) -> list[tuple[str, str]]:
+    """Key and address of each entry of a section that is asked for and applies; also of one that says something or is waited for."""
+    if section.kind.repeats:
+        each = len(section.kind.fields)
+        return [(section.kind.fields[at % each][0], address) for at, address in enumerate(section.addresses)]
+    job, plan, mistakes = session.job(stage), stage == "planned", session.mistakes()
+    stages = session.assess().stages
+    missing = {measure.address for measure in (stages.get(stage) or stages["found"]).measure}
+    kept = []
+    for (key, _), address in zip(section.kind.fields, section.addresses, strict=False):
+        target = _target(section, address, stage)
+        if key in ASKED_OF_A_PLAN and not (plan and section.thing in session.things("face", "found")):
+            continue
+        if (
+            (asked_for(job, key) and applies(job, key, section.thing, stage))
+            or not missing.isdisjoint((address, target))
+            or get(job, address) is not None
+            or target in mistakes
+            or session.being_typed(target)
+        ):
+            kept.append((key, address))
+    return kept
+
+
+def filled(session: Session, section: Section, stage: str) -> tuple[int, int, bool]:
+    """How many of a section's entries say something, of how many, and whether one of them cannot be read."""
     job, mistakes = session.job(stage), session.mistakes()
-    known = sum(get(job, address) is not None for address in section.addresses)
-    return known, any(_target(section, address, stage) in mistakes for address in section.addresses)
+    addresses = [address for _, address in needed(session, section, stage)]
+    known = sum(get(job, address) is not None for address in addresses)
+    return known, len(addresses), any(_target(section, a, stage) in mistakes for a in section.addresses)
 
 
 def _target(section: Section, address: str, stage: str) -> str:

@@ -8,6 +8,7 @@ from typing import Literal
 
 from hearthcalc.findings import Finding, Verdict, worst
 from hearthcalc.job import Job, join_address, parse_address
+from hearthcalc_tui.sections.needed import asked_for
 from hearthcalc_tui.session.document import PATHS, as_found, as_planned
 
 Things = Literal["", "face", "nearby", "roof", "fans"]
@@ -51,7 +52,8 @@ KINDS = (
             edition="Judged by",
             measured="Measured on site",
             notes="Notes",
-        ),
+        )
+        + _of("asked", questions="What is asked"),
         planned=False,
     ),
     Kind(
@@ -346,11 +348,23 @@ class Section:
         return (self.kind.id, self.thing if self.kind.each else "")
 
 
-def sections(job: Job, chosen: Mapping[str, str]) -> tuple[Section, ...]:
-    """The sections of a stage's job.
+def sections(job: Job, chosen: Mapping[str, str], waited_for: Iterable[str] = ()) -> tuple[Section, ...]:
+    """The sections of a stage's job that what it asks needs.
 
     chosen: for each kind of thing that a section picks from, the name of the one shown.
+    waited_for: addresses that findings wait for; whatever section holds one is there too.
     """
+    waited = [as_found(address) for address in waited_for]
+    return tuple(
+        section
+        for section in every_section(job, chosen)
+        if any(asked_for(job, key) for key, _ in section.kind.fields)
+        or any(section.holds(address) for address in waited)
+    )
+
+
+def every_section(job: Job, chosen: Mapping[str, str]) -> tuple[Section, ...]:
+    """The sections of a stage's job, whatever it asks."""
     made: list[Section] = []
     for kind in KINDS:
         if kind.each:
@@ -395,7 +409,7 @@ def place_of(job: Job, address: str) -> tuple[Section, dict[str, str]] | None:
         kind: parts[len(at)] for kind, at in PATHS.items() if parts[: len(at)] == at and len(parts) > len(at)
     }
     whole = next((kind for kind, at in PATHS.items() if parts == at), "")
-    for section in sections(job, thing):
+    for section in every_section(job, thing):
         if section.holds(join_address(parts)) or (whole and whole == section.kind.picks):
             return section, {kind: name for kind, name in thing.items() if kind != "face"}
     return None
