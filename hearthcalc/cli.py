@@ -18,10 +18,12 @@ if TYPE_CHECKING:
 
     from hearthcalc.findings import Assessment, StageResult
     from hearthcalc.job import Job
+    from hearthcalc.lengths import Unit
+    from hearthcalc.quick import Quick
     from hearthcalc.reference import Edition
 
 EXIT_FAULT = 70
-LATER = ("quick", "whatif", "batch")
+LATER = ("whatif", "batch")
 JOB_HELP = "a job file, demo or demo:NAME, or - for standard input"
 
 
@@ -199,8 +201,8 @@ def _assessed(job: Job, edition: Edition, name: str) -> Assessment:
     return assess.assess_models(job, edition, assess.assess(job, edition))
 
 
-def exit_code(result: StageResult) -> int:
-    """The exit code of a stage's verdict."""
+def exit_code(result: StageResult | Quick) -> int:
+    """The exit code of a stage's verdict, or of a quick check's."""
     from hearthcalc.findings import Verdict
 
     return {Verdict.MEETS: 0, Verdict.SHORT: 1}.get(result.overall, 3)
@@ -566,6 +568,72 @@ def _reference_check(arguments: argparse.Namespace) -> int:
     return 0
 
 
+def _add_quick(command: argparse.ArgumentParser) -> None:
+    from hearthcalc.quick import ASKS
+
+    for ask in ASKS:
+        command.add_argument(ask.flag, metavar="TEXT", help=f"{ask.label}. {ask.how}".replace("%", "%%"))
+    command.add_argument(
+        "--units", choices=("in", "mm"), help="of bare numbers; those of the edition unless given"
+    )
+    command.add_argument("--edition", metavar="ID", help="judge by this edition; irc-2021 unless given")
+    command.add_argument("--json", action="store_true", help="the answer as JSON")
+    command.add_argument("-o", "--output", metavar="JOB", help="also keep it as a job file, to go on with")
+
+
+def _quick(arguments: argparse.Namespace) -> int:
+    from pathlib import Path
+
+    from hearthcalc import quick, reference
+    from hearthcalc.report import record
+
+    edition = _edition(arguments.edition or reference.DEFAULT_EDITION)
+    unit: Unit = arguments.units or edition.units
+    given = {ask.id: text for ask in quick.ASKS if (text := getattr(arguments, ask.id)) is not None}
+    for id, text in given.items():
+        try:
+            quick.entries(id, text, unit, edition)
+        except EntryError as err:
+            raise UsageError(err.title, f"{quick.BY_ID[id].flag}: {err.what}", fix=err.fix) from err
+    told = quick.check(given or _prompted(unit, edition), unit, edition)
+    if arguments.json:
+        print(json.dumps(record.quick_record(told, edition), indent=2, ensure_ascii=False, allow_nan=False))
+    else:
+        print("\n".join(record.quick_lines(told, edition, _width())))
+    if arguments.output:
+        from hearthcalc import jobfile
+
+        path = Path(arguments.output)
+        _written(path, jobfile.render(told.document).encode())
+    return exit_code(told)
+
+
+def _prompted(unit: Unit, edition: Edition) -> dict[str, str]:
+    """The answers that a person types, asked one by one on standard error; the end of the input leaves the rest not measured."""
+    from hearthcalc import caution, quick
+
+    print(caution.LINE, file=sys.stderr)
+    answers: dict[str, str] = {}
+    for number, ask in enumerate(quick.ASKS, 1):
+        if ask.id == "wood_out" and not quick.entries("wood_above", answers["wood_above"], unit, edition):
+            continue
+        measure = "" if ask.id == "flue" else f", {unit}"
+        print(f"{number}/{len(quick.ASKS)} {ask.label}{measure}. {ask.how}", file=sys.stderr)
+        while True:
+            print(f"  [{ask.default}] ", end="", file=sys.stderr, flush=True)
+            line = sys.stdin.readline()
+            if not line:
+                return answers
+            try:
+                quick.entries(ask.id, line, unit, edition)
+            except EntryError as err:
+                print(f"  {err.what} {err.fix}", file=sys.stderr)
+                continue
+            answers[ask.id] = line.strip()
+            break
+    return answers
+
+
 def _no_arguments(command: argparse.ArgumentParser) -> None:
     pass
 
@@ -613,6 +681,7 @@ COMMANDS: dict[
 ] = {
     "check": ("findings of a job as plain text or JSON", _add_check, _check),
     "demo": ("the same for a demo, an invented house: inn, schoolhouse, stonehouse", _add_demo, _check),
+    "quick": ("a quick look: eight measurements at most, by flags or asked one by one", _add_quick, _quick),
     "takeoff": ("what to buy, with its working", _add_takeoff, _takeoff),
     "report": ("the findings on paper: text, Markdown, HTML, PDF or a spreadsheet", _add_report, _report),
     "sheet": (

@@ -46,7 +46,9 @@ def test_each_question_has_its_own_findings_and_together_they_are_all() -> None:
     each = {question: ids(judged(question)) for question in ALONE}
     assert set().union(*each.values()) == every
     for question, mine in each.items():
-        others = {rule.id for rule in RULES.values() if question not in (asked.of_rule(rule.id) or (question,))}
+        others = {
+            rule.id for rule in RULES.values() if question not in (asked.of_rule(rule.id) or (question,))
+        }
         assert mine and not mine & others
 
 

@@ -77,7 +77,7 @@ def applies(job: Job, key: str, thing: str, stage: str) -> bool:
         return test(job, stage)
     table, _, name = key.partition(".")
     held = {"face": job.face, "nearby": job.nearby, "roof": job.roof}.get(table, ())
-    mine = next((one for one in held if one.name == thing), None)
+    mine = next((one for one in held if getattr(one, "name", None) == thing), None)
     if isinstance(mine, Face):
         return _of_a_face(mine, name)
     if isinstance(mine, Nearby):
