@@ -19,9 +19,8 @@ DECIDES = (
     "chimney.above_roof",
 )  # fmt: skip
 NOT_LOOKED_AT = (
-    "whether it is site-built masonry at all", "the inside of the flue, its lining and its height", "what is under the hearth",
-    "wood beside and behind the fireplace", "the chimney near a ridge", "the firebox, damper and smoke chamber", "draft and air",
-    "the steel over the opening",
+    "masonry or factory-built", "lining and condition of the flue", "under the hearth", "wood beside and behind", "the ridge",
+    "firebox and damper", "draft and air", "steel",
 )  # fmt: skip
 
 
@@ -49,13 +48,13 @@ ASKS = (
     Ask("height", "Opening height", "From the firebox floor up to the underside of the lintel."),
     Ask(
         "flue", "Flue size",
-        "The liner as it is sold (13x13), or the inside as measured: 11 1/4 x 11 1/4 inside, or 10 round.",
+        "As sold: 13x13. Or the inside: 11 1/4 x 11 1/4 inside, 10 round.",
     ),
     Ask("hearth_front", "Hearth in front", "From the opening straight out to the end of the hearth.", "0"),
     Ask("hearth_side", "Hearth to the side", "Past the opening, on the shorter side.", "0"),
-    Ask("wood_above", "Wood above opening", "From the top of the opening up to the lowest wood: mantel, beam or trim.", "none"),
-    Ask("wood_out", "That wood sticks out", "How far it stands out from the face of the fireplace.", "0"),
-    Ask("chimney_top", "Chimney over roof", "From where it comes through the roof, on the high side, up to its top."),
+    Ask("wood_above", "Wood above opening", "From the opening up to the lowest mantel, beam or trim.", "none"),
+    Ask("wood_out", "Wood sticks out", "How far from the face of the fireplace.", "0"),
+    Ask("chimney_top", "Chimney over roof", "From the roof, on the high side, up to its top."),
 )  # fmt: skip
 BY_ID: Mapping[str, Ask] = {ask.id: ask for ask in ASKS}
 

@@ -683,9 +683,10 @@ class Flue(Table):
         (0, 50000), (50, 4000),
         rests_on=("outside of the chimney",),
     )] = None
-    shared_with: Annotated[str | None, words("prose", "Vented into the same flue",
-        "Any furnace, heater or stove whose pipe enters this flue, also from another floor. Empty where you "
+    shared_with: Annotated[str | None, FieldSpec("Other appliances on this flue", "text",
+        "Any furnace, heater or stove whose pipe enters this flue, also from another floor. Write none where you "
         "looked and there is none.",
+        form="prose", none_is_empty=True,
     )] = None
 
 

@@ -333,10 +333,10 @@ def test_a_killed_program_loses_at_most_the_field_being_typed(
     terminal.child.kill(signal.SIGKILL)
     terminal.end()
     assert (home / "mill.hearth.toml").read_text() == JOB
-    again = start(ready="There is a draft")
-    again.see("face.taproom.hearth.front")
-    again.send(b"\r")
-    again.until(lambda: "There is a draft" not in again.words, "the desk")
+    again = start(ready="Unsaved work found")
+    again.see("Hearth, out from the opening (taproom)")
+    again.send(b"\x1b[B\r")
+    again.until(lambda: "Unsaved work found" not in again.words, "the desk")
     again.send(HEARTH)
     again.see("Out from opening")
     assert again.row("Out from opening").startswith("20 ")
@@ -382,8 +382,8 @@ def test_killed_in_a_burst_what_was_taken_is_on_disk_without_a_gap(
     held = hearth_in_draft(home)
     assert held == {key: READINGS[key] for key in WALK[: len(held)]}
     assert not list(home.rglob(".*.part"))
-    again = start(ready="There is a draft")
-    again.see("face.taproom.hearth.front")
+    again = start(ready="Unsaved work found")
+    again.see("Hearth, out from the opening (taproom)")
 
 
 def close_terminal(terminal: Terminal) -> None:
@@ -449,8 +449,8 @@ def test_a_signal_keeps_the_draft_with_what_was_being_typed(
     terminal.until(lambda: terminal.row("Facing in front").startswith("3/4"), "the second entry")
     terminal.child.kill(number)
     assert terminal.end() == 128 + number
-    again = start(ready="There is a draft")
-    again.see("face.taproom.hearth.facing")
+    again = start(ready="Unsaved work found")
+    again.see("Facing in front of the masonry (taproom)")
 
 
 def test_quitting_asks_and_ends_with_0(start: Callable[..., Terminal], home: Path) -> None:
@@ -462,7 +462,7 @@ def test_quitting_asks_and_ends_with_0(start: Callable[..., Terminal], home: Pat
     assert (home / "mill.hearth.toml").read_text() == JOB
     again = start()
     again.read(0.3)
-    assert "There is a draft" not in again.words
+    assert "Unsaved work found" not in again.words
     again.send(b"\x11")
     assert again.end() == 0
 
@@ -637,5 +637,93 @@ def test_a_second_fault_in_a_row_ends_it_with_the_draft_kept(
     assert "Traceback" not in terminal.words
     assert (home / "mill.hearth.toml").read_text() == JOB
     assert hearth_in_draft(home) == {"front": "20", "facing": "3/4"}
-    again = start(ready="There is a draft")
-    again.see("face.taproom.hearth.front")
+    again = start(ready="Unsaved work found")
+    again.see("Hearth, out from the opening (taproom)")
+
+
+# The first minutes of three people, from nothing to an answer: each key counted, Enter among them
+
+NEW, ASK_FLUE, ASK_HEARTH = (
+    ("Down", "Enter"),
+    ("Down", "Enter"),
+    ("Down", "Down", "Space", "Down", "Space", "Enter"),
+)
+BYTES = {"Enter": b"\r", "Down": b"\x1b[B", "Space": b" ", "F3": b"\x1bOR"}
+
+
+class Person:
+    """Types at a terminal, and counts."""
+
+    def __init__(self, home: Path) -> None:
+        self.terminal = Terminal(home)
+        self.keys = 0
+
+    def press(self, *keys: str) -> None:
+        for key in keys:
+            self.terminal.send(BYTES[key])
+            self.keys += 1
+
+    def type(self, text: str) -> None:
+        """An entry, and Enter after it."""
+        self.terminal.send(text.encode() + b"\r")
+        self.keys += len(text) + 1
+
+    def answer(self, *entries: tuple[str, str]) -> None:
+        """F3 leads to the entry that is missing; type it."""
+        for label, text in entries:
+            self.press("F3")
+            self.terminal.see(f"› {label}")
+            self.type(text)
+
+    def told(self, who: str, most: int) -> None:
+        sys.stdout.write(f"\n{who}: {self.keys} keys\n")
+        assert self.keys <= most
+        self.terminal.child.close(force=True)
+
+
+def test_an_inspector_has_a_quick_answer_in_60_keys(home: Path) -> None:
+    """A stone house: 32 x 28 in open, a 13x13 liner, 20 and 12 in of hearth, wood 14 in up and 6 in out, 38 in over the roof."""
+    person = Person(home)
+    person.terminal.see("Quick check")
+    person.press("Enter")
+    person.terminal.see("Quick check. From jamb to jamb")
+    for entry in ("32", "28", "13x13", "20", "12", "14", "6", "38"):
+        person.type(entry)
+    person.terminal.see("What was measured meets the reference values used.")
+    assert "Not looked at: masonry or factory-built" in person.terminal.words
+    person.told("inspector, quick look", 60)
+
+
+def test_a_mason_has_the_flue_question_answered_in_90_keys(home: Path) -> None:
+    """36 x 30 in open against a 13x13 liner: 127 of 108 in2 (IRC Table R1003.14(2), R1003.15.1)."""
+    person = Person(home)
+    person.terminal.see("Quick check")
+    person.press(*NEW)
+    person.terminal.see("What do you want to know?")
+    person.press(*ASK_FLUE)
+    person.terminal.see("Left out:")
+    person.answer(
+        ("Construction", "m"), ("Width", "36"), ("Height", "30"), ("Nominal liner", "13x13"),
+        ("Lining", "c"), ("Condition", "s"), ("Bends", "none"), ("Shared with", "none"), ("What closes it", "n"),
+    )  # fmt: skip
+    person.terminal.see("✓ MEETS what was asked")
+    assert "127 / 108 in2 min" in person.terminal.words and "Asked only: flue" in person.terminal.words
+    person.told("mason, does the flue carry it", 90)
+
+
+def test_a_remodeler_has_hearth_and_clearances_answered_in_140_keys(home: Path) -> None:
+    """30 x 26 in open, under 6 ft2: 16 in out and 8 in to each side (IRC R1001.10), 2 in thick (R1001.9)."""
+    person = Person(home)
+    person.terminal.see("Quick check")
+    person.press(*NEW)
+    person.terminal.see("What do you want to know?")
+    person.press(*ASK_HEARTH)
+    person.terminal.see("Left out:")
+    person.answer(
+        ("Construction", "m"), ("Width", "30"), ("Height", "26"), ("Out from opening", "18"), ("Past the left jamb", "10"),
+        ("Past right jamb", "10"), ("Thickness", "4"), ("What is below", "c"), ("Nothing above", "y"), ("Nothing beside", "y"),
+        ("Nothing in front", "y"), ("No wood at sides", "y"), ("No wood behind", "y"), ("No wood at chimney", "y"),
+    )  # fmt: skip
+    person.terminal.see("✓ MEETS what was asked")
+    assert "18 / 16 in min" in person.terminal.words
+    person.told("remodeler, hearth and clearances", 140)

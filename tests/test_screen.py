@@ -829,9 +829,11 @@ async def test_a_draft_is_offered_at_the_next_start(job: Path) -> None:
     assert job.read_text() == JOB
     async with walk(job) as page:
         await page.pilot.pause(0.2)
-        assert "There is a draft" in page.text()
-        assert "about.title" in page.text()
+        assert "Unsaved work found" in page.text()
+        assert "Title: Mill cottage" in page.words() and "about.title" not in page.text()
         await page.press("enter")
+        assert page.desk.place.session.title == "Mill cottage", "nothing is chosen before a person chooses"
+        await page.press("down", "enter")
         await page.pilot.pause(0.2)
         assert page.desk.place.session.title == "Old mill"
         await page.press("ctrl+z")

@@ -109,7 +109,7 @@ async def walk(wanted: object = "demo", size: tuple[int, int] = (80, 24)) -> Asy
     [
         ("ctrl+e", "elevation"),
         ("ctrl+d", "all open"),
-        ("ctrl+x", "Down through the hearth"),
+        ("shift+f12", "Down through the hearth"),
         ("ctrl+w", "Firebrick"),
     ],
 )
@@ -171,7 +171,7 @@ async def test_states_and_faces_are_a_key_apart() -> None:
         await page.until("4/4 ‹ all shut ›")
         await page.press("enter")
         await page.until("Will it draw 4/4")
-        await page.press("escape", "ctrl+x", "ctrl+x", "right")
+        await page.press("escape", "shift+f12", "shift+f12", "right")
         await page.until("Heat in the hearth 2/2 ‹ dining ›")
         assert re.search(r"\d F!", page.words())
 
@@ -233,7 +233,7 @@ def test_a_bar_is_to_scale_and_what_is_above_nothing_is_seen(value: float, cells
 
 async def test_a_new_job_has_every_view_and_says_what_it_waits_for() -> None:
     async with walk("") as page:
-        for key in ("ctrl+e", "ctrl+d", "ctrl+x", "ctrl+w"):
+        for key in ("ctrl+e", "ctrl+d", "shift+f12", "ctrl+w"):
             await page.press(key, key)
             assert len(page.app.screen_stack) == 2
             assert caution.LINE in page.words()
@@ -249,11 +249,11 @@ async def test_hostile_names_reach_no_view_as_markup(tmp_path: Path) -> None:
         f'[[nearby]]\nname = "{name}"\nwhat = "mantel"\nface = "{name}"\nabove = "9"\n'
     )
     async with walk(job, (120, 40)) as page:
-        for key in ("ctrl+e", "ctrl+d", "ctrl+x", "ctrl+w"):
+        for key in ("ctrl+e", "ctrl+d", "shift+f12", "ctrl+w"):
             await page.press(key, key)
             assert "\x1b" not in page.text() and "\u202e" not in page.text()
             await page.press("w", "escape")
-        await page.press("ctrl+v")
+        await page.press("shift+f5")
         await page.until("Beside which other edition?")
         await page.press("enter")
         await page.until("irc-2021 beside")
@@ -266,7 +266,7 @@ async def test_hostile_names_reach_no_view_as_markup(tmp_path: Path) -> None:
 @pytest.mark.parametrize("size", SIZES)
 async def test_found_beside_planned_tells_what_differs_first(size: tuple[int, int]) -> None:
     async with walk(size=size) as page:
-        await page.press("ctrl+v")
+        await page.press("shift+f5")
         await page.until("As found beside as planned")
         await page.press("enter")
         await page.until("The answers differ")
@@ -280,7 +280,7 @@ async def test_found_beside_planned_tells_what_differs_first(size: tuple[int, in
 
 async def test_another_edition_is_chosen_by_what_it_is_and_compared() -> None:
     async with walk(size=(120, 40)) as page:
-        await page.press("ctrl+v")
+        await page.press("shift+f5")
         await page.until("! australia-hp answers")
         await page.press("down", "down", "down", "enter")
         await page.until("irc-2021 beside england-adj, as found")
@@ -322,7 +322,7 @@ async def test_a_saved_job_tells_which_answers_a_change_of_values_turned(tmp_pat
     )
     async with walk(job) as page:
         await page.until("Values have changed since this job was saved: 1 answer is another.")
-        await page.press("ctrl+v")
+        await page.press("shift+f5")
         await page.until("What changed since the job was saved")
         await page.press("down", "enter")
         await page.until("✗ SHORT → ✓ MEETS")

@@ -50,10 +50,13 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
 
     memory: Memory
 
-    def __init__(self, wanted: str, wrong: Sequence[str] = (), ending: Ending | None = None) -> None:
-        """wrong: what is wrong with the settings.  ending: what watches for the end from outside."""
+    def __init__(
+        self, wanted: str, wrong: Sequence[str] = (), ending: Ending | None = None, *, start: bool = False
+    ) -> None:
+        """wrong: what is wrong with the settings.  ending: what watches for the end from outside.  start: with the first page."""
         super().__init__()
         self._ending = ending
+        self._start = start
         self._ended = False
         self._early: list[events.Event] = []
         self._takes_keys = False
@@ -126,6 +129,8 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
             await self.push_screen_wait(caution_page())
             self.memory.remember(caution_read=True)
         await desk.files.greet()
+        if self._start:
+            await desk.files.begin()
         if self._wrong:
             more = f" ({len(self._wrong) - 1} more in the settings)" if len(self._wrong) > 1 else ""
             self.say(f"{self._wrong[0]}{more}", bad=True)
@@ -236,7 +241,7 @@ def _too_small() -> Content:
 
 def run_screen(wanted: str, wrong: Sequence[str] = ()) -> int:
     """Open the screen, and return the exit code. wrong: what is wrong with the settings."""
-    app = HearthcalcApp(wanted, wrong, Ending())
+    app = HearthcalcApp(wanted, wrong, Ending(), start=not wanted)
     app.run()
     if app.desk is not None:
         app.desk.close()

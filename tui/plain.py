@@ -20,6 +20,7 @@ from hearthcalc_tui.sections.rows import rows
 from hearthcalc_tui.sections.table import Section, place_of, sections
 from hearthcalc_tui.session import (
     PATHS,
+    RECOVERED,
     STAGES,
     WORDS,
     Session,
@@ -31,6 +32,7 @@ from hearthcalc_tui.session import (
     path_for,
     stage_of,
     suggested_name,
+    told,
     whole_list,
 )
 
@@ -65,11 +67,27 @@ def run_plain(wanted: str) -> int:
     for stream in (sys.stdin, sys.stdout):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="replace" if stream is sys.stdin else "backslashreplace")
-    session = open_session(wanted)
+    session = open_session(wanted or _left())
     try:
         return Conversation(session).run()
     finally:
         session.file.release()
+
+
+def _left() -> str:
+    """Which unsaved work to go on with, where there is any; "" for a new job."""
+    left = storage.drafts_left()
+    if not left:
+        return ""
+    tell("Unsaved work is kept:")
+    for number, draft in enumerate(left, 1):
+        tell(f"{number}: {told(draft.document.get('about')) or 'no title'}")
+    try:
+        answer = hear("Answer its number to go on with it. An empty line starts a new job.")
+    except EOFError:
+        return ""
+    chosen = int(answer) if answer.isdecimal() else 0
+    return f"{RECOVERED}{left[chosen - 1].box}" if 1 <= chosen <= len(left) else ""
 
 
 class Conversation:
@@ -112,11 +130,13 @@ class Conversation:
         left = session.draft_left()
         if left is None:
             return
-        tell("The program ended before this was saved. The draft differs from the file in:")
+        tell(
+            "Unsaved work found. The program ended before it was saved. In the file, and in the unsaved work:"
+        )
         for line in left.differs:
             tell(line)
         answer = hear(
-            "Go on with the draft? Answer yes; no goes on with the file, and undo or redo the other."
+            "Go on with the unsaved work? Answer yes. No goes on with the file; redo brings the unsaved work."
         )
         session.take_draft(left, at_once=answer.lower().startswith("y"))
         self._judge()

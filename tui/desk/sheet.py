@@ -138,11 +138,12 @@ class Sheet:
     def _show_fields(self, but: Field | None) -> None:
         """The fields of the section, where they are the same; else the section is shown anew."""
         self._place.lay_out()
-        shown, self._shown = self._place.rows(), self._place.section
+        before, shown, self._shown = self._shown, self._place.rows(), self._place.section
+        same = before is not None and before.id == self._shown.id
         if [row.key for row in shown] == [row.key for row in self._form.rows]:
             self._form.fill(shown, but=but)
-        elif not self._form.stretch(shown, but=but) and not self._showing.locked():
-            self._surface.later(self.show, focus=True)
+        elif not (same and self._form.adjust(shown, but=but)) and not self._showing.locked():
+            self._surface.later(self.show, focus=True, address=self.address)
 
     def show_round(self) -> None:
         """The findings, and what of them the rail and the headings show."""

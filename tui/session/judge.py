@@ -80,11 +80,15 @@ class Judge:
         return self._mistaken[1]
 
     def wanting(self, snapshot: Snapshot) -> list[str]:
-        """Addresses to go to: what cannot be read, then what findings wait for, in the order of the walk."""
+        """Addresses to go to: what cannot be read, then what the overall waits for and what else does, in the order of the walk."""
+        stages = self.assess(snapshot).stages.values()
+        holds_up = {address for s in stages for f in s.findings if f.counts for address in f.missing}
         missing = [
             f"{measure.address}.1.material" if measure.address.endswith(LAYERS) else measure.address
-            for stage in self.assess(snapshot).stages.values()
+            for first in (True, False)
+            for stage in stages
             for measure in stage.measure
+            if (measure.address in holds_up) is first
         ]
         return list(dict.fromkeys([*self.mistakes(snapshot), *missing]))
 
