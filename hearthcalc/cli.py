@@ -220,7 +220,7 @@ def _add_takeoff(command: argparse.ArgumentParser) -> None:
     form.add_argument("--json", action="store_true", help="the list as JSON")
     form.add_argument("--csv", action="store_true", help="the list as CSV")
     command.add_argument(
-        "--edition", metavar="ID", help="reckon by this edition's values instead of the job's"
+        "--edition", metavar="ID", help="figure by this edition's values instead of the job's"
     )
     command.add_argument(
         "--stage", choices=("found", "planned"), help="this stage; planned where there is one"

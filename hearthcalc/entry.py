@@ -274,7 +274,7 @@ def _within(spec: FieldSpec, value: Fraction, unit: Unit | None) -> Fraction:
 def _read_size(spec: FieldSpec, value: object, unit: Unit | None) -> Size:
     if not isinstance(value, str):
         raise EntryError(
-            "Two sides are asked for",
+            "Two sides are needed",
             f"{shown(value)} is not a size.",
             fix='Write two sides in quotes, as in "11 1/4 x 11 1/4".',
         )
@@ -289,8 +289,8 @@ def _read_choice(spec: FieldSpec, value: object, unit: Unit | None) -> str:
     near = difflib.get_close_matches(value, spec.choices, 1) if isinstance(value, str) else []
     hint = f'Did you mean "{near[0]}"? ' if near else ""
     raise EntryError(
-        "Not one of its words",
-        f"{shown(value)} is not a word that this entry takes.",
+        "Not a valid choice",
+        f"{shown(value)} is not a valid choice.",
         fix=f"{hint}Write one of: {', '.join(spec.choices)}.",
     )
 

@@ -261,7 +261,7 @@ class Pair:
 
     @property
     def differs(self) -> bool:
-        """Is the verdict or what is asked for another."""
+        """Is the verdict or the limit another."""
         if self.first is None or self.second is None:
             return True
         asked = [(f.verdict, f.required.text if f.required else f.text) for f in (self.first, self.second)]

@@ -190,7 +190,7 @@ def _not_toml(name: str, message: str) -> FileError:
     match = _AT.fullmatch(message)
     said, line, column = match.groups() if match else (message, None, None)
     what, fix = _TOML_WORDS.get(
-        said, (f"This is not TOML: {clean(said)[:200]}.", "Mend it there, or look one line above.")
+        said, (f"This is not TOML: {clean(said)[:200]}.", "Fix it there, or look one line above.")
     )
     if said.startswith("Cannot declare"):
         what, fix = (

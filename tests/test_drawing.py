@@ -179,9 +179,7 @@ def test_a_dimension_that_is_judged_says_what_is_asked_for() -> None:
 def test_a_missing_measurement_that_is_waited_for_is_marked() -> None:
     assert [mark.line for mark in demo("found")["plan"].marks] == ["? MEASURE wall studs"]
     drawing = view(changed(face__taproom__hearth__front=None), "plan")
-    assert "? MEASURE Hearth, out from the opening, taproom: not known" in {
-        mark.line for mark in drawing.marks
-    }
+    assert "? MEASURE Hearth depth in front, taproom: not known" in {mark.line for mark in drawing.marks}
 
 
 def test_a_finding_that_does_not_count_marks_nothing() -> None:
@@ -480,14 +478,14 @@ def test_the_words_say_what_is_marked_measured_and_not_known() -> None:
         "Hearth, past the left jamb, taproom: 12 in",
         "Hearth, past the right jamb, taproom: 13 1/4 in",
         "Width of the opening, taproom: 36 in",
-        "Hearth, out from the opening, taproom: 20 1/2 in",
+        "Hearth depth in front, taproom: 20 1/2 in",
         "Depth of the firebox: 21 in",
         "Thickness of the side walls: 8 in",
         "Thickness of the back wall: 8 in",
         "Clear space to the masonry, back sill: 4 in",
         "Not known: Clear space to the masonry, wall studs",
         "Named: hearth: taproom; firebox; back sill",
-        "What is dashed was not measured: its place is a form, not a size.",
+        "Dashed parts were not measured: their position is schematic.",
         "The splay of the sides is not recorded: they are drawn straight, each face in the middle of its wall.",
     ]
 
@@ -570,8 +568,7 @@ taproom: elevation, as found
              └─────────────────────────────────────┘      ┴ 3 in
        12 in ├──────┼─────── 36 in ────────┼───────┤ 13 1/4 in
 
-What is dashed was not measured: its place is a form, not a
-size.
+Dashed parts were not measured: their position is schematic.
 """
 
 SECTION = """

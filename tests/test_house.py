@@ -232,7 +232,7 @@ LEAVE = re.compile(
     r"(?i)\b(?:un)?safe(?:ly|ty)?\b|\bapprov\w*|\bcompli\w*|\bcompl(?:y|ies)\b|\bcertif\w*|\bguarant\w*|\bgood to go\b|\ball clear\b"
 )
 NO_LEAVE = re.compile(
-    r"(?i)\bnot an approval\b|\bno check here is an approval\b|\bsafe for colour blindness\b"
+    r"(?i)\bnot an approval\b|\bno check here is an approval\b|\bsafe for color blindness\b"
     r"|\bapproved document\b|\bcertified for solid fuel\b"
 )
 

@@ -237,20 +237,20 @@ def test_keys_that_come_in_pieces_are_still_keys(start: Callable[..., Terminal])
     for piece in (b"\x1b", b"[6", b"~", b"\x1b[", b"6~", b"\x1b[6~"):
         terminal.send(piece)
         time.sleep(0.02)
-    terminal.see("Out from opening")
+    terminal.see("Depth in front")
     terminal.send(b"12\t34")
     for piece in (b"\x1b", b"[Z"):
         terminal.send(piece)
         time.sleep(0.02)
     terminal.send(b"15")
-    terminal.until(lambda: terminal.row("Out from opening").startswith("15 "), "the first entry again")
-    assert terminal.row("Facing in front").startswith("34 ")
+    terminal.until(lambda: terminal.row("Depth in front").startswith("15 "), "the first entry again")
+    assert terminal.row("Facing sticks out").startswith("34 ")
 
 
 def test_a_burst_of_two_hundred_keys(start: Callable[..., Terminal], home: Path) -> None:
     terminal = start()
     terminal.send(HEARTH)
-    terminal.see("Out from opening")
+    terminal.see("Depth in front")
     terminal.send(b"".join(b"%d\t\x1b[Z" % number for number in range(10, 50)) + b"20\x13")
     terminal.see("Saved")
     assert entry(home, "face.taproom.hearth.front") == "20"
@@ -314,9 +314,9 @@ def test_a_longer_list_than_there_are_fields_says_what_is_left_out(start: Callab
 
 def test_alt_keys_lead_between_field_and_finding(start: Callable[..., Terminal]) -> None:
     terminal = start()
-    terminal.turn_to("Out from opening")
+    terminal.turn_to("Depth in front")
     terminal.send(b"20\x1bj")
-    terminal.see("It uses Out from opening")
+    terminal.see("It uses Depth in front")
     terminal.send(b"\x1b[17~")
     terminal.see("F1 how")
     terminal.send(b"\x1bc")
@@ -334,13 +334,13 @@ def test_a_killed_program_loses_at_most_the_field_being_typed(
     terminal.end()
     assert (home / "mill.hearth.toml").read_text() == JOB
     again = start(ready="Unsaved work found")
-    again.see("Hearth, out from the opening (taproom)")
+    again.see("Hearth depth in front (taproom)")
     again.send(b"\x1b[B\r")
     again.until(lambda: "Unsaved work found" not in again.words, "the desk")
     again.send(HEARTH)
-    again.see("Out from opening")
-    assert again.row("Out from opening").startswith("20 ")
-    assert again.row("Facing in front").startswith("1/2 [in")
+    again.see("Depth in front")
+    assert again.row("Depth in front").startswith("20 ")
+    assert again.row("Facing sticks out").startswith("1/2 [in")
     assert again.row("Past the left jamb").startswith("12 ")
 
 
@@ -383,7 +383,7 @@ def test_killed_in_a_burst_what_was_taken_is_on_disk_without_a_gap(
     assert held == {key: READINGS[key] for key in WALK[: len(held)]}
     assert not list(home.rglob(".*.part"))
     again = start(ready="Unsaved work found")
-    again.see("Hearth, out from the opening (taproom)")
+    again.see("Hearth depth in front (taproom)")
 
 
 def close_terminal(terminal: Terminal) -> None:
@@ -433,7 +433,7 @@ def test_a_screen_that_is_stuck_ends_soon_with_what_was_being_typed(
     )
     terminal = start("mill.hearth.toml", program=[sys.executable, "-c", stuck])
     terminal.send(HEARTH + b"20\t3/4")
-    terminal.until(lambda: terminal.row("Facing in front").startswith("3/4"), "the second entry")
+    terminal.until(lambda: terminal.row("Facing sticks out").startswith("3/4"), "the second entry")
     terminal.send(b"\x0b")
     terminal.child.kill(signal.SIGTERM)
     assert ends_soon(terminal) == 143
@@ -446,11 +446,11 @@ def test_a_signal_keeps_the_draft_with_what_was_being_typed(
 ) -> None:
     terminal = start()
     terminal.send(HEARTH + b"20\t3/4")
-    terminal.until(lambda: terminal.row("Facing in front").startswith("3/4"), "the second entry")
+    terminal.until(lambda: terminal.row("Facing sticks out").startswith("3/4"), "the second entry")
     terminal.child.kill(number)
     assert terminal.end() == 128 + number
     again = start(ready="Unsaved work found")
-    again.see("Facing in front of the masonry (taproom)")
+    again.see("Facing sticks out (taproom)")
 
 
 def test_quitting_asks_and_ends_with_0(start: Callable[..., Terminal], home: Path) -> None:
@@ -522,18 +522,18 @@ def test_it_follows_the_size_of_the_window(start: Callable[..., Terminal]) -> No
     """Also where a shell or a multiplexer has fixed the size in the environment."""
     terminal = start(more={"COLUMNS": "80", "LINES": "24"})
     terminal.send(HEARTH + b"20")
-    terminal.until(lambda: terminal.row("Out from opening").startswith("20"), "the entry")
+    terminal.until(lambda: terminal.row("Depth in front").startswith("20"), "the entry")
     for width, height, words in (
         (50, 20, "Make the window larger"),
         (120, 40, "Weather and fire"),
-        (80, 24, "Out from opening"),
+        (80, 24, "Depth in front"),
     ):
         terminal.screen.resize(height, width)
         terminal.screen.reset()
         terminal.child.setwinsize(height, width)
         terminal.see(words)
     terminal.see(caution.LINE)
-    terminal.until(lambda: terminal.row("Out from opening").startswith("20"), "the entry again")
+    terminal.until(lambda: terminal.row("Depth in front").startswith("20"), "the entry again")
 
 
 def test_hostile_text_reaches_the_terminal_stripped(start: Callable[..., Terminal], home: Path) -> None:
@@ -603,14 +603,14 @@ def test_a_fault_is_told_and_written_down_and_work_goes_on(
     """One fault, then work, then another: they are not in a row."""
     terminal = start("mill.hearth.toml", program=[sys.executable, "-c", BROKEN])
     terminal.send(HEARTH + b"20\t")
-    terminal.until(lambda: terminal.row("Out from opening").startswith("20"), "the entry")
+    terminal.until(lambda: terminal.row("Depth in front").startswith("20"), "the entry")
     for reading in ("12", "13"):
         terminal.send(b"\x0b")
         terminal.see("a fault of the program. Your entries are kept; go on working.")
         assert hearth_in_draft(home)["front"] == "20"
         terminal.send(reading.encode() + b"\t\x1b[Z")
         terminal.until(lambda: "a fault of the program" not in terminal.words, "the keys")
-    assert terminal.row("Facing in front").startswith("13 ")
+    assert terminal.row("Facing sticks out").startswith("13 ")
     terminal.send(b"\x13")
     terminal.see("Saved")
     assert entry(home, "face.taproom.hearth.facing") == "13"
@@ -629,7 +629,7 @@ def test_a_second_fault_in_a_row_ends_it_with_the_draft_kept(
     """Exit 70, no frames with the job in them, the file as it was, the entries in the draft."""
     terminal = start("mill.hearth.toml", program=[sys.executable, "-c", BROKEN])
     terminal.send(HEARTH + b"20\t3/4")
-    terminal.until(lambda: terminal.row("Facing in front").startswith("3/4"), "the entries")
+    terminal.until(lambda: terminal.row("Facing sticks out").startswith("3/4"), "the entries")
     terminal.send(b"\x0b\x0b")
     assert terminal.end() == 70
     assert "Fault of the program" in terminal.words
@@ -638,7 +638,7 @@ def test_a_second_fault_in_a_row_ends_it_with_the_draft_kept(
     assert (home / "mill.hearth.toml").read_text() == JOB
     assert hearth_in_draft(home) == {"front": "20", "facing": "3/4"}
     again = start(ready="Unsaved work found")
-    again.see("Hearth, out from the opening (taproom)")
+    again.see("Hearth depth in front (taproom)")
 
 
 # The first minutes of three people, from nothing to an answer: each key counted, Enter among them
@@ -704,7 +704,7 @@ def test_a_mason_has_the_flue_question_answered_in_90_keys(home: Path) -> None:
     person.terminal.see("Left out:")
     person.answer(
         ("Construction", "m"), ("Width", "36"), ("Height", "30"), ("Nominal liner", "13x13"),
-        ("Lining", "c"), ("Condition", "s"), ("Bends", "none"), ("Shared with", "none"), ("What closes it", "n"),
+        ("Lining", "c"), ("Condition", "s"), ("Bends", "none"), ("Other appliances", "none"), ("What closes it", "n"),
     )  # fmt: skip
     person.terminal.see("✓ MEETS what was asked")
     assert "127 / 108 in2 min" in person.terminal.words and "Asked only: flue" in person.terminal.words
@@ -720,7 +720,7 @@ def test_a_remodeler_has_hearth_and_clearances_answered_in_140_keys(home: Path) 
     person.press(*ASK_HEARTH)
     person.terminal.see("Left out:")
     person.answer(
-        ("Construction", "m"), ("Width", "30"), ("Height", "26"), ("Out from opening", "18"), ("Past the left jamb", "10"),
+        ("Construction", "m"), ("Width", "30"), ("Height", "26"), ("Depth in front", "18"), ("Past the left jamb", "10"),
         ("Past right jamb", "10"), ("Thickness", "4"), ("What is below", "c"), ("Nothing above", "y"), ("Nothing beside", "y"),
         ("Nothing in front", "y"), ("No wood at sides", "y"), ("No wood behind", "y"), ("No wood at chimney", "y"),
     )  # fmt: skip

@@ -187,7 +187,7 @@ def test_found_and_planned_are_told_apart_and_what_changes_is_said() -> None:
     plan = next(s for s in laid if s.stage == "planned" and s.drawing.view == "plan")
     texts = {item.what: item.text for item in plan.drawing.dimensions}
     assert texts["Depth of the firebox"] == "24 in planned"
-    assert texts["Hearth, out from the opening, taproom"] == "20 1/2 in"
+    assert texts["Hearth depth in front, taproom"] == "20 1/2 in"
     assert "Depth of the firebox: 21 in as found, 24 in planned" in plan.drawing.notes
     assert not [i for s in laid if s.stage == "found" for i in s.drawing.dimensions if "planned" in i.text]
 

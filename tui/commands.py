@@ -72,11 +72,11 @@ COMMANDS: tuple[Command, ...] = (
         "Where an entry looks like a slip of unit, take what is asked", "Measuring",
     ),
     Command(
-        "add", "Add a face, thing or layer", ("f7", "insert"),
-        "Another face, or in a list another thing near the fire, roof, fan or layer", "Measuring", short="add", rank=10,
+        "add", "Add a face, item or layer", ("f7", "insert"),
+        "Another face, or in a list another item near the fire, roof, fan or layer", "Measuring", short="add", rank=10,
     ),
     Command(
-        "remove", "Remove this face, thing or layer", ("f8",),
+        "remove", "Remove this face, item or layer", ("f8",),
         "Takes away what the section shows; undo brings it back", "Measuring",
     ),
     Command(
@@ -96,7 +96,7 @@ COMMANDS: tuple[Command, ...] = (
         "In the layers of a hearth, below the one under it", "Measuring",
     ),
     Command(
-        "units", "Inches / millimetres", ("ctrl+t",),
+        "units", "Inches / millimeters", ("ctrl+t",),
         "Turns what is shown; bare numbers keep their unit", "Measuring",
     ),
     Command(
@@ -193,7 +193,7 @@ COMMANDS: tuple[Command, ...] = (
     ),
     Command(
         "theme", "Next look", ("ctrl+k",),
-        "Soot, daylight with high contrast, or safe for colour blindness", "The screen",
+        "Soot, daylight with high contrast, or safe for color blindness", "The screen",
     ),
     Command(
         "quit", "Quit", ("ctrl+q", "f10"),

@@ -388,10 +388,10 @@ class Field(Guarded, Widget, can_focus=True):
         if not text:
             hint = _fit(plain(self.placeholder), width)
             if not focused:
-                return [(hint, f"italic $quiet {ground}")]
+                return [(hint, f"italic underline $quiet {ground}")]
             return [(hint[:1], "$cursor-ink on $cursor-ground"), (hint[1:], f"italic $quiet {ground}")]
         if not focused:
-            return [(_fit(text, width), f"$foreground {ground}")]
+            return [(_fit(text, width), f"underline $foreground {ground}")]
         if self.line.fresh:
             shown = text if cell_len(text) <= width else _fit(text, width)
             rest = width - cell_len(shown)
@@ -412,8 +412,8 @@ class Field(Guarded, Widget, can_focus=True):
         lost = focused and self._letters and not self._begun()
         shown = f"{self._letters}: not found" if lost else text or plain(self.placeholder)
         style = f"$foreground {ground}" if text else f"italic $quiet {ground}"
-        if not focused:
-            return [(_fit(shown, width), style)]
+        if not focused:  # the line under it is what shows the box: grounds alone are too close
+            return [(_fit(shown, width), f"underline {style}")]
         inner = _fit(shown or NOT_KNOWN, min(width - 4, cell_len(shown or NOT_KNOWN)))
         rest = " " * (width - 4 - cell_len(inner))
         return [

@@ -48,8 +48,11 @@ HELP = (
     ("missing", "ask only what a finding waits for; this is how it starts"),
     ("all", "ask every entry, also those that are filled"),
     ("sections", "the parts of the walk; go and a name asks every entry of one, as in: go firebox"),
-    ("add, remove", "with face, thing, roof or fan: another one, or the one that is asked about away"),
-    ("units", "inches or millimetres"),
+    (
+        "add, remove",
+        "with face, item, roof or fan: adds one, or takes away the one that the question is about",
+    ),
+    ("units", "inches or millimeters"),
     ("findings", "what is found until now; explain: with its working"),
     ("save", "write the job to its file; save and a name: to that file"),
     ("quit", "end, with the findings"),
@@ -426,7 +429,7 @@ class Conversation:
         section = self._row(row.address)[1] if row is not None else None
         kind = section.kind.each or section.kind.picks if section is not None else ""
         if section is None or not kind or not section.thing or rest.lower() not in ("", WORDS[kind]):
-            tell("This question is about no face and no thing that could be removed. go leads to one.")
+            tell("There is nothing to remove here. go leads to a face, an item, a roof or a fan.")
             return
         before = self._verdicts()
         try:
@@ -514,7 +517,7 @@ def _of(address: str, kind: str, name: str) -> bool:
 def _question(row: Row, section: Section, stage: str) -> Iterator[str]:
     """What is asked, where, in which unit, what is usual, and what stands there."""
     where = f"{section.thing}: " if section.kind.picks and section.thing else ""
-    unit = {"in": ", in inches", "mm": ", in millimetres"}.get(row.unit, "")
+    unit = {"in": ", in inches", "mm": ", in millimeters"}.get(row.unit, "")
     planned = ", as planned" if stage == "planned" else ""
     yield plain(f"{section.title}. {where}{row.full_label or row.label}{unit}{planned}?", 300)
     if row.choices:

@@ -53,7 +53,7 @@ class Job(Table):
             Unit,
             "Units",
             "The unit of numbers without one, and of what is printed.",
-            {"in": "inches", "mm": "millimetres"},
+            {"in": "inches", "mm": "millimeters"},
         ),
     ] = "in"
     about: About = About()

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from hearthcalc.job import spec_of
 from hearthcalc.models.heat import materials
 from hearthcalc_tui.desk.drafts import Drafts
 from hearthcalc_tui.desk.place import Place
 from hearthcalc_tui.desk.sheet import Sheet
 from hearthcalc_tui.desk.surface import Surface
+from hearthcalc_tui.entries import name_of
 from hearthcalc_tui.field import Field
 from hearthcalc_tui.safe import plain
 from hearthcalc_tui.screens.choice import ChoicePage
@@ -110,7 +110,7 @@ class Entering:
         if what:
             self.place.go_back_to(what)
         await self.changed(what)
-        self.surface.say(f"{done}: {spec_of(what).label if what else 'the change'}.")
+        self.surface.say(f"{done}: {name_of(what) if what else 'the last change'}.")
 
     def do_units(self) -> None:
         self.keep()

@@ -174,7 +174,9 @@ class Sheet:
             )
         )  # fmt: skip
         now = session.now.job
-        tail = f"{stage.upper()} {GLYPHS.dot} {now.about.edition} {GLYPHS.dot} {now.units}"
+        edited = len(session.edition().edited)
+        by = f"{now.about.edition}{f' ({edited} edited here)' if edited else ''}"
+        tail = f"{stage.upper()} {GLYPHS.dot} {by} {GLYPHS.dot} {now.units}"
         self._surface.head(session.title, unsaved=session.unsaved, tail=tail)
 
     def _explain(self) -> None:

@@ -63,7 +63,7 @@ def rows(session: Session, section: Section, stage: str) -> tuple[Row, ...]:
 
 
 def needed(session: Session, section: Section, stage: str) -> list[tuple[str, str]]:
-    """Key and address of each entry of a section that is asked for and applies; also of one that says something or is waited for."""
+    """Key and address of each entry of a section that is needed and applies; also of one that says something or is waited for."""
     if section.kind.repeats:
         each = len(section.kind.fields)
         return [(section.kind.fields[at % each][0], address) for at, address in enumerate(section.addresses)]
@@ -121,7 +121,7 @@ def _layers(session: Session, section: Section, stage: str) -> tuple[Row, ...]:
         made.append(
             Row(
                 PICK + section.kind.id, "", f"and {hidden} more", text=rest, choices=(rest,), optional=False,
-                understood=rest, range="They are kept and reckoned with; change them in the file.",
+                understood=rest, range="They are kept and counted; change them in the file.",
             )
         )  # fmt: skip
     return tuple(made)

@@ -11,7 +11,7 @@ from hearthcalc_tui.entries import Document, value_of
 
 STAGES = {"found": "as found", "planned": "as planned"}
 PATHS = {"face": ("face",), "nearby": ("nearby",), "roof": ("roof",), "fans": ("air", "fans")}
-WORDS = {"face": "face", "nearby": "thing", "roof": "roof", "fans": "fan"}
+WORDS = {"face": "face", "nearby": "item", "roof": "roof", "fans": "fan"}
 WHOLE_LISTS = ("fans",)  # planned, such a list would replace the found one whole
 PLANNED = "planned."
 LAYERS = ".hearth.layers"

@@ -208,7 +208,7 @@ class Session:
         self._push(Snapshot(documents.with_layers(self.last.document, whole, layers), whole))
 
     def turn_units(self) -> None:
-        """Inches to millimetres or back; bare numbers get the unit that they were typed in."""
+        """Inches to millimeters or back; bare numbers get the unit that they were typed in."""
         other: lengths.Unit = "mm" if self.last.job.units == "in" else "in"
         self._push(Snapshot(with_units(self.last.document, other)))
 

@@ -51,6 +51,8 @@ def line(finding: Finding, width: int, *, pending: bool = False, turned: bool = 
     """
     mark = Content.styled(f"{GLYPHS.more} WAIT", "bold $quiet") if pending else verdict_mark(finding.verdict)
     figure = WORKING if pending else plain(figure_of(finding))
+    if cell_len(figure) > width - mark.cell_length - SHORTEST_TITLE - 2:
+        figure = figure.removesuffix(" min").removesuffix(" max")
     subject = where(finding)
     title = plain(f"{finding.title}, {subject}" if subject else finding.title, 120)
     if cell_len(title) > width - mark.cell_length - cell_len(figure) - 3 and finding.id in IN_SHORT:
@@ -58,6 +60,8 @@ def line(finding: Finding, width: int, *, pending: bool = False, turned: bool = 
         title = plain(f"{short}, {subject}" if subject else short, 120)
     if not finding.counts and finding.kind != "advice":
         title = f"({title})"
+    if any(basis.standing == EDITED for basis in finding.basis):
+        title = f"{EDITED_MARK}{title}"
     room = max(SHORTEST_TITLE, width - mark.cell_length - cell_len(figure) - 2 - bool(figure))
     if cell_len(title) > room:
         title = set_cell_size(title, room - 1) + GLYPHS.more
@@ -71,6 +75,7 @@ def line(finding: Finding, width: int, *, pending: bool = False, turned: bool = 
 
 
 SHORTEST_TITLE = 6
+EDITED, EDITED_MARK = "edited here", "*"
 IN_SHORT = {
     "flue.area": "Flue area", "flue.lining": "Flue lining", "flue.condition": "Flue condition", "flue.fit": "Liner fits",
     "flue.offsets": "Flue slope", "flue.shared": "Shared flue", "flue.least_side": "Flue side", "flue.least_height": "Flue height",
