@@ -105,6 +105,17 @@ def test_the_widest_of_two_opposite_openings_is_the_firebox() -> None:
     )
 
 
+def test_a_damper_may_open_as_much_as_the_firebox_can_be() -> None:
+    """30 1/8 by 21 1/8 in, the most that the tape allows."""
+    assert items(judged({"firebox.damper_area": "636.390625 in2"})) == []
+
+
+@pytest.mark.parametrize("absent", ["pitch", "distance", "above_penetration", "above_highest"])
+def test_a_roof_of_which_something_is_not_known_contradicts_nothing(absent: str) -> None:
+    entries = ROOF | {"roof.main roof.above_penetration": "200", f"roof.main roof.{absent}": None}
+    assert items(judged(roof(entries))) == []
+
+
 def test_each_side_has_one_face() -> None:
     findings = judged({}, [SIDE | {"side": "front"}])
     assert items(findings) == ["parlour and den"]

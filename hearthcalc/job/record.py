@@ -6,7 +6,6 @@ import hashlib
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from functools import cached_property
 from typing import Annotated, Any, Literal, TypeVar, cast
 
 from hearthcalc.entry import Amount, FieldSpec, Size
@@ -87,11 +86,7 @@ class Job(Table):
         return hashlib.sha256(text.encode()).hexdigest()
 
     def stages(self) -> Mapping[str, Stage]:
-        """The job as found and, where anything is planned, as planned; worked out once."""
-        return self._staged
-
-    @cached_property
-    def _staged(self) -> Mapping[str, Stage]:
+        """The job as found and, where anything is planned, as planned."""
         from hearthcalc.job.planning import stages  # it makes such records
 
         return stages(self)

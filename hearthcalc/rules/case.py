@@ -160,6 +160,7 @@ class Case:
 
     found: the job as found, which a missing entry is named by.  models: what those of heat and steel made of it, for their rules.
     conflicts: by entry, what it cannot be right together with.  asked: of this run of a rule.  shared: see once.
+    entries: as they were read, each once for the stage.
     """
 
     stage: Stage
@@ -172,6 +173,7 @@ class Case:
     conflicts: Mapping[str, tuple[Conflict, ...]] = field(default_factory=dict)
     asked: Asked = field(default_factory=Asked)
     shared: dict[Any, Shared] = field(default_factory=dict)
+    entries: dict[tuple[str, Path], Any] = field(default_factory=dict)
 
     @property
     def job(self) -> Job:
@@ -214,7 +216,7 @@ class Case:
 
         whose: a face, a thing, a roof or a fan, or the name of a table ("firebox").  needed: it is named as missing where it is not known.
         """
-        return self._entry(whose, name, needed, self._reading)
+        return self._entry(whose, name, needed, self._reading, "number")
 
     def word(self, whose: Whose, name: str, *, needed: bool = True) -> Entry[str]:
         """A word or a text; "unknown" is not known."""
@@ -226,7 +228,7 @@ class Case:
 
     def sides(self, whose: Whose, name: str, *, needed: bool = True) -> Entry[tuple[Reading, Reading]]:
         """A size of two sides."""
-        return self._entry(whose, name, needed, lambda _, v: (self.reading(v.a), self.reading(v.b)))
+        return self._entry(whose, name, needed, lambda _, v: (self.reading(v.a), self.reading(v.b)), "sides")
 
     def listed(self, whose: Whose, name: str, *, needed: bool = True) -> Entry[tuple[Any, ...]]:
         """A list as it stands in the record; an empty one is known to be empty."""
@@ -241,13 +243,19 @@ class Case:
         if key in self.shared:
             self.asked.read |= self.shared[key].asked.read
 
-    def _entry(self, whose: Whose, name: str, needed: bool, read: Callable[[Path, Any], T]) -> Entry[T]:
+    def _entry(
+        self, whose: Whose, name: str, needed: bool, read: Callable[[Path, Any], T], kind: str = ""
+    ) -> Entry[T]:
         path = _path(whose, name)
         self.asked.read[join_address(path)] = None
-        raw = self._held(path)
-        if raw is None and needed:
+        as_read = (kind, path)
+        if as_read not in self.entries:
+            raw = self._held(path)
+            self.entries[as_read] = None if raw is None else read(path, raw)
+        known = self.entries[as_read]
+        if known is None and needed:
             self.asked.missing[self.address(*path)] = None
-        return Entry(None if raw is None else read(path, raw), self.asked)
+        return Entry(known, self.asked)
 
     def wants(self, whose: Whose, name: str) -> None:
         """Name an entry as missing though it has an answer: one that does not settle the question."""
@@ -270,6 +278,10 @@ class Case:
         case = object.__new__(Case)  # one for each finding: replace() would take longer than many a rule
         case.__dict__.update(self.__dict__, asked=Asked())
         return case
+
+    def at(self, stage: Stage) -> Case:
+        """The same job at another stage, where nothing has been read yet."""
+        return replace(self, stage=stage, asked=Asked(), shared={}, entries={})
 
     def here(self, *path: str) -> str:
         """The address of an entry in the record of the stage."""
