@@ -386,7 +386,7 @@ def _sources(root: Any) -> dict[str, str]:
         data = tomllib.loads(_bytes(path).decode())
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as err:
         raise FileError(
-            "A reference file is not valid TOML", str(err), where=path.name, fix="Mend that line."
+            "A reference file is not valid TOML", str(err), where=path.name, fix="Fix that line."
         ) from err
     try:
         return {key: _Source.model_validate(entry).title for key, entry in data.items()}
@@ -436,7 +436,7 @@ class _File:
             data = tomllib.loads(text)
         except (tomllib.TOMLDecodeError, RecursionError) as err:
             raise FileError(
-                "A reference file is not valid TOML", str(err), where=str(path.name), fix="Mend that line."
+                "A reference file is not valid TOML", str(err), where=str(path.name), fix="Fix that line."
             ) from err
         self.head = self.shaped(_Head, data)
         if f"{self.head.id}.toml" != path.name:
@@ -631,7 +631,7 @@ def read_table(folder: Any, name: str) -> Table:
                 "A table is not sound",
                 "A row has too many or too few cells.",
                 where=f"{name}.csv, line {number}",
-                fix="Mend it.",
+                fix="Fix it.",
             )
     return Table(name, lines[0][2:].strip(), rows)
 

@@ -220,7 +220,7 @@ def test_still_air_in_a_thin_space() -> None:
 
 def test_air_spaces_go_by_the_row_that_is_not_thicker() -> None:
     """ASHRAE Fundamentals 2021, chapter 26, Table 3, heat down, 0.82: 13, 20, 40, 90 mm have 0.14, 0.15, 0.17, 0.18."""
-    for millimetres, printed in (
+    for millimeters, printed in (
         (13, "0.14"),
         (19, "0.14"),
         (20, "0.15"),
@@ -228,7 +228,7 @@ def test_air_spaces_go_by_the_row_that_is_not_thicker() -> None:
         (40, "0.17"),
         (200, "0.18"),
     ):
-        assert heat.air_resistance(EDITION, Fraction(millimetres) / 1000 / heat.METRE) == Fraction(printed)
+        assert heat.air_resistance(EDITION, Fraction(millimeters) / 1000 / heat.METRE) == Fraction(printed)
     assert heat.air_resistance(EDITION, Fraction(1, 8)) == pytest.approx(0.078, abs=0.0005)
     assert heat.air_resistance(EDITION, Fraction(0)) == 0
 

@@ -369,7 +369,7 @@ class Case:
         return lengths.show(number, self.unit) if number >= 0 else f"{lengths.show(-number, self.unit)} below"
 
     def least(self, limit: Fraction) -> str:
-        """A length that is asked for, as this job prints it: rounded up where it has to be."""
+        """A length that is required, as this job prints it: rounded up where it has to be."""
         return lengths.show_limit(limit, self.unit, op=">=")
 
     def area(self, value: Fraction | Reading, op: Op | None = None, beside: Fraction | None = None) -> str:
