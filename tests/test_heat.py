@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import math
 import random
+import re
 import shutil
 from dataclasses import replace
 from fractions import Fraction
@@ -504,6 +505,14 @@ def test_wood_under_brick_is_referred_and_under_good_board_meets() -> None:
         assert finding.text.startswith("By this tool's model") and "burned for hours" in finding.text
         assert {"assumption", "from memory", "published"} <= {basis.standing for basis in finding.basis}
         assert finding.required is not None and finding.required.value == pytest.approx(70)
+
+
+def test_degrees_over_the_limit_are_a_difference_and_no_temperature() -> None:
+    """30 degrees Celsius apart are 54 Fahrenheit apart, never 86."""
+    text = only(document(HEARTH | {"layers": BRICK}), "heat.wood_temperature").text
+    over = re.search(r"over by (\d+) C \((\d+) F\)", text)
+    assert over
+    assert int(over[2]) == pytest.approx(int(over[1]) * 1.8, abs=1.4)
 
 
 def test_wood_insulated_below_gets_hotter_than_wood_that_is_open() -> None:

@@ -492,7 +492,7 @@ class Case:
             asked = f"about {asked} ({_from_to(*(measure.limit(end, op, None) for end in (limit.low, limit.high)))})"
         text += f"; {asked} {'minimum' if op == '>=' else 'maximum'}"
         if verdict is not Verdict.MEETS and agreed(op, have, limit) is Verdict.SHORT:
-            by = measure.limit(abs(have.value - limit.value), ">=", None)
+            by = _apart(abs(have.value - limit.value), measure)
             text += f": {'short' if op == '>=' else 'over'} by {by}"
         elif verdict is Verdict.REFER:
             text += f". The range does not settle it. What would: {unsure.settles}"
@@ -609,6 +609,13 @@ CFM = FOOT**3 / 60  # m3/s
 def degrees(celsius: Fraction | float) -> str:
     """A temperature as it is told."""
     return f"{float(celsius):.0f} C ({float(celsius) * 1.8 + 32:.0f} F)"
+
+
+def _apart(difference: Fraction, measure: Measured) -> str:
+    """How far two figures are apart: degrees apart are no temperature."""
+    if measure.unit == "C":
+        return f"{float(difference):.0f} C ({float(difference) * 1.8:.0f} F)"
+    return measure.show(difference)
 
 
 def _from_to(low: str, high: str) -> str:
