@@ -218,7 +218,7 @@ class StageResult:
     """All that is found of one stage, as found or as planned.
 
     resistances: of the layers of each hearth, m2.K/W, by face; None of a layer that is not known.
-    models: what those of heat and steel say, None before they were heard.
+    models: what those of heat and steel say, None before they were heard.  left_out: questions that the job does not ask.
     """
 
     name: str
@@ -227,6 +227,7 @@ class StageResult:
     measure: tuple[Measure, ...]
     resistances: Mapping[str, tuple[Fraction | None, ...]] = field(default_factory=dict)
     models: Models | None = None
+    left_out: tuple[str, ...] = ()
 
     @property
     def overall(self) -> Verdict:
@@ -272,7 +273,7 @@ class Pair:
 
     @property
     def differs(self) -> bool:
-        """Is the verdict or what is asked for another."""
+        """Is the verdict or the limit another."""
         if self.first is None or self.second is None:
             return True
         asked = [(f.verdict, f.required.text if f.required else f.text) for f in (self.first, self.second)]

@@ -172,7 +172,7 @@ def test_a_bad_job_on_standard_input_is_called_so(run: Run, monkeypatch: pytest.
 
 
 def test_demo_is_check_demo_and_its_file_is_never_written_to(run: Run) -> None:
-    shipped = files("hearthcalc_reference") / "demo.hearth.toml"
+    shipped = files("hearthcalc_reference") / "demos" / "inn.hearth.toml"
     before = shipped.read_bytes()
     assert run("demo") == run("check", "demo")
     assert shipped.read_bytes() == before
@@ -234,15 +234,15 @@ def test_the_overall_is_the_worst_that_counts(demo: Any) -> None:
 def test_the_demo_shows_a_passing_and_a_failing_state_and_what_is_not_known(demo: Any) -> None:
     planned = demo["stages"]["planned"]
     flue = {f["state"]: f["verdict"] for f in planned["findings"] if f["id"] == "flue.area"}
-    assert flue == {"all open": "SHORT", "study open": "MEETS", "terrace open": "MEETS"}
+    assert flue == {"all open": "SHORT", "taproom open": "MEETS", "dining open": "MEETS"}
     assert [state["name"] for state in planned["states"]] == [
         "all open",
-        "study open",
-        "terrace open",
+        "taproom open",
+        "dining open",
         "all shut",
     ]
     short = {(f["id"], f["face"]) for f in planned["findings"] if f["verdict"] == "SHORT"}
-    assert {("clearance.mantel", "study"), ("hearth.below", "terrace")} <= short
+    assert {("clearance.mantel", "taproom"), ("hearth.below", "dining")} <= short
     assert [measure["address"] for measure in planned["measure"]] == [
         'nearby."wall studs".gap',
         'nearby."wall studs".filled',

@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import math
 import random
+import re
 import shutil
 from dataclasses import replace
 from fractions import Fraction
@@ -220,7 +221,7 @@ def test_still_air_in_a_thin_space() -> None:
 
 def test_air_spaces_go_by_the_row_that_is_not_thicker() -> None:
     """ASHRAE Fundamentals 2021, chapter 26, Table 3, heat down, 0.82: 13, 20, 40, 90 mm have 0.14, 0.15, 0.17, 0.18."""
-    for millimetres, printed in (
+    for millimeters, printed in (
         (13, "0.14"),
         (19, "0.14"),
         (20, "0.15"),
@@ -228,7 +229,7 @@ def test_air_spaces_go_by_the_row_that_is_not_thicker() -> None:
         (40, "0.17"),
         (200, "0.18"),
     ):
-        assert heat.air_resistance(EDITION, Fraction(millimetres) / 1000 / heat.METRE) == Fraction(printed)
+        assert heat.air_resistance(EDITION, Fraction(millimeters) / 1000 / heat.METRE) == Fraction(printed)
     assert heat.air_resistance(EDITION, Fraction(1, 8)) == pytest.approx(0.078, abs=0.0005)
     assert heat.air_resistance(EDITION, Fraction(0)) == 0
 
@@ -504,6 +505,17 @@ def test_wood_under_brick_is_referred_and_under_good_board_meets() -> None:
         assert finding.text.startswith("By this tool's model") and "burned for hours" in finding.text
         assert {"assumption", "from memory", "published"} <= {basis.standing for basis in finding.basis}
         assert finding.required is not None and finding.required.value == pytest.approx(70)
+
+
+THIN = [{"material": "granite", "thickness": "1/2"}]
+
+
+def test_degrees_over_the_limit_are_a_difference_and_no_temperature() -> None:
+    """30 degrees Celsius apart are 54 Fahrenheit apart, never 86."""
+    text = only(document(HEARTH | {"layers": THIN}), "heat.wood_temperature").text
+    over = re.search(r"over by (\d+) C \((\d+) F\)", text)
+    assert over
+    assert int(over[2]) == pytest.approx(int(over[1]) * 1.8, abs=1.4)
 
 
 def test_wood_insulated_below_gets_hotter_than_wood_that_is_open() -> None:

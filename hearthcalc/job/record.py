@@ -17,6 +17,7 @@ from hearthcalc.tables import (
     ROOFS,
     About,
     Air,
+    Asked,
     Face,
     Fire,
     Firebox,
@@ -51,10 +52,11 @@ class Job(Table):
             Unit,
             "Units",
             "The unit of numbers without one, and of what is printed.",
-            {"in": "inches", "mm": "millimetres"},
+            {"in": "inches", "mm": "millimeters"},
         ),
     ] = "in"
     about: About = About()
+    asked: Asked = Asked()
     fireplace: Fireplace = Fireplace()
     face: Annotated[tuple[Face, ...], FACES] = ()
     firebox: Firebox = Firebox()

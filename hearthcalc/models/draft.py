@@ -354,7 +354,7 @@ class Model:
         return replace(self, edition=at_ends(self.edition, turned(self._ends(*WORSE))))
 
     def _ends(self, *groups: str) -> dict[str, End]:
-        found = {f"draft.{key}": end for group in groups for key, end in WORSE[group].items()}
+        found: dict[str, End] = {f"draft.{key}": end for group in groups for key, end in WORSE[group].items()}
         tight = self.inputs.airtightness
         if "house" in groups and isinstance(tight, str):
             found[f"draft.ach50.{tight}"] = "low"

@@ -369,7 +369,7 @@ class Case:
         return lengths.show(number, self.unit) if number >= 0 else f"{lengths.show(-number, self.unit)} below"
 
     def least(self, limit: Fraction) -> str:
-        """A length that is asked for, as this job prints it: rounded up where it has to be."""
+        """A length that is required, as this job prints it: rounded up where it has to be."""
         return lengths.show_limit(limit, self.unit, op=">=")
 
     def area(self, value: Fraction | Reading, op: Op | None = None, beside: Fraction | None = None) -> str:
@@ -492,7 +492,7 @@ class Case:
             asked = f"about {asked} ({_from_to(*(measure.limit(end, op, None) for end in (limit.low, limit.high)))})"
         text += f"; {asked} {'minimum' if op == '>=' else 'maximum'}"
         if verdict is not Verdict.MEETS and agreed(op, have, limit) is Verdict.SHORT:
-            by = measure.limit(abs(have.value - limit.value), ">=", None)
+            by = _apart(abs(have.value - limit.value), measure)
             text += f": {'short' if op == '>=' else 'over'} by {by}"
         elif verdict is Verdict.REFER:
             text += f". The range does not settle it. What would: {unsure.settles}"
@@ -609,6 +609,13 @@ CFM = FOOT**3 / 60  # m3/s
 def degrees(celsius: Fraction | float) -> str:
     """A temperature as it is told."""
     return f"{float(celsius):.0f} C ({float(celsius) * 1.8 + 32:.0f} F)"
+
+
+def _apart(difference: Fraction, measure: Measured) -> str:
+    """How far two figures are apart: degrees apart are no temperature."""
+    if measure.unit == "C":
+        return f"{float(difference):.0f} C ({float(difference) * 1.8:.0f} F)"
+    return measure.show(difference)
 
 
 def _from_to(low: str, high: str) -> str:
@@ -847,11 +854,11 @@ def in_unit(value: Fraction, unit: str) -> Fraction:
 
 def tidy(value: Fraction | float, op: str = "") -> str:
     """A number as a person reads it: exact where few digits do, else rounded; minimums up, maximums down."""
-    exact = Fraction(value)
+    exact = value if isinstance(value, Fraction) else Fraction(value)
     for places in range(4 if abs(exact) < 10000 else 1):
-        scaled = exact * 10**places
-        if scaled.denominator == 1:
-            return _decimal(int(scaled), places)
+        whole, rest = divmod(10**places, exact.denominator)
+        if not rest:
+            return _decimal(exact.numerator * whole, places)
     places = 0 if abs(exact) >= 1000 else 1 if abs(exact) >= 10 else 2 if abs(exact) >= 1 else 4
     scaled = exact * 10**places
     whole = -(-scaled // 1) if op == ">=" else scaled // 1 if op == "<=" else Fraction(round(scaled))
