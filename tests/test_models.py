@@ -14,6 +14,7 @@ from hearthcalc.findings import Verdict
 from hearthcalc.models import heat, lintel
 from hearthcalc.models.draft import WORSE, ZERO, Face, Fan, Inputs, Model, draft
 from hearthcalc.physics.fireplace import GlazedRoom, Outdoors
+from hearthcalc.rules.case import from_to
 from hearthcalc.rules.draft_inputs import perimeter
 from hearthcalc.rules.flue import Flue
 from hearthcalc.rules.heat import slip
@@ -263,6 +264,17 @@ def test_a_verdict_is_one_that_the_whole_band_agrees_on(low: int, high: int, ver
     assert agreed(">=", band, limit, Fraction(15)) is verdict
     turned = Reading(-band.value, -band.high, -band.low)
     assert agreed("<=", turned, Reading.exact(-20), Fraction(-15)) is verdict
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "told"),
+    [
+        ("0.58 ft/s", "0.85 ft/s", "0.58 to 0.85 ft/s"), ("12 1/2 in", "13 1/2 in", "12 1/2 to 13 1/2 in"),
+        ("50 C (122 F)", "63 C (145 F)", "50 C (122 F) to 63 C (145 F)"), ("0 lb", "3 ft", "0 lb to 3 ft"),
+    ],
+)  # fmt: skip
+def test_a_range_tells_its_unit_once(low: str, high: str, told: str) -> None:
+    assert from_to(low, high) == told
 
 
 def test_a_limit_that_is_a_band_has_to_agree_too() -> None:

@@ -383,16 +383,16 @@ def _leak(case: Case, face: Face, made: Draft, context: dict[str, Any]) -> Findi
         text = f"No steady draft to carry gas off: it leaves by the gaps of the {face.name} doors."
         return case.finding(Verdict.REFER, text, caution=SPILLS, **context)
     leak = min(float(one.faces[face.name].volume_flow) for one in flows)
-    told = f"at worst {abs(leak) / CFM:.1f} cfm ({abs(leak) * 1000:.1f} L/s)"
+    told = f"{abs(leak) / CFM:.1f} cfm ({abs(leak) * 1000:.1f} L/s)"
     if leak >= 0:
         return case.finding(
-            Verdict.MEETS, f"Air enters by the gaps of the {face.name} doors, {told}.", **context
+            Verdict.MEETS, f"Air enters by the gaps of the {face.name} doors, at least {told}.", **context
         )
     into = "the house" if face.opens_to in IN_HOUSE else "the side beyond"
     referred = face.opens_to in (*IN_HOUSE, "glazed")
     return case.finding(
         Verdict.REFER if referred else Verdict.MEETS,
-        f"Gas leaves by the gaps of the {face.name} doors into {into}, {told}.",
+        f"Gas leaves by the gaps of the {face.name} doors into {into}, up to {told}.",
         remedy=("Fit doors with gaskets on that side, and a carbon-monoxide alarm.",) if referred else (),
         caution=SPILLS,
         **context,
