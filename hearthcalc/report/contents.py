@@ -229,7 +229,7 @@ class _Contents:
             lines.append(
                 f"Have a person decide, a licensed mason or the building department: {_some([question(f) for f in of[Verdict.REFER]])}."
             )
-        advice = [f for f in result.findings if f.kind == "advice"]
+        advice = [f for f in result.findings if f.kind == "advice" and f.subject != "draft"]
         if advice:
             lines.append(f"Before work starts: {_some([f.title for f in advice])}.")
         return lines or [
