@@ -192,7 +192,7 @@ def typed(session: Session, address: str, text: str) -> str:
     ("units", "address", "text", "taken"),
     [
         ("in", "flue.height", "22", "22 ft"), ("mm", "flue.height", "6.7", "6.7 m"), ("in", "flue.height", "264", "264"),
-        ("in", "flue.offsets", "no", "none"), ("in", "firebox.smoke_chamber_slope", "40", "40 deg"), 
+        ("in", "flue.offsets", "no", "none"), ("in", "firebox.smoke_chamber_slope", "40", "40 deg"),
         ("in", "firebox.damper_area", "200", "200 in2"),
         ("in", "air.house_volume", "12000", "12000 ft3"), ("mm", "air.house_volume", "340", "340 m3"), ("in", "site.outdoor", "30", "30 F"),
         ("in", "site.wind", "7", "7 mph"), ("in", "site.altitude", "850", "850 ft"), ("in", "about.date", "5/14/2026", "2026-05-14"),
