@@ -787,7 +787,8 @@ def test_every_known_entry_has_its_address() -> None:
     lists = {"face", "nearby", "roof", "air.fans", "face.hearth.layers"}
     asked_of_a_plan = {"face.remove", "nearby.remove", "roof.remove", "face.jamb_moved"}
     written_on_saving = {"judged.edition", "judged.fingerprint", "judged.verdicts"}
-    assert set(FIELDS) - keys == lists | written_on_saving | asked_of_a_plan
+    left_out = {"asked.questions"}  # without it everything is asked
+    assert set(FIELDS) - keys == lists | written_on_saving | asked_of_a_plan | left_out
 
 
 def test_what_is_not_there_is_not_known() -> None:
