@@ -913,7 +913,7 @@ class Roof(Table):
     passes_through: Annotated[bool | None, yes_no("Chimney passes through it",
         "Yes where the chimney comes up through this roof; no where it stands beside it.",
     )] = None
-    above_penetration: Annotated[Amount | None, length("Top above the roof where it comes through",
+    above_penetration: Annotated[Amount | None, length("Top above the roof it comes through",
         "From the highest point where the roof meets the chimney up to the top of the chimney's masonry.",
         (0, 1200), (24, 240),
         between=Between("roof at the chimney", "top of the masonry", moves="start", told_by="flue.height"),
