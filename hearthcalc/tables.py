@@ -28,6 +28,7 @@ OpensTo = Literal["room", "bedroom", "garage", "screened", "glazed", "outdoors"]
 Closure = Literal["none", "glass doors", "steel doors", "fixed glass", "panel"]
 Below = Literal["masonry", "concrete", "earth", "brick arch", "air gap", "wood", "wood, insulated", "unknown"]
 AboveLintel = Literal["wall", "smoke chamber", "stack", "unknown"]
+BehindLintel = Literal["nothing", "smoke chamber", "flue", "unknown"]
 Damper = Literal["throat", "top", "none", "unknown"]
 ChamberForm = Literal["sloped", "corbelled", "prefabricated", "unknown"]
 Shape = Literal["round", "square", "rectangular", "oval"]
@@ -322,6 +323,12 @@ class Lintel(Table):
         },
         rests_on=LINTEL,
     )] = None
+    behind: Annotated[BehindLintel | None, choice(BehindLintel, "What stands behind the wall over it",
+        "Over a back or side opening the smoke chamber or the flue often stands right behind the wall. Look up inside, and "
+        "compare the outside of the masonry. Nothing: only where the wall over the opening stands by itself.",
+        {"nothing": "the wall stands by itself"},
+        rests_on=LINTEL,
+    )] = None
     span: Annotated[Amount | None, length("Clear span",
         "Between the faces of the two supports, along the underside of the lintel.",
         (1, 240), (18, 84),
@@ -490,6 +497,11 @@ class Firebox(Table):
         (0, 60), (4, 16),
         between=Between("firebox back", "outside of the back", told_by="firebox.depth", follows=True),
     )] = None
+    front_wall: Annotated[Amount | None, length("Thickness of the front wall",
+        "Only where the firebox is closed in front and open at a side or the back: solid masonry from the inside of the firebox "
+        "to the outside of the front, firebrick included.",
+        (0, 60), (4, 16),
+    )] = None
     lining: Annotated[Amount | None, length("Thickness of the firebrick",
         "Look at a joint or a broken edge at the jamb. A split is 1 1/4 in, a full brick on edge 2 1/2 in. "
         "0 where there is no lining.",
@@ -538,6 +550,12 @@ class Firebox(Table):
     damper_area: Annotated[Amount | None, amount("area", "Free area of the open damper",
         "Open it fully; width times the clear space beside the plate, as seen along the way of the smoke.",
         (0, 5000), (30, 500),
+        rests_on=(*THROAT, "damper"),
+    )] = None
+    clamp_area: Annotated[Amount | None, amount("area", "Free area with the clamp on",
+        "Gas logs need a stop on the damper that keeps it from shutting. Shut it against the stop, and measure what stays open. "
+        "0 in2 where there is no stop.",
+        (0, 5000), (8, 80),
         rests_on=(*THROAT, "damper"),
     )] = None
     damper_works: Annotated[YesNo | None, choice(YesNo, "Does the damper work",
@@ -745,6 +763,11 @@ class Nearby(Table):
         "firebrick or of the flue liner.",
         (0, 240), (4, 48),
         rests_on=(*BESIDE, "the lining"),
+    )] = None
+    masonry_wall: Annotated[bool | None, yes_no("Pocketed in a masonry wall",
+        "Yes where what it touches is a masonry or concrete wall that the fireplace or chimney is built into. No where it "
+        "touches the fireplace's or chimney's own masonry.",
+        rests_on=BESIDE,
     )] = None
     protection: Annotated[str | None, words("code", "Protection in front of it",
         "none, or the row of the clearance-reduction table that describes the shield, as in 24ga_gap_1in.",

@@ -36,14 +36,15 @@ FULL: dict[str, Any] = {
                 ],
             },
             "lintel": {
-                "above": "wall", "span": "36", "wall_thickness": "4", "wall_height": "60", "wall_weight": "40 lb/ft2",
+                "above": "wall", "behind": "nothing", "span": "36", "wall_thickness": "4", "wall_height": "60", "wall_weight": "40 lb/ft2",
                 "sound_beside": True, "other_load": "0 lb/ft", "angle": "L3-1/2x3-1/2x1/4", "bearing": "4",
             },
             "looked": {"above": False, "beside": True, "before": True},
         }
     ],
     "firebox": {
-        "depth": "20", "wall": "8", "back_wall": "8", "lining": "2 1/2", "joint": "1/8", "floor_slab": "4", "floor_below": "concrete",
+        "depth": "20", "wall": "8", "back_wall": "8", "front_wall": "8", "lining": "2 1/2", "joint": "1/8",
+        "floor_slab": "4", "floor_below": "concrete", "clamp_area": "51 in2",
         "throat_height": "38", "throat_depth": "4", "throat_width": "36", "damper": "throat", "damper_area": "140 in2",
         "damper_works": "unknown", "smoke_chamber_height": "30", "smoke_chamber_wall": "8", "smoke_chamber_form": "sloped",
         "smoke_chamber_slope": "45 deg", "smoke_chamber_parged": "unknown",
@@ -57,7 +58,8 @@ FULL: dict[str, Any] = {
     "nearby": [
         {
             "name": "oak mantel", "what": "mantel", "combustible": True, "face": "study", "above": "13", "beside": "0", "ahead": "0",
-            "projection": "1 1/2", "gap": "2", "filled": False, "from_lining": "12", "protection": "none",
+            "projection": "1 1/2", "gap": "2", "filled": False, "from_lining": "12", "masonry_wall": False,
+            "protection": "none",
         },
         {"name": "rear sill", "what": "framing", "at": "firebox back", "gap": "4", "filled": False},
         {"name": "side stud", "what": "framing", "at": "firebox side", "gap": "2"},
@@ -557,11 +559,11 @@ def test_any_planned_flue_size_drops_every_found_one(size: dict[str, str]) -> No
 CUT = {
     f"firebox.{key}"
     for key in (
-        "throat_height", "throat_depth", "throat_width", "damper", "damper_area", "damper_works", "smoke_chamber_height",
-        "smoke_chamber_wall", "smoke_chamber_form", "smoke_chamber_slope", "smoke_chamber_parged",
+        "throat_height", "throat_depth", "throat_width", "damper", "damper_area", "clamp_area", "damper_works",
+        "smoke_chamber_height", "smoke_chamber_wall", "smoke_chamber_form", "smoke_chamber_slope", "smoke_chamber_parged",
     )
 } | {"flue.figure_area"}  # fmt: skip
-GAP = {"above", "beside", "ahead", "projection", "gap", "filled", "from_lining"}
+GAP = {"above", "beside", "ahead", "projection", "gap", "filled", "from_lining", "masonry_wall"}
 
 
 def things(name: str) -> set[str]:

@@ -34,7 +34,7 @@ SAMPLE: Document = {
                 "specified_r": "1.0 h.ft2.F/Btu", "layers": [{"material": "brick_fired_clay_1920", "thickness": "2 1/4"}],
             },
             "lintel": {
-                "above": "wall", "span": "36", "wall_thickness": "4", "wall_height": "60", "wall_weight": "40 lb/ft2",
+                "above": "wall", "behind": "nothing", "span": "36", "wall_thickness": "4", "wall_height": "60", "wall_weight": "40 lb/ft2",
                 "sound_beside": True, "other_load": "0 lb/ft", "angle": "L3-1/2x3-1/2x1/4", "bearing": "4",
             },
         },
@@ -43,6 +43,7 @@ SAMPLE: Document = {
     "firebox": {
         "depth": "20", "wall": "8", "back_wall": "8", "lining": "2 1/2", "joint": "1/8", "floor_slab": "4", "floor_below": "concrete",
         "throat_height": "38", "throat_depth": "4", "throat_width": "36", "damper": "throat", "damper_area": "140 in2",
+        "front_wall": "8", "clamp_area": "51 in2",
         "damper_works": "unknown", "smoke_chamber_height": "30", "smoke_chamber_wall": "8", "smoke_chamber_form": "sloped",
         "smoke_chamber_slope": "45 deg", "smoke_chamber_parged": "unknown",
     },
@@ -54,7 +55,7 @@ SAMPLE: Document = {
     },
     "nearby": [
         {"name": "oak mantel", "what": "mantel", "combustible": True, "face": "study", "above": "9", "beside": "3", "projection": "1 1/2"},
-        {"name": "stud", "what": "framing", "at": "firebox back", "gap": "4", "filled": False},
+        {"name": "stud", "what": "framing", "at": "firebox back", "gap": "4", "filled": False, "masonry_wall": False},
         {"name": "siding", "what": "siding", "at": "chimney", "gap": "1", "from_lining": "7"},
         {"name": "chair", "what": "furniture", "face": "hall", "ahead": "40", "protection": "none"},
     ],

@@ -10,6 +10,7 @@ from hearthcalc.findings import Finding, Verdict
 from hearthcalc.job import Roof
 from hearthcalc.reference import Value, read_table
 from hearthcalc.rules.case import Case, Entry, Found, basis, in_unit, rule, step, tidy
+from hearthcalc.rules.clearances import by_chimney_place, enclosed, no_longer_outside, standing
 from hearthcalc.rules.flue import flue_of
 from hearthcalc.rules.reading import Reading, corners, root
 
@@ -427,21 +428,27 @@ def roof_framing(case: Case, roof: Roof) -> Finding | None:
     """Where a chimney passes a roof, its framing keeps the chimney's clear space (IRC R1003.18)."""
     if case.flag(roof, "passes_through").known is False:
         return None
-    value = case.edition["clearance.chimney.inside"]
-    return case.judge(
+    by_place = by_chimney_place(case)
+    gap = case.number(roof, "framing_gap")
+    limits = standing(case, gap.known, by_place)
+    finding = case.judge(
         ">=",
-        _with_all(case, case.number(roof, "framing_gap")),
-        value.number,
+        _with_all(case, gap),
+        limits[0].number,
+        others=[limit.number for limit in limits[1:]],
         what=f"The framing of the {roof.name} is",
         after=" clear of the chimney",
         item=roof.name,
-        basis=basis(value),
+        basis=basis(*limits),
         caution="Wood against a chimney takes fire at ever lower temperatures as the years dry it.",
         build=(
-            f"Head the framing off {case.least(value.number)} clear of the masonry; close the space with noncombustible fireblocking, "
-            "held by metal.",
+            f"Head the framing off {case.least(limits[0].number)} clear of the masonry; close the space with noncombustible "
+            "fireblocking, held by metal.",
         ),
     )
+    inside = by_place["inside"].number
+    outside_only = finding.verdict is Verdict.MEETS and gap.known is not None and gap.known.value < inside
+    return no_longer_outside(case, finding, by_place) if outside_only and enclosed(case) else finding
 
 
 @rule("chimney.size_change", "Change of the chimney's size near a roof", each="roof")
