@@ -69,6 +69,7 @@ FULL: dict[str, Any] = {
     "air": {
         "house_volume": "16000 ft3", "room_volume": "2400 ft3", "airtightness": "7 ACH50", "exterior_duct": "20 in2", "vent": "0 in2",
         "beyond_gaps": "0 in2", "makeup": "0 cfm", "fans": [{"name": "range hood", "flow": "400 cfm", "where": "house"}],
+        "duct_from": "outdoors", "duct_above": "no", "duct_screened": "yes", "duct_outlet": "0", "duct_clear": "2",
         "gas_input": "0 Btu/h", "gas_logs": "none", "storeys": 2, "neutral_level": "8 ft",
     },
     "site": {
@@ -83,6 +84,15 @@ FULL: dict[str, Any] = {
             "size_change_gap": "12",
         }
     ],
+    "chimney": {
+        "wall": "4", "flues": 2, "wythe": "4", "crown": "yes", "cleanout": "door", "cleanout_height": "8", "arrestor_mesh": "1/2",
+        "offset_carried": "yes", "corbel": "2", "corbel_alike": True, "liner_installed": "yes", "label": "yes", "fireblocking": "yes",
+        "contact_listed": False,
+    },
+    "structure": {
+        "footing_thickness": "12", "footing_beyond": "6", "seismic": "D1", "width": "40", "bars": 4, "ties": "18", "anchored": "yes",
+        "ash_dump": "none", "unit_steel": "1/4", "unit_masonry": "4", "slab_steel": "yes", "chamber_lining": "none", "tight": "yes",
+    },
     "planned": {
         "face": [
             {
@@ -562,7 +572,7 @@ CUT = {
         "throat_height", "throat_depth", "throat_width", "damper", "damper_area", "clamp_area", "damper_works",
         "smoke_chamber_height", "smoke_chamber_wall", "smoke_chamber_form", "smoke_chamber_slope", "smoke_chamber_parged",
     )
-} | {"flue.figure_area"}  # fmt: skip
+} | {"flue.figure_area", "structure.chamber_lining"}  # fmt: skip
 GAP = {"above", "beside", "ahead", "projection", "gap", "filled", "from_lining", "masonry_wall"}
 
 

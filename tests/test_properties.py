@@ -63,6 +63,7 @@ SAMPLE: Document = {
     "air": {
         "house_volume": "16000 ft3", "room_volume": "2400 ft3", "airtightness": "7 ACH50", "exterior_duct": "20 in2", "vent": "0 in2",
         "beyond_gaps": "0 in2", "makeup": "0 cfm", "fans": [{"name": "range hood", "flow": "450 cfm", "where": "house"}],
+        "duct_from": "outdoors", "duct_above": "no", "duct_screened": "yes", "duct_outlet": "0", "duct_clear": "2",
         "gas_input": "50000 Btu/h", "gas_logs": "unlisted", "storeys": 2, "neutral_level": "8 ft",
     },
     "site": {"altitude": "600 ft", "outdoor": "32 F", "indoor": "68 F", "wind": "8 mph", "wind_on": "hall", "shelter": 0.7},
@@ -73,6 +74,15 @@ SAMPLE: Document = {
             "width_along_ridge": "44", "crosses_ridge": False, "cricket_height": "0", "framing_gap": "2", "size_change_gap": "12",
         },
     ],
+    "chimney": {
+        "wall": "4", "flues": 2, "wythe": "4", "crown": "yes", "cleanout": "door", "cleanout_height": "8", "arrestor_mesh": "1/2",
+        "offset_carried": "yes", "corbel": "2", "corbel_alike": True, "liner_installed": "yes", "label": "yes", "fireblocking": "yes",
+        "contact_listed": False,
+    },
+    "structure": {
+        "footing_thickness": "12", "footing_beyond": "6", "seismic": "D1", "width": "40", "bars": 4, "ties": "18", "anchored": "yes",
+        "ash_dump": "none", "unit_steel": "1/4", "unit_masonry": "4", "slab_steel": "yes", "chamber_lining": "none", "tight": "yes",
+    },
     "planned": {
         "face": [{"name": "terrace", "side": "back", "width": "36", "height": "30", "closure": "steel doors", "hearth": {"front": "20"}}],
         "firebox": {"depth": "24", "throat_height": "39"},

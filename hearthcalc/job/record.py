@@ -17,6 +17,7 @@ from hearthcalc.tables import (
     ROOFS,
     About,
     Air,
+    Chimney,
     Face,
     Fire,
     Firebox,
@@ -28,6 +29,7 @@ from hearthcalc.tables import (
     Planned,
     Roof,
     Site,
+    Structure,
     Table,
     Use,
     choice,
@@ -66,6 +68,8 @@ class Job(Table):
     site: Site = Site()
     fire: Fire = Fire()
     roof: Annotated[tuple[Roof, ...], ROOFS] = ()
+    chimney: Chimney = Chimney()
+    structure: Structure = Structure()
     planned: Planned = Planned()
     judged: Judged = Judged()
 

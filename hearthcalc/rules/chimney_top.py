@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from fractions import Fraction
 from typing import Any
 
@@ -77,6 +77,32 @@ def above_roof(case: Case, roof: Roof) -> Finding | None:
     return tell(case, roof, value)
 
 
+def _raise_over(
+    case: Case, roof: Roof, entry: Entry[Reading], limit: Fraction
+) -> Callable[[], tuple[str, ...]]:
+    """By how much to build the chimney up so that it is high enough over this roof by both counts, where both are known."""
+
+    def remedy() -> tuple[str, ...]:
+        up = max([limit - entry.value.value, *_short_of_roof(case.fresh(), roof)])
+        return (f"Build the chimney up by {case.least(up)}, or keep the roof lower.",)
+
+    return remedy
+
+
+def _short_of_roof(case: Case, roof: Roof) -> Iterator[Fraction]:
+    """By how much the top is too low over where it passes a roof, and over what of that roof is near it, as far as it is known."""
+    over, high = (
+        case.number(roof, name, needed=False).known for name in ("above_penetration", "above_highest")
+    )
+    away = case.number(roof, "distance", needed=False).known
+    passing, near = (case.edition.get(key) for key in ("chimney.above_roof", "chimney.within_radius"))
+    radius = case.edition.get("chimney.radius")
+    if over and passing and passing.quantity is not None:
+        yield passing.number - over.value
+    if high and away and near and radius and away.value <= radius.number:
+        yield near.number - high.value
+
+
 def _over_penetration(case: Case, roof: Roof, value: Value) -> Finding:
     over = case.number(roof, "above_penetration")
     return case.judge(
@@ -88,7 +114,7 @@ def _over_penetration(case: Case, roof: Roof, value: Value) -> Finding:
         item=roof.name,
         basis=basis(value),
         caution=LOW,
-        remedy=_raise(case, over, value.number),
+        remedy=_raise_over(case, roof, over, value.number),
     )
 
 
@@ -289,7 +315,7 @@ def _over_highest(case: Case, roof: Roof, value: Value, radius: Value) -> Findin
         item=roof.name,
         basis=basis(value, radius),
         caution=LOW,
-        remedy=_raise(case, over, value.number),
+        remedy=_raise_over(case, roof, over, value.number),
     )
     at_the_edge = away.known and away.known.high > radius.number
     if not at_the_edge or finding.verdict in (Verdict.MEETS, Verdict.MEASURE):
@@ -331,7 +357,7 @@ def _slope_within(case: Case, roof: Roof, value: Value, radius: Value) -> Findin
         working=(work,),
         basis=basis(value, radius),
         caution=LOW,
-        remedy=_raise(case, over, limit.value),
+        remedy=_raise_over(case, roof, over, limit.value),
     )
 
 

@@ -490,6 +490,11 @@ def _excused(case: Case, thing: Nearby, finding: Finding, part: str) -> Finding:
             f"A single beam needs only {case.least(beam.number)}: is this one?",
             basis=(*finding.basis, beam.basis()),
         )
+    if part == "chimney" and case.flag("chimney", "contact_listed", needed=False).known:
+        return case.referred(
+            finding,
+            "But the liner is entered as listed for a chimney that wood may touch: its papers say which, and what it takes.",
+        )
     return _in_masonry_wall(case, thing, finding, part)
 
 

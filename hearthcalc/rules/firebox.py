@@ -550,6 +550,17 @@ def chamber_wall(case: Case) -> Finding:
     """The walls of the smoke chamber are thick enough (IRC R1001.8)."""
     value, lined = case.edition["smoke_chamber.wall"], case.edition.get("smoke_chamber.wall.lined")
     thick = case.number("firebox", "smoke_chamber_wall")
+    inside = case.word("structure", "chamber_lining", needed=False).known if lined else None
+    if lined and inside in ("firebrick", "vitrified clay"):
+        return case.judge(
+            ">=",
+            thick,
+            lined.number,
+            what=f"Lined with {inside}, the smoke chamber's walls are",
+            after=" thick",
+            basis=basis(lined),
+            allowance=case.edition["tolerance.nominal_masonry"],
+        )
     finding = case.judge(
         ">=",
         thick,
@@ -559,7 +570,7 @@ def chamber_wall(case: Case) -> Finding:
         basis=basis(value, lined),
         allowance=case.edition["tolerance.nominal_masonry"],
     )
-    if finding.verdict is not Verdict.SHORT or lined is None:
+    if finding.verdict is not Verdict.SHORT or lined is None or inside == "none":
         return finding
     if at_least(thick.value, Reading.exact(lined.number)).verdict is Verdict.SHORT:
         return finding

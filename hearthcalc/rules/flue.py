@@ -532,6 +532,7 @@ def _lower(case: Case, state: State, opened: Sequence[Opening], largest: Fractio
     count = courses / edition["remedy.course"].number
     brick = f"; in brickwork by {count} course{'s' if count > 1 else ''} ({case.least(courses)})"
     yield f"Lower {each}, or raise the firebox floor, by {case.least(drop)}{brick if courses <= most else ''}."
+    yield "Raising the floor takes as much off the height of throat and flue, and lifts the opening off the hearth."
 
 
 def _liners_for(case: Case, total: Reading) -> Iterator[str]:
