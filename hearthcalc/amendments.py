@@ -66,7 +66,7 @@ def read(path: Path) -> tuple[Change, ...]:
             "The amendments are not valid TOML",
             str(err),
             where=path.name,
-            fix="Mend that line, or take the file away.",
+            fix="Fix that line, or take the file away.",
         ) from err
     if document.get("format") != FORMAT or document.get("version") != VERSION:
         raise FileError(
@@ -219,7 +219,7 @@ def parse(value: Value, text: str) -> Value:
         if wrong or not words:
             allowed = ", ".join(value.choices)
             raise EntryError(
-                "Not one of its words",
+                "Not a valid choice",
                 f"{text!r} is not a value of {value.key}.",
                 where=value.key,
                 fix=f"Use one of: {allowed}.",
@@ -309,5 +309,5 @@ def render(changes: Sequence[Change]) -> str:
 
 def log_line(change: Change, was: str, now: str) -> str:
     """One line of the plain log: what a value was, what it became, who, when and why."""
-    told = f"{change.when}  {change.edition}  {change.key}: {was} -> {now}  by {change.who}: {change.why}"
-    return " ".join(told.splitlines()) + "\n"
+    line = f"{change.when}  {change.edition}  {change.key}: {was} -> {now}  by {change.who}: {change.why}"
+    return " ".join(line.splitlines()) + "\n"

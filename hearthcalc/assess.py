@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Any, TypeVar, cast
 
 from hearthcalc import caution
+from hearthcalc.asked import asked_of, left_out, runs
 from hearthcalc.errors import EntryError
 from hearthcalc.findings import Assessment, Finding, Measure, StageResult, State, Verdict, worst
 from hearthcalc.job import FIELDS, Face, Job, Stage, Table, parse_address, spec_of
@@ -131,7 +132,7 @@ def _with_models(case: Case, result: StageResult) -> StageResult:
     case = replace(case, states=states, models=models)
     findings = (
         *result.findings,
-        *(f for rule in RULES.values() if rule.kind == "model" for f in _run(case, rule)),
+        *(f for rule in _asked(case) if rule.kind == "model" for f in _run(case, rule)),
     )
     states = tuple(replace(state, overall=_overall(findings, state)) for state in states)
     measure = _site_list(case, findings)
@@ -146,12 +147,17 @@ def _case(stage: Stage, found: Job, edition: Edition, unread: Mapping[str, str])
 
 def _judge_stage(stage: Stage, found: Job, edition: Edition, unread: Mapping[str, str]) -> StageResult:
     case = _case(stage, found, edition, unread)
-    findings = tuple(
-        finding for rule in RULES.values() if rule.kind != "model" for finding in _run(case, rule)
-    )
+    findings = tuple(finding for rule in _asked(case) if rule.kind != "model" for finding in _run(case, rule))
     states = tuple(replace(state, overall=_overall(findings, state)) for state in case.states)
     insulate = {face.name: resistances(case, face) for face in case.job.face}
-    return StageResult(stage.name, findings, states, _site_list(case, findings), insulate)
+    return StageResult(
+        stage.name,
+        findings,
+        states,
+        _site_list(case, findings),
+        insulate,
+        left_out=left_out(found.asked.questions),
+    )
 
 
 def readable(job: Job, edition: Edition, unread: Mapping[str, str] | None = None) -> Job:
@@ -184,6 +190,12 @@ def _not_known(table: T, parts: Sequence[str]) -> T:
         value = None
     known = table.model_fields_set | {key}
     return cast("T", type(table).model_construct(_fields_set=known, **table.__dict__ | {key: value}))
+
+
+def _asked(case: Case) -> list[Rule]:
+    """The rules that answer what the job asks."""
+    asked = asked_of(case.found.asked.questions)
+    return [rule for rule in RULES.values() if runs(rule.id, asked)]
 
 
 def _run(case: Case, rule: Rule) -> Iterable[Finding]:
@@ -230,7 +242,8 @@ def _site_list(case: Case, findings: Iterable[Finding]) -> tuple[Measure, ...]:
             waits.setdefault(address, [])
             if finding.title not in waits[address]:
                 waits[address].append(finding.title)
-    for face in case.job.face:
+    needs_closure = not asked_of(case.found.asked.questions).isdisjoint(("flue", "draft"))
+    for face in case.job.face if needs_closure else ():
         if face.closure is None:
             waits.setdefault(
                 case.address("face", face.name, "closure"), ["Taken as open, with nothing to shut it"]

@@ -365,12 +365,12 @@ def _explain(plain: str, kind: _Dimension, named: str = "") -> NoReturn:
     if not any(sign.isdecimal() or sign in lengths.VULGAR for sign in number):
         raise EntryError("No number", "The entry does not begin with a number.", fix=kind.fix)
     if _ENTRY.fullmatch(plain) and not named and kind.units:
-        raise EntryError("No unit", f"{plain} has no unit, and {kind.label} is asked for.", fix=kind.fix)
+        raise EntryError("No unit", f"{plain} has no unit, and {kind.label} belongs here.", fix=kind.fix)
     for other, units in _KEYS.items():
         if named and _key(named) in units:
             raise EntryError(
                 "Another kind of quantity",
-                f"{named} is a unit of {_DIMENSIONS[other].label}, and {kind.label} is asked for.",
+                f"{named} is a unit of {_DIMENSIONS[other].label}, and {kind.label} belongs here.",
                 fix=kind.fix,
             )
     if named:

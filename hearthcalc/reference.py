@@ -6,10 +6,10 @@ import csv
 import hashlib
 import re
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, cached_property, lru_cache
 from importlib.resources import files
 from pathlib import Path
 from typing import Annotated, Any, Literal, TypeVar
@@ -104,7 +104,7 @@ class StepLimit:
     value: Quantity
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Value:
     """One value of an edition, with what it rests on.
 
@@ -167,6 +167,10 @@ class Value:
 
     def basis(self) -> Basis:
         """This value as a finding quotes it."""
+        return self._basis
+
+    @cached_property
+    def _basis(self) -> Basis:
         unit = self.quantity.unit if self.quantity else self.steps[0].value.unit if self.steps else ""
         notes = (self.note, self.unusual)
         return Basis(
@@ -212,7 +216,7 @@ class Silent(Exception):  # noqa: N818 - not a mistake: the edition has nothing 
         self.key = key
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Edition:
     """A code or a handbook of one year, with what it extends folded in. materials: rows that a user adds to the table of them."""
 
@@ -241,7 +245,7 @@ class Edition:
     def area_unit(self) -> str:
         return f"{self.units}2"
 
-    @property
+    @cached_property
     def fingerprint(self) -> str:
         """Changes when any value, source or table behind this edition does."""
         digest = hashlib.sha256()
@@ -382,7 +386,7 @@ def _sources(root: Any) -> dict[str, str]:
         data = tomllib.loads(_bytes(path).decode())
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as err:
         raise FileError(
-            "A reference file is not valid TOML", str(err), where=path.name, fix="Mend that line."
+            "A reference file is not valid TOML", str(err), where=path.name, fix="Fix that line."
         ) from err
     try:
         return {key: _Source.model_validate(entry).title for key, entry in data.items()}
@@ -400,7 +404,7 @@ def _shape(err: ValidationError) -> tuple[str, str]:
     """The key that a file has wrong, and what is wrong with it."""
     first = err.errors()[0]
     key = str(next((part for part in first["loc"] if isinstance(part, str)), ""))
-    told = {
+    names = {
         "missing": "is missing",
         "extra_forbidden": "is not a key here",
         "string_too_short": "is empty",
@@ -412,7 +416,7 @@ def _shape(err: ValidationError) -> tuple[str, str]:
     }
     if key == "steps":
         return key, "takes rows of below and value"
-    return key, told.get(
+    return key, names.get(
         first["type"], f"is not what it should be: {first['msg'][0].lower()}{first['msg'][1:]}"
     )
 
@@ -432,7 +436,7 @@ class _File:
             data = tomllib.loads(text)
         except (tomllib.TOMLDecodeError, RecursionError) as err:
             raise FileError(
-                "A reference file is not valid TOML", str(err), where=str(path.name), fix="Mend that line."
+                "A reference file is not valid TOML", str(err), where=str(path.name), fix="Fix that line."
             ) from err
         self.head = self.shaped(_Head, data)
         if f"{self.head.id}.toml" != path.name:
@@ -470,92 +474,115 @@ class _File:
             yield value
 
     def value(self, entry: Entry, block: int) -> Value:
-        def refuse(key: str, what: str, fix: str) -> FileError:
-            return self.error(key, what, fix, block)
+        return _Block(self, entry, block).value()
 
-        standings = [standing for standing in STANDINGS if standing != "edited here"]
-        if entry.standing not in standings:
-            raise refuse("standing", f"cannot be {entry.standing!r}", f"Use one of: {', '.join(standings)}.")
-        if entry.source not in self.sources:
-            raise refuse(
-                "source", f"{entry.source!r} is not in sources.toml", "Add it there, or name one that is."
-            )
-        held = [key for key in ("value", "steps", "table") if getattr(entry, key)]
-        if len(held) > 1:
-            raise refuse(held[1], f"stands beside {held[0]}", "Keep one of them.")
-        if not held and not entry.method:
-            raise refuse("key", f"{entry.key} holds nothing", "Add value, steps, table or method.")
-        if entry.table and not (self.root / "tables" / f"{entry.table}.csv").is_file():
-            raise refuse(
-                "table",
-                f"names {entry.table!r}, and there is no such table",
-                "Name one that is in the folder tables.",
-            )
 
-        def read(key: str, text: str) -> Quantity:
-            try:
-                return read_number(text, entry.unit) if entry.unit else read_quantity(text)
-            except EntryError as err:
-                raise refuse(key, f"{text!r} cannot be read: {err.what.rstrip('.')}", err.fix) from None
+@dataclass(frozen=True, slots=True)
+class _Block:
+    """One [[value]] of a file, on its way to a value. Raises FileError with its line where it is not sound."""
 
-        words: tuple[str, ...] = ()
-        quantity = None
-        if isinstance(entry.value, list) or (entry.value and entry.choices):
-            words = tuple(entry.value) if isinstance(entry.value, list) else (entry.value,)
-            if odd := [word for word in words if entry.choices and word not in entry.choices]:
-                raise refuse("value", f"cannot be {odd[0]!r}", f"Use one of: {', '.join(entry.choices)}.")
-        elif entry.value:
-            quantity = read("value", entry.value)
-        steps = [
-            StepLimit(read("steps", row.below) if row.below else None, read("steps", row.value))
-            for row in entry.steps
-        ]
-        edges = [step.below.number for step in steps if step.below]
-        if steps and (steps[-1].below is not None or len(edges) != len(steps) - 1):
-            raise refuse(
-                "steps", "must end with one row that has no below, and only there", "Order the rows."
-            )
-        if edges != sorted(edges) or len({step.value.dimension for step in steps}) > 1:
-            raise refuse("steps", "must rise, and be of one kind", "Order the rows.")
-        ranges: dict[str, tuple[Quantity, Quantity] | None] = {"hard": None, "usual": None}
-        for name, bounds in (("hard", entry.hard), ("usual", entry.usual)):
-            if bounds:
-                low, high = (read(name, text) for text in bounds)
-                if low.dimension != high.dimension or low.number > high.number:
-                    raise refuse(
-                        name,
-                        "must go from the least to the most, of one kind",
-                        f'Write {name} = ["least", "most"].',
-                    )
-                ranges[name] = (low, high)
+    file: _File
+    entry: Entry
+    number: int
+
+    def refuse(self, key: str, what: str, fix: str) -> FileError:
+        return self.file.error(key, what, fix, self.number)
+
+    def read(self, key: str, text: str) -> Quantity:
+        unit = self.entry.unit
+        try:
+            return read_number(text, unit) if unit else read_quantity(text)
+        except EntryError as err:
+            raise self.refuse(key, f"{text!r} cannot be read: {err.what.rstrip('.')}", err.fix) from None
+
+    def value(self) -> Value:
+        entry, file = self.entry, self.file
+        self.is_sourced()
+        self.holds_one_thing()
+        words = self.words()
         value = Value(
             key=entry.key,
             title=entry.title,
             source=entry.source,
             clause=entry.clause,
             standing=entry.standing,
-            edition=self.head.id,
-            place=f"{self.path.name}, line {self.line('key', block)}",
+            edition=file.head.id,
+            place=f"{file.path.name}, line {file.line('key', self.number)}",
             method=entry.method,
-            quantity=quantity,
+            quantity=self.read("value", str(entry.value)) if entry.value and not words else None,
             words=words,
-            steps=tuple(steps),
+            steps=self.steps(),
             table=entry.table,
             note=entry.note,
-            hard=ranges["hard"],
-            usual=ranges["usual"],
+            hard=self.range("hard", entry.hard),
+            usual=self.range("usual", entry.usual),
             choices=tuple(entry.choices),
         )
+        self.is_within(value)
+        return value
+
+    def is_sourced(self) -> None:
+        standings = [standing for standing in STANDINGS if standing != "edited here"]
+        standing, source = self.entry.standing, self.entry.source
+        if standing not in standings:
+            raise self.refuse("standing", f"cannot be {standing!r}", f"Use one of: {', '.join(standings)}.")
+        if source not in self.file.sources:
+            what = f"{source!r} is not in sources.toml"
+            raise self.refuse("source", what, "Add it there, or name one that is.")
+
+    def holds_one_thing(self) -> None:
+        entry = self.entry
+        held = [key for key in ("value", "steps", "table") if getattr(entry, key)]
+        if len(held) > 1:
+            raise self.refuse(held[1], f"stands beside {held[0]}", "Keep one of them.")
+        if not held and not entry.method:
+            raise self.refuse("key", f"{entry.key} holds nothing", "Add value, steps, table or method.")
+        if entry.table and not (self.file.root / "tables" / f"{entry.table}.csv").is_file():
+            what = f"names {entry.table!r}, and there is no such table"
+            raise self.refuse("table", what, "Name one that is in the folder tables.")
+
+    def words(self) -> tuple[str, ...]:
+        entry = self.entry
+        if not isinstance(entry.value, list) and not (entry.value and entry.choices):
+            return ()
+        words = tuple(entry.value) if isinstance(entry.value, list) else (entry.value,)
+        if odd := [word for word in words if entry.choices and word not in entry.choices]:
+            what = f"cannot be {odd[0]!r}"
+            raise self.refuse("value", what, f"Use one of: {', '.join(entry.choices)}.")
+        return words
+
+    def steps(self) -> tuple[StepLimit, ...]:
+        steps = [
+            StepLimit(self.read("steps", row.below) if row.below else None, self.read("steps", row.value))
+            for row in self.entry.steps
+        ]
+        edges = [step.below.number for step in steps if step.below]
+        if steps and (steps[-1].below is not None or len(edges) != len(steps) - 1):
+            what = "must end with one row that has no below, and only there"
+            raise self.refuse("steps", what, "Order the rows.")
+        if edges != sorted(edges) or len({step.value.dimension for step in steps}) > 1:
+            raise self.refuse("steps", "must rise, and be of one kind", "Order the rows.")
+        return tuple(steps)
+
+    def range(self, name: str, bounds: Sequence[str] | None) -> tuple[Quantity, Quantity] | None:
+        if not bounds:
+            return None
+        low, high = (self.read(name, text) for text in bounds)
+        if low.dimension != high.dimension or low.number > high.number:
+            what = "must go from the least to the most, of one kind"
+            raise self.refuse(name, what, f'Write {name} = ["least", "most"].')
+        return low, high
+
+    def is_within(self, value: Value) -> None:
         for number in value.quantities():
-            for name, range_ in ranges.items():
-                if range_ and range_[0].dimension != number.dimension:
-                    raise refuse(name, f"is not of the kind of {number.text}", "Give both in like units.")
+            for name, ends in (("hard", value.hard), ("usual", value.usual)):
+                if ends and ends[0].dimension != number.dimension:
+                    what = f"is not of the kind of {number.text}"
+                    raise self.refuse(name, what, "Give both in like units.")
             if value.hard and not value.hard[0].number <= number.number <= value.hard[1].number:
                 low, high = value.hard
-                raise refuse(
-                    "value", f"{number.text} is outside {low.text} to {high.text}", "Nothing was changed."
-                )
-        return value
+                what = f"{number.text} is outside {low.text} to {high.text}"
+                raise self.refuse("value", what, "Nothing was changed.")
 
 
 def read_quantity(text: object) -> Quantity:
@@ -604,7 +631,7 @@ def read_table(folder: Any, name: str) -> Table:
                 "A table is not sound",
                 "A row has too many or too few cells.",
                 where=f"{name}.csv, line {number}",
-                fix="Mend it.",
+                fix="Fix it.",
             )
     return Table(name, lines[0][2:].strip(), rows)
 
@@ -620,6 +647,7 @@ def read_liners(folder: Any, name: str) -> tuple[Liner, ...]:
     return tuple(sorted(liners, key=lambda liner: (liner.area, liner.sides)))
 
 
+@lru_cache(maxsize=256)
 def liner_sides(size: str) -> tuple[Fraction, ...]:
     """The sides that a nominal size names, inches, the shorter first: "8.5x13" two, "12" one. Raises EntryError."""
     bare = size.lower().replace("round", "").strip()

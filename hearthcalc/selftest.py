@@ -56,7 +56,7 @@ class Outcome:
 
     case: Case
     agrees: bool
-    told: str
+    found: str
 
 
 def cases(folder: Any = None) -> list[Case]:
@@ -89,7 +89,7 @@ def _compare(case: Case, finding: Finding) -> Outcome:
     wrong = []
     if finding.verdict != case.expect["verdict"]:
         wrong.append(f"{finding.verdict}, printed {case.expect['verdict']}")
-    told = [str(finding.verdict)]
+    found = [str(finding.verdict)]
     for side in SIDES:
         if side in case.expect:
             printed = reference.read_quantity(case.expect[side])
@@ -99,7 +99,7 @@ def _compare(case: Case, finding: Finding) -> Outcome:
                 if bound is None
                 else Fraction(bound.value) * reference.read_quantity(f"1 {bound.unit}").number
             )
-            told.append(f"{side} {bound.text if bound else 'nothing'}")
+            found.append(f"{side} {bound.text if bound else 'nothing'}")
             if mine is None or abs(mine - printed.number) > allowed:
                 wrong.append(f"{side} {bound.text if bound else 'nothing'}, printed {printed.text}")
-    return Outcome(case, not wrong, "; ".join(wrong) if wrong else ", ".join(told))
+    return Outcome(case, not wrong, "; ".join(wrong) if wrong else ", ".join(found))

@@ -12,6 +12,7 @@ from typing import Annotated, Any, ClassVar, Literal, TypedDict, Unpack, get_arg
 
 from pydantic import BaseModel, ConfigDict
 
+from hearthcalc.asked import QUESTIONS
 from hearthcalc.entry import NO_WORDS, Amount, Between, FieldSpec, Form, Kind, Size
 
 Bounds = tuple[int | Fraction, int | Fraction]
@@ -70,6 +71,7 @@ DuctFrom = Literal[
     "basement",
     "unknown",
 ]
+Question = Literal["flue", "hearth", "clearances", "chimney", "draft", "steel", "firebox", "everything"]
 
 
 class Table(BaseModel):
@@ -234,12 +236,24 @@ class About(Table):
     )] = None
 
 
+QUESTION = choice(Question, "Question", "One thing the job asks.", QUESTIONS)
+
+
+class Asked(Table):
+    """What the job asks. What is left out is not judged, and said to be left out."""
+
+    questions: Annotated[tuple[Annotated[Question, QUESTION], ...] | None, listing("What is asked",
+        "Name what you want to know: flue, hearth, clearances, chimney, draft, steel, firebox, with commas between "
+        "them. Only what those need is measured and judged; the rest is listed as left out. Leave it empty for everything.",
+    )] = None
+
+
 class Fireplace(Table):
     """What kind of fireplace it is."""
 
     construction: Annotated[Construction | None, choice(Construction, "Construction",
-        "Look inside with a torch. Brick or stone all round and a clay or masonry throat: masonry. A metal "
-        "firebox, a rating plate, louvres or a metal chimney: factory-built, even where brick is laid in "
+        "Look inside with a flashlight. Brick or stone all round and a clay or masonry throat: masonry. A metal "
+        "firebox, a rating plate, louvers or a metal chimney: factory-built, even where brick is laid in "
         "front of it.",
         {
             "masonry": "laid up on the site, brick or stone",
@@ -268,13 +282,13 @@ class Layer(Table):
 class Hearth(Table):
     """The hearth extension before one face."""
 
-    front: Annotated[Amount | None, length("Hearth, out from the opening",
+    front: Annotated[Amount | None, length("Hearth depth in front",
         "Hook the tape at the plane of the opening, not at the facing, and run it straight out to where the "
         "noncombustible hearth ends. Do not count the firebox floor.",
         (0, 240), (12, 48),
         between=Between("opening plane", "hearth front end"),
     )] = None
-    facing: Annotated[Amount | None, length("Facing in front of the masonry",
+    facing: Annotated[Amount | None, length("Facing sticks out",
         "How far stone, tile or brick facing stands out in front of the opening. Some codes measure the "
         "hearth from there. 0 where there is none.",
         (0, 24), (0, 6),
@@ -305,7 +319,7 @@ class Hearth(Table):
         between=Between("room floor", "hearth top", told_by="hearth.thickness"),
     )] = None
     below: Annotated[Below | None, choice(Below, "Below the hearth",
-        "Look from the room or crawl space below, with a torch and a probe. Form boards left under the "
+        "Look from the room or crawl space below, with a flashlight and a probe. Form boards left under the "
         "hearth are wood. If you cannot see it, it is unknown.",
         {
             "brick arch": "a trimmer arch that springs from the masonry",
@@ -314,7 +328,7 @@ class Hearth(Table):
         },
         rests_on=("hearth underside", "floor under the hearth"),
     )] = None
-    specified_r: Annotated[Amount | None, amount("resistance", "R that a listing asks for",
+    specified_r: Annotated[Amount | None, amount("resistance", "R required by a listing",
         "Only where the papers of a listed unit ask for an R value of the hearth: copy it with its unit, as "
         "in 1.0 h.ft2.F/Btu.",
         (0, 20), (Fraction(1, 20), 1),
@@ -328,7 +342,7 @@ class Hearth(Table):
 class Lintel(Table):
     """What carries the masonry over one face."""
 
-    above: Annotated[AboveLintel | None, choice(AboveLintel, "What bears on the lintel",
+    above: Annotated[AboveLintel | None, choice(AboveLintel, "What sits on the lintel",
         "Look up inside past the lintel and at the wall above. Only plain wall over the opening is wall; "
         "where the throat or chimney sits on it, say so.",
         {
@@ -361,7 +375,7 @@ class Lintel(Table):
         "Per area of its face, from the table of masonry weights: brick weighs about 10 lb/ft2 per inch.",
         (0, 1000), (20, 180),
     )] = None
-    sound_beside: Annotated[bool | None, yes_no("Sound masonry beside the opening",
+    sound_beside: Annotated[bool | None, yes_no("Solid masonry each side",
         "Is there enough sound masonry on both sides to take the thrust of an arch: no opening, no corner, "
         "no crack within about half the span?",
         rests_on=LINTEL,
@@ -474,7 +488,7 @@ class Face(Table):
         (0, 1000), (1, 60),
         rests_on=(*OPENING, "doors"),
     )] = None
-    burning_closed: Annotated[YesNo | None, choice(YesNo, "May be shut on a burning fire",
+    burning_closed: Annotated[YesNo | None, choice(YesNo, "Doors rated for closing over a fire",
         "Read the maker's label or papers. Many glass doors may be shut only on dying embers. Without "
         "papers it is unknown.",
         rests_on=(*OPENING, "doors"),
@@ -657,7 +671,7 @@ class Flue(Table):
     )] = None
     height: Annotated[Amount | None, length("Height of the flue",
         "From the firebox floor to the very top of the flue, where the smoke leaves. Drop a weighted tape, "
-        "or add up the storeys.",
+        "or add up the stories.",
         (48, 2400), (144, 540),
         between=Between("firebox floor", "flue top"),
     )] = None
@@ -687,7 +701,7 @@ class Flue(Table):
         "are two. An empty list where it is straight.",
     )] = None
     cap: Annotated[Cap | None, choice(Cap, "Cap",
-        "Look from the ground with glasses: a plate well clear of the flue is open; one close to it, or "
+        "Look from the ground with binoculars: a plate well clear of the flue is open; one close to it, or "
         "with fine mesh, is restrictive.",
         changes=("cap",),
     )] = None
@@ -701,9 +715,10 @@ class Flue(Table):
         (0, 50000), (50, 4000),
         rests_on=("outside of the chimney",),
     )] = None
-    shared_with: Annotated[str | None, words("prose", "Vented into the same flue",
-        "Any furnace, heater or stove whose pipe enters this flue, also from another floor. Empty where you "
+    shared_with: Annotated[str | None, FieldSpec("Other appliances on this flue", "text",
+        "Any furnace, heater or stove whose pipe enters this flue, also from another floor. Write none where you "
         "looked and there is none.",
+        form="prose", none_is_empty=True,
     )] = None
 
 
@@ -828,12 +843,12 @@ class Nearby(Table):
         "Pick the nearest word; stepped mantels are entered as several things.",
         {
             "mantel": "shelf, beam or surround over the opening",
-            "trim": "flat boards and mouldings on the fireplace front",
+            "trim": "flat boards and moldings on the fireplace front",
             "framing": "studs, joists, headers, beams", "decking": "floor boards of a porch or deck",
             "furniture": "built in or standing",
         },
     )] = None
-    combustible: Annotated[bool | None, yes_no("Does it burn",
+    combustible: Annotated[bool | None, yes_no("Combustible?",
         "Wood, paper-faced gypsum board, plastics and foam burn; stone, brick, steel and cement board do "
         "not. Taken as burning where not entered.",
     )] = None
@@ -842,7 +857,7 @@ class Nearby(Table):
         "instead.",
         rests_on=("face of the thing",), changes=("place of the thing",),
     )] = None
-    at: Annotated[At | None, choice(At, "At which masonry",
+    at: Annotated[At | None, choice(At, "Against which masonry",
         "For a thing beside the masonry rather than before an opening: which part it is beside.",
         {
             "firebox front": "the front of the fireplace", "firebox side": "left or right of the firebox",
@@ -861,13 +876,13 @@ class Nearby(Table):
         (0, 600), (0, 72),
         between=Between("nearest jamb", "the thing", moves="neither", past_zero=True), rests_on=BESIDE,
     )] = None
-    ahead: Annotated[Amount | None, length("Ahead of the opening",
+    ahead: Annotated[Amount | None, length("In front of the opening",
         "From the plane of the opening straight out to its nearest point.",
         (0, 1200), (0, 144),
         between=Between("opening plane", "the thing", moves="neither"), rests_on=BESIDE,
     )] = None
     projection: Annotated[Amount | None, length("Projection",
-        "How far it stands out from the face of the fireplace at its deepest, mouldings and shelf included.",
+        "How far it stands out from the face of the fireplace at its deepest, moldings and shelf included.",
         (0, 120), (0, 16),
         between=Between("facing", "front of the thing", moves="neither"), rests_on=BESIDE,
     )] = None
@@ -938,7 +953,7 @@ class Air(Table):
     )] = None
     airtightness: Annotated[Amount | Airtightness | None, amount("leakage", "Airtightness of the house",
         "From a blower-door test, as in 7 ACH50. Without one: tight for new and well sealed, average, or "
-        "leaky for old with draughts.",
+        "leaky for old with drafts.",
         (Fraction(1, 20), 100), (1, 20), *get_args(Airtightness),
     )] = None
     exterior_duct: Annotated[Amount | None, amount("area",
@@ -972,7 +987,7 @@ class Air(Table):
         (0, 120), (0, 12),
     )] = None
     beyond_gaps: Annotated[Amount | None, amount("area",
-        "Openings of the glazed room beyond",
+        "Open area of the glazed porch",
         "Area of what stands open to outdoors in the glazed room beyond the other face. 0 in2 where all is shut.",
         (0, 200000), (0, 4000),
     )] = None
@@ -993,8 +1008,8 @@ class Air(Table):
         "Look for a burner, and for its label.",
         {"listed": "with a listing label", "vent-free": "sold to burn without a flue"},
     )] = None
-    storeys: Annotated[Amount | None, amount("count", "Storeys",
-        "Heated storeys above the floor of the fireplace, that floor included.",
+    storeys: Annotated[Amount | None, amount("count", "Heated stories, counting this one",
+        "Heated stories above the floor of the fireplace, that floor included.",
         (1, 20), (1, 4),
     )] = None
     neutral_level: Annotated[Amount | None, length("Neutral level above the hearth",
@@ -1065,20 +1080,20 @@ class Roof(Table):
     passes_through: Annotated[bool | None, yes_no("Chimney passes through it",
         "Yes where the chimney comes up through this roof; no where it stands beside it.",
     )] = None
-    above_penetration: Annotated[Amount | None, length("Top above where it passes the roof",
+    above_penetration: Annotated[Amount | None, length("Top above the roof where it comes through",
         "From the highest point where the roof meets the chimney up to the top of the chimney's masonry.",
         (0, 1200), (24, 240),
         between=Between("roof at the chimney", "top of the masonry", moves="start", told_by="flue.height"),
         rests_on=("slope of the roof", "outside of the chimney"),
     )] = None
-    distance: Annotated[Amount | None, length("Distance to the highest part",
+    distance: Annotated[Amount | None, length("Level distance to the ridge",
         "Level, from the nearest face of the chimney to the highest part of this roof. 0 where the chimney "
         "stands at it.",
         (0, 12000), (0, 600),
         between=Between("outside of the chimney", "ridge, level", moves="neither"), rests_on=("slope of the roof",),
         changes=("roof at the chimney",),
     )] = None
-    above_highest: Annotated[Amount | None, length("Top above that part",
+    above_highest: Annotated[Amount | None, length("Top above the ridge",
         "How much higher the chimney top is than that part of the roof. Sight it with a level from the "
         "ladder. Where the top is lower, write so: 54 below, or -54.",
         (-1200, 1200), (0, 240),
@@ -1090,12 +1105,12 @@ class Roof(Table):
         (0, 10), (0, 2),
         changes=("slope of the roof",),
     )] = None
-    width_along_ridge: Annotated[Amount | None, length("Chimney along the ridge",
+    width_along_ridge: Annotated[Amount | None, length("Chimney width along the ridge",
         "Width of the chimney, parallel to the ridge, where it passes the roof.",
         (1, 600), (12, 120),
         rests_on=("outside of the chimney",), changes=("outside of the chimney",),
     )] = None
-    crosses_ridge: Annotated[bool | None, yes_no("Chimney sits across the ridge",
+    crosses_ridge: Annotated[bool | None, yes_no("Ridge runs into the chimney",
         "Yes where the ridge runs into the chimney, so that no water comes down on it.",
         rests_on=("slope of the roof", "outside of the chimney"),
     )] = None
@@ -1110,7 +1125,7 @@ class Roof(Table):
         (0, 240), (1, 12),
         rests_on=("outside of the chimney", "roof at the chimney", "slope of the roof"),
     )] = None
-    size_change_gap: Annotated[Amount | None, length("Roof to the nearest change of size",
+    size_change_gap: Annotated[Amount | None, length("To next change in chimney size",
         "Along the chimney, from this roof or ceiling to where the chimney next gets wider or narrower.",
         (0, 1200), (0, 240),
         rests_on=("outside of the chimney", "roof at the chimney", "slope of the roof"),

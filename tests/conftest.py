@@ -1,4 +1,4 @@
-"""What holds for every test: bounded random examples, and no file of the person who runs them is touched."""
+"""What holds for every test: bounded random examples, one terminal and locale, and no file of the person who runs them is touched."""
 
 from collections.abc import Iterator
 from pathlib import Path
@@ -14,9 +14,13 @@ settings.load_profile("short")
 
 @pytest.fixture(scope="session", autouse=True)
 def own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
-    """A home of their own for the tests and for every program that they start."""
+    """A home, a terminal and a locale of their own for the tests and for every program that they start."""
     home = tmp_path_factory.mktemp("home")
     with pytest.MonkeyPatch.context() as patch:
+        for name in ("COLORTERM", "NO_COLOR", "FORCE_COLOR", "COLUMNS", "LINES", "LC_ALL", "LC_CTYPE"):
+            patch.delenv(name, raising=False)
+        patch.setenv("TERM", "xterm-256color")
+        patch.setenv("LANG", "C.UTF-8")
         for name in ("HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME", "XDG_DATA_HOME", "XDG_CACHE_HOME"):
             patch.setenv(name, str(home))
         yield home

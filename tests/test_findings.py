@@ -33,6 +33,26 @@ def finding(verdict: str = "MEETS", **more: Any) -> Finding:
     return Finding(verdict=Verdict(verdict), **values | more)
 
 
+def test_a_margin_is_told_in_percent_of_the_limit_and_in_its_unit() -> None:
+    """10 in under 20: half of it."""
+    made = finding("SHORT", **against(">=", 20, 10)).margin
+    assert made == Margin(F(-10), "in", -50.0)
+    over = finding("SHORT", **against("<=", 8, 10)).margin
+    assert over == Margin(F(-2), "in", -25.0)
+
+
+def test_a_finding_of_one_state_is_not_that_of_another() -> None:
+    keys = {finding(state=state, item=item, face=face).key
+            for state in (None, "all open") for item in (None, "throat") for face in (None, "study")}  # fmt: skip
+    assert len(keys) == 8
+    assert finding(state="all open", item="throat", face="study").key == (
+        "flue.area",
+        "study",
+        "all open",
+        "throat",
+    )
+
+
 def against(op: str, limit: int, have: int) -> dict[str, Any]:
     return {
         "required": Bound(op, F(limit), "in", f"{limit} in"),

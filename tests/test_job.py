@@ -458,7 +458,8 @@ def test_usual_ranges_are_told_and_do_not_refuse() -> None:
     ],
 )
 def test_a_slip_of_unit_is_asked_about(text: str, unit: Any, question: str | None) -> None:
-    assert record.slip_of_unit(FIELDS["face.width"], text, unit) == question
+    slip = record.slip_of_unit(FIELDS["face.width"], text, unit)
+    assert (slip.question if slip else None) == question
 
 
 def test_only_lengths_can_slip() -> None:
@@ -482,6 +483,19 @@ def test_every_field_says_what_it_is_and_how_to_measure_it() -> None:
 
 
 # Stages
+
+
+def test_a_changed_copy_of_a_job_has_stages_of_its_own() -> None:
+    """Stages are kept for the last job asked for, and are never another one's."""
+    job = Job.from_document(
+        {"format": "hearthcalc-job", "version": 1, "face": [{"name": "study", "width": "30"}]}
+    )
+    assert job.stages() is job.stages()
+    other = job.model_copy(
+        update={"face": (job.face[0].model_copy(update={"width": Amount(Fraction(40), "40")}),)}
+    )
+    assert other.stages()["found"].job.face[0].width == Amount(Fraction(40), "40")
+    assert job.stages()["found"].job.face[0].width == Amount(Fraction(30), "30")
 
 
 def test_a_job_with_nothing_planned_has_one_stage() -> None:
@@ -653,6 +667,35 @@ def test_a_face_that_was_open_before_voids_nothing() -> None:
     assert not same.voided and same.job.flue.figure_area is not None
     second = planned({**FULL, "site": {}}, face=[{"name": "niche", "side": "front"}])
     assert second.voided.keys() == {"flue.figure_area"}
+
+
+def test_a_face_moved_to_another_side_cuts_that_side() -> None:
+    """One that was found without its side may stand there already; one of a known side does not."""
+    moved = planned({**FULL, "site": {}}, face=[{"name": "study", "side": "back"}])
+    assert "firebox.back_wall" in moved.voided
+    faces = [{key: value for key, value in face.items() if key != "side"} for face in FULL["face"]]
+    unknown = planned({**FULL, "site": {}, "face": faces}, face=[{"name": "study", "side": "back"}])
+    assert "firebox.back_wall" not in unknown.voided
+
+
+@pytest.mark.parametrize(("height", "voided"), [("22 ft", False), ("22 ft 1/2 in", True), ("21 ft", False)])
+def test_what_is_built_onto_a_flue_was_never_looked_at(height: str, voided: bool) -> None:
+    """However little it is; what is taken off takes nothing from what was seen of the rest."""
+    found = {
+        **FULL,
+        "site": {},
+        "flue": {**FULL["flue"], "height": "22 ft", "condition": "sound", "lining": "clay"},
+    }
+    stage = planned(found, flue={"height": height})
+    assert ("flue.condition" in stage.voided, "flue.lining" in stage.voided) == (voided, voided)
+
+
+def test_a_hearth_that_ended_at_the_jamb_may_end_anywhere_once_the_jamb_moves_off() -> None:
+    """Nothing past the jamb says no more than that: half an inch the other way is not half an inch of hearth."""
+    face = {**FULL["face"][0], "hearth": {**FULL["face"][0]["hearth"], "left": "0"}}
+    found = {**FULL, "site": {}, "face": [face]}
+    narrower = planned(found, face=[{"name": "study", "width": "35 1/2", "jamb_moved": "left"}])
+    assert "face.study.hearth.left" in narrower.voided and narrower.job.face[0].hearth.left is None
 
 
 def test_a_figure_read_for_another_opening_or_height_is_voided() -> None:

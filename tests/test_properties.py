@@ -231,7 +231,7 @@ EIGHTHS = st.integers(8 * 8, 8 * 60).map(lambda n: f"{n // 8} {n % 8}/8" if n % 
 
 
 @given(width=EIGHTHS, height=EIGHTHS, front=EIGHTHS, throat=EIGHTHS, above=EIGHTHS, gap=EIGHTHS)
-def test_inches_and_millimetres_give_one_verdict(
+def test_inches_and_millimeters_give_one_verdict(
     width: str, height: str, front: str, throat: str, above: str, gap: str
 ) -> None:
     """Intended lengths only: the tape is read to 1/8 in or to 3 mm, which are not the same."""
@@ -242,9 +242,9 @@ def test_inches_and_millimetres_give_one_verdict(
     document["firebox"]["throat_height"] = throat
     document["nearby"][0]["above"] = above
     document["nearby"][1]["gap"] = gap
-    inches, millimetres = judged(document), judged(lengths_as(document, "mm"))
-    assert verdicts(inches) == verdicts(millimetres)
-    for one, other in zip(inches["found"].findings, millimetres["found"].findings, strict=True):
+    inches, millimeters = judged(document), judged(lengths_as(document, "mm"))
+    assert verdicts(inches) == verdicts(millimeters)
+    for one, other in zip(inches["found"].findings, millimeters["found"].findings, strict=True):
         assert (one.margin and one.margin.value) == (other.margin and other.margin.value)
         assert one.missing == other.missing
 

@@ -41,7 +41,7 @@ def test_two_commands_stand_alone_in_their_blocks_and_need_nothing_before_them()
             "python3 -m venv --without-pip .venv && python3 -m pip --python .venv/bin/python install"
         )
     assert first.rstrip().endswith("hearthcalc demo")
-    assert second.rstrip().endswith("-m pytest")
+    assert second.rstrip().endswith("-m pytest -n auto")
 
 
 def test_the_run_of_every_change_calls_the_test_command_of_this_page() -> None:

@@ -13,7 +13,7 @@ CASES = selftest.cases()
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
 def test_the_program_says_what_was_printed(case: selftest.Case) -> None:
     outcome = selftest.run(case)
-    assert outcome.agrees, outcome.told
+    assert outcome.agrees, outcome.found
     assert case.source and case.clause and case.why
 
 
@@ -34,13 +34,13 @@ def test_a_case_that_disagrees_is_told_with_both_answers() -> None:
     case = next(case for case in CASES if case.expect.get("required") == "90 in2")
     other = selftest.run(replace(case, expect={"verdict": "SHORT", "required": "91 in2"}))
     assert not other.agrees
-    assert "MEETS, printed SHORT" in other.told
-    assert "required 90 in2, printed 91 in2" in other.told
+    assert "MEETS, printed SHORT" in other.found
+    assert "required 90 in2, printed 91 in2" in other.found
     assert selftest.run(
         replace(case, expect={"verdict": "MEETS", "required": "91 in2"}, tolerance="1 in2")
     ).agrees
     missing = selftest.run(replace(case, finding="flue.nothing"))
-    assert (missing.agrees, missing.told) == (False, "no such finding")
+    assert (missing.agrees, missing.found) == (False, "no such finding")
 
 
 def test_a_key_that_no_case_has_is_refused(tmp_path: Path) -> None:

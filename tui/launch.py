@@ -12,7 +12,7 @@ import hearthcalc
 COMMANDS = frozenset(
     {
         "batch", "check", "drawing", "length", "paths", "quick", "reference", "report", "schema", "selftest",
-        "sheet", "takeoff", "verify", "whatif",
+        "sheet", "takeoff", "validation", "verify", "whatif",
     }
 )  # fmt: skip
 
@@ -50,22 +50,26 @@ def run(arguments: list[str]) -> int:
         gc.disable()
         from hearthcalc_tui import settings
 
+        for fixed in ("COLUMNS", "LINES"):  # the window says its size, also when it changes
+            os.environ.pop(fixed, None)
         wrong = settings.apply()
         from hearthcalc_tui.app import run_screen
 
         return run_screen(wanted, wrong)
     from hearthcalc import cli
 
-    if wanted is None or arguments == ["demo"]:
+    if wanted is None or arguments[:1] == ["demo"]:
         return cli.main(arguments)
     return cli.main(["check", *arguments])
 
 
 def opens(arguments: list[str]) -> str | None:
-    """The job that the screen would open: a path, "demo", "" for a new job; None where the command line is meant."""
+    """The job that the screen would open: a path, "demo" or "demo:NAME", "" for a new job; None where the command line is meant."""
     if not arguments:
         return ""
     first = arguments[0]
+    if first == "demo" and len(arguments) == 2 and not arguments[1].startswith("-"):
+        return f"demo:{arguments[1]}"
     if len(arguments) > 1 or first in COMMANDS or first.startswith("-"):
         return None
     return first

@@ -59,10 +59,10 @@ def views(stage: Stage, result: StageResult) -> tuple[Drawing, ...]:
     """
     if not stage.job.face:
         return ()
-    told = _Told(result)
+    findings = _Findings(result)
     when = {"found": "as found", "planned": "as planned"}.get(stage.name, stage.name)
-    sheets = [_elevation(_Sheet(stage.job, told), face) for face in stage.job.face]
-    sheets += [_section(_Sheet(stage.job, told)), _plan(_Sheet(stage.job, told))]
+    sheets = [_elevation(_Sheet(stage.job, findings), face) for face in stage.job.face]
+    sheets += [_section(_Sheet(stage.job, findings)), _plan(_Sheet(stage.job, findings))]
     shown = {label.text for sheet in sheets for label in sheet.labels}
     for thing in stage.job.nearby:
         if named(thing.name) not in shown:
@@ -70,7 +70,7 @@ def views(stage: Stage, result: StageResult) -> tuple[Drawing, ...]:
     return tuple(sheet.drawing(when) for sheet in sheets)
 
 
-class _Told:
+class _Findings:
     """What the findings of a stage say of an entry or of a thing. Those that do not count mark nothing."""
 
     def __init__(self, result: StageResult) -> None:
@@ -135,9 +135,9 @@ def _edges(**known: bool) -> str:
 class _Sheet:
     """A drawing while it is made."""
 
-    def __init__(self, job: Job, told: _Told) -> None:
+    def __init__(self, job: Job, findings: _Findings) -> None:
         self.job = job
-        self.told = told
+        self.findings = findings
         self.title = ""
         self.view: View = "elevation"
         self.face: str | None = None
@@ -150,7 +150,7 @@ class _Sheet:
 
     def drawing(self, when: str) -> Drawing:
         if any(line.stroke == "dashed" for line in self.lines):
-            self.notes.insert(0, "What is dashed was not measured: its place is a form, not a size.")
+            self.notes.insert(0, "Dashed parts were not measured: their position is schematic.")
         return Drawing(
             f"{self.title}, {when}", self.view, self.face, tuple(self.areas), tuple(self.lines), tuple(self.dimensions),
             tuple(self.labels), tuple(self.apart), tuple(dict.fromkeys(self.notes)),
@@ -175,7 +175,7 @@ class _Sheet:
 
     def note(self, thing: Nearby, what: str) -> None:
         """Tell of a thing in words, with its mark."""
-        finding, words = self.told.near(str(thing.name)), f"{named(thing.name)} {what}"
+        finding, words = self.findings.near(str(thing.name)), f"{named(thing.name)} {what}"
         if finding:
             self.apart.append(Mark(finding.verdict, words))
         else:
@@ -206,20 +206,20 @@ class _Sheet:
         if thing not in (None, self.face):
             what += f", {named(thing)}"
         if parts[0] == "nearby":
-            near = self.told.near(parts[1])
+            near = self.findings.near(parts[1])
             judged = (
                 "<=" if parts[2] == "projection" else ">="
             )  # how far out it may stand, or how near it may be
             finding = near if near and near.required and near.required.op == judged else None
         elif finding is None:
             id = key.removeprefix("face.").replace("firebox.smoke_chamber_", "smoke_chamber.")
-            finding = self.told.of(id, face=thing)
+            finding = self.findings.of(id, face=thing)
         amount, address = self.value(parts), join_address(parts)
         if amount is not None:
             self.exact(
                 what, amount.value, start, end, place, rank, finding, only_its_own=parts[0] == "nearby"
             )
-        elif parts[0] != "nearby" and self.told.waits_for(address):
+        elif parts[0] != "nearby" and self.findings.waits_for(address):
             self._dimension(what, NOT_KNOWN, start, end, place, rank, Verdict.MEASURE, address=address)
         else:
             self._dimension(what, NOT_KNOWN, start, end, place, rank + 2, address=address)
@@ -352,7 +352,7 @@ def _hearth_edge(sheet: _Sheet, seen: _Seen) -> None:
     face, half, lip, floor = seen.face, seen.half, seen.lip, seen.floor
     me, sure = ("face", face.name, "hearth"), seen.wide.known
     x0, x1 = -half - seen.left.inches, half + seen.right.inches
-    under = sheet.told.of("hearth.below", face=face.name)
+    under = sheet.findings.of("hearth.below", face=face.name)
     known = _edges(
         l=seen.left.known and sure, r=seen.right.known and sure, t=seen.step.known, b=seen.thick.known
     )
@@ -394,7 +394,7 @@ def _in_elevation(thing: Nearby) -> bool:
 
 def _upright(sheet: _Sheet, seen: _Seen, thing: Nearby, side: int) -> None:
     """Draw a thing that stands beside an opening."""
-    finding, top, half = sheet.told.near(str(thing.name)), seen.top, seen.half
+    finding, top, half = sheet.findings.near(str(thing.name)), seen.top, seen.half
     x = side * (half + _size(thing.beside, None).inches)
     end = x + side * STUD
     known = _edges(l=side > 0 and seen.wide.known, r=side < 0 and seen.wide.known)
@@ -406,7 +406,7 @@ def _upright(sheet: _Sheet, seen: _Seen, thing: Nearby, side: int) -> None:
 
 def _shelf(sheet: _Sheet, seen: _Seen, thing: Nearby) -> None:
     """Draw a thing that stands over an opening, or off its corner."""
-    finding, me = sheet.told.near(str(thing.name)), ("nearby", str(thing.name))
+    finding, me = sheet.findings.near(str(thing.name)), ("nearby", str(thing.name))
     half, top, up, past = (
         seen.half,
         seen.top,
@@ -439,13 +439,13 @@ def _across(job: Job) -> Face | None:
 
 def _wall_key(sheet: _Sheet, side: str) -> str:
     """The entry that says how thick a wall of the firebox is: the sides stand for the back where that is not asked for."""
-    own = sheet.job.firebox.back_wall or sheet.told.waits_for(join_address(("firebox", "back_wall")))
+    own = sheet.job.firebox.back_wall or sheet.findings.waits_for(join_address(("firebox", "back_wall")))
     return "back_wall" if side == "back" and own else "wall"
 
 
 def _wall_finding(sheet: _Sheet, side: str) -> Finding | None:
     """What is found of a wall of the firebox."""
-    return sheet.told.of("firebox.wall", item="back" if side == "back" else "sides")
+    return sheet.findings.of("firebox.wall", item="back" if side == "back" else "sides")
 
 
 @dataclass(frozen=True, slots=True)
@@ -510,7 +510,7 @@ def _flue_text(job: Job) -> str:
 
 
 def _section(sheet: _Sheet) -> _Sheet:
-    job, told, box = sheet.job, sheet.told, sheet.job.firebox
+    job, findings, box = sheet.job, sheet.findings, sheet.job.firebox
     side, across = _side(job), _across(job)
     sheet.view, sheet.title = "section", f"Section, {side} to {OPPOSITE[side]}"
     near, far = _Seen(job.face[0]), _Seen(across) if across else None
@@ -528,7 +528,7 @@ def _section(sheet: _Sheet) -> _Sheet:
         _half_section(sheet, far, turned, lambda x, y: (depth - x, y), "right")
     else:
         _back(sheet, deep, slab, shaft)
-    under = told.of("firebox.floor_below")
+    under = findings.of("firebox.floor_below")
     sheet.box((0, -slab.inches), (depth, 0), "hearth", _edges(t=deep.known, b=slab.known), _verdict(under))
     _ground(sheet, (0, depth), -slab.inches, box.floor_below, under, "firebox")
     sheet.length(("firebox", "floor_slab"), (middle, -slab.inches), (middle, 0), "inside", 3)
@@ -549,7 +549,7 @@ def _half_section(sheet: _Sheet, seen: _Seen, shaft: _Shaft, at: At, place: Lite
 
     at: a point from how far it lies inward of the plane of the opening, and its height over the firebox floor.
     """
-    face, told, top, throat = seen.face, sheet.told, seen.top, sheet.job.firebox.throat_height
+    face, findings, top, throat = seen.face, sheet.findings, seen.top, sheet.job.firebox.throat_height
     me, foot, y, lip, reach = (
         ("face", face.name),
         seen.breast.inches,
@@ -567,7 +567,7 @@ def _half_section(sheet: _Sheet, seen: _Seen, shaft: _Shaft, at: At, place: Lite
     _masonry(sheet, inner, [(at(0, top), False), (at(0, y), seen.high.known), (at(0, shaft.end), False)])
     sheet.line(at(0, top), at(foot, top), known=seen.high.known and seen.breast.known, stroke="steel")
     sheet.length((*me, "height"), at(0, 0), at(0, top), place, 1)
-    over = told.of("firebox.throat_height", face=face.name)
+    over = findings.of("firebox.throat_height", face=face.name)
     if throat and face.height and throat.value > face.height.value:
         rise = throat.value - face.height.value
         sheet.exact(
@@ -575,7 +575,7 @@ def _half_section(sheet: _Sheet, seen: _Seen, shaft: _Shaft, at: At, place: Lite
         )
     elif over and over.verdict is not Verdict.MEASURE:
         sheet.label("throat over the opening", at(foot, top), 0, over, named(face.name))
-    under = told.of("hearth.below", face=face.name)
+    under = findings.of("hearth.below", face=face.name)
     known = place[0] * seen.front.known + _edges(t=seen.step.known, b=seen.thick.known)
     sheet.box(at(-reach, seen.bottom), at(0, lip), "hearth", known, _verdict(under))
     sheet.line(at(0, lip), at(0, 0), known=seen.step.known)
@@ -653,21 +653,21 @@ def _back(sheet: _Sheet, deep: _Size, slab: _Size, shaft: _Shaft) -> None:
 
 def _throat(sheet: _Sheet, shaft: _Shaft, depth: float) -> None:
     """Draw the damper, and say what there is of throat, smoke chamber and flue."""
-    told, box = sheet.told, sheet.job.firebox
+    findings, box = sheet.findings, sheet.job.firebox
     (first, last), y, top, middle = shaft.throat, shaft.high.inches, shaft.top, sum(shaft.flue) / 2
     if box.damper == "throat":
         sheet.line((last, y), (last, y + last - first), known=shaft.throat_known, stroke="steel")
     sheet.length(("firebox", "throat_height"), (depth, 0), (depth, y), "right", 2)
     sheet.length(("firebox", "smoke_chamber_height"), (depth, y), (depth, top), "right", 3)
-    narrow = told.of("firebox.throat_depth") or told.of("firebox.passageway", item="throat")
+    narrow = findings.of("firebox.throat_depth") or findings.of("firebox.passageway", item="throat")
     sheet.length(("firebox", "throat_depth"), (first, y), (last, y), "inside", 2, narrow)
     words = {"throat": "damper", "top": "damper at the top", "none": "no damper"}
-    damper = told.of("firebox.damper") or told.of("firebox.passageway", item="damper")
+    damper = findings.of("firebox.damper") or findings.of("firebox.passageway", item="damper")
     spot = (middle, shaft.end - 2) if box.damper == "top" else ((first + last) / 2, y + 3)
     sheet.label(words.get(str(box.damper), f"damper: {NOT_KNOWN}"), spot, 3, damper)
-    chamber = told.of("smoke_chamber.slope", "smoke_chamber.wall", "smoke_chamber.parging")
+    chamber = findings.of("smoke_chamber.slope", "smoke_chamber.wall", "smoke_chamber.parging")
     sheet.label("smoke chamber", (middle, (y + top) / 2), 3, chamber)
-    sheet.label(_flue_text(sheet.job), (middle, top + STUB / 3), 3, told.of("flue.area"))
+    sheet.label(_flue_text(sheet.job), (middle, top + STUB / 3), 3, findings.of("flue.area"))
 
 
 def _ground(
@@ -689,7 +689,7 @@ def _ground(
 
 def _before(sheet: _Sheet, seen: _Seen, thing: Nearby, at: At, inward: str) -> None:
     """Draw a thing before a face, seen from the side: over the opening, or ahead of it. inward: the edge towards the fire."""
-    finding, me, fill = sheet.told.near(str(thing.name)), ("nearby", str(thing.name)), _thing_fill(thing)
+    finding, me, fill = sheet.findings.near(str(thing.name)), ("nearby", str(thing.name)), _thing_fill(thing)
     ahead, above, out = (
         _size(thing.ahead, None),
         _size(thing.above, "distance"),
@@ -720,7 +720,7 @@ def _beside(
     face: a point of the outer face of the masonry.  away: the way out from it, along x or along y.
     lining: the inner face along that way.  known: is where the outer face is.
     """
-    finding, me = sheet.told.near(str(thing.name)), ("nearby", str(thing.name))
+    finding, me = sheet.findings.near(str(thing.name)), ("nearby", str(thing.name))
     gap, through = _size(thing.gap, "gap"), _size(thing.from_lining, None)
     if max(gap.inches, through.inches) > FARTHEST:
         return
@@ -750,7 +750,7 @@ def _beside(
 
 
 def _plan(sheet: _Sheet) -> _Sheet:
-    job, box, told = sheet.job, sheet.job.firebox, sheet.told
+    job, box, findings = sheet.job, sheet.job.firebox, sheet.findings
     side, across = _side(job), _across(job)
     sheet.view, sheet.title = "plan", "Plan of the hearths"
     near, far, deep = _Seen(job.face[0]), _Seen(across) if across else None, _size(box.depth, "depth")
@@ -785,7 +785,7 @@ def _plan(sheet: _Sheet) -> _Sheet:
     behind = depth
     if far:
         _hearth_plan(sheet, far, lambda along, out: (-along, depth + out), "above", known)
-        left = told.of("firebox.wall", item="beside the back opening")
+        left = findings.of("firebox.wall", item="beside the back opening")
         if left:
             sheet.label("masonry beside the opening", (end, depth), 0, left, named(far.face.name))
     else:
@@ -826,14 +826,14 @@ def _back_in_plan(sheet: _Sheet, half: float, thick: float, depth: float, known:
 def _hearth_plan(
     sheet: _Sheet, seen: _Seen, at: At, place: Literal["left", "right", "above", "below"], known: bool
 ) -> None:
-    """Draw the hearth before a face, and round it the one that is asked for where it is too small.
+    """Draw the hearth before a face, and round it the one that is required where it is too small.
 
     at: a point from how far it lies along the face, to the right as one looks in, and how far out from it.
     """
     face, half, out = seen.face, seen.half, seen.front.inches
     me, sure = ("face", face.name, "hearth"), known and seen.wide.known
     x0, x1 = -half - seen.left.inches, half + seen.right.inches
-    found = {key: sheet.told.of(f"hearth.{key}", face=face.name) for key in ("front", "left", "right")}
+    found = {key: sheet.findings.of(f"hearth.{key}", face=face.name) for key in ("front", "left", "right")}
     sheet.area(
         "hearth", at(x0, 0), at(x1, 0), at(x1, out), at(x0, out), verdict=_verdict(_worst(found.values()))
     )

@@ -4,7 +4,7 @@ from hearthcalc.entry import Amount, FieldSpec, Size
 from hearthcalc.job.addresses import FIELDS, entries, get, join_address, names, parse_address, spec_of, typed
 from hearthcalc.job.changing import blank, set_entry, with_units
 from hearthcalc.job.planning import SIZES
-from hearthcalc.job.ranges import slip_of_unit, unusual
+from hearthcalc.job.ranges import Slip, slip_of_unit, unusual
 from hearthcalc.job.reading import MOST_FACES, JobError, Problem, from_document, read
 from hearthcalc.job.record import FORMAT, VERSION, Job, Stage, Voided
 from hearthcalc.job.schema import job_schema
@@ -33,7 +33,8 @@ from hearthcalc.tables import (
 __all__ = [
     "FIELDS",
     "FORMAT",
-    "MOST_FACES", "SIZES",
+    "MOST_FACES",
+    "SIZES",
     "VERSION",
     "About",
     "Air",
@@ -58,6 +59,7 @@ __all__ = [
     "Roof",
     "Site",
     "Size",
+    "Slip",
     "Stage",
     "Table",
     "Use",
@@ -77,4 +79,4 @@ __all__ = [
     "typed",
     "unusual",
     "with_units",
-]  # fmt: skip
+]

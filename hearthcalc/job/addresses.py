@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from itertools import chain
 from typing import Any, get_args
 
@@ -36,6 +37,11 @@ _PART = re.compile(r'([A-Za-z0-9_-]+)|"((?:[^"\\]|\\.)*)"')
 
 def join_address(parts: Iterable[str]) -> str:
     """An address from its parts: ("face", "east room", "width") is face."east room".width."""
+    return _joined(tuple(parts))
+
+
+@lru_cache(maxsize=4096)
+def _joined(parts: tuple[str, ...]) -> str:
     return ".".join(part if _BARE.fullmatch(part) else f'"{_escaped(part)}"' for part in parts)
 
 

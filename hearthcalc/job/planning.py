@@ -77,16 +77,28 @@ class Restated:
     ask: str = ""
 
 
-def stages(job: Job) -> dict[str, Stage]:
+_last: tuple[Job | None, dict[str, Stage]] = (None, {})
+
+
+def stages(job: Job) -> Mapping[str, Stage]:
     """The job as found and, where anything is planned, as planned.
 
-    A thing near a face that is yet to be made is not part of the found stage.
+    A thing near a face that is yet to be made is not part of the found stage. The last job asked for is kept with its stages: a
+    job is read, then judged. By itself, never by its values or inside it, where a changed copy would carry it along.
     """
+    global _last
+    kept = _last  # once: the models ask from a thread of their own
+    if kept[0] is not job:
+        _last = kept = (job, _stages(job))
+    return kept[1]
+
+
+def _stages(job: Job) -> dict[str, Stage]:
     found = job if job.about.measured else intended(job)
-    told = {"found": Stage("found", present(found), {}, {})}
+    both = {"found": Stage("found", present(found), {}, {})}
     if says(job.planned):
-        told["planned"] = _plan(found, job.planned)
-    return told
+        both["planned"] = _plan(found, job.planned)
+    return both
 
 
 def _plan(found: Job, planned: Planned) -> Stage:

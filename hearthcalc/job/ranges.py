@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 
 from hearthcalc import lengths
 from hearthcalc.entry import Amount, FieldSpec, Size
@@ -14,7 +15,7 @@ from hearthcalc.lengths import Unit
 
 def unusual(job: Job) -> dict[str, str]:
     """Entries outside their usual range, by address, with what to say about them."""
-    told = {}
+    unusual = {}
     for address, spec, value in entries(job):
         amounts = (
             (value,) if isinstance(value, Amount) else (value.a, value.b) if isinstance(value, Size) else ()
@@ -25,17 +26,29 @@ def unusual(job: Job) -> dict[str, str]:
         for amount in amounts:
             if not low <= amount.value <= high:
                 range_text = f"{spec.show(low, job.units)} to {spec.show(high, job.units)}"
-                told[address] = (
+                unusual[address] = (
                     f"{spec.show(amount.value, job.units)} is outside the usual {range_text}: is it right?"
                 )
-    return told
+    return unusual
 
 
 _TYPED = re.compile(r"""(.*?)\s*(in|inch|inches|"|″|mm)?""")
 
 
-def slip_of_unit(spec: FieldSpec, text: str, unit: Unit) -> str | None:
-    """The question to ask where inches and millimetres look mixed up, else None.
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """A length that looks typed in the wrong unit. typed: as it is read.  meant: as it would be usual."""
+
+    typed: str
+    meant: str
+
+    @property
+    def question(self) -> str:
+        return f"{self.typed}? Did you mean {self.meant}?"
+
+
+def slip_of_unit(spec: FieldSpec, text: str, unit: Unit) -> Slip | None:
+    """What to ask where inches and millimeters look mixed up, else None.
 
     text: as typed.  unit: of a bare number.  Asked where the length is unusual, and would be usual in the other unit.
     """
@@ -54,4 +67,4 @@ def slip_of_unit(spec: FieldSpec, text: str, unit: Unit) -> str | None:
         return None
     if low <= here <= high or not low <= there <= high:
         return None
-    return f"{number} {mine}? Did you mean {number} {other}?"
+    return Slip(f"{number} {mine}", f"{number} {other}")

@@ -14,7 +14,6 @@ from pydantic import ValidationError
 from hearthcalc.entry import clean, shown
 from hearthcalc.errors import HearthError
 from hearthcalc.job.addresses import Path, address_of, get, join_address, locate, names
-from hearthcalc.job.planning import stages
 from hearthcalc.job.record import Job, T, with_values
 from hearthcalc.tables import Document, Sub, Table, fields_of
 
@@ -51,16 +50,16 @@ def from_document(document: Mapping[str, Any]) -> Job:
 
 def read(document: Mapping[str, Any]) -> tuple[Job, dict[str, Problem]]:
     """The job that a document says, without what cannot be read, and that by address."""
-    told: dict[str, Problem] = {}
+    mistakes: dict[str, Problem] = {}
     rest: Document = dict(document)
     while True:  # each turn leaves something out, until what is left can be read
         job, problems, places = _attempt(rest)
         for problem in problems:
-            told.setdefault(problem.address, problem)
+            mistakes.setdefault(problem.address, problem)
         less = _without_paths(rest, places)
         if less == rest:
             assert job is not None
-            return job, told
+            return job, mistakes
         rest = less
 
 
@@ -70,9 +69,9 @@ def _attempt(document: Document) -> tuple[Job | None, list[Problem], list[Path]]
     try:
         job = Job.model_validate(document, context={"unit": unit if unit in ("in", "mm") else None})
     except ValidationError as err:
-        told = err.errors(include_url=False)
-        problems = [_problem(document, error) for error in told[:MOST_TOLD]]
-        return None, problems, [_place(error) for error in told]
+        errors = err.errors(include_url=False)
+        problems = [_problem(document, error) for error in errors[:MOST_TOLD]]
+        return None, problems, [_place(error) for error in errors]
     job = _named(job)
     problems = list(islice(_wrong_lists(job), MOST_TOLD))
     problems = problems or list(islice(_wrong_together(job, document), MOST_TOLD))
@@ -245,10 +244,10 @@ def _wrong_together(job: Job, document: Document) -> Iterator[Problem]:
     for parts, what, fix in chain(_wrong_names(job), _wrong_measures(job)):
         address = join_address(parts[0])
         yield Problem(address, what, fix, locate(document, address))
-    told = stages(job)
-    if "planned" not in told:
+    stages = job.stages()
+    if "planned" not in stages:
         return
-    planned = told["planned"].job
+    planned = stages["planned"].job
     if not 1 <= len(planned.face) <= MOST_FACES:
         what = "No face is left." if not planned.face else f"There would be more than {MOST_FACES} faces."
         last = job.planned.face[-1].name

@@ -17,6 +17,7 @@ from hearthcalc.tables import (
     ROOFS,
     About,
     Air,
+    Asked,
     Chimney,
     Face,
     Fire,
@@ -53,10 +54,11 @@ class Job(Table):
             Unit,
             "Units",
             "The unit of numbers without one, and of what is printed.",
-            {"in": "inches", "mm": "millimetres"},
+            {"in": "inches", "mm": "millimeters"},
         ),
     ] = "in"
     about: About = About()
+    asked: Asked = Asked()
     fireplace: Fireplace = Fireplace()
     face: Annotated[tuple[Face, ...], FACES] = ()
     firebox: Firebox = Firebox()
@@ -87,7 +89,7 @@ class Job(Table):
         text = json.dumps(entered, sort_keys=True, default=str)
         return hashlib.sha256(text.encode()).hexdigest()
 
-    def stages(self) -> dict[str, Stage]:
+    def stages(self) -> Mapping[str, Stage]:
         """The job as found and, where anything is planned, as planned."""
         from hearthcalc.job.planning import stages  # it makes such records
 

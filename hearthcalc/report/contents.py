@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Any, Literal
@@ -43,6 +43,7 @@ from hearthcalc.report.model import (
 )
 from hearthcalc.rules.draft import taken
 from hearthcalc.takeoff import Item
+from hearthcalc.validation import Held
 
 Audience = Literal["all", "homeowner", "permit", "inspection"]
 
@@ -108,7 +109,7 @@ class Given:
 
 
 @dataclass(frozen=True, slots=True)
-class _Told:
+class _Answered:
     """A finding, and the stages in which it reads the same."""
 
     finding: Finding
@@ -138,7 +139,7 @@ class _Contents:
         self.edition = edition
         self.choice = choice
         self.given = given
-        self.told = _merged(assessment)
+        self.answered = _merged(assessment)
         self.drawings = {
             name: views(stage, assessment.stages[name])
             for name, stage in job.stages().items()
@@ -273,26 +274,26 @@ class _Contents:
         yield from self._answers(("rule", "advice"))
 
     def models(self) -> Iterator[Block]:
-        told = list(self._answers(("model",)))
-        if told:
+        answers = list(self._answers(("model",)))
+        if answers:
             yield Paragraph("This tool's own models", "heading")
             yield Paragraph("Second opinions: they never turn what a rule finds short into what meets.")
-            yield from told
+            yield from answers
 
     def _answers(self, kinds: Sequence[str]) -> Iterator[Block]:
-        mine = [told for told in self.told if told.finding.kind in kinds]
+        mine = [one for one in self.answered if one.finding.kind in kinds]
         shown = [
-            told for told in mine
-            if not self.choice.only_what_is_not_met or told.finding.verdict is not Verdict.MEETS
+            one for one in mine
+            if not self.choice.only_what_is_not_met or one.finding.verdict is not Verdict.MEETS
         ]  # fmt: skip
-        for subject, group in groupby(shown, key=lambda told: told.finding.subject):
+        for subject, group in groupby(shown, key=lambda one: one.finding.subject):
             yield Paragraph(subject_of(subject), "subheading")
-            yield from (self._answer(told) for told in group)
+            yield from (self._answer(one) for one in group)
         if len(shown) < len(mine):
             yield Paragraph(f"{len(mine) - len(shown)} more answers meet the reference values used.", "note")
 
-    def _answer(self, told: _Told) -> Answer:
-        finding = told.finding
+    def _answer(self, one: _Answered) -> Answer:
+        finding = one.finding
         details: list[tuple[str, str]] = []
         if finding.caution and finding.verdict is not Verdict.MEETS:
             details.append(("Caution", finding.caution))
@@ -306,16 +307,16 @@ class _Contents:
             finding.text,
             tuple(details),
             figures(finding),
-            told.when,
+            one.when,
             finding,
         )
 
     def remedies(self) -> Iterator[Block]:
         rows = tuple(
-            (str(told.finding.verdict), question(told.finding), told.when, " ".join(told.finding.remedy))
+            (str(one.finding.verdict), question(one.finding), one.when, " ".join(one.finding.remedy))
             for verdict in WORST_FIRST
-            for told in self.told
-            if told.finding.verdict is verdict and told.finding.remedy and told.finding.kind != "model"
+            for one in self.answered
+            if one.finding.verdict is verdict and one.finding.remedy and one.finding.kind != "model"
         )
         if rows:
             yield Paragraph("What would cure it", "heading")
@@ -389,8 +390,8 @@ class _Contents:
 
     def assumptions(self) -> Iterator[Block]:
         used: dict[str, tuple[Basis, int]] = {}
-        for told in self.told:
-            for basis in told.finding.basis:
+        for one in self.answered:
+            for basis in one.finding.basis:
                 if basis.standing not in SEEN_IN_ITS_SOURCE:
                     used[basis.key] = (basis, used.get(basis.key, (basis, 0))[1] + 1)
         ordered = sorted(used.values(), key=lambda pair: (-STANDINGS.index(pair[0].standing), pair[0].title))
@@ -415,8 +416,8 @@ class _Contents:
             for state in result.states:
                 assumed = list(taken(state.draft)) if state.draft else []
                 if assumed:
-                    told = f"{STAGES[name]}, {state.name}: the draft model took {_listed(assumed)}."
-                    lines[told] = None
+                    line = f"{STAGES[name]}, {state.name}: the draft model took {_listed(assumed)}."
+                    lines[line] = None
         return list(lines)
 
     def edits(self) -> Iterator[Block]:
@@ -433,36 +434,40 @@ class _Contents:
         )
 
     def working(self) -> Iterator[Block]:
-        with_working = [told for told in self.told if told.finding.working]
+        with_working = [one for one in self.answered if one.finding.working]
         if not with_working:
             return
         yield Paragraph("Appendix: the working", "heading")
-        for subject, group in groupby(with_working, key=lambda told: told.finding.subject):
+        for subject, group in groupby(with_working, key=lambda one: one.finding.subject):
             yield Paragraph(subject_of(subject), "subheading")
-            for told in group:
-                finding = told.finding
+            for one in group:
+                finding = one.finding
                 steps = [("", step.line()) for step in finding.working]
                 steps += [("Note", f"{basis.title}: {basis.note}.") for basis in finding.basis if basis.note]
-                yield Answer(finding.verdict, about_line(finding), "", tuple(steps), when=told.when)
+                yield Answer(finding.verdict, about_line(finding), "", tuple(steps), when=one.when)
 
 
-def _merged(assessment: Assessment) -> list[_Told]:
+def _merged(assessment: Assessment) -> list[_Answered]:
     """The findings of all stages in the order of the subjects, once where two stages tell the same, with the stages told."""
     stages = assessment.stages
     if len(stages) == 1:
-        return [_Told(finding, "") for result in stages.values() for finding in by_subject(result.findings)]
+        return [
+            _Answered(finding, "") for result in stages.values() for finding in by_subject(result.findings)
+        ]
     found, planned = stages["found"], stages["planned"]
-    rows: dict[tuple[str, str, str, str], list[_Told]] = {}
+    rows: dict[tuple[str, str, str, str], list[_Answered]] = {}
     same = {finding.key: finding for finding in planned.findings}
     for finding in found.findings:
         when = BOTH if same.get(finding.key) == finding else "found"
-        rows.setdefault(finding.key, []).append(_Told(finding, when))
+        rows.setdefault(finding.key, []).append(_Answered(finding, when))
     for finding in planned.findings:
         mine = rows.setdefault(finding.key, [])
-        if not any(told.finding == finding for told in mine):
-            mine.append(_Told(finding, "planned"))
-    told = {id(one.finding): one for row in rows.values() for one in row}
-    return [told[id(finding)] for finding in by_subject(one.finding for row in rows.values() for one in row)]
+        if not any(one.finding == finding for one in mine):
+            mine.append(_Answered(finding, "planned"))
+    by_finding = {id(one.finding): one for row in rows.values() for one in row}
+    return [
+        by_finding[id(finding)] for finding in by_subject(one.finding for row in rows.values() for one in row)
+    ]
 
 
 def _basis(basis: Basis) -> str:
@@ -476,12 +481,27 @@ def _given(title: str, rows: Rows | None) -> Iterator[Block]:
         yield rows
 
 
+def validated(held: Iterable[Held]) -> Rows:
+    """The published figures beside what the models give."""
+    rows = tuple(
+        (
+            one.row.name,
+            f"{one.row.published} ({one.row.standing})",
+            one.shown,
+            one.off,
+            one.outcome if one.outcome == "within" else f"{one.outcome}: {one.row.miss or 'not explained'}",
+        )
+        for one in held
+    )
+    return Rows(("What", "Published", "Model", "Difference", "Within its scatter"), rows, (4, 2, 1, 1, 3))
+
+
 def _cell(finding: Finding | None) -> str:
     if finding is None:
         return "does not arise"
     required, found, _ = figures(finding)
-    told = "; ".join(part for part in (found, required) if part)
-    return f"{finding.verdict.sign} {finding.verdict} {told}".strip()
+    both = "; ".join(part for part in (found, required) if part)
+    return f"{finding.verdict.sign} {finding.verdict} {both}".strip()
 
 
 def _without_empty(rows: Rows) -> Rows:

@@ -134,11 +134,11 @@ def _choices(spec: FieldSpec) -> tuple[str, ...]:
 
 def _limits(line: Measure, assessment: Assessment) -> Iterator[str]:
     """What is asked of a measurement, by the findings that wait for it and know."""
-    told: dict[str, None] = {}
+    limits: dict[str, None] = {}
     for result in assessment.stages.values():
         for finding in result.findings:
             if line.address in finding.missing and finding.required:
-                told[f"{finding.title}: {figures(finding)[0]}."] = None
-    yield from told
-    if line.waits and not told:
+                limits[f"{finding.title}: {figures(finding)[0]}."] = None
+    yield from limits
+    if line.waits and not limits:
         yield f"Waits for it: {'; '.join(line.waits)}."

@@ -10,6 +10,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Literal
 
 from hearthcalc import caution
+from hearthcalc.asked import in_words, left_out
 from hearthcalc.findings import Assessment, Basis, Finding, Margin, StageResult, Verdict
 from hearthcalc.job import Job
 from hearthcalc.rules.case import in_unit, tidy
@@ -164,6 +165,8 @@ def build(
 def _stage(name: str, result: StageResult, unit: str, explain: bool) -> Iterator[Block]:
     yield Paragraph(STAGES[name], "heading")
     yield overall(result)
+    if result.left_out:
+        yield left_out_line(result)
     if len(result.states) > 1:
         yield Paragraph("Ways of using it", "subheading")
         yield states(result, unit)
@@ -201,6 +204,11 @@ def overall(result: StageResult, before: str = "") -> Paragraph:
     )
 
 
+def left_out_line(result: StageResult) -> Paragraph:
+    """What the job does not ask, so that nobody takes it for judged."""
+    return Paragraph(f"Left out, so not judged: {in_words(result.left_out)}.", "note")
+
+
 def states(result: StageResult, unit: str) -> Rows:
     """The ways of using it, with what is then open against the flue. unit: of areas."""
     return Rows(
@@ -227,18 +235,20 @@ def overall_words(result: StageResult) -> str:
     words = WORDS[result.overall]
     if any(state.name == "all open" and not state.counts for state in result.states):
         words += ", with one face open at a time"
+    if result.left_out:
+        words += f"; asked only of: {in_words(left_out(result.left_out))}"
     return words
 
 
 def where(finding: Finding) -> str:
     """What a finding is about: its thing, its face, its state."""
     parts = [finding.item, finding.face, finding.state]
-    told = [
+    values = [
         part
         for number, part in enumerate(parts)
         if part and not (number == 1 and finding.state == f"{part} open")
     ]
-    return ", ".join(told)
+    return ", ".join(values)
 
 
 def question(finding: Finding) -> str:
@@ -297,8 +307,10 @@ def answer(finding: Finding, explain: bool) -> Answer:
         details += [("Basis", basis_line(basis)) for basis in finding.basis if basis.clause]
     elif finding.kind == "model":
         standings = Counter(basis.standing for basis in finding.basis)
-        told = ", ".join(f"{number} {standing}" for standing, number in standings.items())
-        details += [("Rests on", f"values of the model ({told}); --explain lists them.")] if told else []
+        counted = ", ".join(f"{number} {standing}" for standing, number in standings.items())
+        details += (
+            [("Rests on", f"values of the model ({counted}); --explain lists them.")] if counted else []
+        )
     else:
         details += [("Basis", basis_line(basis)) for basis in finding.basis if basis.standing != "published"]
     return Answer(finding.verdict, about, finding.text, tuple(details))

@@ -92,7 +92,7 @@ class _Story:
 
         self.room = room
         self.marks = 0
-        self.told = False  # has a heading been set: before, subheadings stand alone
+        self.headed = False  # has a heading been set: before, subheadings stand alone
 
         def style(name: str, size: float, lead: float, **more: Any) -> ParagraphStyle:
             values = {"fontName": REGULAR, "textColor": INK, "splitLongWords": 1, "spaceAfter": 2, **more}
@@ -116,8 +116,8 @@ class _Story:
         }
 
     def say(self, text: str, style: str, bullet: str = "", *, bold: bool = False) -> Any:
-        told = escape(plain(text)) or " "
-        return _flowing()(f"<b>{told}</b>" if bold else told, self.styles[style], bulletText=bullet or None)
+        words = escape(plain(text)) or " "
+        return _flowing()(f"<b>{words}</b>" if bold else words, self.styles[style], bulletText=bullet or None)
 
     def story(self, blocks: Sequence[Block]) -> list[Any]:
         """All blocks; those up to the first page end are shrunk to one page."""
@@ -183,7 +183,7 @@ class _Story:
         """A heading that bookmarks itself where it comes to stand."""
         self.marks += 1
         key = f"h{self.marks}"
-        self.told = self.told or style == "heading"
+        self.headed = self.headed or style == "heading"
         level = {"title": 0, "heading": 0}.get(style, 1)
 
         class Heading(_flowing()):  # type: ignore[misc]
@@ -222,13 +222,13 @@ class _Story:
             verdict = [self.say(f"{answer.verdict.sign} {answer.verdict}", "about")]
             if answer.when:
                 verdict.append(self.say(answer.when, "when"))
-            told = [self.say(answer.about, "about")]
+            cell = [self.say(answer.about, "about")]
             if answer.text:
-                told.append(self.say(answer.text, "cell"))
+                cell.append(self.say(answer.text, "cell"))
             for label, text in answer.details:
-                told.append(self._detail(label, text))
+                cell.append(self._detail(label, text))
             cells.append(
-                [verdict, told, *([self.say(figure, "cell") for figure in answer.figures] if figured else [])]
+                [verdict, cell, *([self.say(figure, "cell") for figure in answer.figures] if figured else [])]
             )
             if bar := BARS.get(answer.verdict):
                 width, dash = bar
@@ -243,8 +243,8 @@ class _Story:
         return table
 
     def _detail(self, label: str, text: str) -> Any:
-        told = f"{label}: {text}" if label else text
-        return self.say(told, "detail", "·", bold=label == "Caution")
+        line = f"{label}: {text}" if label else text
+        return self.say(line, "detail", "·", bold=label == "Caution")
 
     def _table(self, rows: Rows) -> Any:
         from reportlab.platypus import Table
@@ -292,7 +292,7 @@ class _Story:
     def _box(self, box: Box) -> Any:
         from reportlab.platypus import Table
 
-        told = [
+        words = [
             self.say(box.label, "about"),
             self.say(box.how, "cell"),
             *(self.say(limit, "note") for limit in box.limits),
@@ -305,7 +305,7 @@ class _Story:
         mark = self.say(box.mark, "verdict")
         answer = [self.say(room, "text"), self.say("Notes", "note")]
         tall = len(box.how) + sum(map(len, box.limits)) > TALL
-        table = Table([[mark, told, answer]], colWidths=widths, splitInRow=int(tall))
+        table = Table([[mark, words, answer]], colWidths=widths, splitInRow=int(tall))
         table.setStyle(
             [
                 ("BOX", (0, 0), (-1, -1), 1, INK), ("LINEAFTER", (0, 0), (1, -1), 0.5, GREY), ("VALIGN", (0, 0), (-1, -1), "TOP"),

@@ -167,7 +167,7 @@ def _around(
     room = middle - EDGE - 2 * GAP
     texts += _column(EDGE + GAP, band, "Materials", materials(job, stage), room)
     texts += _column(middle + GAP, band, "Notes", told_below(painting.page), room)
-    measures = {"in": "inches", "mm": "millimetres"}[job.units]
+    measures = {"in": "inches", "mm": "millimeters"}[job.units]
     cells = (
         (
             0.0,
@@ -216,10 +216,10 @@ def _column(x: float, y: float, head: str, lines: Sequence[str], room: float) ->
     yield Put(x, y + LINE + 1, head, SMALL + 1, bold=True)
     most = int((BAND - LINE * 2) / LINE)
     width = int(room / (SMALL * LETTER))
-    told = [part for line in lines for part in wrap(plain(line), width)] or ["none"]
-    if len(told) > most:
-        told[most - 1 :] = ["More stands in the report."]
-    for number, line in enumerate(told, 2):
+    rows = [part for line in lines for part in wrap(plain(line), width)] or ["none"]
+    if len(rows) > most:
+        rows[most - 1 :] = ["More stands in the report."]
+    for number, line in enumerate(rows, 2):
         yield Put(x, y + 1 + LINE * number, line, room=room)
 
 

@@ -134,8 +134,8 @@ def _table(columns: tuple[str, ...], rows: tuple[tuple[str, ...], ...], width: i
         return
     for row in rows:
         if len(columns) > 3:
-            told = zip(columns[1:], row[1:], strict=True)
-            cells = "; ".join(f"{name} {cell}" for name, cell in told if cell)
+            named = zip(columns[1:], row[1:], strict=True)
+            cells = "; ".join(f"{name} {cell}" for name, cell in named if cell)
             yield from _wrap(f"{row[0]}: {cells}", width, "  ", "      ")
         else:
             yield from _wrap(f"{row[0]}: {row[1]}", width, "  ", "      ")

@@ -11,7 +11,7 @@ from typing import Any
 from hearthcalc.findings import Finding, Step, Verdict
 from hearthcalc.job import Fan
 from hearthcalc.reference import Value, read_table
-from hearthcalc.rules.case import Asked, Case, Entry, Found, basis, in_unit, rule, step, tidy
+from hearthcalc.rules.case import Case, Entry, Found, basis, in_unit, rule, step, tidy
 from hearthcalc.rules.flue import flue_of
 from hearthcalc.rules.openings import openings
 from hearthcalc.rules.reading import Reading
@@ -133,7 +133,7 @@ def makeup(case: Case) -> Iterator[Finding]:
     if not indoors:
         yield case.finding(Verdict.MEETS, "No exhaust fan is entered in the house.", basis=basis(value))
     for fan in indoors:
-        mine = replace(case, asked=Asked())  # what one fan waits for holds up no other
+        mine = case.fresh()  # what one fan waits for holds up no other
         finding = (
             _beside_a_fire(mine, value, fan, where[fan.name])
             if beside

@@ -11,7 +11,7 @@ from hearthcalc import lengths
 from hearthcalc.findings import Finding, Step, Verdict
 from hearthcalc.job import Face, Nearby
 from hearthcalc.reference import Silent, Table, Value, read_table
-from hearthcalc.rules.case import Asked, Case, Entry, NotKnown, basis, in_unit, rule, step
+from hearthcalc.rules.case import Case, Entry, NotKnown, basis, in_unit, rule, step
 from hearthcalc.rules.hearth import clear_radius, reaches
 from hearthcalc.rules.openings import openings
 from hearthcalc.rules.reading import Reading, corners, root
@@ -64,7 +64,7 @@ def _harmless(case: Case, thing: Nearby, *values: Value | None) -> Finding:
 
 def _aside(case: Case, tell: Tell, thing: Nearby) -> Finding | None:
     """What another clause makes of a thing, None where it has nothing to say. The rule in hand rests on what that one read."""
-    mine = replace(case, asked=Asked())
+    mine = case.fresh()
     try:
         return tell(mine, thing)
     except NotKnown as lacking:

@@ -12,7 +12,7 @@ from hearthcalc.findings import Finding, State, Step, Verdict
 from hearthcalc.job import SIZES, Face
 from hearthcalc.reference import Liner, Silent, Value, find_liner
 from hearthcalc.rules import flue_fit
-from hearthcalc.rules.case import Asked, Case, LinerElsewhere, NotKnown, basis, in_unit, rule, step, tidy
+from hearthcalc.rules.case import Case, LinerElsewhere, NotKnown, basis, in_unit, rule, step, tidy
 from hearthcalc.rules.flue_bands import End, by_band
 from hearthcalc.rules.openings import Opening, opening, openings, total_area
 from hearthcalc.rules.reading import Reading, at_least, corners
@@ -564,7 +564,7 @@ def _liners_for(case: Case, total: Reading) -> Iterator[str]:
 
 def _as_found(case: Case) -> Case:
     """The case of the fireplace as it stands, for a rule on what is planned; it keeps its own account of what it asks."""
-    return replace(case, stage=case.found.stages()["found"], asked=Asked(), shared={})
+    return case.at(case.found.stages()["found"])
 
 
 def _standing_area(case: Case) -> Reading | None:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Literal
 
 from hearthcalc.findings import Finding, Step, Verdict
 from hearthcalc.job import Face
 from hearthcalc.reference import Silent, Value
-from hearthcalc.rules.case import Asked, Case, NotKnown, basis, in_unit, rule, step
+from hearthcalc.rules.case import Case, NotKnown, basis, in_unit, rule, step
 from hearthcalc.rules.openings import opening, openings
 from hearthcalc.rules.reading import Reading, corners, root
 
@@ -165,7 +165,7 @@ def clear_radius(case: Case, face: Face, value: Value) -> Reading:
 
 def plan(case: Case, face: Face) -> tuple[str, ...]:
     """The hearth to lay out before this face, as a mason marks it on the floor; nothing where its limits are not known."""
-    mine = replace(case, asked=Asked())
+    mine = case.fresh()
     try:
         width = mine.number(face, "width").value
         front = max(limit.value for limit in limit_of(mine, face, "hearth.front").limits)

@@ -1,0 +1,162 @@
+"""What cannot both be true, on both sides of where it begins.
+
+Plain geometry, and the tape's 1/8 in either way (common practice, no source).
+
+The house is the shared one in which every answer meets. Two entries are moved apart until a tape could no longer read both.
+"""
+
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from hearthcalc import jobfile, reference
+from hearthcalc.assess import assess
+from hearthcalc.findings import Finding, Verdict
+from hearthcalc.job import Job, set_entry
+
+CODE = reference.load("irc-2021")
+SOUND = jobfile.load(Path(__file__).parent / "jobs" / "sound.hearth.toml").document()
+SIDE = {"name": "den", "side": "left", "width": "20", "height": "27"}
+FIGURE = "flue.figure_area"
+
+
+def judged(changes: dict[str, Any], faces: list[dict[str, Any]] | None = None) -> tuple[Finding, ...]:
+    document: Any = SOUND
+    for address, value in changes.items():
+        document = set_entry(document, address, value)
+    document = {**document, "face": [*document["face"], *(faces or [])]}
+    return assess(Job.from_document(document), CODE).stages["found"].findings
+
+
+def items(findings: tuple[Finding, ...]) -> list[str | None]:
+    return [finding.item for finding in findings if finding.id == "record.agreement"]
+
+
+def test_nothing_in_the_sound_house_disagrees() -> None:
+    assert items(judged({})) == []
+
+
+ROOF = {"roof.main roof.distance": "10 ft", "roof.main roof.above_highest": "40"}
+LEVEL = {"roof.main roof.distance": "2 ft", "roof.main roof.above_highest": "40"}
+
+
+def roof(entries: dict[str, str]) -> dict[str, str]:
+    return {address.replace("main roof", '"main roof"'): value for address, value in entries.items()}
+
+
+@pytest.mark.parametrize(
+    ("address", "agree", "conflict", "more", "item", "rests"),
+    [
+        ("face.parlour.lintel.span", "29 3/4", "29 11/16", {}, "parlour: span and width", "flue.area"),
+        ("firebox.throat_width", "30 1/4", "30 5/16", {}, "throat and firebox width", "firebox.passageway"),
+        ("firebox.throat_depth", "21 1/4", "21 5/16", {}, "throat and firebox depth", "firebox.throat_depth"),
+        ("firebox.damper_area", "636 in2", "637 in2", {}, "damper and firebox", "firebox.passageway"),
+        ("firebox.throat_height", "26 3/4", "26 11/16", {}, "parlour: throat and lintel", "flue.area"),
+        ("flue.height", "61 11/16 in", "61 5/8 in", {}, "smoke chamber and flue", "smoke_chamber.height"),
+        ("flue.height", "59 13/16 in", "59 3/4 in",
+         {"firebox.throat_height": None, "face.parlour.height": "60", "face.parlour.hearth.front": "24"},
+         "parlour: flue and opening", "hearth.front"),
+        ("roof.main roof.above_penetration", "115", "115 1/16", ROOF, "main roof: pitch and heights", "chimney.above_roof"),
+        ("roof.main roof.above_penetration", "85", "84 15/16", ROOF, "main roof: pitch and heights", "chimney.above_roof"),
+        ("roof.main roof.above_penetration", "64", "64 1/16", LEVEL, "main roof: pitch and heights", "chimney.above_roof"),
+        ("roof.main roof.above_penetration", "40", "39 15/16", LEVEL, "main roof: pitch and heights", "chimney.above_roof"),
+        ("face.parlour.hearth.layers", [{"material": "brick", "thickness": "3 1/2"}],
+         [{"material": "brick", "thickness": "3 9/16"}], {}, "parlour: hearth and layers", "hearth.thickness"),
+        ("face.parlour.hearth.layers", [{"material": "brick", "thickness": "2 1/2"}],
+         [{"material": "brick", "thickness": "1"}, {"material": "granite", "thickness": "1 7/16"}],
+         {}, "parlour: hearth and layers", "hearth.thickness"),
+    ],
+)  # fmt: skip
+def test_two_entries_agree_as_far_as_a_tape_reads(
+    address: str, agree: Any, conflict: Any, more: dict[str, Any], item: str, rests: str
+) -> None:
+    """The last reading that can stand with the others, and the next that cannot; what rests on either then waits."""
+    entries = roof(more | {address: agree})
+    assert items(judged(entries)) == []
+    findings = judged(roof(more | {address: conflict}))
+    assert items(findings) == [item]
+    (told,) = (finding for finding in findings if finding.id == "record.agreement")
+    assert told.verdict is Verdict.MEASURE
+    assert told.text.startswith("Cannot both be right: ")
+    assert roof({address: ""}).keys() <= set(told.missing)
+    waiting = [finding for finding in findings if "cannot both be right" in finding.text]
+    assert rests in {finding.id for finding in waiting}
+    assert {finding.verdict for finding in waiting} == {Verdict.MEASURE}
+
+
+@pytest.mark.parametrize(("width", "said"), [("21 1/4", []), ("21 5/16", ["den: width and depth"])])
+def test_an_opening_in_the_side_is_no_wider_than_the_firebox_is_deep(width: str, said: list[str]) -> None:
+    assert items(judged({}, [SIDE | {"width": width}])) == said
+
+
+def test_an_opening_in_the_side_does_not_make_the_firebox_wider() -> None:
+    """A throat 30 1/4 in wide stands over the opening in front, 30 in, whatever stands at the side."""
+    assert items(judged({"firebox.throat_width": "30 5/16"}, [SIDE])) == ["throat and firebox width"]
+
+
+def test_the_widest_of_two_opposite_openings_is_the_firebox() -> None:
+    back = SIDE | {"name": "bar", "side": "back", "width": "34"}
+    assert items(judged({"firebox.throat_width": "34 1/4"}, [back])) == []
+    assert items(judged({"firebox.throat_width": "34 5/16"}, [back])) == ["throat and firebox width"]
+    assert (
+        items(judged({"firebox.throat_width": "60"}, [{"name": "bar", "side": "back", "height": "27"}])) == []
+    )
+
+
+def test_a_damper_may_open_as_much_as_the_firebox_can_be() -> None:
+    """30 1/8 by 21 1/8 in, the most that the tape allows."""
+    assert items(judged({"firebox.damper_area": "636.390625 in2"})) == []
+
+
+@pytest.mark.parametrize("absent", ["pitch", "distance", "above_penetration", "above_highest"])
+def test_a_roof_of_which_something_is_not_known_contradicts_nothing(absent: str) -> None:
+    entries = ROOF | {"roof.main roof.above_penetration": "200", f"roof.main roof.{absent}": None}
+    assert items(judged(roof(entries))) == []
+
+
+def test_each_side_has_one_face() -> None:
+    findings = judged({}, [SIDE | {"side": "front"}])
+    assert items(findings) == ["parlour and den"]
+    (told,) = (finding for finding in findings if finding.id == "record.agreement")
+    assert set(told.missing) == {"face.parlour.side", "face.den.side"}
+    assert items(judged({}, [SIDE, {**SIDE, "name": "loft", "side": "right"}])) == []
+
+
+@pytest.mark.parametrize(
+    ("share", "said"),
+    [
+        ("1.25", []),
+        ("1.26", ["liner and inside of the flue"]),
+        ("0.75", []),
+        ("0.74", ["liner and inside of the flue"]),
+    ],
+)
+def test_a_liner_and_what_is_measured_inside_it_have_about_one_area(share: str, said: list[str]) -> None:
+    named = Fraction(127)  # ASTM C315 13x13 in the code's table R1003.17(2)
+    measured = named * Fraction(share)
+    assert items(judged({"flue.area": f"{float(measured)} in2"})) == said
+
+
+@pytest.mark.parametrize(
+    ("of", "said"),
+    [("2", []), ("0.5", []), ("2.01", ["figure and opening"]), ("0.49", ["figure and opening"])],
+)
+def test_what_is_read_off_the_figure_is_about_what_the_share_gives(of: str, said: list[str]) -> None:
+    """Half to twice a tenth of the opening: 30 by 27 in, a square flue (IRC R1003.15.1)."""
+    wanted = Fraction(30 * 27, 10)
+    findings = judged({FIGURE: f"{float(wanted * Fraction(of))} in2"})
+    assert items(findings) == said
+
+
+def test_what_is_planned_is_held_together_too() -> None:
+    """A wider opening under the lintel that stands: its span is planned anew, or it cannot be right."""
+    changes = {"planned.face.parlour.width": "34", "planned.face.parlour.lintel.span": "32",
+               "planned.face.parlour.jamb_moved": "both"}  # fmt: skip
+    document: Any = SOUND
+    for address, value in changes.items():
+        document = set_entry(document, address, value)
+    stages = assess(Job.from_document(document), CODE).stages
+    assert items(stages["found"].findings) == []
+    assert "parlour: span and width" in items(stages["planned"].findings)
