@@ -57,6 +57,7 @@ GasLogs = Literal["none", "listed", "unlisted", "vent-free"]
 Airtightness = Literal["tight", "average", "leaky"]
 FireSize = Literal["steady", "hot", "roaring"]
 Jamb = Literal["left", "right", "both"]
+Question = Literal["flue", "hearth", "clearances", "chimney", "draft", "steel", "firebox", "everything"]
 Cleanout = Literal["through the fireplace", "door", "none", "unknown"]
 SeismicClass = Literal["A", "B", "C", "D0", "D1", "D2", "E", "unknown"]
 AshDump = Literal["none", "metal or masonry door", "other", "unknown"]
@@ -71,7 +72,6 @@ DuctFrom = Literal[
     "basement",
     "unknown",
 ]
-Question = Literal["flue", "hearth", "clearances", "chimney", "draft", "steel", "firebox", "everything"]
 
 
 class Table(BaseModel):
@@ -1080,7 +1080,7 @@ class Roof(Table):
     passes_through: Annotated[bool | None, yes_no("Chimney passes through it",
         "Yes where the chimney comes up through this roof; no where it stands beside it.",
     )] = None
-    above_penetration: Annotated[Amount | None, length("Top above the roof where it comes through",
+    above_penetration: Annotated[Amount | None, length("Top above the roof it comes through",
         "From the highest point where the roof meets the chimney up to the top of the chimney's masonry.",
         (0, 1200), (24, 240),
         between=Between("roof at the chimney", "top of the masonry", moves="start", told_by="flue.height"),

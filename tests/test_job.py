@@ -243,7 +243,7 @@ REFUSED: list[tuple[str, Any, str]] = [
     ("flue.liner", "", "empty"),
     ("flue.liner", "13x\x1b13", "does not show"),
     ("flue.damper", "top", "damper is not a key of"),
-    ("firebox.damper", "tp", '"tp" is not a word'),
+    ("firebox.damper", "tp", '"tp" is not a valid choice'),
     ("firebox.smoke_chamber_slope", "45", "no unit"),
     ("site.shelter", 7, "outside"),
     ("site.shelter", "half", "."),
@@ -265,8 +265,8 @@ REFUSED: list[tuple[str, Any, str]] = [
     ("roof", [{}] * 1001, "1001 entries stand in one list"),
     ("version", True, "true is not a version"),
     ("version", "1", "is not a version"),
-    ("format", "other", "is not a word"),
-    ("units", "cm", "is not a word"),
+    ("format", "other", "is not a valid choice"),
+    ("units", "cm", "is not a valid choice"),
 ]
 
 
@@ -799,7 +799,8 @@ def test_every_known_entry_has_its_address() -> None:
     lists = {"face", "nearby", "roof", "air.fans", "face.hearth.layers"}
     asked_of_a_plan = {"face.remove", "nearby.remove", "roof.remove", "face.jamb_moved"}
     written_on_saving = {"judged.edition", "judged.fingerprint", "judged.verdicts"}
-    assert set(FIELDS) - keys == lists | written_on_saving | asked_of_a_plan
+    left_out = {"asked.questions"}  # without it everything is asked
+    assert set(FIELDS) - keys == lists | written_on_saving | asked_of_a_plan | left_out
 
 
 def test_what_is_not_there_is_not_known() -> None:
