@@ -75,7 +75,7 @@ def read(path: Path) -> tuple[Change, ...]:
             "The amendments are not valid TOML",
             str(err),
             where=path.name,
-            fix="Mend that line, or take the file away.",
+            fix="Fix that line, or take the file away.",
         ) from err
     if document.get("format") != FORMAT or document.get("version") != VERSION:
         raise FileError(
@@ -236,7 +236,7 @@ def parse(value: Value, text: str) -> Value:
         if wrong or not words:
             allowed = ", ".join(value.choices)
             raise EntryError(
-                "Not one of its words",
+                "Not a valid choice",
                 f"{text!r} is not a value of {value.key}.",
                 where=value.key,
                 fix=f"Use one of: {allowed}.",

@@ -8,13 +8,14 @@ from fractions import Fraction
 from typing import Any, TypeVar, cast
 
 from hearthcalc import caution
+from hearthcalc.asked import asked_of, left_out, runs
 from hearthcalc.errors import EntryError
 from hearthcalc.findings import Assessment, Finding, Measure, StageResult, State, Verdict, worst
 from hearthcalc.job import FIELDS, Face, Job, Stage, Table, parse_address, spec_of
 from hearthcalc.reference import Edition, find_liner
 from hearthcalc.rules import agreement
 from hearthcalc.rules.case import RULES, Case, LinerElsewhere, NotKnown, Rule, run
-from hearthcalc.rules.doors import DOORS
+from hearthcalc.rules.doors import DOORS, FIXED, PANEL
 from hearthcalc.rules.flue import flue_of
 from hearthcalc.rules.inputs import models_of, resistances
 from hearthcalc.rules.openings import opening
@@ -26,18 +27,23 @@ T = TypeVar("T", bound=Table)
 
 
 def can_open(face: Face) -> bool:
-    """Can this face ever be open: not behind fixed glass."""
-    return face.closure != "fixed glass"
+    """Does this face count as an opening: fixed glass does, unless it is rated for being closed over a fire."""
+    return face.closure != FIXED or face.burning_closed != "yes"
 
 
 def can_shut(face: Face) -> bool:
-    """Can this face be shut, or is it shut for good. A closure that is not known is taken as none."""
-    return face.closure in DOORS or not can_open(face)
+    """Can this face be shut, or is it shut for good. A closure that is not known is taken as none.
+
+    A panel or a fixed pane shuts a face only where it is rated for being closed over a fire.
+    """
+    if face.closure in (PANEL, FIXED):
+        return face.burning_closed == "yes"
+    return face.closure in DOORS
 
 
 def states_of(job: Job) -> tuple[State, ...]:
     """The ways in which the fireplace can be used: all open; one open with the others shut; all shut while burning down."""
-    openable = [face for face in job.face if can_open(face)]
+    openable = [face for face in job.face if can_open(face)] or list(job.face)
     one_at_a_time = job.use.open_together is False and all(can_shut(face) for face in job.face)
     several = len(job.face) > 1
     states = [
@@ -126,7 +132,7 @@ def _with_models(case: Case, result: StageResult) -> StageResult:
     case = replace(case, states=states, models=models)
     findings = (
         *result.findings,
-        *(f for rule in RULES.values() if rule.kind == "model" for f in _run(case, rule)),
+        *(f for rule in _asked(case) if rule.kind == "model" for f in _run(case, rule)),
     )
     states = tuple(replace(state, overall=_overall(findings, state)) for state in states)
     measure = _site_list(case, findings)
@@ -141,12 +147,17 @@ def _case(stage: Stage, found: Job, edition: Edition, unread: Mapping[str, str])
 
 def _judge_stage(stage: Stage, found: Job, edition: Edition, unread: Mapping[str, str]) -> StageResult:
     case = _case(stage, found, edition, unread)
-    findings = tuple(
-        finding for rule in RULES.values() if rule.kind != "model" for finding in _run(case, rule)
-    )
+    findings = tuple(finding for rule in _asked(case) if rule.kind != "model" for finding in _run(case, rule))
     states = tuple(replace(state, overall=_overall(findings, state)) for state in case.states)
     insulate = {face.name: resistances(case, face) for face in case.job.face}
-    return StageResult(stage.name, findings, states, _site_list(case, findings), insulate)
+    return StageResult(
+        stage.name,
+        findings,
+        states,
+        _site_list(case, findings),
+        insulate,
+        left_out=left_out(found.asked.questions),
+    )
 
 
 def readable(job: Job, edition: Edition, unread: Mapping[str, str] | None = None) -> Job:
@@ -179,6 +190,12 @@ def _not_known(table: T, parts: Sequence[str]) -> T:
         value = None
     known = table.model_fields_set | {key}
     return cast("T", type(table).model_construct(_fields_set=known, **table.__dict__ | {key: value}))
+
+
+def _asked(case: Case) -> list[Rule]:
+    """The rules that answer what the job asks."""
+    asked = asked_of(case.found.asked.questions)
+    return [rule for rule in RULES.values() if runs(rule.id, asked)]
 
 
 def _run(case: Case, rule: Rule) -> Iterable[Finding]:
@@ -225,7 +242,8 @@ def _site_list(case: Case, findings: Iterable[Finding]) -> tuple[Measure, ...]:
             waits.setdefault(address, [])
             if finding.title not in waits[address]:
                 waits[address].append(finding.title)
-    for face in case.job.face:
+    needs_closure = not asked_of(case.found.asked.questions).isdisjoint(("flue", "draft"))
+    for face in case.job.face if needs_closure else ():
         if face.closure is None:
             waits.setdefault(
                 case.address("face", face.name, "closure"), ["Taken as open, with nothing to shut it"]

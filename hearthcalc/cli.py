@@ -18,10 +18,13 @@ if TYPE_CHECKING:
 
     from hearthcalc.findings import Assessment, StageResult
     from hearthcalc.job import Job
+    from hearthcalc.lengths import Unit
+    from hearthcalc.quick import Quick
     from hearthcalc.reference import Edition
 
 EXIT_FAULT = 70
-LATER = ("quick", "whatif")
+LATER = ("whatif",)
+JOB_HELP = "a job file, demo or demo:NAME, or - for standard input"
 
 
 class _Parser(argparse.ArgumentParser):
@@ -91,11 +94,18 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _add_check(command: argparse.ArgumentParser) -> None:
-    command.add_argument("job", metavar="JOB", help="a job file, demo, or - for standard input")
-    _add_demo(command)
+    command.add_argument("job", metavar="JOB", help=JOB_HELP)
+    _add_telling(command)
 
 
 def _add_demo(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "name", metavar="NAME", nargs="?", default="", help="inn, schoolhouse or stonehouse; inn unless given"
+    )
+    _add_telling(command)
+
+
+def _add_telling(command: argparse.ArgumentParser) -> None:
     command.add_argument("--json", action="store_true", help="the findings as JSON")
     command.add_argument(
         "--explain", action="store_true", help="with the working and the basis of each finding"
@@ -105,7 +115,7 @@ def _add_demo(command: argparse.ArgumentParser) -> None:
 
 
 def _check(arguments: argparse.Namespace) -> int:
-    name = getattr(arguments, "job", "demo")
+    name = arguments.job if hasattr(arguments, "job") else f"demo:{arguments.name}"
     job = _job(name)
     return _tell(job, _edition_of(job, name, arguments), name, arguments)
 
@@ -121,24 +131,25 @@ def _edition_of(job: Job, name: str, arguments: argparse.Namespace) -> Edition:
 
 
 def _job(name: str) -> Job:
-    """The job of a file, of "demo", or of standard input for "-". Raises FileError."""
-    from hearthcalc import jobfile, reference
+    """The job of a file, of a demo, or of standard input for "-". Raises FileError, UsageError."""
+    from hearthcalc import jobfile
 
     if name == "-":
         return jobfile.load(sys.stdin.buffer.read(jobfile.MAX_BYTES + 1))
-    if name == "demo":
-        return jobfile.load((reference.shipped() / "demo.hearth.toml").read_bytes(), "the demo")
+    if demo := jobfile.demo_of(name):
+        return jobfile.parse_text(jobfile.demo(demo), f"the demo {demo}")
     return jobfile.load(name)
 
 
 def _edition(edition_id: str, job_name: str = "-") -> Edition:
-    """An edition with the local amendments that bear on a job. Raises UsageError, FileError."""
+    """An edition with the local amendments that bear on a job; a demo uses none. Raises UsageError, FileError."""
     from pathlib import Path
 
-    from hearthcalc import amendments
+    from hearthcalc import amendments, jobfile
 
-    beside = None if job_name in ("-", "demo") else Path(job_name)
-    files = amendments.files_for(beside, _own_folder())
+    files = amendments.files_for(None if job_name == "-" else Path(job_name), _own_folder())
+    if jobfile.demo_of(job_name):
+        files = ()
     try:
         return amendments.edition_with(edition_id, files)
     except EntryError as err:
@@ -186,8 +197,8 @@ def _assessed(job: Job, edition: Edition, name: str) -> Assessment:
     return assess.assess_models(job, edition, assess.assess(job, edition))
 
 
-def exit_code(result: StageResult) -> int:
-    """The exit code of a stage's verdict."""
+def exit_code(result: StageResult | Quick) -> int:
+    """The exit code of a stage's verdict, or of a quick check's."""
     from hearthcalc.findings import Verdict
 
     return {Verdict.MEETS: 0, Verdict.SHORT: 1}.get(result.overall, 3)
@@ -200,12 +211,12 @@ def _width() -> int:
 
 
 def _add_takeoff(command: argparse.ArgumentParser) -> None:
-    command.add_argument("job", metavar="JOB", help="a job file, demo, or - for standard input")
+    command.add_argument("job", metavar="JOB", help=JOB_HELP)
     form = command.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="the list as JSON")
     form.add_argument("--csv", action="store_true", help="the list as CSV")
     command.add_argument(
-        "--edition", metavar="ID", help="reckon by this edition's values instead of the job's"
+        "--edition", metavar="ID", help="figure by this edition's values instead of the job's"
     )
     command.add_argument(
         "--stage", choices=("found", "planned"), help="this stage; planned where there is one"
@@ -309,7 +320,7 @@ REPORTS = (".txt", ".md", ".html", ".pdf", ".xlsx")
 
 
 def _add_report(command: argparse.ArgumentParser) -> None:
-    command.add_argument("job", metavar="JOB", help="a job file, demo, or - for standard input")
+    command.add_argument("job", metavar="JOB", help=JOB_HELP)
     _add_output(command, REPORTS)
     command.add_argument(
         "--short",
@@ -326,7 +337,7 @@ def _add_report(command: argparse.ArgumentParser) -> None:
 
 
 def _report(arguments: argparse.Namespace) -> int:
-    from hearthcalc import assess, takeoff  # noqa: F401 - the rules are entered in the order that assess names them
+    from hearthcalc import assess, takeoff, validation  # noqa: F401 - the rules are entered in the order that assess names them
     from hearthcalc.report import contents, html, markdown, pdf, text, workbook
 
     path, ending = _kind(arguments.output, REPORTS)
@@ -337,7 +348,10 @@ def _report(arguments: argparse.Namespace) -> int:
     choice = contents.Choice(
         arguments.audience or "all", short=arguments.short, working=not arguments.no_working
     )
-    given = contents.Given(items=takeoff.take_off(job, edition))
+    given = contents.Given(
+        items=takeoff.take_off(job, edition),
+        validation=contents.validated(validation.hold_all(edition)) if "validation" in choice.parts else None,
+    )
     report = contents.compose(assessment, job, edition, day, choice, given)
     paper, author = _paper(arguments, job), job.about.measured_by or ""
     if ending in (".pdf", ".xlsx"):
@@ -361,7 +375,7 @@ def _add_sheet(command: argparse.ArgumentParser) -> None:
         "job",
         metavar="JOB",
         nargs="?",
-        help="a job file, demo, or - for standard input; a new job unless given",
+        help=f"{JOB_HELP}; a new job unless given",
     )
     _add_output(command, SHEETS)
 
@@ -385,7 +399,7 @@ DRAWINGS = (".pdf", ".svg", ".dxf", ".txt")
 
 
 def _add_drawing(command: argparse.ArgumentParser) -> None:
-    command.add_argument("job", metavar="JOB", help="a job file, demo, or - for standard input")
+    command.add_argument("job", metavar="JOB", help=JOB_HELP)
     _add_output(command, DRAWINGS)
 
 
@@ -413,7 +427,7 @@ def _drawing(arguments: argparse.Namespace) -> int:
 
 def _add_verify(command: argparse.ArgumentParser) -> None:
     command.add_argument("report", metavar="REPORT", help="a report as hearthcalc report wrote it")
-    command.add_argument("job", metavar="JOB", help="a job file, demo, or - for standard input")
+    command.add_argument("job", metavar="JOB", help=JOB_HELP)
     command.add_argument("--edition", metavar="ID", help="judge by this edition instead of the job's")
 
 
@@ -645,6 +659,72 @@ def _reference_check(arguments: argparse.Namespace) -> int:
     return 0
 
 
+def _add_quick(command: argparse.ArgumentParser) -> None:
+    from hearthcalc.quick import ASKS
+
+    for ask in ASKS:
+        command.add_argument(ask.flag, metavar="TEXT", help=f"{ask.label}. {ask.how}".replace("%", "%%"))
+    command.add_argument(
+        "--units", choices=("in", "mm"), help="of bare numbers; those of the edition unless given"
+    )
+    command.add_argument("--edition", metavar="ID", help="judge by this edition; irc-2021 unless given")
+    command.add_argument("--json", action="store_true", help="the answer as JSON")
+    command.add_argument("-o", "--output", metavar="JOB", help="also keep it as a job file, to go on with")
+
+
+def _quick(arguments: argparse.Namespace) -> int:
+    from pathlib import Path
+
+    from hearthcalc import quick, reference
+    from hearthcalc.report import record
+
+    edition = _edition(arguments.edition or reference.DEFAULT_EDITION)
+    unit: Unit = arguments.units or edition.units
+    given = {ask.id: text for ask in quick.ASKS if (text := getattr(arguments, ask.id)) is not None}
+    for id, text in given.items():
+        try:
+            quick.entries(id, text, unit, edition)
+        except EntryError as err:
+            raise UsageError(err.title, f"{quick.BY_ID[id].flag}: {err.what}", fix=err.fix) from err
+    told = quick.check(given or _prompted(unit, edition), unit, edition)
+    if arguments.json:
+        print(json.dumps(record.quick_record(told, edition), indent=2, ensure_ascii=False, allow_nan=False))
+    else:
+        print("\n".join(record.quick_lines(told, edition, _width())))
+    if arguments.output:
+        from hearthcalc import jobfile
+
+        path = Path(arguments.output)
+        _written(path, jobfile.render(told.document).encode())
+    return exit_code(told)
+
+
+def _prompted(unit: Unit, edition: Edition) -> dict[str, str]:
+    """The answers that a person types, asked one by one on standard error; the end of the input leaves the rest not measured."""
+    from hearthcalc import caution, quick
+
+    print(caution.LINE, file=sys.stderr)
+    answers: dict[str, str] = {}
+    for number, ask in enumerate(quick.ASKS, 1):
+        if ask.id == "wood_out" and not quick.entries("wood_above", answers["wood_above"], unit, edition):
+            continue
+        measure = "" if ask.id == "flue" else f", {unit}"
+        print(f"{number}/{len(quick.ASKS)} {ask.label}{measure}. {ask.how}", file=sys.stderr)
+        while True:
+            print(f"  [{ask.default}] ", end="", file=sys.stderr, flush=True)
+            line = sys.stdin.readline()
+            if not line:
+                return answers
+            try:
+                quick.entries(ask.id, line, unit, edition)
+            except EntryError as err:
+                print(f"  {err.what} {err.fix}", file=sys.stderr)
+                continue
+            answers[ask.id] = line.strip()
+            break
+    return answers
+
+
 def _no_arguments(command: argparse.ArgumentParser) -> None:
     pass
 
@@ -687,11 +767,43 @@ def _selftest(arguments: argparse.Namespace) -> int:
     return 0 if passed == len(outcomes) else 1
 
 
+def _add_validation(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--json", action="store_true", help="the table as JSON")
+    command.add_argument("--edition", metavar="ID", help="with this edition's values, irc-2021 unless given")
+
+
+def _validation(arguments: argparse.Namespace) -> int:
+    from hearthcalc import validation
+
+    held = validation.hold_all(_edition(arguments.edition or "irc-2021"))
+    if arguments.json:
+        record = {"format": "hearthcalc-validation", "version": 1, "rows": validation.to_record(held)}
+        print(json.dumps(record, indent=2, ensure_ascii=False, allow_nan=False))
+    else:
+        from textwrap import fill
+
+        print(fill(validation.LEVEL, 80))
+        for one in held:
+            row = one.row
+            told = [f"published {row.published}; model {one.shown}; {one.off}"]
+            told += [f"Why: {row.miss or 'not known'}"] if one.outcome != "within" else []
+            told.append(f"{row.source}, {row.clause}; {row.standing}. {row.scatter}.")
+            print(f"\n{one.outcome.upper():<12}{row.name}")
+            print(
+                "\n".join(
+                    fill(line, 80, initial_indent=" " * 12, subsequent_indent=" " * 12) for line in told
+                )
+            )
+        print(f"\n{validation.summary(held)}")
+    return 0 if validation.settled(held) else 1
+
+
 COMMANDS: dict[
     str, tuple[str, Callable[[argparse.ArgumentParser], None], Callable[[argparse.Namespace], int]]
 ] = {
     "check": ("findings of a job as plain text or JSON", _add_check, _check),
-    "demo": ("the same on a shipped demo job, an invented house", _add_demo, _check),
+    "demo": ("the same for a demo, an invented house: inn, schoolhouse, stonehouse", _add_demo, _check),
+    "quick": ("a quick look: eight measurements at most, by flags or asked one by one", _add_quick, _quick),
     "takeoff": ("what to buy, with its working", _add_takeoff, _takeoff),
     "report": ("the findings on paper: text, Markdown, HTML, PDF or a spreadsheet", _add_report, _report),
     "sheet": (
@@ -706,5 +818,10 @@ COMMANDS: dict[
     "reference": ("the values, their sources, and whether the files are sound", _add_reference, lambda a: 0),
     "schema": ("the job file's JSON Schema", _no_arguments, _schema),
     "paths": ("where files lie", _no_arguments, _paths),
+    "validation": (
+        "the models held against what was published, with what they are known to miss",
+        _add_validation,
+        _validation,
+    ),
     "selftest": ("runs the published cases on this installed copy", _no_arguments, _selftest),
 }

@@ -31,6 +31,15 @@ Range = tuple[Fraction, Fraction]
 
 LARGEST_NUMBER = 10**12
 MOST_ITEMS = 1000  # of one list: far more than a fireplace has
+NOTHING = ("none", "no", "-", "nothing")  # what people write where there is nothing
+WITH_ZERO = (
+    "area",
+    "flow",
+    "power",
+    "volume",
+    "line_load",
+    "area_load",
+)  # of none of these, no unit is needed
 NO_WORDS: Mapping[str, str] = MappingProxyType({})
 
 _HIDDEN = {"Cc", "Cf", "Cs", "Zl", "Zp"}
@@ -88,6 +97,7 @@ class FieldSpec:
     how: where to put the tape.
     between: the parts it was taken from, which gives it anew where they move.  rests_on: parts without which it says nothing any more
     when they move.  changes: parts that are others when it is planned anew.
+    none_is_empty: of a text, "none" says that there is nothing, as an empty text does.
     """
 
     label: str
@@ -102,6 +112,7 @@ class FieldSpec:
     between: Between | None = None
     rests_on: tuple[str, ...] = ()
     changes: tuple[str, ...] = ()
+    none_is_empty: bool = False
 
     @property
     def unit(self) -> str:
@@ -207,7 +218,14 @@ def _read_quantity(spec: FieldSpec, value: object, unit: Unit | None) -> Amount 
 
 @lru_cache(maxsize=8192)
 def _parsed(spec: FieldSpec, text: str, unit: Unit | None) -> Amount:
-    if spec.kind == "length":
+    if (
+        text.strip().lower() in (*NOTHING, "0")
+        and spec.kind in ("length", *WITH_ZERO)
+        and spec.hard
+        and not spec.hard[0]
+    ):
+        value = Fraction(0)
+    elif spec.kind == "length":
         plain, sign = _signed(text) if spec.hard and spec.hard[0] < 0 else (text, 1)
         value = sign * lengths.parse(plain, _unit_for(plain, unit))
     elif spec.kind == "count":
@@ -256,7 +274,7 @@ def _within(spec: FieldSpec, value: Fraction, unit: Unit | None) -> Fraction:
 def _read_size(spec: FieldSpec, value: object, unit: Unit | None) -> Size:
     if not isinstance(value, str):
         raise EntryError(
-            "Two sides are asked for",
+            "Two sides are needed",
             f"{shown(value)} is not a size.",
             fix='Write two sides in quotes, as in "11 1/4 x 11 1/4".',
         )
@@ -271,8 +289,8 @@ def _read_choice(spec: FieldSpec, value: object, unit: Unit | None) -> str:
     near = difflib.get_close_matches(value, spec.choices, 1) if isinstance(value, str) else []
     hint = f'Did you mean "{near[0]}"? ' if near else ""
     raise EntryError(
-        "Not one of its words",
-        f"{shown(value)} is not a word that this entry takes.",
+        "Not a valid choice",
+        f"{shown(value)} is not a valid choice.",
         fix=f"{hint}Write one of: {', '.join(spec.choices)}.",
     )
 
@@ -298,6 +316,8 @@ def _read_text(spec: FieldSpec, value: object, unit: Unit | None) -> str:
             fix="Delete the entry and type it anew.",
         )
     text = clean(text, keep="\n" if spec.form == "notes" else "")
+    if spec.none_is_empty and text.lower() in NOTHING:
+        return ""
     if not text and spec.form not in ("prose", "notes"):
         raise EntryError(
             "Nothing typed", "The entry is empty.", fix="Leave the key out where it is not known."

@@ -2,7 +2,7 @@
 
 
 class HearthError(Exception):
-    """A mistake that a person can mend.
+    """A mistake that a person can fix.
 
     title: a few words.  what: one sentence on what is wrong.  fix: what to do about it.
     where: the file, line, key or field it stands in, "" where there is no such place.

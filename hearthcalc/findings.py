@@ -70,6 +70,16 @@ class Margin:
 
 
 @dataclass(frozen=True, slots=True)
+class Band:
+    """The range that the uncertain constants of a model make of its figure, in the figure's unit."""
+
+    low: Number
+    high: Number
+    unit: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
     """One line of working: symbol = expression = numbers = value unit."""
 
@@ -109,6 +119,7 @@ class Finding:
     """The answer to one question, with all that it rests on.
 
     text: the answer in plain words.  missing: addresses of the entries it waits for.  margin: follows from required and found.
+    band: of a model's figure.
     A verdict that contradicts its own figures cannot be built: ValueError.
     """
 
@@ -126,6 +137,7 @@ class Finding:
     found: Bound | None = None
     margin: Margin | None = field(default=None, init=False)
     tolerance: Margin | None = None
+    band: Band | None = None
     working: tuple[Step, ...] = ()
     basis: tuple[Basis, ...] = ()
     remedy: tuple[str, ...] = ()
@@ -206,7 +218,7 @@ class StageResult:
     """All that is found of one stage, as found or as planned.
 
     resistances: of the layers of each hearth, m2.K/W, by face; None of a layer that is not known.
-    models: what those of heat and steel say, None before they were heard.
+    models: what those of heat and steel say, None before they were heard.  left_out: questions that the job does not ask.
     """
 
     name: str
@@ -215,6 +227,7 @@ class StageResult:
     measure: tuple[Measure, ...]
     resistances: Mapping[str, tuple[Fraction | None, ...]] = field(default_factory=dict)
     models: Models | None = None
+    left_out: tuple[str, ...] = ()
 
     @property
     def overall(self) -> Verdict:
@@ -260,7 +273,7 @@ class Pair:
 
     @property
     def differs(self) -> bool:
-        """Is the verdict or what is asked for another."""
+        """Is the verdict or the limit another."""
         if self.first is None or self.second is None:
             return True
         asked = [(f.verdict, f.required.text if f.required else f.text) for f in (self.first, self.second)]

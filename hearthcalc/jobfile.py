@@ -12,8 +12,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from hearthcalc.entry import bare, clean, shown
-from hearthcalc.errors import EntryError, FileError
+from hearthcalc.errors import EntryError, FileError, UsageError
 from hearthcalc.job import FORMAT, VERSION, Document, Job, JobError, Problem, Table, names
+from hearthcalc.reference import shipped
 from hearthcalc.tables import Sub, fields_of
 
 if TYPE_CHECKING:
@@ -24,6 +25,7 @@ MAX_BYTES = 1 << 20
 MAX_DEPTH = 20
 MOST_SHOWN = 20  # mistakes told at once
 LONGEST_NUMBER = 40  # characters
+DEMOS = ("inn", "schoolhouse", "stonehouse")  # invented houses; the first is the one that "demo" alone means
 
 Place = tuple[str | int, ...]
 
@@ -66,6 +68,22 @@ def text_of(source: Path | str | bytes, name: str) -> str:
         what = f"Byte {data.index(0) + 1} is zero, which no text holds."
         raise FileError("The file is not text", what, where=name, fix="Is it the right file?")
     return text.replace("\r\n", "\n")
+
+
+def demo_of(wanted: str) -> str:
+    """The name of the shipped demo that a person means by "demo" or "demo:inn", "" for none. Raises UsageError for an unknown one."""
+    word, _, name = wanted.partition(":")
+    if word != "demo" or Path(wanted).exists():
+        return ""
+    if (name or DEMOS[0]) not in DEMOS:
+        fix = f"There are: {', '.join(DEMOS)}."
+        raise UsageError("No such demo", f"There is no demo called {shown(name)}.", fix=fix)
+    return name or DEMOS[0]
+
+
+def demo(name: str) -> str:
+    """The text of a shipped demo, by its name."""
+    return text_of((shipped() / "demos" / f"{name}.hearth.toml").read_bytes(), f"the demo {name}")
 
 
 def parse_text(text: str, name: str) -> Job:
@@ -172,7 +190,7 @@ def _not_toml(name: str, message: str) -> FileError:
     match = _AT.fullmatch(message)
     said, line, column = match.groups() if match else (message, None, None)
     what, fix = _TOML_WORDS.get(
-        said, (f"This is not TOML: {clean(said)[:200]}.", "Mend it there, or look one line above.")
+        said, (f"This is not TOML: {clean(said)[:200]}.", "Fix it there, or look one line above.")
     )
     if said.startswith("Cannot declare"):
         what, fix = (

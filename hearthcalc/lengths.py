@@ -148,7 +148,7 @@ _LENGTH = (
             r"|\b(?:sq|square|cu|cubic)\b"
         ),
         "An area or a volume",
-        "This is an area or a volume, and a length is asked for.",
+        "This is an area or a volume, and a length belongs here.",
         "Type one length, as in 12 in or 2 ft 3 in.",
     ),
     _Reason(
@@ -189,7 +189,7 @@ def parse_pair(text: str, unit: Unit) -> tuple[Fraction, Fraction]:
     sides = _sides(tidy(text))
     if len(sides) != 2 or not all(sides):
         raise EntryError(
-            "Two sides are asked for",
+            "Two sides are needed",
             "More than two lengths stand here." if len(sides) > 2 else "Two lengths are asked for.",
             fix="Type two, as in 11 1/4 x 11 1/4.",
         )

@@ -136,7 +136,7 @@ _DIMENSIONS: Mapping[str, _Dimension] = {
             _Unit("h.ft2.F/Btu", _R_BTU, ("ft2.h.F/Btu", "ft2.F.h/Btu", "h.F.ft2/Btu", "hr.ft2.F/Btu")),
         ),
     ),
-    "angle": _Dimension("an angle", (_Unit("deg", "degree", ("°", "degree", "degrees")),)),
+    "angle": _Dimension("an angle", (_Unit("deg", "degree", ("°", "degree", "degrees")),), signed=True),
     "leakage": _Dimension("a leakage of the house", (_Unit("ACH50", "air_change_at_50_Pa"),)),
     "pitch": _Dimension("a roof pitch", (), example="Type it as in 6:12 or 30 deg."),
     "ratio": _Dimension(
@@ -365,12 +365,12 @@ def _explain(plain: str, kind: _Dimension, named: str = "") -> NoReturn:
     if not any(sign.isdecimal() or sign in lengths.VULGAR for sign in number):
         raise EntryError("No number", "The entry does not begin with a number.", fix=kind.fix)
     if _ENTRY.fullmatch(plain) and not named and kind.units:
-        raise EntryError("No unit", f"{plain} has no unit, and {kind.label} is asked for.", fix=kind.fix)
+        raise EntryError("No unit", f"{plain} has no unit, and {kind.label} belongs here.", fix=kind.fix)
     for other, units in _KEYS.items():
         if named and _key(named) in units:
             raise EntryError(
                 "Another kind of quantity",
-                f"{named} is a unit of {_DIMENSIONS[other].label}, and {kind.label} is asked for.",
+                f"{named} is a unit of {_DIMENSIONS[other].label}, and {kind.label} belongs here.",
                 fix=kind.fix,
             )
     if named:

@@ -12,6 +12,7 @@ from typing import Annotated, Any, ClassVar, Literal, TypedDict, Unpack, get_arg
 
 from pydantic import BaseModel, ConfigDict
 
+from hearthcalc.asked import QUESTIONS
 from hearthcalc.entry import NO_WORDS, Amount, Between, FieldSpec, Form, Kind, Size
 
 Bounds = tuple[int | Fraction, int | Fraction]
@@ -28,6 +29,7 @@ OpensTo = Literal["room", "bedroom", "garage", "screened", "glazed", "outdoors"]
 Closure = Literal["none", "glass doors", "steel doors", "fixed glass", "panel"]
 Below = Literal["masonry", "concrete", "earth", "brick arch", "air gap", "wood", "wood, insulated", "unknown"]
 AboveLintel = Literal["wall", "smoke chamber", "stack", "unknown"]
+BehindLintel = Literal["nothing", "smoke chamber", "flue", "unknown"]
 Damper = Literal["throat", "top", "none", "unknown"]
 ChamberForm = Literal["sloped", "corbelled", "prefabricated", "unknown"]
 Shape = Literal["round", "square", "rectangular", "oval"]
@@ -55,6 +57,21 @@ GasLogs = Literal["none", "listed", "unlisted", "vent-free"]
 Airtightness = Literal["tight", "average", "leaky"]
 FireSize = Literal["steady", "hot", "roaring"]
 Jamb = Literal["left", "right", "both"]
+Question = Literal["flue", "hearth", "clearances", "chimney", "draft", "steel", "firebox", "everything"]
+Cleanout = Literal["through the fireplace", "door", "none", "unknown"]
+SeismicClass = Literal["A", "B", "C", "D0", "D1", "D2", "E", "unknown"]
+AshDump = Literal["none", "metal or masonry door", "other", "unknown"]
+ChamberLining = Literal["none", "firebrick", "vitrified clay", "unknown"]
+DuctFrom = Literal[
+    "outdoors",
+    "ventilated attic",
+    "ventilated crawl space",
+    "attic",
+    "crawl space",
+    "garage",
+    "basement",
+    "unknown",
+]
 
 
 class Table(BaseModel):
@@ -219,12 +236,24 @@ class About(Table):
     )] = None
 
 
+QUESTION = choice(Question, "Question", "One thing the job asks.", QUESTIONS)
+
+
+class Asked(Table):
+    """What the job asks. What is left out is not judged, and said to be left out."""
+
+    questions: Annotated[tuple[Annotated[Question, QUESTION], ...] | None, listing("What is asked",
+        "Name what you want to know: flue, hearth, clearances, chimney, draft, steel, firebox, with commas between "
+        "them. Only what those need is measured and judged; the rest is listed as left out. Leave it empty for everything.",
+    )] = None
+
+
 class Fireplace(Table):
     """What kind of fireplace it is."""
 
     construction: Annotated[Construction | None, choice(Construction, "Construction",
-        "Look inside with a torch. Brick or stone all round and a clay or masonry throat: masonry. A metal "
-        "firebox, a rating plate, louvres or a metal chimney: factory-built, even where brick is laid in "
+        "Look inside with a flashlight. Brick or stone all round and a clay or masonry throat: masonry. A metal "
+        "firebox, a rating plate, louvers or a metal chimney: factory-built, even where brick is laid in "
         "front of it.",
         {
             "masonry": "laid up on the site, brick or stone",
@@ -253,13 +282,13 @@ class Layer(Table):
 class Hearth(Table):
     """The hearth extension before one face."""
 
-    front: Annotated[Amount | None, length("Hearth, out from the opening",
+    front: Annotated[Amount | None, length("Hearth depth in front",
         "Hook the tape at the plane of the opening, not at the facing, and run it straight out to where the "
         "noncombustible hearth ends. Do not count the firebox floor.",
         (0, 240), (12, 48),
         between=Between("opening plane", "hearth front end"),
     )] = None
-    facing: Annotated[Amount | None, length("Facing in front of the masonry",
+    facing: Annotated[Amount | None, length("Facing sticks out",
         "How far stone, tile or brick facing stands out in front of the opening. Some codes measure the "
         "hearth from there. 0 where there is none.",
         (0, 24), (0, 6),
@@ -290,7 +319,7 @@ class Hearth(Table):
         between=Between("room floor", "hearth top", told_by="hearth.thickness"),
     )] = None
     below: Annotated[Below | None, choice(Below, "Below the hearth",
-        "Look from the room or crawl space below, with a torch and a probe. Form boards left under the "
+        "Look from the room or crawl space below, with a flashlight and a probe. Form boards left under the "
         "hearth are wood. If you cannot see it, it is unknown.",
         {
             "brick arch": "a trimmer arch that springs from the masonry",
@@ -299,7 +328,7 @@ class Hearth(Table):
         },
         rests_on=("hearth underside", "floor under the hearth"),
     )] = None
-    specified_r: Annotated[Amount | None, amount("resistance", "R that a listing asks for",
+    specified_r: Annotated[Amount | None, amount("resistance", "R required by a listing",
         "Only where the papers of a listed unit ask for an R value of the hearth: copy it with its unit, as "
         "in 1.0 h.ft2.F/Btu.",
         (0, 20), (Fraction(1, 20), 1),
@@ -313,13 +342,19 @@ class Hearth(Table):
 class Lintel(Table):
     """What carries the masonry over one face."""
 
-    above: Annotated[AboveLintel | None, choice(AboveLintel, "What bears on the lintel",
+    above: Annotated[AboveLintel | None, choice(AboveLintel, "What sits on the lintel",
         "Look up inside past the lintel and at the wall above. Only plain wall over the opening is wall; "
         "where the throat or chimney sits on it, say so.",
         {
             "wall": "plain wall alone", "smoke chamber": "the smoke chamber rests on it",
             "stack": "the chimney stack rests on it",
         },
+        rests_on=LINTEL,
+    )] = None
+    behind: Annotated[BehindLintel | None, choice(BehindLintel, "What stands behind the wall over it",
+        "Over a back or side opening the smoke chamber or the flue often stands right behind the wall. Look up inside, and "
+        "compare the outside of the masonry. Nothing: only where the wall over the opening stands by itself.",
+        {"nothing": "the wall stands by itself"},
         rests_on=LINTEL,
     )] = None
     span: Annotated[Amount | None, length("Clear span",
@@ -340,7 +375,7 @@ class Lintel(Table):
         "Per area of its face, from the table of masonry weights: brick weighs about 10 lb/ft2 per inch.",
         (0, 1000), (20, 180),
     )] = None
-    sound_beside: Annotated[bool | None, yes_no("Sound masonry beside the opening",
+    sound_beside: Annotated[bool | None, yes_no("Solid masonry each side",
         "Is there enough sound masonry on both sides to take the thrust of an arch: no opening, no corner, "
         "no crack within about half the span?",
         rests_on=LINTEL,
@@ -453,7 +488,7 @@ class Face(Table):
         (0, 1000), (1, 60),
         rests_on=(*OPENING, "doors"),
     )] = None
-    burning_closed: Annotated[YesNo | None, choice(YesNo, "May be shut on a burning fire",
+    burning_closed: Annotated[YesNo | None, choice(YesNo, "Doors rated for closing over a fire",
         "Read the maker's label or papers. Many glass doors may be shut only on dying embers. Without "
         "papers it is unknown.",
         rests_on=(*OPENING, "doors"),
@@ -489,6 +524,11 @@ class Firebox(Table):
         "Solid masonry from the inside of the firebox to the outside of the back, firebrick included.",
         (0, 60), (4, 16),
         between=Between("firebox back", "outside of the back", told_by="firebox.depth", follows=True),
+    )] = None
+    front_wall: Annotated[Amount | None, length("Thickness of the front wall",
+        "Only where the firebox is closed in front and open at a side or the back: solid masonry from the inside of the firebox "
+        "to the outside of the front, firebrick included.",
+        (0, 60), (4, 16),
     )] = None
     lining: Annotated[Amount | None, length("Thickness of the firebrick",
         "Look at a joint or a broken edge at the jamb. A split is 1 1/4 in, a full brick on edge 2 1/2 in. "
@@ -538,6 +578,12 @@ class Firebox(Table):
     damper_area: Annotated[Amount | None, amount("area", "Free area of the open damper",
         "Open it fully; width times the clear space beside the plate, as seen along the way of the smoke.",
         (0, 5000), (30, 500),
+        rests_on=(*THROAT, "damper"),
+    )] = None
+    clamp_area: Annotated[Amount | None, amount("area", "Free area with the clamp on",
+        "Gas logs need a stop on the damper that keeps it from shutting. Shut it against the stop, and measure what stays open. "
+        "0 in2 where there is no stop.",
+        (0, 5000), (8, 80),
         rests_on=(*THROAT, "damper"),
     )] = None
     damper_works: Annotated[YesNo | None, choice(YesNo, "Does the damper work",
@@ -625,7 +671,7 @@ class Flue(Table):
     )] = None
     height: Annotated[Amount | None, length("Height of the flue",
         "From the firebox floor to the very top of the flue, where the smoke leaves. Drop a weighted tape, "
-        "or add up the storeys.",
+        "or add up the stories.",
         (48, 2400), (144, 540),
         between=Between("firebox floor", "flue top"),
     )] = None
@@ -655,7 +701,7 @@ class Flue(Table):
         "are two. An empty list where it is straight.",
     )] = None
     cap: Annotated[Cap | None, choice(Cap, "Cap",
-        "Look from the ground with glasses: a plate well clear of the flue is open; one close to it, or "
+        "Look from the ground with binoculars: a plate well clear of the flue is open; one close to it, or "
         "with fine mesh, is restrictive.",
         changes=("cap",),
     )] = None
@@ -669,9 +715,119 @@ class Flue(Table):
         (0, 50000), (50, 4000),
         rests_on=("outside of the chimney",),
     )] = None
-    shared_with: Annotated[str | None, words("prose", "Vented into the same flue",
-        "Any furnace, heater or stove whose pipe enters this flue, also from another floor. Empty where you "
+    shared_with: Annotated[str | None, FieldSpec("Other appliances on this flue", "text",
+        "Any furnace, heater or stove whose pipe enters this flue, also from another floor. Write none where you "
         "looked and there is none.",
+        form="prose", none_is_empty=True,
+    )] = None
+
+
+class Chimney(Table):
+    """The masonry of the chimney, and what is built into it."""
+
+    wall: Annotated[Amount | None, length("Thickness of the chimney wall",
+        "The masonry round the liner, liner and air space not counted: at the top, or where it can be seen in the attic.",
+        (0, 60), (3, 16),
+    )] = None
+    flues: Annotated[Amount | None, amount("count", "Flues in the chimney",
+        "All flues that come out at the top, that of a furnace included.",
+        (1, 20), (1, 4),
+    )] = None
+    wythe: Annotated[Amount | None, length("Masonry between the flues",
+        "The thinnest masonry between two flues. 0 where the liners touch.",
+        (0, 60), (0, 8),
+    )] = None
+    crown: Annotated[YesNo | None, choice(YesNo, "Sound cap on the masonry",
+        "On top: a slab of concrete, metal or stone that slopes away from the flue, stands out with a drip edge, and has a "
+        "caulked joint round the liner. A wash of mortar is not one.",
+    )] = None
+    cleanout: Annotated[Cleanout | None, choice(Cleanout, "Cleanout of the flue",
+        "How soot is taken out at the bottom of the flue.",
+        {"through the fireplace": "from the firebox, through the throat", "door": "a door of its own in the chimney"},
+    )] = None
+    cleanout_height: Annotated[Amount | None, length("Height of the cleanout door",
+        "The clear opening, from bottom to top.", (0, 60), (4, 16),
+    )] = None
+    arrestor_mesh: Annotated[Amount | None, length("Openings of the spark screen",
+        "One hole of the mesh, clear, from wire to wire.", (0, 4), (Fraction(1, 4), 1),
+    )] = None
+    offset_carried: Annotated[YesNo | None, choice(YesNo, "Offsets stand on masonry",
+        "At each offset: yes where the middle of the flue above stays inside the middle of the wall below, or where masonry "
+        "carries what leans out.",
+    )] = None
+    corbel: Annotated[Amount | None, length("Corbel of the chimney",
+        "How far the chimney leans out in all from the wall it starts from, course upon course. 0 where it goes straight up.",
+        (0, 120), (0, 12),
+    )] = None
+    corbel_alike: Annotated[bool | None, yes_no("Corbelled alike on both sides",
+        "Yes where it leans out by the same on the other side of the wall.",
+    )] = None
+    liner_installed: Annotated[YesNo | None, choice(YesNo, "Clay liner laid as it should be",
+        "From the top of the smoke chamber to above the masonry, full joints of refractory mortar, and the space round it no "
+        "wider than the liner is thick. Ask the mason, or look while it is laid.",
+        rests_on=("flue lining",),
+    )] = None
+    label: Annotated[YesNo | None, choice(YesNo, "Label of the new lining",
+        "A lasting label at the fireplace or the chimney that says with what it was relined.",
+        rests_on=("flue lining",),
+    )] = None
+    fireblocking: Annotated[YesNo | None, choice(YesNo, "Fireblocking round the chimney",
+        "At each floor and ceiling the space round the chimney is closed with sheet metal or another thing that does not burn, "
+        "fastened.",
+    )] = None
+    contact_listed: Annotated[bool | None, yes_no("Liner listed for contact",
+        "Yes only where the papers of a listed liner say that wood may touch the chimney.",
+        rests_on=("flue lining",),
+    )] = None
+
+
+class Structure(Table):
+    """What is built in and hardly seen afterwards: footing, steel, slabs."""
+
+    footing_thickness: Annotated[Amount | None, length("Thickness of the footing",
+        "From the drawing, or where it is dug free.", (0, 120), (8, 36),
+    )] = None
+    footing_beyond: Annotated[Amount | None, length("Footing past the masonry",
+        "How far it stands out past the face of the masonry, at the side with least.", (0, 120), (0, 24),
+    )] = None
+    seismic: Annotated[SeismicClass | None, choice(SeismicClass, "Seismic design category",
+        "Ask the building department: it goes by the place.",
+    )] = None
+    width: Annotated[Amount | None, length("Width of the chimney",
+        "The longer outside of the masonry, level.", (4, 600), (16, 96),
+    )] = None
+    bars: Annotated[Amount | None, amount("count", "Upright bars in the chimney",
+        "No. 4 bars from the footing to the top, from the drawing or before they are grouted.", (0, 100), (4, 12),
+    )] = None
+    ties: Annotated[Amount | None, length("Height between the ties",
+        "From one tie round the bars to the next.", (0, 240), (8, 24),
+    )] = None
+    anchored: Annotated[YesNo | None, choice(YesNo, "Anchored to the floors",
+        "At each floor, ceiling and roof more than 6 ft above the ground: two steel straps into the masonry, bolted to four "
+        "joists or more.",
+    )] = None
+    ash_dump: Annotated[AshDump | None, choice(AshDump, "Ash dump",
+        "A hole in the firebox floor, and a pit below with a door. Look at that door.",
+        {"metal or masonry door": "iron, steel or masonry, shuts tight"},
+    )] = None
+    unit_steel: Annotated[Amount | None, length("Steel of the fireplace unit",
+        "Only of a steel unit set in masonry: the thickness of its plate, from its papers or at an edge.",
+        (0, 4), (Fraction(1, 8), Fraction(1, 2)),
+    )] = None
+    unit_masonry: Annotated[Amount | None, length("Masonry round the steel unit",
+        "Solid masonry or concrete behind and beside it, air spaces not counted.", (0, 60), (3, 12),
+    )] = None
+    slab_steel: Annotated[YesNo | None, choice(YesNo, "Hearth slab reinforced",
+        "Steel in the slab under the firebox and the hearth in front of it: from the drawing, or before it is poured.",
+    )] = None
+    chamber_lining: Annotated[ChamberLining | None, choice(ChamberLining, "Lining of the smoke chamber",
+        "Look up through the throat. None where parging lies on common brick.",
+        {"firebrick": "2 in or more", "vitrified clay": "5/8 in or more"},
+        rests_on=("throat", "start of the flue", "smoke chamber"),
+    )] = None
+    tight: Annotated[YesNo | None, choice(YesNo, "Tight damper or doors",
+        "A flue damper with a seal, or doors that shut tight.",
+        rests_on=("damper",),
     )] = None
 
 
@@ -687,12 +843,12 @@ class Nearby(Table):
         "Pick the nearest word; stepped mantels are entered as several things.",
         {
             "mantel": "shelf, beam or surround over the opening",
-            "trim": "flat boards and mouldings on the fireplace front",
+            "trim": "flat boards and moldings on the fireplace front",
             "framing": "studs, joists, headers, beams", "decking": "floor boards of a porch or deck",
             "furniture": "built in or standing",
         },
     )] = None
-    combustible: Annotated[bool | None, yes_no("Does it burn",
+    combustible: Annotated[bool | None, yes_no("Combustible?",
         "Wood, paper-faced gypsum board, plastics and foam burn; stone, brick, steel and cement board do "
         "not. Taken as burning where not entered.",
     )] = None
@@ -701,7 +857,7 @@ class Nearby(Table):
         "instead.",
         rests_on=("face of the thing",), changes=("place of the thing",),
     )] = None
-    at: Annotated[At | None, choice(At, "At which masonry",
+    at: Annotated[At | None, choice(At, "Against which masonry",
         "For a thing beside the masonry rather than before an opening: which part it is beside.",
         {
             "firebox front": "the front of the fireplace", "firebox side": "left or right of the firebox",
@@ -720,13 +876,13 @@ class Nearby(Table):
         (0, 600), (0, 72),
         between=Between("nearest jamb", "the thing", moves="neither", past_zero=True), rests_on=BESIDE,
     )] = None
-    ahead: Annotated[Amount | None, length("Ahead of the opening",
+    ahead: Annotated[Amount | None, length("In front of the opening",
         "From the plane of the opening straight out to its nearest point.",
         (0, 1200), (0, 144),
         between=Between("opening plane", "the thing", moves="neither"), rests_on=BESIDE,
     )] = None
     projection: Annotated[Amount | None, length("Projection",
-        "How far it stands out from the face of the fireplace at its deepest, mouldings and shelf included.",
+        "How far it stands out from the face of the fireplace at its deepest, moldings and shelf included.",
         (0, 120), (0, 16),
         between=Between("facing", "front of the thing", moves="neither"), rests_on=BESIDE,
     )] = None
@@ -745,6 +901,11 @@ class Nearby(Table):
         "firebrick or of the flue liner.",
         (0, 240), (4, 48),
         rests_on=(*BESIDE, "the lining"),
+    )] = None
+    masonry_wall: Annotated[bool | None, yes_no("Pocketed in a masonry wall",
+        "Yes where what it touches is a masonry or concrete wall that the fireplace or chimney is built into. No where it "
+        "touches the fireplace's or chimney's own masonry.",
+        rests_on=BESIDE,
     )] = None
     protection: Annotated[str | None, words("code", "Protection in front of it",
         "none, or the row of the clearance-reduction table that describes the shield, as in 24ga_gap_1in.",
@@ -792,7 +953,7 @@ class Air(Table):
     )] = None
     airtightness: Annotated[Amount | Airtightness | None, amount("leakage", "Airtightness of the house",
         "From a blower-door test, as in 7 ACH50. Without one: tight for new and well sealed, average, or "
-        "leaky for old with draughts.",
+        "leaky for old with drafts.",
         (Fraction(1, 20), 100), (1, 20), *get_args(Airtightness),
     )] = None
     exterior_duct: Annotated[Amount | None, amount("area",
@@ -804,8 +965,29 @@ class Air(Table):
         "Clear area of openings to outdoors that nobody can shut. 0 in2 where there is none.",
         (0, 5000), (0, 120),
     )] = None
+    duct_from: Annotated[DuctFrom | None, choice(DuctFrom, "Where the air duct starts",
+        "Follow the duct from the fireplace to its other end.",
+        {
+            "ventilated attic": "outdoor air comes in by itself", "ventilated crawl space": "outdoor air comes in by itself",
+            "attic": "closed, or not known to be ventilated", "crawl space": "closed, or not known to be ventilated",
+        },
+    )] = None
+    duct_above: Annotated[YesNo | None, choice(YesNo, "Air taken from above the firebox",
+        "Yes where the duct starts higher than the firebox.",
+    )] = None
+    duct_screened: Annotated[YesNo | None, choice(YesNo, "Screen on the air duct",
+        "A mesh of 1/4 in over its outer end, of metal that does not rust.",
+    )] = None
+    duct_outlet: Annotated[Amount | None, length("Air outlet to the opening",
+        "From where the air comes out to the opening. 0 where it comes out in the back or side of the firebox.",
+        (0, 600), (0, 48),
+    )] = None
+    duct_clear: Annotated[Amount | None, length("Air duct to what burns",
+        "Within 5 ft of where the air comes out: the least space between the duct and wood.",
+        (0, 120), (0, 12),
+    )] = None
     beyond_gaps: Annotated[Amount | None, amount("area",
-        "Openings of the glazed room beyond",
+        "Open area of the glazed porch",
         "Area of what stands open to outdoors in the glazed room beyond the other face. 0 in2 where all is shut.",
         (0, 200000), (0, 4000),
     )] = None
@@ -826,8 +1008,8 @@ class Air(Table):
         "Look for a burner, and for its label.",
         {"listed": "with a listing label", "vent-free": "sold to burn without a flue"},
     )] = None
-    storeys: Annotated[Amount | None, amount("count", "Storeys",
-        "Heated storeys above the floor of the fireplace, that floor included.",
+    storeys: Annotated[Amount | None, amount("count", "Heated stories, counting this one",
+        "Heated stories above the floor of the fireplace, that floor included.",
         (1, 20), (1, 4),
     )] = None
     neutral_level: Annotated[Amount | None, length("Neutral level above the hearth",
@@ -898,20 +1080,20 @@ class Roof(Table):
     passes_through: Annotated[bool | None, yes_no("Chimney passes through it",
         "Yes where the chimney comes up through this roof; no where it stands beside it.",
     )] = None
-    above_penetration: Annotated[Amount | None, length("Top above where it passes the roof",
+    above_penetration: Annotated[Amount | None, length("Top above the roof it comes through",
         "From the highest point where the roof meets the chimney up to the top of the chimney's masonry.",
         (0, 1200), (24, 240),
         between=Between("roof at the chimney", "top of the masonry", moves="start", told_by="flue.height"),
         rests_on=("slope of the roof", "outside of the chimney"),
     )] = None
-    distance: Annotated[Amount | None, length("Distance to the highest part",
+    distance: Annotated[Amount | None, length("Level distance to the ridge",
         "Level, from the nearest face of the chimney to the highest part of this roof. 0 where the chimney "
         "stands at it.",
         (0, 12000), (0, 600),
         between=Between("outside of the chimney", "ridge, level", moves="neither"), rests_on=("slope of the roof",),
         changes=("roof at the chimney",),
     )] = None
-    above_highest: Annotated[Amount | None, length("Top above that part",
+    above_highest: Annotated[Amount | None, length("Top above the ridge",
         "How much higher the chimney top is than that part of the roof. Sight it with a level from the "
         "ladder. Where the top is lower, write so: 54 below, or -54.",
         (-1200, 1200), (0, 240),
@@ -923,12 +1105,12 @@ class Roof(Table):
         (0, 10), (0, 2),
         changes=("slope of the roof",),
     )] = None
-    width_along_ridge: Annotated[Amount | None, length("Chimney along the ridge",
+    width_along_ridge: Annotated[Amount | None, length("Chimney width along the ridge",
         "Width of the chimney, parallel to the ridge, where it passes the roof.",
         (1, 600), (12, 120),
         rests_on=("outside of the chimney",), changes=("outside of the chimney",),
     )] = None
-    crosses_ridge: Annotated[bool | None, yes_no("Chimney sits across the ridge",
+    crosses_ridge: Annotated[bool | None, yes_no("Ridge runs into the chimney",
         "Yes where the ridge runs into the chimney, so that no water comes down on it.",
         rests_on=("slope of the roof", "outside of the chimney"),
     )] = None
@@ -943,7 +1125,7 @@ class Roof(Table):
         (0, 240), (1, 12),
         rests_on=("outside of the chimney", "roof at the chimney", "slope of the roof"),
     )] = None
-    size_change_gap: Annotated[Amount | None, length("Roof to the nearest change of size",
+    size_change_gap: Annotated[Amount | None, length("To next change in chimney size",
         "Along the chimney, from this roof or ceiling to where the chimney next gets wider or narrower.",
         (0, 1200), (0, 240),
         rests_on=("outside of the chimney", "roof at the chimney", "slope of the roof"),
@@ -994,6 +1176,8 @@ class Planned(Table):
     site: Site = Site()
     fire: Fire = Fire()
     roof: Annotated[tuple[PlannedRoof, ...], ROOFS] = ()
+    chimney: Chimney = Chimney()
+    structure: Structure = Structure()
 
 
 VERDICT = FieldSpec("Verdict", "text", "One answer as it was then.")

@@ -662,7 +662,7 @@ def _liner(case: Case) -> Iterator[Item]:
 
 
 def _liner_size(case: Case) -> tuple[str, tuple[str, ...]]:
-    """What a liner is asked for by, and the entry that is missing where nothing tells it."""
+    """What a liner is ordered by, and the entry that is missing where nothing tells it."""
     named = case.word("flue", "liner", needed=False).known
     across = case.number("flue", "diameter", needed=False).known
     inside = case.sides("flue", "inside", needed=False).known

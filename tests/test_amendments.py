@@ -40,7 +40,7 @@ def test_no_file_is_no_change(tmp_path: Path) -> None:
     ("text", "match"),
     [
         ("format = 1", "Write both at the top"),
-        ("not toml at all", "Mend that line"),
+        ("not toml at all", "Fix that line"),
         (f"{HEAD}extra = 1", "extra is not a key"),
         (f'{HEAD}[[change]]\nkey = "a"', "change 1.*edition is missing"),
         (f'{HEAD}[[change]]\n{GOOD}when = "x"', "when is missing or is not a date"),

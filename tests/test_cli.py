@@ -22,7 +22,7 @@ PLANNED_HIGHER = SOUND + '[[planned.face]]\nname = "parlour"\nheight = "48"\n'
 
 FINDING = {
     "id", "title", "kind", "counts", "subject", "face", "state", "item", "verdict", "required", "found", "margin", "tolerance",
-    "working", "basis", "remedy", "caution", "missing", "text",
+    "working", "band", "basis", "remedy", "caution", "missing", "text",
 }  # fmt: skip
 STATE = {"name", "open", "opening_area", "flue_area", "unit", "ratio", "counts", "overall", "draft"}
 
@@ -172,7 +172,7 @@ def test_a_bad_job_on_standard_input_is_called_so(run: Run, monkeypatch: pytest.
 
 
 def test_demo_is_check_demo_and_its_file_is_never_written_to(run: Run) -> None:
-    shipped = files("hearthcalc_reference") / "demo.hearth.toml"
+    shipped = files("hearthcalc_reference") / "demos" / "inn.hearth.toml"
     before = shipped.read_bytes()
     assert run("demo") == run("check", "demo")
     assert shipped.read_bytes() == before
@@ -213,6 +213,9 @@ def test_each_finding_in_the_json_is_whole_and_does_not_contradict_itself(demo: 
         assert finding["kind"] != "advice" or not finding["counts"]
         for side in ("required", "found"):
             assert finding[side] is None or set(finding[side]) == {"op", "value", "unit", "text"}
+        band = finding["band"]
+        assert band is None or set(band) == {"low", "high", "unit", "text"}
+        assert band is None or band["low"] <= finding["found"]["value"] <= band["high"]
         assert finding["margin"] is None or set(finding["margin"]) == {"value", "unit", "percent"}
         for step in finding["working"]:
             assert {"symbol", "expression", "numbers", "value", "unit"} <= set(step)
@@ -231,15 +234,15 @@ def test_the_overall_is_the_worst_that_counts(demo: Any) -> None:
 def test_the_demo_shows_a_passing_and_a_failing_state_and_what_is_not_known(demo: Any) -> None:
     planned = demo["stages"]["planned"]
     flue = {f["state"]: f["verdict"] for f in planned["findings"] if f["id"] == "flue.area"}
-    assert flue == {"all open": "SHORT", "study open": "MEETS", "terrace open": "MEETS"}
+    assert flue == {"all open": "SHORT", "taproom open": "REFER", "dining open": "REFER"}
     assert [state["name"] for state in planned["states"]] == [
         "all open",
-        "study open",
-        "terrace open",
+        "taproom open",
+        "dining open",
         "all shut",
     ]
     short = {(f["id"], f["face"]) for f in planned["findings"] if f["verdict"] == "SHORT"}
-    assert {("clearance.mantel", "study"), ("hearth.below", "terrace")} <= short
+    assert {("clearance.mantel", "taproom"), ("hearth.below", "dining")} <= short
     assert [measure["address"] for measure in planned["measure"]] == [
         'nearby."wall studs".gap',
         'nearby."wall studs".filled',

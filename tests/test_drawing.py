@@ -29,7 +29,9 @@ from hearthcalc.findings import Verdict
 from hearthcalc.job import Job
 
 EDITION = reference.load("irc-2021")
-DEMO = jobfile.document(files("hearthcalc_reference").joinpath("demo.hearth.toml").read_text("utf-8"), "demo")
+DEMO = jobfile.document(
+    files("hearthcalc_reference").joinpath("demos/inn.hearth.toml").read_text("utf-8"), "demo"
+)
 SIZES = [(40, 16), (60, 18), (80, 24), (100, 30), (120, 40)]
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -73,16 +75,16 @@ def snapshot(drawing: Drawing, width: int, height: int, *, ascii: bool = False) 
 
 def test_the_views_are_each_face_then_the_section_then_the_plan() -> None:
     assert [(d.view, d.face) for d in demo("planned").values()] == [
-        ("elevation", "study"), ("elevation", "terrace"), ("section", None), ("plan", None),
+        ("elevation", "taproom"), ("elevation", "dining"), ("section", None), ("plan", None),
     ]  # fmt: skip
-    assert demo("found")["study"].title == "study: elevation, as found"
+    assert demo("found")["taproom"].title == "taproom: elevation, as found"
     assert demo("planned")["section"].title == "Section, front to back, as planned"
 
 
 @pytest.mark.parametrize(("width", "height"), SIZES)
 def test_an_opening_is_as_wide_against_its_height_as_it_was_measured(width: int, height: int) -> None:
     """A cell is taken as twice as high as wide, so 36 in across and 30 in up are to each other as 36 columns and 15 rows, to one cell."""
-    lines = as_text(demo("found")["study"], width, height)
+    lines = as_text(demo("found")["taproom"], width, height)
     head = next(row for row, line in enumerate(lines) if "┳" in line)
     left, right = lines[head].index("┳"), lines[head].rindex("┳")
     foot = next(
@@ -93,7 +95,7 @@ def test_an_opening_is_as_wide_against_its_height_as_it_was_measured(width: int,
     columns, rows = right - left, foot - head
     assert (columns - 1) / 36 <= (rows + 1) / 15
     assert (columns + 1) / 36 >= (rows - 1) / 15
-    page = lay_out(demo("found")["study"], width, height)
+    page = lay_out(demo("found")["taproom"], width, height)
     (x0, y0), (x1, y1) = page.cell((-18, 0)), page.cell((18, 30))
     assert abs((x1 - x0) - 36 / page.scale) <= 1
     assert abs((y0 - y1) - 15 / page.scale) <= 1
@@ -104,7 +106,7 @@ def points(drawing: Drawing, stroke: str) -> set[tuple[float, float]]:
 
 
 def test_the_geometry_is_that_of_the_tape() -> None:
-    elevation, section, plan = (demo("found")[name] for name in ("study", "section", "plan"))
+    elevation, section, plan = (demo("found")[name] for name in ("taproom", "section", "plan"))
     assert {(-18, 0), (-18, 30), (18, 30), (-30, 0), (31.25, 0), (-30, -3), (31.25, -3)} <= points(
         elevation, "solid"
     )
@@ -116,7 +118,7 @@ def test_the_geometry_is_that_of_the_tape() -> None:
 
 
 def test_a_face_cut_into_the_back_has_its_hearth_across_and_its_left_on_the_other_hand() -> None:
-    job = changed(planned__face__terrace__hearth__left="15")
+    job = changed(planned__face__dining__hearth__left="15")
     plan = view(job, "plan", "planned")
     assert {(18 + 15, 24), (-18 - 12, 24), (33, 44), (-30, 44)} <= points(plan, "solid")
 
@@ -125,8 +127,8 @@ def test_the_planned_section_is_open_on_both_sides() -> None:
     found, planned = demo("found")["section"], demo("planned")["section"]
     assert "Thickness of the back wall" in shown(found)
     assert "Thickness of the back wall" not in shown(planned)
-    assert shown(planned)["Height of the opening, terrace"] == "30 in"
-    assert shown(planned)["Throat over the opening, terrace"] == "8 in"
+    assert shown(planned)["Height of the opening, dining"] == "30 in"
+    assert shown(planned)["Throat over the opening, dining"] == "8 in"
     assert shown(planned)["Depth of the firebox"] == "24 in"
 
 
@@ -136,8 +138,8 @@ def test_the_planned_section_is_open_on_both_sides() -> None:
 def test_an_arch_springs_where_its_rise_begins_and_crowns_at_the_height(
     arch: str, rise: str | None, springing: int
 ) -> None:
-    entries = {"face__study__arch": arch} | ({"face__study__rise": rise} if rise else {})
-    drawing = view(changed(**entries), "study")
+    entries = {"face__taproom__arch": arch} | ({"face__taproom__rise": rise} if rise else {})
+    drawing = view(changed(**entries), "taproom")
     (head,) = (
         line
         for line in drawing.lines
@@ -156,7 +158,7 @@ def test_an_arch_springs_where_its_rise_begins_and_crowns_at_the_height(
 
 
 def test_what_is_too_close_is_marked_with_sign_and_word_in_every_way_to_show_it() -> None:
-    drawing = demo("found")["study"]
+    drawing = demo("found")["taproom"]
     assert [mark.line for mark in drawing.marks] == [
         "- SHORT pine mantel",
         "- SHORT Above the opening, pine mantel: 9 in (needs 12 in)",
@@ -169,15 +171,15 @@ def test_what_is_too_close_is_marked_with_sign_and_word_in_every_way_to_show_it(
 
 def test_a_dimension_that_is_judged_says_what_is_asked_for() -> None:
     """Wood that stands out more than 1/8 in per inch keeps 12 in from the opening (IRC R1001.11 exception 4)."""
-    marks = {mark.line for mark in demo("found")["study"].marks}
+    marks = {mark.line for mark in demo("found")["taproom"].marks}
     assert "- SHORT Above the opening, pine mantel: 9 in (needs 12 in)" in marks
     assert [mark.line for mark in demo("found")["section"].marks] == ["- SHORT pine mantel"]
 
 
 def test_a_missing_measurement_that_is_waited_for_is_marked() -> None:
     assert [mark.line for mark in demo("found")["plan"].marks] == ["? MEASURE wall studs"]
-    drawing = view(changed(face__study__hearth__front=None), "plan")
-    assert "? MEASURE Hearth, out from the opening, study: not known" in {mark.line for mark in drawing.marks}
+    drawing = view(changed(face__taproom__hearth__front=None), "plan")
+    assert "? MEASURE Hearth depth in front, taproom: not known" in {mark.line for mark in drawing.marks}
 
 
 def test_a_finding_that_does_not_count_marks_nothing() -> None:
@@ -190,7 +192,7 @@ def test_a_finding_that_does_not_count_marks_nothing() -> None:
 @pytest.mark.parametrize(("front", "out"), [("20", None), ("19 15/16", None), ("19", 20), ("12", 20)])
 def test_a_short_hearth_has_the_one_that_is_asked_for_drawn_round_it(front: str, out: int | None) -> None:
     """20 in from 6 ft2 of opening (IRC R1001.10): met at the limit, close within 1/8 in, short beyond."""
-    drawing = view(changed(face__study__hearth__front=front), "plan")
+    drawing = view(changed(face__taproom__hearth__front=front), "plan")
     asked = points(drawing, "asked")
     assert asked == (set() if out is None else {(-30, 0), (-30, -out), (31.25, -out), (31.25, 0)})
     if out is None:
@@ -204,7 +206,7 @@ def test_a_short_hearth_has_the_one_that_is_asked_for_drawn_round_it(front: str,
 def test_a_thing_that_cannot_be_placed_is_told_beside_the_drawing() -> None:
     things = [
         {"name": "loose board", "what": "framing", "gap": "1"},
-        {"name": "far beam", "what": "ceiling", "face": "study", "above": "40 ft"},
+        {"name": "far beam", "what": "ceiling", "face": "taproom", "above": "40 ft"},
     ]
     job = Job.from_document({**DEMO, "nearby": [*DEMO["nearby"], *things]})
     plan = view(job, "plan")
@@ -212,7 +214,7 @@ def test_a_thing_that_cannot_be_placed_is_told_beside_the_drawing() -> None:
     assert f"? MEASURE {told}" in {mark.line for mark in plan.marks}
     assert any(line.startswith("? MEASURE loose board") for line in as_text(plan, 80, 24))
     assert any(note.startswith("far beam is not drawn") for note in plan.notes)
-    assert "far beam" not in "".join(as_text(view(job, "study"), 80, 24))
+    assert "far beam" not in "".join(as_text(view(job, "taproom"), 80, 24))
 
 
 # What is not known
@@ -285,8 +287,8 @@ SAMPLE: dict[str, Any] = {
     "flue": {**DEMO["flue"], "shape": "rectangular", "inside": "8 1/2 x 13", "diameter": "12"},
     "nearby": [
         *DEMO["nearby"],
-        {"name": "post", "what": "trim", "face": "study", "above": "3", "beside": "5", "projection": "3"},
-        {"name": "board", "what": "trim", "face": "study", "beside": "4", "projection": "1"},
+        {"name": "post", "what": "trim", "face": "taproom", "above": "3", "beside": "5", "projection": "3"},
+        {"name": "board", "what": "trim", "face": "taproom", "beside": "4", "projection": "1"},
         {"name": "bench", "what": "furniture", "face": "snug", "ahead": "40", "combustible": False},
         {"name": "header", "what": "framing", "at": "firebox back", "from_lining": "12"},
         {"name": "joist", "what": "framing", "at": "chimney", "gap": "2"},
@@ -364,7 +366,7 @@ def assert_apart(page: Page) -> None:
 
 
 def test_the_elevation_reads_as_a_fireplace() -> None:
-    assert snapshot(demo("found")["study"], 64, 20) == ELEVATION
+    assert snapshot(demo("found")["taproom"], 64, 20) == ELEVATION
 
 
 def test_the_section_reads_as_a_fireplace() -> None:
@@ -398,12 +400,12 @@ def test_an_odd_size_is_filled_as_far_as_it_goes(width: int, height: int) -> Non
 
 
 def test_without_room_for_a_drawing_its_marks_are_listed() -> None:
-    assert as_text(demo("found")["study"], 60, 4) == [
-        "study: elevation, as found",
+    assert as_text(demo("found")["taproom"], 60, 4) == [
+        "taproom: elevation, as found",
         "- SHORT pine mantel",
         "- SHORT Above the opening, pine mantel: 9 in (needs 12 in)",
     ]
-    assert as_text(demo("found")["study"], 60, 2)[1] == "and 2 more marked"
+    assert as_text(demo("found")["taproom"], 60, 2)[1] == "and 2 more marked"
 
 
 def test_what_is_least_important_goes_first() -> None:
@@ -416,7 +418,7 @@ def test_what_is_least_important_goes_first() -> None:
 
 
 def test_lengths_are_in_the_unit_of_the_job() -> None:
-    drawing = view(Job.from_document(record.with_units(DEMO, "mm")), "study")
+    drawing = view(Job.from_document(record.with_units(DEMO, "mm")), "taproom")
     assert shown(drawing)["Width of the opening"] == "914.4 mm"
     assert "36 in" not in "\n".join(as_text(drawing, 80, 24))
 
@@ -453,7 +455,7 @@ def test_the_svg_holds_the_same_dimensions_and_marks(drawing: Drawing) -> None:
 
 
 def test_a_mark_in_the_svg_is_told_by_hatching_too() -> None:
-    root = ElementTree.fromstring(as_svg(demo("found")["study"]))
+    root = ElementTree.fromstring(as_svg(demo("found")["taproom"]))
     fills = [node.get("fill", "") for node in root.iter() if node.get("fill", "").endswith("SHORT)")]
     patterns = {node.get("id") for node in root.iter(f"{SVG}pattern")}
     assert len(fills) == 3  # the mantel, the frame of its name and that of its distance
@@ -473,17 +475,17 @@ def test_the_words_say_what_is_marked_measured_and_not_known() -> None:
         "Plan of the hearths, as found",
         "Marked:",
         "  ? MEASURE wall studs",
-        "Hearth, past the left jamb, study: 12 in",
-        "Hearth, past the right jamb, study: 13 1/4 in",
-        "Width of the opening, study: 36 in",
-        "Hearth, out from the opening, study: 20 1/2 in",
+        "Hearth, past the left jamb, taproom: 12 in",
+        "Hearth, past the right jamb, taproom: 13 1/4 in",
+        "Width of the opening, taproom: 36 in",
+        "Hearth depth in front, taproom: 20 1/2 in",
         "Depth of the firebox: 21 in",
         "Thickness of the side walls: 8 in",
         "Thickness of the back wall: 8 in",
         "Clear space to the masonry, back sill: 4 in",
         "Not known: Clear space to the masonry, wall studs",
-        "Named: hearth: study; firebox; back sill",
-        "What is dashed was not measured: its place is a form, not a size.",
+        "Named: hearth: taproom; firebox; back sill",
+        "Dashed parts were not measured: their position is schematic.",
         "The splay of the sides is not recorded: they are drawn straight, each face in the middle of its wall.",
     ]
 
@@ -522,16 +524,16 @@ def assert_plain(text: str) -> None:
 
 def test_a_long_name_is_cut_with_an_ellipsis() -> None:
     document = record.set_entry(DEMO, 'nearby."pine mantel".name', "the great carved pine mantel of the hall")
-    text = as_text(view(Job.from_document(document), "study"), 80, 24)
+    text = as_text(view(Job.from_document(document), "taproom"), 80, 24)
     assert any("- SHORT the great carved pine m…" in line for line in text)
     assert any(
         "- SHORT the great carved pine m~" in line
-        for line in as_text(view(Job.from_document(document), "study"), 80, 24, ascii=True)
+        for line in as_text(view(Job.from_document(document), "taproom"), 80, 24, ascii=True)
     )
 
 
 def test_a_wide_sign_takes_two_cells() -> None:
-    document = record.set_entry(DEMO, "face.study.name", "居間")
+    document = record.set_entry(DEMO, "face.taproom.name", "居間")
     document["nearby"][0]["face"] = "居間"
     drawing = view(Job.from_document(document), "居間")
     rows = as_text(drawing, 80, 24)
@@ -548,7 +550,7 @@ def test_a_drawing_cannot_be_changed() -> None:
 
 
 ELEVATION = """
-study: elevation, as found
+taproom: elevation, as found
                   ┌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌╌┐
                   └──────────────────────────┘
                        - SHORT pine mantel
@@ -556,7 +558,7 @@ study: elevation, as found
       ┬           ━━┳━━━━━━━━━━━━━━━━━━━━━━┳━━━
       │             │                      │
       │             │                      │
-      │             │         study        │
+      │             │        taproom       │
 30 in │             │                      │
       │             │                      │
       │             │      glass doors     │
@@ -566,8 +568,7 @@ study: elevation, as found
              └─────────────────────────────────────┘      ┴ 3 in
        12 in ├──────┼─────── 36 in ────────┼───────┤ 13 1/4 in
 
-What is dashed was not measured: its place is a form, not a
-size.
+Dashed parts were not measured: their position is schematic.
 """
 
 SECTION = """
@@ -586,7 +587,7 @@ Section, front to back, as found
      8 1/2 in │             │││  ╲░░░░░░░░│ back sill       │
               ┼             └┻┛   ╲░░░░░░░│┌╌┐              │
               │                     ╲░░░░░││▓╎              │
-              │      study           ╲░░░░││▓╎              │ 38 1/2 in
+              │     taproom          ╲░░░░││▓╎              │ 38 1/2 in
         30 in │                       │░░░││▓╎              │
               │               firebox │░░░│└╌┘              │
               │                       │░░░│                 │
@@ -603,7 +604,7 @@ Plan of the hearths, as planned
                            +---------------------------------+ +
                            |%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%| |
                            |%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%| |
-                           |%%%%%%%%%%%% terrace %%%%%%%%%%%%| | 20 in
+                           |%%%%%%%%%%%% dining %%%%%%%%%%%%%| | 20 in
                            |%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%| |
       ? MEASURE wall studs |%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%| |
                           :+++----+-------------------+----+-+ +
@@ -615,7 +616,7 @@ Plan of the hearths, as planned
                            +-+----+-------------------+----+-+ +
                            |%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%| |
                            |%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%| |
-                           |%%%%%%%%%%%%% study %%%%%%%%%%%%%| | 20 1/2 in
+                           |%%%%%%%%%%%% taproom %%%%%%%%%%%%| | 20 1/2 in
                            |%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%| |
                            |%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%| |
                            +---------------------------------+ +

@@ -21,7 +21,7 @@ FOLDERS = {"hearthcalc": "hearthcalc", "hearthcalc_tui": "tui"}
 # A module may import those of an earlier row, and those beside it in a folder of its own. A folder stands for all in it
 # that no earlier row names.
 ROWS = (
-    ("hearthcalc.errors", "hearthcalc.caution"),
+    ("hearthcalc.errors", "hearthcalc.caution", "hearthcalc.asked"),
     ("hearthcalc.lengths",),
     ("hearthcalc.quantities",),
     ("hearthcalc.physics",),
@@ -29,13 +29,15 @@ ROWS = (
     ("hearthcalc.findings", "hearthcalc.entry"),
     ("hearthcalc.tables",),
     ("hearthcalc.job",),
-    ("hearthcalc.jobfile", "hearthcalc.reference"),
+    ("hearthcalc.reference",),
+    ("hearthcalc.jobfile",),
     ("hearthcalc.amendments",),
     ("hearthcalc.models",),
     ("hearthcalc.rules",),
     ("hearthcalc.assess",),
     (
-        "hearthcalc.drawing", "hearthcalc.selftest", "hearthcalc.table", "hearthcalc.takeoff", "hearthcalc.whatif",
+        "hearthcalc.drawing", "hearthcalc.quick", "hearthcalc.selftest", "hearthcalc.table", "hearthcalc.takeoff",
+        "hearthcalc.validation", "hearthcalc.whatif",
     ),
     ("hearthcalc.report", "hearthcalc.batch"),
     ("hearthcalc.cli",),
@@ -234,7 +236,7 @@ LEAVE = re.compile(
     r"(?i)\b(?:un)?safe(?:ly|ty)?\b|\bapprov\w*|\bcompli\w*|\bcompl(?:y|ies)\b|\bcertif\w*|\bguarant\w*|\bgood to go\b|\ball clear\b"
 )
 NO_LEAVE = re.compile(
-    r"(?i)\bnot an approval\b|\bno check here is an approval\b|\bsafe for colour blindness\b"
+    r"(?i)\bnot an approval\b|\bno check here is an approval\b|\bsafe for color blindness\b"
     r"|\bapproved document\b|\bcertified for solid fuel\b"
 )
 

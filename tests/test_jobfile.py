@@ -16,10 +16,10 @@ from hearthcalc import jobfile
 from hearthcalc.errors import EntryError, FileError
 from hearthcalc.job import FIELDS, Job
 
-DEMO = files("hearthcalc_reference").joinpath("demo.hearth.toml").read_text("utf-8")
+DEMO = files("hearthcalc_reference").joinpath("demos/inn.hearth.toml").read_text("utf-8")
 
 HEAD = 'format = "hearthcalc-job"\nversion = 1\n'
-FACE = '[[face]]\nname = "study"\n'
+FACE = '[[face]]\nname = "taproom"\n'
 
 
 def refusal(text: str | bytes) -> FileError:
@@ -34,10 +34,10 @@ def refusal(text: str | bytes) -> FileError:
 
 def test_the_shipped_demo_is_a_job() -> None:
     job = jobfile.parse_text(DEMO, "demo")
-    assert [face.name for face in job.face] == ["study"]
+    assert [face.name for face in job.face] == ["taproom"]
     assert record.unusual(job) == {}
     planned = job.stages()["planned"]
-    assert [face.name for face in planned.job.face] == ["study", "terrace"]
+    assert [face.name for face in planned.job.face] == ["taproom", "dining"]
     assert not [address for address in planned.voided if record.get(job, address) is not None]
 
 
@@ -85,24 +85,25 @@ def test_decimals_are_exact() -> None:
         (HEAD + "a = " + "[" * 5000 + "]" * 5000, "house.toml", "more than 20 deep"),
         (HEAD + ".".join("a" * 25) + " = 1\n", "house.toml", "more than 20 deep"),
         (HEAD + ".".join("a" * 400_000) + " = 1\n", "house.toml", "more than 20 deep"),
-        (HEAD + FACE + "width = nan\n", "house.toml, line 5, face.study.width", "nan is not a length"),
-        (HEAD + FACE + "width = -inf\n", "house.toml, line 5, face.study.width", "-inf is not a length"),
-        (HEAD + FACE + "width = 1e999999999\n", "house.toml, line 5, face.study.width", "1e999999999 is not a length"),
-        (HEAD + FACE + f"width = 0.{'1' * 50}\n", "house.toml, line 5, face.study.width", "is not a length"),
-        (HEAD + FACE + "width = true\n", "house.toml, line 5, face.study.width", "true is not a length"),
-        (HEAD + FACE + "width = 0x" + "f" * 2000 + "\n", "house.toml, line 5, face.study.width", "too large"),
-        (HEAD + FACE + 'wdth = "36"\n', "house.toml, line 5, face.study.wdth", "not a key"),
-        (HEAD + FACE + '[face.hearth]\nfront = "20"\ncloser = "1"\n', "house.toml, line 7, face.study.hearth.closer", "not a key"),
-        (HEAD + FACE + '[face.hearth]\nclosure = "none"\n', "house.toml, line 6, face.study.hearth.closure", "a key of [face]"),
+        (HEAD + FACE + "width = nan\n", "house.toml, line 5, face.taproom.width", "nan is not a length"),
+        (HEAD + FACE + "width = -inf\n", "house.toml, line 5, face.taproom.width", "-inf is not a length"),
+        (HEAD + FACE + "width = 1e999999999\n", "house.toml, line 5, face.taproom.width", "1e999999999 is not a length"),
+        (HEAD + FACE + f"width = 0.{'1' * 50}\n", "house.toml, line 5, face.taproom.width", "is not a length"),
+        (HEAD + FACE + "width = true\n", "house.toml, line 5, face.taproom.width", "true is not a length"),
+        (HEAD + FACE + "width = 0x" + "f" * 2000 + "\n", "house.toml, line 5, face.taproom.width", "too large"),
+        (HEAD + FACE + 'wdth = "36"\n', "house.toml, line 5, face.taproom.wdth", "not a key"),
+        (HEAD + FACE + '[face.hearth]\nfront = "20"\ncloser = "1"\n', "house.toml, line 7, face.taproom.hearth.closer", "not a key"),
+        (HEAD + FACE + '[face.hearth]\nclosure = "none"\n', "house.toml, line 6, face.taproom.hearth.closure", "a key of [face]"),
         (HEAD + FACE + '[[face]]\nwidth = "3"\n', "house.toml, line 5, face.face", "A face has no name"),
-        (HEAD + FACE + FACE, "house.toml, line 5, face.study.name", "are called study"),
+        (HEAD + FACE + FACE, "house.toml, line 5, face.taproom.name", "are called taproom"),
         (HEAD + "".join(f'[[face]]\nname = "{n}"\n' for n in "abcde"), "house.toml, line 11, face.e", "more than 4 faces"),
         (HEAD + "face = []\n", "house.toml, face", "There is no face"),
-        (HEAD + FACE + '"a\\u001b[31m\\u202e" = 1\n', 'house.toml, line 5, face.study."a[31m"', "a[31m is not a key"),
+        (HEAD + FACE + '"a\\u001b[31m\\u202e" = 1\n', 'house.toml, line 5, face.taproom."a[31m"', "a[31m is not a key"),
         (HEAD + FACE + "[fluke]\n", "house.toml, line 5, fluke", "fluke is not a key of the top of the file"),
-        (HEAD + FACE + 'hearth.layers = [\n{},\n{ thickness = 0.0 } ]\n', "house.toml, line 5, face.study.hearth.layers.2", "0 in is"),
-        (HEAD + '[about]\nnotes = """\nwidth = "x"\n[flue]\n"""\n' + FACE + 'width = "x"\n', "house.toml, line 10, face.study.width", "."),
-        (HEAD + FACE + 'side = "east"\n[planned.firebox]\ndepth = "x"\n', "house.toml, line 5, face.study.side", '"east" is not a word'),
+        (HEAD + FACE + 'hearth.layers = [\n{},\n{ thickness = 0.0 } ]\n', "house.toml, line 5, face.taproom.hearth.layers.2", "0 in is"),
+        (HEAD + '[about]\nnotes = """\nwidth = "x"\n[flue]\n"""\n' + FACE
+         + 'width = "x"\n', "house.toml, line 10, face.taproom.width", "."),
+        (HEAD + FACE + 'side = "east"\n[planned.firebox]\ndepth = "x"\n', "house.toml, line 5, face.taproom.side", '"east" is not a valid choice'),
         (HEAD + FACE + '[[nearby]]\nname = "m"\nface = "attic"\n', "house.toml, line 7, nearby.m.face", "no face called attic"),
     ],
     ids=lambda value: repr(value)[-30:],
@@ -117,9 +118,9 @@ def test_what_is_wrong_is_told_with_its_place(text: str | bytes, where: str, say
 def test_each_mistake_is_told_with_its_line() -> None:
     error = refusal(HEAD + FACE + 'width = "wide"\nheigth = "30"\n[firebox]\ndepth = true\n')
     assert error.title == "The job file has 3 mistakes"
-    assert error.where == "house.toml, line 5, face.study.width"
+    assert error.where == "house.toml, line 5, face.taproom.width"
     _, second, third = error.fix.split("\n")
-    assert second.startswith("line 6, face.study.heigth: ") and second.endswith("Did you mean height?")
+    assert second.startswith("line 6, face.taproom.heigth: ") and second.endswith("Did you mean height?")
     assert third.startswith("line 8, firebox.depth: ")
 
 
@@ -145,7 +146,7 @@ def test_a_file_that_is_too_large_is_refused_by_path(tmp_path: Path) -> None:
 def test_a_document_that_is_not_yet_a_job_can_be_opened() -> None:
     raw = jobfile.document(HEAD + FACE + 'width = "wide"\n', "x")
     job, told = record.read(raw)
-    assert list(told) == ["face.study.width"] and job.face[0].width is None
+    assert list(told) == ["face.taproom.width"] and job.face[0].width is None
 
 
 @given(st.binary(max_size=200))
@@ -185,7 +186,7 @@ def edited(text: str, *changes: tuple[str, Any]) -> str:
 
 
 def test_comments_and_order_survive_a_change() -> None:
-    text = edited(DEMO, ("face.study.width", "37"), ("firebox.joint", None), ("flue.diameter", "12"))
+    text = edited(DEMO, ("face.taproom.width", "37"), ("firebox.joint", None), ("flue.diameter", "12"))
     lines, before = text.splitlines(), DEMO.splitlines()
     assert 'width = "37"                          # between the jambs, at the plane of the opening' in lines
     assert 'joint = "1/8"' not in lines
@@ -213,8 +214,8 @@ def test_new_tables_stand_in_the_order_of_the_format() -> None:
 def test_entries_stand_before_the_tables_below_them() -> None:
     text = edited(
         HEAD + FACE + '[face.hearth]\nfront = "20"\n',
-        ("face.study.width", "36"),
-        ("face.study.hearth.left", "9"),
+        ("face.taproom.width", "36"),
+        ("face.taproom.hearth.left", "9"),
     )
     assert text == HEAD + FACE + 'width = "36"\n[face.hearth]\nfront = "20"\nleft = "9"\n'
 
@@ -235,17 +236,17 @@ def test_things_keep_their_comments_when_others_come_go_and_move() -> None:
 
 
 def test_a_new_name_keeps_the_comments_of_the_thing() -> None:
-    text = edited(DEMO, ("face.study.name", "library"))
+    text = edited(DEMO, ("face.taproom.name", "library"))
     assert 'name = "library"' in text and text.count("#") == DEMO.count("#")
 
 
 @pytest.mark.parametrize(
     "layout",
     [
-        'about = { title = "A", notes = "n" }\nface = [ { name = "study", width = 36, hearth = { front = "20" } } ]\n',
+        'about = { title = "A", notes = "n" }\nface = [ { name = "taproom", width = 36, hearth = { front = "20" } } ]\n',
         FACE + 'hearth.front = "20"\nhearth.left = "8" # dotted\n',
-        '[planned.firebox]\ndepth = "24"\n[[face]]\nname = "study"\n[planned.flue]\nheight = "20 ft" # apart\n',
-        '[flue]\nheight = "20 ft"\n[[nearby]]\nname = "x"\n[[face]]\nname = "study"\n[[nearby]]\nname = "y"\n',
+        '[planned.firebox]\ndepth = "24"\n[[face]]\nname = "taproom"\n[planned.flue]\nheight = "20 ft" # apart\n',
+        '[flue]\nheight = "20 ft"\n[[nearby]]\nname = "x"\n[[face]]\nname = "taproom"\n[[nearby]]\nname = "y"\n',
         '[face]\n',
     ],
 )  # fmt: skip
@@ -256,8 +257,8 @@ def test_any_layout_takes_any_change(layout: str) -> None:
             jobfile.parse_text(text, "x")
         return
     for address, value in (
-        ("face.study.width", "40"), ("face.study.hearth.left", "9"), ("about.notes", "a\nb"), ("planned.flue.height", None),
-        ("planned.face.porch.side", "back"), ("nearby.x", None), ("nearby.z.gap", "2"), ("face.study.hearth.front", None),
+        ("face.taproom.width", "40"), ("face.taproom.hearth.left", "9"), ("about.notes", "a\nb"), ("planned.flue.height", None),
+        ("planned.face.porch.side", "back"), ("nearby.x", None), ("nearby.z.gap", "2"), ("face.taproom.hearth.front", None),
         ("face.hall.width", "20"), ("planned.firebox.depth", "25"),
     ):  # fmt: skip
         document = record.set_entry(jobfile.document(text, "x"), address, value)
@@ -269,7 +270,7 @@ def test_any_layout_takes_any_change(layout: str) -> None:
 @pytest.mark.parametrize("before", ["", '[judged]\nverdicts = ["one: MEETS"] # then\n'])
 def test_each_verdict_stands_on_a_line_of_its_own(before: str) -> None:
     verdicts = [
-        "found hearth.front study: MEETS",
+        "found hearth.front taproom: MEETS",
         "found flue.area: SHORT",
         'found clearance.mantel "oak": CLOSE',
     ]
@@ -288,7 +289,7 @@ def test_each_verdict_stands_on_a_line_of_its_own(before: str) -> None:
 
 def test_a_document_that_is_not_yet_a_job_is_saved_as_it_stands() -> None:
     text = HEAD + FACE + 'width = "wide" # look again\nshelf = 1.50\nodd = nan\n'
-    document = record.set_entry(jobfile.document(text, "x"), "face.study.height", "30")
+    document = record.set_entry(jobfile.document(text, "x"), "face.taproom.height", "30")
     saved = jobfile.render(document, text)
     assert saved == HEAD + FACE + 'width = "wide" # look again\nheight = "30"\nshelf = 1.50\nodd = nan\n'
     assert tomllib.loads(jobfile.render(document))["face"][0]["shelf"] == 1.5
@@ -313,7 +314,7 @@ SAMPLES: dict[str, list[Any]] = {
 TEXTS = st.text(max_size=12) | st.sampled_from(
     ["", "a\nb", '"""', "'''", "\\", "# x", "[x]", "\u202e", "\x1b[2J", "½"]
 )
-NAMES = st.sampled_from(["study", "east room", 'a"b', "x.y", "große", "#1", "[z]"])
+NAMES = st.sampled_from(["taproom", "east room", 'a"b', "x.y", "große", "#1", "[z]"])
 
 
 @st.composite
@@ -370,7 +371,7 @@ def test_saved_and_loaded_are_one(edits: list[tuple[str, Any]], start: str) -> N
 
 
 def test_a_layout_that_cannot_be_edited_is_written_anew(monkeypatch: pytest.MonkeyPatch) -> None:
-    job = Job.from_document(record.set_entry(jobfile.document(DEMO, "x"), "face.study.width", "40"))
+    job = Job.from_document(record.set_entry(jobfile.document(DEMO, "x"), "face.taproom.width", "40"))
     update = jobfile._update
 
     def fails_on_the_original(table: Any, kind: Any, new: Any, old: Any) -> None:

@@ -90,7 +90,7 @@ READ = [
     ("19.05 cm", F(15, 2)),
     ("0.1905 m", F(15, 2)),
     (".1905 m", F(15, 2)),
-    ("254 millimetres", F(10)),
+    ("254 millimeters", F(10)),
     ("254 millimeters", F(10)),
     ("25.4 centimetres", F(10)),
     ("25.4 centimeter", F(10)),
@@ -195,7 +195,7 @@ REFUSED = [
     ("12 × 8 in", "Two dimensions stand in one entry"),
     ("12 by 8", "Two dimensions stand in one entry"),
     ("12*8", "Two dimensions stand in one entry"),
-    ("12 in2", "This is an area or a volume, and a length is asked for. Type one length"),
+    ("12 in2", "This is an area or a volume, and a length belongs here. Type one length"),
     ("12 in²", "This is an area or a volume"),
     ("12 in^2", "This is an area or a volume"),
     ("12 sq in", "This is an area or a volume"),
@@ -257,7 +257,7 @@ def test_refuses_and_says_why_and_what_to_type(text: str, message: str) -> None:
     assert caught.value.title and caught.value.fix
 
 
-def test_a_bare_fraction_where_millimetres_are_the_unit_says_in_which_unit_it_was_read() -> None:
+def test_a_bare_fraction_where_millimeters_are_the_unit_says_in_which_unit_it_was_read() -> None:
     with pytest.raises(
         EntryError, match=r"A fraction of mm is not read. A bare number is read in mm here. Type 7.5 mm"
     ):
@@ -379,7 +379,7 @@ def test_echoes_what_was_understood(text: str, echoed: str) -> None:
     assert lengths.echo(text, "in") == echoed
 
 
-def test_echo_of_a_bare_number_in_millimetres() -> None:
+def test_echo_of_a_bare_number_in_millimeters() -> None:
     assert lengths.echo("190.5", "mm") == "190.5 mm = 7 1/2 in"
     with pytest.raises(EntryError, match="A comma is not read"):
         lengths.echo("190,5", "mm")
@@ -487,12 +487,12 @@ def test_marks_of_the_tape_are_read_again_exactly(value: Fraction, unit: lengths
 
 
 @given(st.integers(0, 6_000_000).map(lambda n: F(n, 1000)))
-def test_millimetres_are_read_again_exactly(mm: Fraction) -> None:
+def test_millimeters_are_read_again_exactly(mm: Fraction) -> None:
     assert lengths.parse(lengths.show(mm / F("25.4"), "mm"), "in") * F("25.4") == mm
 
 
 @given(TAPE)
-def test_inches_and_millimetres_agree(value: Fraction) -> None:
+def test_inches_and_millimeters_agree(value: Fraction) -> None:
     """A length typed in either unit is one number: what flips a check at its limit where floats are used."""
     inches = lengths.parse(lengths.show(value, "in"), "mm")
     assert lengths.parse(lengths.show(inches, "mm"), "in") == inches == value

@@ -23,7 +23,7 @@ title = "Mill cottage"
 [fireplace]
 construction = "masonry"
 [[face]]
-name = "study"
+name = "taproom"
 side = "front"
 width = "36"    # at the floor
 height = "30"
@@ -92,8 +92,8 @@ def test_it_begins_with_the_caution_and_ends_with_the_findings(talk: Talk, job: 
 
 def test_only_what_is_missing_is_asked_in_the_order_of_the_walk(talk: Talk, job: Path) -> None:
     asked = questions(talk(job, *[""] * 60))
-    assert asked[0] == "study: hearth. Hearth, past the left jamb, in inches?"
-    assert asked[1] == "study: hearth. Hearth, past the right jamb, in inches?"
+    assert asked[0] == "taproom: hearth. Hearth, past the left jamb, in inches?"
+    assert asked[1] == "taproom: hearth. Hearth, past the right jamb, in inches?"
     assert len(asked) == len(set(asked)) > 10
     assert not any("Width of the opening" in line for line in asked)
     at = [
@@ -104,22 +104,22 @@ def test_only_what_is_missing_is_asked_in_the_order_of_the_walk(talk: Talk, job:
 
 def test_a_question_tells_unit_and_usual_range_and_how_to_measure(talk: Talk, job: Path) -> None:
     said = talk(job, "?", "")
-    assert said.count("study: hearth. Hearth, past the left jamb, in inches?") == 2
-    assert after(said, "study: hearth. Hearth, past the left").startswith("Usual: ")
+    assert said.count("taproom: hearth. Hearth, past the left jamb, in inches?") == 2
+    assert after(said, "taproom: hearth. Hearth, past the left").startswith("Usual: ")
     assert any(line.startswith("From the jamb") or "jamb" in line for line in said[7:9])
 
 
 def test_what_was_understood_is_said_with_the_verdicts_that_changed(talk: Talk, job: Path) -> None:
     said = talk(job, "12 1/2")
     assert "Understood: 12 1/2 in = 317.5 mm." in said
-    assert "Hearth past the left side, study: MEETS, was MEASURE" in said
+    assert "Hearth past the left side, taproom: MEETS, was MEASURE" in said
     assert "Overall as found: MEASURE." in said
 
 
 def test_a_mistake_is_told_in_words_and_asked_again_and_changes_nothing(talk: Talk, job: Path) -> None:
     said = talk(job, "12 furlongs", "12")
     assert "Not understood: furlongs is not a unit of length that is read here." in " ".join(said)
-    assert questions(said)[:2] == ["study: hearth. Hearth, past the left jamb, in inches?"] * 2
+    assert questions(said)[:2] == ["taproom: hearth. Hearth, past the left jamb, in inches?"] * 2
     assert any(line.startswith("Understood: 12 in") for line in said)
 
 
@@ -127,13 +127,13 @@ def test_a_slip_of_unit_is_asked_about(talk: Talk, job: Path) -> None:
     said = talk(job, "12 mm", "yes", "save", "quit")
     assert "Did you mean 12 in? Answer yes; an empty line keeps it." in said
     assert "Taken: 12 in." in said
-    assert entry(job, "face.study.hearth.left") == "12 in"
+    assert entry(job, "face.taproom.hearth.left") == "12 in"
 
 
 def test_a_choice_goes_by_its_beginning_and_another_word_is_told(talk: Talk, job: Path) -> None:
-    said = talk(job, "go study: hearth", "", "", "", "", "", "", "marble", "conc", "save", "quit")
+    said = talk(job, "go taproom: hearth", "", "", "", "", "", "", "marble", "conc", "save", "quit")
     assert any(line.startswith("marble is none of the answers. Answers: masonry") for line in said)
-    assert entry(job, "face.study.hearth.below") == "concrete"
+    assert entry(job, "face.taproom.hearth.below") == "concrete"
 
 
 def test_of_a_long_list_only_what_begins_so_is_told(talk: Talk, job: Path) -> None:
@@ -144,32 +144,32 @@ def test_of_a_long_list_only_what_begins_so_is_told(talk: Talk, job: Path) -> No
 
 
 def test_back_is_an_answer_where_it_is_a_side_and_else_goes_back(talk: Talk, job: Path) -> None:
-    said = talk(job, "go study: opening", "", "back", "", "back", "38", "", "save", "quit")
-    assert entry(job, "face.study.side") == "back"
+    said = talk(job, "go taproom: opening", "", "back", "", "back", "38", "", "save", "quit")
+    assert entry(job, "face.taproom.side") == "back"
     assert questions(said)[-1] != questions(said)[0]
-    assert entry(job, "face.study.width") == "38"
+    assert entry(job, "face.taproom.width") == "38"
 
 
 def test_planned_is_written_over_found_and_told_apart(talk: Talk, job: Path) -> None:
-    said = talk(job, "go study: opening", "", "", "planned", "40", "save", "quit")
-    assert "study: opening. Width of the opening, in inches, as planned?" in said
+    said = talk(job, "go taproom: opening", "", "", "planned", "40", "save", "quit")
+    assert "taproom: opening. Width of the opening, in inches, as planned?" in said
     assert "As found: 36. An empty line keeps it." in said
-    assert entry(job, "face.study.width") == "36"
-    assert entry(job, "planned.face.study.width") == "40"
+    assert entry(job, "face.taproom.width") == "36"
+    assert entry(job, "planned.face.taproom.width") == "40"
     assert any(line.startswith("Overall as planned: ") for line in said)
 
 
 def test_a_face_is_added_as_planned_named_asked_about_and_taken_away(talk: Talk, job: Path) -> None:
-    said = talk(job, "planned", "add face", "terrace", "", "36", "save", "go terrace: opening", "remove", "undo",
+    said = talk(job, "planned", "add face", "dining", "", "36", "save", "go dining: opening", "remove", "undo",
                 "save", "quit")  # fmt: skip
     assert "Added, as planned: back. Its entries:" in said
-    assert entry(job, "planned.face.terrace.width") == "36"
-    assert "Removed: terrace. undo brings it back." in said
+    assert entry(job, "planned.face.dining.width") == "36"
+    assert "Removed: dining. undo brings it back." in said
 
 
 def test_things_that_cannot_be_are_told(talk: Talk, job: Path) -> None:
     said = talk(job, "add stove", "go attic", "remove", "clear it", "quit")
-    assert "Add what: face, thing, roof, fan?" in said
+    assert "Add what: face, item, roof, fan?" in said
     assert "There is no section of that name." in said
     assert "A fireplace has at least one face." in " ".join(said)
     assert any(line.startswith("Not understood: ") for line in said)
@@ -177,13 +177,13 @@ def test_things_that_cannot_be_are_told(talk: Talk, job: Path) -> None:
 
 def test_undo_redo_clear_and_units(talk: Talk, job: Path) -> None:
     said = talk(
-        job, "12", "undo", "undo", "redo", "redo", "units", "go study: hearth", "clear", "save", "quit"
+        job, "12", "undo", "undo", "redo", "redo", "units", "go taproom: hearth", "clear", "save", "quit"
     )
     assert [line for line in said if line in ("Undone.", "Done again.")] == ["Undone.", "Done again."]
     assert "There is nothing to undo." in said and "There is nothing to do again." in said
     assert "Not known." in said
-    assert entry(job, "face.study.hearth.left") == "12 in"
-    assert entry(job, "face.study.hearth.front") is None
+    assert entry(job, "face.taproom.hearth.left") == "12 in"
+    assert entry(job, "face.taproom.hearth.front") is None
     assert jobfile.load(job).units == "mm"
 
 
@@ -196,7 +196,7 @@ def test_comments_survive_a_save_and_another_file_is_asked_about(
     assert (tmp_path / "other.hearth.toml").read_text() == "mine"
     assert "# at the floor" in job.read_text()
     said = talk(job, "12", "save other", "yes", "quit")
-    assert entry(tmp_path / "other.hearth.toml", "face.study.hearth.right") == "12"
+    assert entry(tmp_path / "other.hearth.toml", "face.taproom.hearth.right") == "12"
 
 
 def test_a_full_disk_is_told_and_loses_nothing(
@@ -208,7 +208,7 @@ def test_a_full_disk_is_told_and_loses_nothing(
     monkeypatch.setattr(storage, "write", full)
     monkeypatch.setattr(storage, "append", full)
     said = talk(job, "12", "save", "quit", "quit")
-    assert any(line.startswith("The draft is not kept.") for line in said)
+    assert any(line.startswith("Unsaved work is not kept.") for line in said)
     assert "It cannot be written: the disk is full. Free some room. Nothing that you typed is lost." in said
     assert job.read_text() == JOB
 
@@ -229,7 +229,7 @@ def test_quitting_asks_about_what_is_not_saved(talk: Talk, job: Path) -> None:
     said = talk(job, "12", "quit", "no", "quit", "quit")
     assert said.count("Not left.") == 1
     assert job.read_text() == JOB
-    assert not any("draft" in line for line in talk(job))
+    assert not any("Unsaved work" in line for line in talk(job))
 
 
 def test_an_end_of_the_input_keeps_the_draft_and_offers_it(talk: Talk, job: Path) -> None:
@@ -237,8 +237,8 @@ def test_an_end_of_the_input_keeps_the_draft_and_offers_it(talk: Talk, job: Path
     assert "The input has ended. What is not saved is kept, and offered at the next start." in said
     assert job.read_text() == JOB
     said = talk(job, "yes", "save", "quit")
-    assert any(line.startswith("face.study.hearth.left: nothing") for line in said)
-    assert entry(job, "face.study.hearth.left") == "12"
+    assert any(line.startswith("Hearth, past the left jamb (taproom): nothing") for line in said)
+    assert entry(job, "face.taproom.hearth.left") == "12"
 
 
 def test_a_second_window_is_told(talk: Talk, job: Path) -> None:
@@ -262,7 +262,7 @@ def test_every_command_that_help_names_is_one(talk: Talk, job: Path) -> None:
             if name.isalpha():
                 assert hasattr(plain.Conversation, f"_do_{name}")
     assert any("Working: " in line for line in said)
-    assert any(line.startswith("The job; Fireplace; study: opening; ") for line in said)
+    assert any(line.startswith("The job; Fireplace; taproom: opening; ") for line in said)
 
 
 def test_hostile_text_is_said_as_text(talk: Talk, job: Path) -> None:
@@ -307,7 +307,7 @@ def test_on_a_terminal_there_is_a_prompt_and_no_escape(job: Path, term: str) -> 
     assert child.exitstatus == 3
     assert b"\x1b" not in told
     assert b"Saved: mill.hearth.toml" in told
-    assert entry(job, "face.study.hearth.left") == "12 1/2"
+    assert entry(job, "face.taproom.hearth.left") == "12 1/2"
 
 
 def test_what_is_no_job_is_told_and_no_command_takes_it(

@@ -30,7 +30,7 @@ units = "in"
 [about]
 title = "Mill cottage"
 [[face]]
-name = "study"
+name = "taproom"
 side = "front"
 width = "36"
 height = "30"
@@ -199,7 +199,7 @@ def test_a_burst_of_turning_editing_and_saving_keeps_its_order(
     terminal = start()
     terminal.send(HEARTH + b"129\x7f\t345\x7f\x7f\x1b[Z1\x1b[Z\t\t7\x13")
     terminal.see("Saved")
-    assert [entry(home, f"face.study.hearth.{key}") for key in ("front", "facing")] == ["1", "7"]
+    assert [entry(home, f"face.taproom.hearth.{key}") for key in ("front", "facing")] == ["1", "7"]
 
 
 def test_a_burst_goes_on_into_the_next_section(start: Callable[..., Terminal], home: Path) -> None:
@@ -237,23 +237,23 @@ def test_keys_that_come_in_pieces_are_still_keys(start: Callable[..., Terminal])
     for piece in (b"\x1b", b"[6", b"~", b"\x1b[", b"6~", b"\x1b[6~"):
         terminal.send(piece)
         time.sleep(0.02)
-    terminal.see("Out from opening")
+    terminal.see("Depth in front")
     terminal.send(b"12\t34")
     for piece in (b"\x1b", b"[Z"):
         terminal.send(piece)
         time.sleep(0.02)
     terminal.send(b"15")
-    terminal.until(lambda: terminal.row("Out from opening").startswith("15 "), "the first entry again")
-    assert terminal.row("Facing in front").startswith("34 ")
+    terminal.until(lambda: terminal.row("Depth in front").startswith("15 "), "the first entry again")
+    assert terminal.row("Facing sticks out").startswith("34 ")
 
 
 def test_a_burst_of_two_hundred_keys(start: Callable[..., Terminal], home: Path) -> None:
     terminal = start()
     terminal.send(HEARTH)
-    terminal.see("Out from opening")
+    terminal.see("Depth in front")
     terminal.send(b"".join(b"%d\t\x1b[Z" % number for number in range(10, 50)) + b"20\x13")
     terminal.see("Saved")
-    assert entry(home, "face.study.hearth.front") == "20"
+    assert entry(home, "face.taproom.hearth.front") == "20"
 
 
 PASTE, PASTED = b"\x1b[200~", b"\x1b[201~"
@@ -314,9 +314,9 @@ def test_a_longer_list_than_there_are_fields_says_what_is_left_out(start: Callab
 
 def test_alt_keys_lead_between_field_and_finding(start: Callable[..., Terminal]) -> None:
     terminal = start()
-    terminal.turn_to("Out from opening")
+    terminal.turn_to("Depth in front")
     terminal.send(b"20\x1bj")
-    terminal.see("It uses Out from opening")
+    terminal.see("It uses Depth in front")
     terminal.send(b"\x1b[17~")
     terminal.see("F1 how")
     terminal.send(b"\x1bc")
@@ -333,14 +333,14 @@ def test_a_killed_program_loses_at_most_the_field_being_typed(
     terminal.child.kill(signal.SIGKILL)
     terminal.end()
     assert (home / "mill.hearth.toml").read_text() == JOB
-    again = start(ready="There is a draft")
-    again.see("face.study.hearth.front")
-    again.send(b"\r")
-    again.until(lambda: "There is a draft" not in again.words, "the desk")
+    again = start(ready="Unsaved work found")
+    again.see("Hearth depth in front (taproom)")
+    again.send(b"\x1b[B\r")
+    again.until(lambda: "Unsaved work found" not in again.words, "the desk")
     again.send(HEARTH)
-    again.see("Out from opening")
-    assert again.row("Out from opening").startswith("20 ")
-    assert again.row("Facing in front").startswith("1/2 [in")
+    again.see("Depth in front")
+    assert again.row("Depth in front").startswith("20 ")
+    assert again.row("Facing sticks out").startswith("1/2 [in")
     assert again.row("Past the left jamb").startswith("12 ")
 
 
@@ -367,7 +367,7 @@ def test_keys_that_come_before_the_first_field_wait_for_it(
     terminal = start(ready="HEARTHCALC")
     terminal.send(HEARTH + b"20\t12\t8\x13")
     terminal.see("Saved")
-    assert [entry(home, f"face.study.hearth.{key}") for key in WALK[:3]] == ["20", "12", "8"]
+    assert [entry(home, f"face.taproom.hearth.{key}") for key in WALK[:3]] == ["20", "12", "8"]
 
 
 @pytest.mark.parametrize("seen", [1, 3, 6])
@@ -382,8 +382,8 @@ def test_killed_in_a_burst_what_was_taken_is_on_disk_without_a_gap(
     held = hearth_in_draft(home)
     assert held == {key: READINGS[key] for key in WALK[: len(held)]}
     assert not list(home.rglob(".*.part"))
-    again = start(ready="There is a draft")
-    again.see("face.study.hearth.front")
+    again = start(ready="Unsaved work found")
+    again.see("Hearth depth in front (taproom)")
 
 
 def close_terminal(terminal: Terminal) -> None:
@@ -433,7 +433,7 @@ def test_a_screen_that_is_stuck_ends_soon_with_what_was_being_typed(
     )
     terminal = start("mill.hearth.toml", program=[sys.executable, "-c", stuck])
     terminal.send(HEARTH + b"20\t3/4")
-    terminal.until(lambda: terminal.row("Facing in front").startswith("3/4"), "the second entry")
+    terminal.until(lambda: terminal.row("Facing sticks out").startswith("3/4"), "the second entry")
     terminal.send(b"\x0b")
     terminal.child.kill(signal.SIGTERM)
     assert ends_soon(terminal) == 143
@@ -446,11 +446,11 @@ def test_a_signal_keeps_the_draft_with_what_was_being_typed(
 ) -> None:
     terminal = start()
     terminal.send(HEARTH + b"20\t3/4")
-    terminal.until(lambda: terminal.row("Facing in front").startswith("3/4"), "the second entry")
+    terminal.until(lambda: terminal.row("Facing sticks out").startswith("3/4"), "the second entry")
     terminal.child.kill(number)
     assert terminal.end() == 128 + number
-    again = start(ready="There is a draft")
-    again.see("face.study.hearth.facing")
+    again = start(ready="Unsaved work found")
+    again.see("Facing sticks out (taproom)")
 
 
 def test_quitting_asks_and_ends_with_0(start: Callable[..., Terminal], home: Path) -> None:
@@ -462,7 +462,7 @@ def test_quitting_asks_and_ends_with_0(start: Callable[..., Terminal], home: Pat
     assert (home / "mill.hearth.toml").read_text() == JOB
     again = start()
     again.read(0.3)
-    assert "There is a draft" not in again.words
+    assert "Unsaved work found" not in again.words
     again.send(b"\x11")
     assert again.end() == 0
 
@@ -522,18 +522,18 @@ def test_it_follows_the_size_of_the_window(start: Callable[..., Terminal]) -> No
     """Also where a shell or a multiplexer has fixed the size in the environment."""
     terminal = start(more={"COLUMNS": "80", "LINES": "24"})
     terminal.send(HEARTH + b"20")
-    terminal.until(lambda: terminal.row("Out from opening").startswith("20"), "the entry")
+    terminal.until(lambda: terminal.row("Depth in front").startswith("20"), "the entry")
     for width, height, words in (
         (50, 20, "Make the window larger"),
         (120, 40, "Weather and fire"),
-        (80, 24, "Out from opening"),
+        (80, 24, "Depth in front"),
     ):
         terminal.screen.resize(height, width)
         terminal.screen.reset()
         terminal.child.setwinsize(height, width)
         terminal.see(words)
     terminal.see(caution.LINE)
-    terminal.until(lambda: terminal.row("Out from opening").startswith("20"), "the entry again")
+    terminal.until(lambda: terminal.row("Depth in front").startswith("20"), "the entry again")
 
 
 def test_hostile_text_reaches_the_terminal_stripped(start: Callable[..., Terminal], home: Path) -> None:
@@ -561,7 +561,7 @@ def test_a_file_that_cannot_be_read_is_told_after_the_screen_has_gone(
     (home / "bad.hearth.toml").write_text(JOB.replace('"36"', '"36 furlongs"'))
     terminal = start("bad.hearth.toml", ready="")
     assert terminal.end() == 4
-    assert "face.study.width" in terminal.words
+    assert "face.taproom.width" in terminal.words
 
 
 def test_a_dumb_terminal_gets_the_findings_as_text(start: Callable[..., Terminal]) -> None:
@@ -603,17 +603,17 @@ def test_a_fault_is_told_and_written_down_and_work_goes_on(
     """One fault, then work, then another: they are not in a row."""
     terminal = start("mill.hearth.toml", program=[sys.executable, "-c", BROKEN])
     terminal.send(HEARTH + b"20\t")
-    terminal.until(lambda: terminal.row("Out from opening").startswith("20"), "the entry")
+    terminal.until(lambda: terminal.row("Depth in front").startswith("20"), "the entry")
     for reading in ("12", "13"):
         terminal.send(b"\x0b")
         terminal.see("a fault of the program. Your entries are kept; go on working.")
         assert hearth_in_draft(home)["front"] == "20"
         terminal.send(reading.encode() + b"\t\x1b[Z")
         terminal.until(lambda: "a fault of the program" not in terminal.words, "the keys")
-    assert terminal.row("Facing in front").startswith("13 ")
+    assert terminal.row("Facing sticks out").startswith("13 ")
     terminal.send(b"\x13")
     terminal.see("Saved")
-    assert entry(home, "face.study.hearth.facing") == "13"
+    assert entry(home, "face.taproom.hearth.facing") == "13"
     paths = subprocess.run(
         [*PROGRAM, "paths"], capture_output=True, text=True, check=True, env=os.environ | {"XDG_STATE_HOME": str(home)}
     )  # fmt: skip
@@ -629,7 +629,7 @@ def test_a_second_fault_in_a_row_ends_it_with_the_draft_kept(
     """Exit 70, no frames with the job in them, the file as it was, the entries in the draft."""
     terminal = start("mill.hearth.toml", program=[sys.executable, "-c", BROKEN])
     terminal.send(HEARTH + b"20\t3/4")
-    terminal.until(lambda: terminal.row("Facing in front").startswith("3/4"), "the entries")
+    terminal.until(lambda: terminal.row("Facing sticks out").startswith("3/4"), "the entries")
     terminal.send(b"\x0b\x0b")
     assert terminal.end() == 70
     assert "Fault of the program" in terminal.words
@@ -637,5 +637,93 @@ def test_a_second_fault_in_a_row_ends_it_with_the_draft_kept(
     assert "Traceback" not in terminal.words
     assert (home / "mill.hearth.toml").read_text() == JOB
     assert hearth_in_draft(home) == {"front": "20", "facing": "3/4"}
-    again = start(ready="There is a draft")
-    again.see("face.study.hearth.front")
+    again = start(ready="Unsaved work found")
+    again.see("Hearth depth in front (taproom)")
+
+
+# The first minutes of three people, from nothing to an answer: each key counted, Enter among them
+
+NEW, ASK_FLUE, ASK_HEARTH = (
+    ("Down", "Enter"),
+    ("Down", "Enter"),
+    ("Down", "Down", "Space", "Down", "Space", "Enter"),
+)
+BYTES = {"Enter": b"\r", "Down": b"\x1b[B", "Space": b" ", "F3": b"\x1bOR"}
+
+
+class Person:
+    """Types at a terminal, and counts."""
+
+    def __init__(self, home: Path) -> None:
+        self.terminal = Terminal(home)
+        self.keys = 0
+
+    def press(self, *keys: str) -> None:
+        for key in keys:
+            self.terminal.send(BYTES[key])
+            self.keys += 1
+
+    def type(self, text: str) -> None:
+        """An entry, and Enter after it."""
+        self.terminal.send(text.encode() + b"\r")
+        self.keys += len(text) + 1
+
+    def answer(self, *entries: tuple[str, str]) -> None:
+        """F3 leads to the entry that is missing; type it."""
+        for label, text in entries:
+            self.press("F3")
+            self.terminal.see(f"› {label}")
+            self.type(text)
+
+    def told(self, who: str, most: int) -> None:
+        sys.stdout.write(f"\n{who}: {self.keys} keys\n")
+        assert self.keys <= most
+        self.terminal.child.close(force=True)
+
+
+def test_an_inspector_has_a_quick_answer_in_60_keys(home: Path) -> None:
+    """A stone house: 32 x 28 in open, a 13x13 liner, 20 and 12 in of hearth, wood 14 in up and 6 in out, 38 in over the roof."""
+    person = Person(home)
+    person.terminal.see("Quick check")
+    person.press("Enter")
+    person.terminal.see("Quick check. From jamb to jamb")
+    for entry in ("32", "28", "13x13", "20", "12", "14", "6", "38"):
+        person.type(entry)
+    person.terminal.see("What was measured meets the reference values used.")
+    assert "Not looked at: masonry or factory-built" in person.terminal.words
+    person.told("inspector, quick look", 60)
+
+
+def test_a_mason_has_the_flue_question_answered_in_90_keys(home: Path) -> None:
+    """36 x 30 in open against a 13x13 liner: 127 of 108 in2 (IRC Table R1003.14(2), R1003.15.1)."""
+    person = Person(home)
+    person.terminal.see("Quick check")
+    person.press(*NEW)
+    person.terminal.see("What do you want to know?")
+    person.press(*ASK_FLUE)
+    person.terminal.see("Left out:")
+    person.answer(
+        ("Construction", "m"), ("Width", "36"), ("Height", "30"), ("Nominal liner", "13x13"),
+        ("Lining", "c"), ("Condition", "s"), ("Bends", "none"), ("Other appliances", "none"), ("What closes it", "n"),
+    )  # fmt: skip
+    person.terminal.see("✓ MEETS what was asked")
+    assert "127 / 108 in2 min" in person.terminal.words and "Asked only: flue" in person.terminal.words
+    person.told("mason, does the flue carry it", 90)
+
+
+def test_a_remodeler_has_hearth_and_clearances_answered_in_140_keys(home: Path) -> None:
+    """30 x 26 in open, under 6 ft2: 16 in out and 8 in to each side (IRC R1001.10), 2 in thick (R1001.9)."""
+    person = Person(home)
+    person.terminal.see("Quick check")
+    person.press(*NEW)
+    person.terminal.see("What do you want to know?")
+    person.press(*ASK_HEARTH)
+    person.terminal.see("Left out:")
+    person.answer(
+        ("Construction", "m"), ("Width", "30"), ("Height", "26"), ("Depth in front", "18"), ("Past the left jamb", "10"),
+        ("Past right jamb", "10"), ("Thickness", "4"), ("What is below", "c"), ("Nothing above", "y"), ("Nothing beside", "y"),
+        ("Nothing in front", "y"), ("No wood at sides", "y"), ("No wood behind", "y"), ("No wood at chimney", "y"),
+    )  # fmt: skip
+    person.terminal.see("✓ MEETS what was asked")
+    assert "18 / 16 in min" in person.terminal.words
+    person.told("remodeler, hearth and clearances", 140)

@@ -41,7 +41,7 @@ def test_two_commands_stand_alone_in_their_blocks_and_need_nothing_before_them()
             "python3 -m venv --without-pip .venv && python3 -m pip --python .venv/bin/python install"
         )
     assert first.rstrip().endswith("hearthcalc demo")
-    assert second.rstrip().endswith("-m pytest")
+    assert second.rstrip().endswith("-m pytest -n auto")
 
 
 def test_the_run_of_every_change_calls_the_test_command_of_this_page() -> None:
@@ -61,10 +61,12 @@ def test_the_picture_is_of_a_screen_of_80_by_24_with_the_caution_in_it() -> None
             assert command.short in lines[-1]
 
 
-def test_the_worked_result_is_what_the_program_prints() -> None:
-    _, result = blocks("text")
+def test_the_worked_results_are_what_the_program_prints() -> None:
+    _, result, model = blocks("text")
     assert "Working:" in result and "Basis:" in result
-    assert result in printed("check", "demo", "--stage", "planned", "--explain")
+    assert "by what is uncertain" in " ".join(model.split())
+    told = printed("check", "demo", "--stage", "planned", "--explain")
+    assert result in told and model in told
 
 
 def test_the_table_of_commands_names_every_command_and_no_other() -> None:

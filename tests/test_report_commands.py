@@ -14,7 +14,7 @@ import pytest
 from hearthcalc import cli
 from hearthcalc.report import stamp
 
-DEMO = files("hearthcalc_reference").joinpath("demo.hearth.toml").read_text("utf-8")
+DEMO = files("hearthcalc_reference").joinpath("demos/inn.hearth.toml").read_text("utf-8")
 KINDS = [".txt", ".md", ".html", ".pdf", ".xlsx"]
 DAY = "2026-05-04"
 

@@ -34,7 +34,9 @@ from hearthcalc.report.model import Answer, Paragraph, Report, Rows
 from hearthcalc.report.plain import plain
 
 EDITION = reference.load("irc-2021")
-DEMO = jobfile.document(files("hearthcalc_reference").joinpath("demo.hearth.toml").read_text("utf-8"), "demo")
+DEMO = jobfile.document(
+    files("hearthcalc_reference").joinpath("demos/inn.hearth.toml").read_text("utf-8"), "demo"
+)
 DAY = dt.date(2026, 5, 4)
 SHEET = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 Audience = contents.Audience
@@ -232,8 +234,8 @@ def test_the_parts_stand_in_order_and_the_first_page_answers_alone() -> None:
     ]  # fmt: skip
     first = bare(pages("demo")[0])
     for words in (
-        *caution.FULL, "Lantern Cottage", "What was asked", "Something falls short of the reference values used",
-        "What to do next", "Carry a reinforced slab out from the masonry", "study: elevation", "Plan of the hearths", "Section",
+        *caution.FULL, "Heron Inn", "What was asked", "Something falls short of the reference values used",
+        "What to do next", "Carry a reinforced slab out from the masonry", "taproom: elevation", "Plan of the hearths", "Section",
     ):  # fmt: skip
         assert bare(words) in first
     assert bare("Found beside planned") not in first

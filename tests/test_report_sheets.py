@@ -25,7 +25,9 @@ from hearthcalc.report.model import Box, Figures
 from hearthcalc.report.plain import plain
 
 EDITION = reference.load("irc-2021")
-DEMO = jobfile.document(files("hearthcalc_reference").joinpath("demo.hearth.toml").read_text("utf-8"), "demo")
+DEMO = jobfile.document(
+    files("hearthcalc_reference").joinpath("demos/inn.hearth.toml").read_text("utf-8"), "demo"
+)
 DAY = dt.date(2026, 5, 4)
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -185,7 +187,7 @@ def test_found_and_planned_are_told_apart_and_what_changes_is_said() -> None:
     plan = next(s for s in laid if s.stage == "planned" and s.drawing.view == "plan")
     texts = {item.what: item.text for item in plan.drawing.dimensions}
     assert texts["Depth of the firebox"] == "24 in planned"
-    assert texts["Hearth, out from the opening, study"] == "20 1/2 in"
+    assert texts["Hearth depth in front, taproom"] == "20 1/2 in"
     assert "Depth of the firebox: 21 in as found, 24 in planned" in plan.drawing.notes
     assert not [i for s in laid if s.stage == "found" for i in s.drawing.dimensions if "planned" in i.text]
 
@@ -268,10 +270,10 @@ def test_the_layers_of_the_drawing_file_tell_the_stages_apart() -> None:
     assert colours["FOUND"] != colours["PLANNED"]
     words = " ".join(item.dxf.text for item in file.modelspace().query("TEXT"))
     for wanted in (
-        "Lantern Cottage",
+        "Heron Inn",
         "Scale 1:1 in model space",
         caution.LINE,
-        "Lintel, study: L3-1/2x3-1/2x1/4",
+        "Lintel, taproom: L3-1/2x3-1/2x1/4",
     ):
         assert wanted in words
 

@@ -737,7 +737,7 @@ def test_wood_under_the_firebox_floor_by_its_distance(below: str, slab: str | No
     assert one(firebox(**entries), "firebox.floor_below", "england-adj").verdict == verdict
 
 
-def test_an_opening_is_brought_down_far_enough_in_millimetres() -> None:
+def test_an_opening_is_brought_down_far_enough_in_millimeters() -> None:
     """965 mm less 8 in are 761.8 mm, so down to 761."""
     face = FACE | {"width": "914", "height": "770"}
     job = firebox(throat_height="965") | {"units": "mm", "face": [face]}

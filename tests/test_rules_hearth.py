@@ -83,7 +83,7 @@ def test_measured_reach_is_close_within_the_tolerance_of_its_unit(
         assert finding(exact, "hearth.front").verdict == "SHORT"
 
 
-def test_16_in_typed_as_millimetres_meets_the_limit() -> None:
+def test_16_in_typed_as_millimeters_meets_the_limit() -> None:
     assert finding(hearth("24", "24", front="406.4 mm"), "hearth.front").verdict == "MEETS"
     assert finding(hearth("24", "24", front="406.3 mm"), "hearth.front").verdict == "SHORT"
 

@@ -31,7 +31,7 @@ title = "Mill cottage"
 [fireplace]
 construction = "masonry"
 [[face]]
-name = "study"
+name = "taproom"
 side = "front"
 width = "36"    # at the floor
 height = "30"
@@ -42,7 +42,7 @@ liner = "13x13"
 [[nearby]]
 name = "oak mantel"
 what = "mantel"
-face = "study"
+face = "taproom"
 above = "9"
 projection = "6"
 """
@@ -201,7 +201,7 @@ async def test_the_cautions_in_full_stand_before_a_first_opening_and_go_by_a_key
 
 async def test_below_the_smallest_size_it_says_what_it_needs_and_loses_nothing(job: Path) -> None:
     async with walk(job) as page:
-        await page.section("opening", "study")
+        await page.section("opening", "taproom")
         await page.to("face.width")
         await page.type("41")
         for size in ((59, 24), (80, 17), (20, 5)):
@@ -269,7 +269,7 @@ async def test_a_stranger_types_in_a_fireplace_and_reads_what_the_flue_carries()
 
 async def test_findings_follow_each_key_and_never_keep_an_old_number(job: Path) -> None:
     async with walk(job) as page:
-        await page.section("opening", "study")
+        await page.section("opening", "taproom")
         await page.to("face.width")
         seen = []
         for character in "60 [":
@@ -285,7 +285,7 @@ async def test_findings_follow_each_key_and_never_keep_an_old_number(job: Path) 
 
 async def test_what_was_understood_stands_under_the_fields(job: Path) -> None:
     async with walk(job) as page:
-        await page.section("opening", "study")
+        await page.section("opening", "taproom")
         await page.to("face.width")
         await page.type("7-1/2")
         assert f"7-1/2 {UNICODE.arrow} 7 1/2 in = 190.5 mm" in page.text()
@@ -294,7 +294,7 @@ async def test_what_was_understood_stands_under_the_fields(job: Path) -> None:
 
 async def test_a_mistake_never_stops_one_from_going_on(job: Path) -> None:
     async with walk(job) as page:
-        await page.section("opening", "study")
+        await page.section("opening", "taproom")
         await page.to("face.width")
         await page.type("wide")
         await page.press("tab")
@@ -304,12 +304,12 @@ async def test_a_mistake_never_stops_one_from_going_on(job: Path) -> None:
         assert page.desk.place.session.now.job.face[0].height.value == 31  # type: ignore[union-attr]
         assert "wide" in page.text()
         await page.press("f3")
-        assert page.field.address == "face.study.width"
+        assert page.field.address == "face.taproom.width"
 
 
 async def test_a_slip_of_unit_is_asked_and_taken_by_a_key(job: Path) -> None:
     async with walk(job) as page:
-        await page.section("opening", "study")
+        await page.section("opening", "taproom")
         await page.to("face.width")
         await page.type("30 mm")
         assert "Did you mean 30 in?" in page.words()
@@ -321,7 +321,7 @@ async def test_a_slip_of_unit_is_asked_and_taken_by_a_key(job: Path) -> None:
 
 async def test_choices_go_by_letters_arrows_and_space_and_can_be_taken_back(job: Path) -> None:
     async with walk(job) as page:
-        await page.section("opening", "study")
+        await page.section("opening", "taproom")
         await page.to("face.closure")
         for keys, text in (
             (("s",), "steel doors"),
@@ -373,11 +373,11 @@ async def test_the_walk_goes_through_every_section_and_back(job: Path) -> None:
 
 async def test_found_and_planned(job: Path) -> None:
     async with walk(job) as page:
-        await page.section("opening", "study")
+        await page.section("opening", "taproom")
         await page.to("face.width")
         await page.press("f2")
         assert "AS PLANNED" in page.text()
-        assert page.field.address == "planned.face.study.width"
+        assert page.field.address == "planned.face.taproom.width"
         assert (page.field.text, page.field.placeholder) == ("", "36")
         await page.type("60")
         assert page.verdict("flue.area", "planned") is Verdict.SHORT
@@ -397,13 +397,13 @@ async def test_faces_are_added_named_removed_and_come_back(job: Path) -> None:
         assert page.desk.place.section.id == ("opening", "east room")
         assert page.field.address == 'face."east room".side'
         await page.press("f8")
-        assert page.desk.place.session.things("face", "found") == ("study",)
+        assert page.desk.place.session.things("face", "found") == ("taproom",)
         await page.press("ctrl+z")
-        assert page.desk.place.session.things("face", "found") == ("study", "east room")
+        assert page.desk.place.session.things("face", "found") == ("taproom", "east room")
         await page.press("ctrl+z", "ctrl+z")
-        assert page.desk.place.session.things("face", "found") == ("study",)
+        assert page.desk.place.session.things("face", "found") == ("taproom",)
         await page.press("ctrl+y")
-        assert page.desk.place.session.things("face", "found") == ("study", "back")
+        assert page.desk.place.session.things("face", "found") == ("taproom", "back")
 
 
 async def test_a_list_of_things_nearby(job: Path) -> None:
@@ -454,7 +454,7 @@ async def test_an_empty_list_is_walked_through_and_none_can_be_said(job: Path) -
 
 async def test_units_are_turned_and_lengths_stay(job: Path) -> None:
     async with walk(job) as page:
-        await page.section("opening", "study")
+        await page.section("opening", "taproom")
         await page.press("ctrl+t")
         await page.to("face.width")
         assert page.field.text == "36 in"
@@ -510,20 +510,20 @@ async def test_the_site_list_leads_to_the_field(job: Path) -> None:
 
 async def test_help_tells_how_to_measure_and_every_key(job: Path) -> None:
     async with walk(job, (100, 70)) as page:
-        await page.section("opening", "study")
+        await page.section("opening", "taproom")
         await page.to("face.width")
         await page.press("f1")
         assert "From jamb to jamb" in page.page()
         for command in commands.COMMANDS:
             assert command.title in page.page()
         await page.press("escape")
-        assert page.field.address == "face.study.width"
+        assert page.field.address == "face.taproom.width"
 
 
 async def test_sections_are_chosen_from_a_page(job: Path) -> None:
     async with walk(job) as page:
         await page.press("f4", "down", "down", "enter")
-        assert page.desk.place.section.id == ("opening", "study")
+        assert page.desk.place.section.id == ("opening", "taproom")
 
 
 # Commands
@@ -531,11 +531,11 @@ async def test_sections_are_chosen_from_a_page(job: Path) -> None:
 
 async def test_found_is_copied_to_planned_and_stands_beside_it_where_they_differ(job: Path) -> None:
     async with walk(job, (120, 40)) as page:
-        await page.section("opening", "study")
+        await page.section("opening", "taproom")
         await page.to("face.width")
         await page.press("alt+c")
         assert page.desk.place.stage == "planned"
-        assert page.field.address == "planned.face.study.width"
+        assert page.field.address == "planned.face.taproom.width"
         assert page.field.text == "36"
         assert page.field.note is None
         assert "compared exactly" in page.words()
@@ -543,15 +543,15 @@ async def test_found_is_copied_to_planned_and_stands_beside_it_where_they_differ
         assert page.field.note is None
         await page.replace("40")
         assert "As found: 36" in page.words()
-        assert page.desk.place.session.entry("face.study.width") == "36"
+        assert page.desk.place.session.entry("face.taproom.width") == "36"
         await page.press("ctrl+z", "ctrl+z", "ctrl+z")
-        assert page.desk.place.session.entry("planned.face.study.width") == ""
+        assert page.desk.place.session.entry("planned.face.taproom.width") == ""
 
 
 async def test_a_section_is_planned_as_found_but_for_what_is_planned_or_cut_away(job: Path) -> None:
     job.write_text(
         JOB + '[firebox]\ndepth = "20"\nwall = "8"\nback_wall = "8"\nlining = "2"\n'
-        '[planned.firebox]\nlining = "4"\n[[planned.face]]\nname = "terrace"\nside = "back"\n'
+        '[planned.firebox]\nlining = "4"\n[[planned.face]]\nname = "dining"\nside = "back"\n'
     )
     async with walk(job) as page:
         await page.section("firebox")
@@ -585,7 +585,7 @@ async def test_from_a_field_to_the_findings_that_use_it_and_back(job: Path) -> N
     async with walk(job) as page:
         await page.press("alt+j")
         assert "No finding uses this entry." in page.words()
-        await page.section("hearth", "study")
+        await page.section("hearth", "taproom")
         await page.press("alt+j")
         seen = []
         while page.app.focused is page.desk.pane.options:
@@ -594,7 +594,7 @@ async def test_from_a_field_to_the_findings_that_use_it_and_back(job: Path) -> N
             await page.press("f11")
         assert "hearth.front" in seen
         assert len(seen) == len(set(seen))
-        assert page.field.address == "face.study.hearth.front"
+        assert page.field.address == "face.taproom.hearth.front"
         await page.section("flue")
         await page.press("alt+j")
         assert page.desk.pane.highlighted is not None
@@ -606,10 +606,10 @@ async def test_from_a_finding_to_what_it_waits_for_or_its_section(job: Path) -> 
         await page.press("f6")
         pane = page.desk.pane
         for id, address in (
-            ("hearth.left", "face.study.hearth.left"),
-            ("hearth.front", "face.study.hearth.front"),
+            ("hearth.left", "face.taproom.hearth.left"),
+            ("hearth.front", "face.taproom.hearth.front"),
         ):
-            pane.pick((id, "study", "", ""))
+            pane.pick((id, "taproom", "", ""))
             page.app.screen.set_focus(pane.options)
             await page.press("f11")
             assert page.field.address == address
@@ -693,7 +693,7 @@ async def test_commands_rest_while_a_page_is_open(job: Path) -> None:
         assert len(page.app.screen_stack) == 2
         await page.press("escape")
         assert page.desk.place.stage == "found"
-        assert page.desk.place.session.things("face", "found") == ("study",)
+        assert page.desk.place.session.things("face", "found") == ("taproom",)
 
 
 # Files
@@ -718,7 +718,7 @@ async def test_save_as_asks_before_it_writes_over_another_file(job: Path, tmp_pa
 
 async def test_save_keeps_comments_and_says_so_in_words(job: Path) -> None:
     async with walk(job) as page:
-        await page.section("opening", "study")
+        await page.section("opening", "taproom")
         await page.to("face.width")
         await page.type("40")
         await page.press("ctrl+s")
@@ -829,9 +829,11 @@ async def test_a_draft_is_offered_at_the_next_start(job: Path) -> None:
     assert job.read_text() == JOB
     async with walk(job) as page:
         await page.pilot.pause(0.2)
-        assert "There is a draft" in page.text()
-        assert "about.title" in page.text()
+        assert "Unsaved work found" in page.text()
+        assert "Title: Mill cottage" in page.words() and "about.title" not in page.text()
         await page.press("enter")
+        assert page.desk.place.session.title == "Mill cottage", "nothing is chosen before a person chooses"
+        await page.press("down", "enter")
         await page.pilot.pause(0.2)
         assert page.desk.place.session.title == "Old mill"
         await page.press("ctrl+z")
@@ -870,7 +872,7 @@ async def test_hostile_text_is_shown_as_text_everywhere(tmp_path: Path) -> None:
     path.write_text(
         JOB.replace('"Mill cottage"', title)
         .replace('"oak mantel"', '"[/] [b]oak"')
-        .replace('"study"', '"stu[/]dy"')
+        .replace('"taproom"', '"stu[/]dy"')
         .replace("[fireplace]", f"notes = {title}\n[fireplace]")
     )
     async with walk(path, (120, 40)) as page:
@@ -901,7 +903,7 @@ async def test_hostile_text_through_the_widgets_that_show_what_was_typed(job: Pa
 
     hostile = f"{HOSTILE}\x00{'9' * 5000}"
     async with walk(job, (120, 40)) as page:
-        await page.section("opening", "study")
+        await page.section("opening", "taproom")
         await page.to("face.width")
         page.field.post_message(events.Paste("\n".join([hostile] * 30)))
         for _ in range(400):

@@ -54,7 +54,7 @@ def sound() -> Row:
 
 @pytest.fixture(scope="module")
 def demo() -> Row:
-    return row_of(jobfile.load((reference.shipped() / "demo.hearth.toml").read_bytes()))
+    return row_of(jobfile.parse_text(jobfile.demo("inn"), "inn"))
 
 
 def frame(*rows: Row) -> pd.DataFrame:
@@ -101,11 +101,11 @@ def test_a_row_has_the_answers_that_check_has(demo: Row, sound: Row) -> None:
     """Both shipped houses, found and planned, by rules and models, with every entry through a cell."""
     edition = reference.load("irc-2021")
     answers = table.judge(frame(demo, sound))
-    for row, name in (
-        ("0", reference.shipped() / "demo.hearth.toml"),
-        ("1", ROOT / "tests/jobs/sound.hearth.toml"),
-    ):
-        job = jobfile.load(Path(str(name)))
+    inn, weir = (
+        jobfile.parse_text(jobfile.demo("inn"), "inn"),
+        jobfile.load(ROOT / "tests/jobs/sound.hearth.toml"),
+    )
+    for row, job in (("0", inn), ("1", weir)):
         assessed = assess.assess_models(job, edition, assess.assess(job, edition))
         mine = answers[answers.row == row]
         expected = [line for stage in assessed.stages.values() for line in lines(stage)]

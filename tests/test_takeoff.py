@@ -126,7 +126,7 @@ def test_firebrick_by_area_and_joint() -> None:
 
 
 def test_a_firebox_open_on_two_sides_has_no_back_to_line() -> None:
-    second = {"name": "terrace", "side": "back", "width": "36", "height": "30"}
+    second = {"name": "dining", "side": "back", "width": "36", "height": "30"}
     doc = changed()
     doc["face"].append(second)
     both = items(doc)["Firebrick"]
@@ -253,8 +253,8 @@ def test_what_the_plan_takes_the_ground_from_is_not_bought() -> None:
     assert wider.quantity is None
     assert wider.missing == ("planned.face.parlour.hearth.thickness",)
     doc = changed()
-    doc["face"].append({"name": "terrace", "side": "back", "width": "36", "height": "30"})
-    closed = items(doc | {"planned": {"face": [{"name": "terrace", "remove": True}]}})
+    doc["face"].append({"name": "dining", "side": "back", "width": "36", "height": "30"})
+    closed = items(doc | {"planned": {"face": [{"name": "dining", "remove": True}]}})
     assert closed["Brick of the firebox walls"].quantity is None
     assert "planned.firebox.back_wall" in closed["Brick of the firebox walls"].missing
 
@@ -304,19 +304,19 @@ def test_the_back_is_as_thick_as_the_sides_where_it_is_not_given_and_that_is_sai
 
 def two_faces(**second: str) -> dict[str, Any]:
     doc = changed()
-    doc["face"].append({"name": "terrace", "height": "30"} | second)
+    doc["face"].append({"name": "dining", "height": "30"} | second)
     return doc
 
 
 def test_a_face_that_does_not_say_its_side_leaves_the_firebox_unfigured() -> None:
-    assert items(two_faces(width="30"))["Firebrick"].missing == ("face.terrace.side",)
+    assert items(two_faces(width="30"))["Firebrick"].missing == ("face.dining.side",)
 
 
 def test_a_firebox_is_as_wide_as_its_widest_opening() -> None:
     """Floor 44 x 20 in, sides 20 x 36 in twice."""
     item = items(two_faces(side="back", width="44"))["Firebrick"]
     assert item.working[3].value == Fraction(44 * 20 + 2 * 20 * 36, 144)
-    assert items(two_faces(side="back"))["Firebrick"].missing == ("face.terrace.width",)
+    assert items(two_faces(side="back"))["Firebrick"].missing == ("face.dining.width",)
 
 
 def test_a_corner_fireplace_has_one_side_less() -> None:

@@ -36,7 +36,7 @@ FAULT = 70
 
 
 class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
-    """The screen on one job at a time. wanted: a path, "demo", or "" for a new job."""
+    """The screen on one job at a time. wanted: a path, "demo" or "demo:NAME", or "" for a new job."""
 
     CSS_PATH = "app.tcss"
     TITLE = "hearthcalc"
@@ -50,10 +50,13 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
 
     memory: Memory
 
-    def __init__(self, wanted: str, wrong: Sequence[str] = (), ending: Ending | None = None) -> None:
-        """wrong: what is wrong with the settings.  ending: what watches for the end from outside."""
+    def __init__(
+        self, wanted: str, wrong: Sequence[str] = (), ending: Ending | None = None, *, start: bool = False
+    ) -> None:
+        """wrong: what is wrong with the settings.  ending: what watches for the end from outside.  start: with the first page."""
         super().__init__()
         self._ending = ending
+        self._start = start
         self._ended = False
         self._early: list[events.Event] = []
         self._takes_keys = False
@@ -79,7 +82,7 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
 
     def on_mount(self) -> None:
         self.screen.set_class(GLYPHS.ascii, "-ascii-signs")
-        self.masthead.show("the demo" if self.wanted == "demo" else self.wanted or "new job")
+        self.masthead.show("the demo" if self.wanted.startswith("demo") else self.wanted or "new job")
         if self._ending is not None:
             loop = asyncio.get_running_loop()
             self._ending.watch(self._keep_all, lambda code: loop.call_soon_threadsafe(self._end, code))
@@ -126,6 +129,8 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
             await self.push_screen_wait(caution_page())
             self.memory.remember(caution_read=True)
         await desk.files.greet()
+        if self._start:
+            await desk.files.begin()
         if self._wrong:
             more = f" ({len(self._wrong) - 1} more in the settings)" if len(self._wrong) > 1 else ""
             self.say(f"{self._wrong[0]}{more}", bad=True)
@@ -170,6 +175,13 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
             await self.desk.run(id)
         self.faults.went_well()
 
+    def action_command_palette(self) -> None:
+        """Show all commands."""
+        from hearthcalc_tui.screens.palette import Palette  # few open it, and none at the start
+
+        if not isinstance(self.screen, Palette):
+            self.push_screen(Palette(id="--command-palette"))
+
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """What the palette offers: the table of commands, and nothing of its own."""
         for command in commands.COMMANDS:
@@ -193,7 +205,7 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
     def leave(self) -> None:
         """End; the demo ends with its verdict, as on the command line."""
         code = 0
-        if self.desk is not None and self.wanted == "demo":
+        if self.desk is not None and self.desk.place.session.file.demo:
             code = self.desk.place.session.exit_code()
         self.exit(return_code=code)
 
@@ -236,7 +248,7 @@ def _too_small() -> Content:
 
 def run_screen(wanted: str, wrong: Sequence[str] = ()) -> int:
     """Open the screen, and return the exit code. wrong: what is wrong with the settings."""
-    app = HearthcalcApp(wanted, wrong, Ending())
+    app = HearthcalcApp(wanted, wrong, Ending(), start=not wanted)
     app.run()
     if app.desk is not None:
         app.desk.close()

@@ -72,31 +72,31 @@ COMMANDS: tuple[Command, ...] = (
         "Where an entry looks like a slip of unit, take what is asked", "Measuring",
     ),
     Command(
-        "add", "Add a face, thing or layer", ("f7", "insert"),
-        "Another face, or in a list another thing near the fire, roof, fan or layer", "Measuring", short="add", rank=10,
+        "add", "Add a face, item or layer", ("f7", "insert"),
+        "Another face, or in a list another item near the fire, roof, fan or layer", "Measuring", short="add", rank=10,
     ),
     Command(
-        "remove", "Remove this face, thing or layer", ("f8",),
+        "remove", "Remove this face, item or layer", ("f8",),
         "Takes away what the section shows; undo brings it back", "Measuring",
     ),
     Command(
-        "plan_field", "Plan this as found", ("alt+c",),
+        "plan_field", "Plan this as found", ("shift+f2", "alt+c"),
         "Copy what was found in this field to what is planned", "Measuring",
     ),
     Command(
-        "plan_section", "Plan this section as found", ("alt+a",),
+        "plan_section", "Plan this section as found", ("shift+f4", "alt+a"),
         "Copy every entry of the section to what is planned, where nothing is planned yet", "Measuring",
     ),
     Command(
-        "layer_up", "Move this layer up", ("alt+up",),
+        "layer_up", "Move this layer up", ("shift+f7", "alt+up"),
         "In the layers of a hearth, over the one above it", "Measuring",
     ),
     Command(
-        "layer_down", "Move this layer down", ("alt+down",),
+        "layer_down", "Move this layer down", ("shift+f8", "alt+down"),
         "In the layers of a hearth, below the one under it", "Measuring",
     ),
     Command(
-        "units", "Inches / millimetres", ("ctrl+t",),
+        "units", "Inches / millimeters", ("ctrl+t",),
         "Turns what is shown; bare numbers keep their unit", "Measuring",
     ),
     Command(
@@ -104,7 +104,7 @@ COMMANDS: tuple[Command, ...] = (
         "Move to the findings, and back to the field", "Findings", short="findings", rank=5,
     ),
     Command(
-        "uses", "From a field to its findings, and back", ("f11", "alt+j"),
+        "uses", "From a field to its findings, and back", ("shift+f6", "f11", "alt+j"),
         "To the findings that use the entry, one after the other; in the findings, to the field", "Findings",
     ),
     Command(
@@ -124,7 +124,7 @@ COMMANDS: tuple[Command, ...] = (
         "Pressures, flow at each face and other weathers, for each way of using it", "Findings", short="draft", rank=12,
     ),
     Command(
-        "heat", "Heat in the hearth", ("ctrl+x",),
+        "heat", "Heat in the hearth", ("shift+f12",),
         "Temperatures through the layers for three fires, and how far the bare floor gets too warm", "Findings",
     ),
     Command(
@@ -132,12 +132,16 @@ COMMANDS: tuple[Command, ...] = (
         "Brick, mortar, slab, liner and lintels, with the working", "Findings",
     ),
     Command(
-        "compare", "Side by side", ("ctrl+v",),
+        "compare", "Side by side", ("shift+f5",),
         "As found beside as planned, this job by two editions, what changed since it was saved", "Findings", short="compare", rank=13,
     ),
     Command(
         "reference", "Reference values", ("ctrl+f",),
         "Browse, search and amend the values of the edition, with who and why", "Findings", short="values", rank=14,
+    ),
+    Command(
+        "validation", "How far the models can be trusted", ("alt+v",),
+        "Published figures beside what the models give, with what they are known to miss", "Findings",
     ),
     Command(
         "save", "Save", ("ctrl+s", "f9"),
@@ -150,6 +154,14 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "open", "Open a job", ("ctrl+o",),
         "Another job file", "The job",
+    ),
+    Command(
+        "questions", "What is asked", ("shift+f1",),
+        "Flue, hearth, clearances, chimney, draft, steel, firebox, or everything; the rest is left out", "The job",
+    ),
+    Command(
+        "start", "First page", ("shift+f9",),
+        "Quick check, new job, recent jobs, demos, unsaved work", "The job",
     ),
     Command(
         "new", "New job", ("ctrl+n",),
@@ -168,6 +180,14 @@ COMMANDS: tuple[Command, ...] = (
         "To the clipboard; Ctrl+Q quits", "The screen",
     ),
     Command(
+        "cut", "Cut the entry", ("ctrl+x",),
+        "To the clipboard, and out of the field", "The screen",
+    ),
+    Command(
+        "paste", "Paste", ("ctrl+v",),
+        "What was copied or cut here; your terminal has a key of its own for what was copied elsewhere", "The screen",
+    ),
+    Command(
         "palette", "Every command by name", ("ctrl+p",),
         "Type a few letters of what you want", "The screen", short="more", rank=7,
     ),
@@ -177,7 +197,7 @@ COMMANDS: tuple[Command, ...] = (
     ),
     Command(
         "theme", "Next look", ("ctrl+k",),
-        "Soot, daylight with high contrast, or safe for colour blindness", "The screen",
+        "Soot, daylight with high contrast, or safe for color blindness", "The screen",
     ),
     Command(
         "quit", "Quit", ("ctrl+q", "f10"),

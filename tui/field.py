@@ -93,14 +93,23 @@ _EDITS = {
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """What stands under a field. kind: "mistake", "question" or "found"."""
+    """What stands under a field. kind: "mistake", "question", "found", "limit", or a verdict in small letters."""
 
     kind: str
     text: str
 
 
-_NOTE_SIGNS = {"mistake": "!", "question": "?", "found": " "}
-_NOTE_STYLES = {"mistake": "$verdict-short", "question": "$verdict-close", "found": "$quiet"}
+_NOTE_SIGNS = {"mistake": "!", "question": "?"}
+_NOTE_STYLES = {
+    "mistake": "$verdict-short",
+    "question": "$verdict-close",
+    "found": "$quiet",
+    "limit": "$quiet",
+}
+
+
+def _note_style(note: Note) -> str:
+    return _NOTE_STYLES.get(note.kind) or f"$verdict-{note.kind}"
 
 
 class Owner(Protocol):
@@ -268,6 +277,10 @@ class Field(Guarded, Widget, can_focus=True):
             self.line.set(row[(now + (-1 if key == "left" else 1)) % len(row)])
             self._letters = ""
             return True
+        if key == "backspace" and self._letters and not self._begun():
+            self._letters = self._letters[:-1]
+            self._take_begun()
+            return True
         if key in {"backspace", "delete", "ctrl+u"}:
             if self.optional:
                 self.line.set("")
@@ -276,15 +289,26 @@ class Field(Guarded, Widget, can_focus=True):
         if typed is None:
             return False
         self._letters += typed.lower()
-        begun = self._begun()
-        if not begun:
+        if not self._begun() and set(self._letters) == {
+            typed.lower()
+        }:  # the same letter again: the next of them
             self._letters = typed.lower()
             begun = self._begun()
             if self.line.text in begun:
                 begun = begun[begun.index(self.line.text) + 1 :] + begun
+            if begun:
+                self.line.set(begun[0])
+            return True
+        self._take_begun()
+        return True
+
+    def _take_begun(self) -> None:
+        """The first choice that the letters find; where they find nothing, nothing is chosen that was not there before them."""
+        begun = self._begun()
         if begun:
             self.line.set(begun[0])
-        return True
+        elif self._letters:
+            self.line.set(self._before if self._before in self.choices else "")
 
     def _begun(self) -> list[str]:
         """The choices that begin with the letters typed, else those of which a later word does."""
@@ -304,7 +328,7 @@ class Field(Guarded, Widget, can_focus=True):
         width = self.content_size.width
         rows = self._rows(width)
         if self.note is not None:
-            style = _NOTE_STYLES[self.note.kind]
+            style = _note_style(self.note)
             rows += [Content.styled(row, style) for row in self._note_rows(self.note, width)]
         return Content("\n").join(rows)
 
@@ -337,12 +361,12 @@ class Field(Guarded, Widget, can_focus=True):
             entry, echo = room, ""
         mark = (
             _NOTE_SIGNS[self.note.kind]
-            if self.note and self.note.kind != "found"
+            if self.note and self.note.kind in _NOTE_SIGNS
             else GLYPHS.right
             if focused
             else " "
         )
-        mark_style = _NOTE_STYLES[self.note.kind] if self.note else "$ember"
+        mark_style = _note_style(self.note) if self.note and self.note.kind in _NOTE_SIGNS else "$ember"
         label_style = "bold $foreground" if focused else "$foreground"
         first, *others = self._label_rows(width)
         parts: list[Content | str | tuple[str, str]] = [
@@ -364,10 +388,10 @@ class Field(Guarded, Widget, can_focus=True):
         if not text:
             hint = _fit(plain(self.placeholder), width)
             if not focused:
-                return [(hint, f"italic $quiet {ground}")]
+                return [(hint, f"italic underline $quiet {ground}")]
             return [(hint[:1], "$cursor-ink on $cursor-ground"), (hint[1:], f"italic $quiet {ground}")]
         if not focused:
-            return [(_fit(text, width), f"$foreground {ground}")]
+            return [(_fit(text, width), f"underline $foreground {ground}")]
         if self.line.fresh:
             shown = text if cell_len(text) <= width else _fit(text, width)
             rest = width - cell_len(shown)
@@ -385,10 +409,11 @@ class Field(Guarded, Widget, can_focus=True):
         ]
 
     def _choice(self, text: str, width: int, focused: bool, ground: str) -> list[tuple[str, str]]:
-        shown = text or plain(self.placeholder)
+        lost = focused and self._letters and not self._begun()
+        shown = f"{self._letters}: not found" if lost else text or plain(self.placeholder)
         style = f"$foreground {ground}" if text else f"italic $quiet {ground}"
-        if not focused:
-            return [(_fit(shown, width), style)]
+        if not focused:  # the line under it is what shows the box: grounds alone are too close
+            return [(_fit(shown, width), f"underline {style}")]
         inner = _fit(shown or NOT_KNOWN, min(width - 4, cell_len(shown or NOT_KNOWN)))
         rest = " " * (width - 4 - cell_len(inner))
         return [

@@ -12,7 +12,7 @@ import hearthcalc
 COMMANDS = frozenset(
     {
         "batch", "check", "drawing", "length", "paths", "quick", "reference", "report", "schema", "selftest",
-        "sheet", "takeoff", "verify", "whatif",
+        "sheet", "takeoff", "validation", "verify", "whatif",
     }
 )  # fmt: skip
 
@@ -58,16 +58,18 @@ def run(arguments: list[str]) -> int:
         return run_screen(wanted, wrong)
     from hearthcalc import cli
 
-    if wanted is None or arguments == ["demo"]:
+    if wanted is None or arguments[:1] == ["demo"]:
         return cli.main(arguments)
     return cli.main(["check", *arguments])
 
 
 def opens(arguments: list[str]) -> str | None:
-    """The job that the screen would open: a path, "demo", "" for a new job; None where the command line is meant."""
+    """The job that the screen would open: a path, "demo" or "demo:NAME", "" for a new job; None where the command line is meant."""
     if not arguments:
         return ""
     first = arguments[0]
+    if first == "demo" and len(arguments) == 2 and not arguments[1].startswith("-"):
+        return f"demo:{arguments[1]}"
     if len(arguments) > 1 or first in COMMANDS or first.startswith("-"):
         return None
     return first
@@ -93,7 +95,7 @@ def tell(error: Exception) -> int:
             "Fault of the program",
             f"  what:  {type(error).__name__}: {error}",
             *(f"  see:   {note}" for note in getattr(error, "__notes__", ())),
-            "  No job file was changed by this; what was typed on the screen is offered as a draft at the next start.",
+            "  No job file was changed by this; what was typed on the screen is kept, and stands on the first page at the next start.",
         ]
         code = FAULT
     print("hearthcalc: " + "\n".join(line for line in lines if line), file=sys.stderr)

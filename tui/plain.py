@@ -20,6 +20,7 @@ from hearthcalc_tui.sections.rows import rows
 from hearthcalc_tui.sections.table import Section, place_of, sections
 from hearthcalc_tui.session import (
     PATHS,
+    RECOVERED,
     STAGES,
     WORDS,
     Session,
@@ -31,6 +32,7 @@ from hearthcalc_tui.session import (
     path_for,
     stage_of,
     suggested_name,
+    told,
     whole_list,
 )
 
@@ -46,8 +48,11 @@ HELP = (
     ("missing", "ask only what a finding waits for; this is how it starts"),
     ("all", "ask every entry, also those that are filled"),
     ("sections", "the parts of the walk; go and a name asks every entry of one, as in: go firebox"),
-    ("add, remove", "with face, thing, roof or fan: another one, or the one that is asked about away"),
-    ("units", "inches or millimetres"),
+    (
+        "add, remove",
+        "with face, item, roof or fan: adds one, or takes away the one that the question is about",
+    ),
+    ("units", "inches or millimeters"),
     ("findings", "what is found until now; explain: with its working"),
     ("save", "write the job to its file; save and a name: to that file"),
     ("quit", "end, with the findings"),
@@ -65,11 +70,27 @@ def run_plain(wanted: str) -> int:
     for stream in (sys.stdin, sys.stdout):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="replace" if stream is sys.stdin else "backslashreplace")
-    session = open_session(wanted)
+    session = open_session(wanted or _left())
     try:
         return Conversation(session).run()
     finally:
         session.file.release()
+
+
+def _left() -> str:
+    """Which unsaved work to go on with, where there is any; "" for a new job."""
+    left = storage.drafts_left()
+    if not left:
+        return ""
+    tell("Unsaved work is kept:")
+    for number, draft in enumerate(left, 1):
+        tell(f"{number}: {told(draft.document.get('about')) or 'no title'}")
+    try:
+        answer = hear("Answer its number to go on with it. An empty line starts a new job.")
+    except EOFError:
+        return ""
+    chosen = int(answer) if answer.isdecimal() else 0
+    return f"{RECOVERED}{left[chosen - 1].box}" if 1 <= chosen <= len(left) else ""
 
 
 class Conversation:
@@ -108,15 +129,17 @@ class Conversation:
         if session.file.path:
             storage.Memory().opened(session.file.path)
         if session.file.elsewhere:
-            tell("Another window has this job open. This one keeps no draft: save it yourself.")
+            tell("Another window has this job open. This one keeps no unsaved work: save it yourself.")
         left = session.draft_left()
         if left is None:
             return
-        tell("The program ended before this was saved. The draft differs from the file in:")
+        tell(
+            "Unsaved work found. The program ended before it was saved. In the file, and in the unsaved work:"
+        )
         for line in left.differs:
             tell(line)
         answer = hear(
-            "Go on with the draft? Answer yes; no goes on with the file, and undo or redo the other."
+            "Go on with the unsaved work? Answer yes. No goes on with the file; redo brings the unsaved work."
         )
         session.take_draft(left, at_once=answer.lower().startswith("y"))
         self._judge()
@@ -245,7 +268,7 @@ class Conversation:
         try:
             draft.write()
         except HearthError as error:
-            tell(f"The draft is not kept. {error}")
+            tell(f"Unsaved work is not kept. {error}")
 
     # What is judged
 
@@ -406,7 +429,7 @@ class Conversation:
         section = self._row(row.address)[1] if row is not None else None
         kind = section.kind.each or section.kind.picks if section is not None else ""
         if section is None or not kind or not section.thing or rest.lower() not in ("", WORDS[kind]):
-            tell("This question is about no face and no thing that could be removed. go leads to one.")
+            tell("There is nothing to remove here. go leads to a face, an item, a roof or a fan.")
             return
         before = self._verdicts()
         try:
@@ -494,7 +517,7 @@ def _of(address: str, kind: str, name: str) -> bool:
 def _question(row: Row, section: Section, stage: str) -> Iterator[str]:
     """What is asked, where, in which unit, what is usual, and what stands there."""
     where = f"{section.thing}: " if section.kind.picks and section.thing else ""
-    unit = {"in": ", in inches", "mm": ", in millimetres"}.get(row.unit, "")
+    unit = {"in": ", in inches", "mm": ", in millimeters"}.get(row.unit, "")
     planned = ", as planned" if stage == "planned" else ""
     yield plain(f"{section.title}. {where}{row.full_label or row.label}{unit}{planned}?", 300)
     if row.choices:

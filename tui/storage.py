@@ -31,6 +31,8 @@ BACKUPS = 10  # of each file
 PART = ".part"
 ABANDONED = 86_400  # seconds after which nobody is still writing a part
 MOST_OF_A_DRAFT = 8 << 20
+NEW = "new"  # the box of a job that has no file yet; further ones are numbered
+MOST_BOXES = 100
 DRAFT_GROWS_TO = 1 << 19  # bytes; then it starts over with the last line
 
 _REASONS = {
@@ -249,6 +251,8 @@ class Draft:
 
     document: dict[str, Any]
     base: str
+    of: str = ""  # what to open for it: a path or a demo, "" for a job that never had a file
+    box: str = ""  # the name of the box it lies in
 
 
 class DraftBox:
@@ -257,14 +261,30 @@ class DraftBox:
     Its file is a list of lines, each the whole job; the last that can be read stands.
     """
 
-    def __init__(self, path: Path | None, *, kind: str = "new") -> None:
-        """path: the job's file, or None with a kind, "new" or "demo"."""
-        name = hashlib.sha256(os.path.realpath(path).encode()).hexdigest()[:24] if path else kind
-        self._file = state_folder() / "drafts" / f"{name}.json"
+    def __init__(self, path: Path | None, *, demo: str = "", box: str = "") -> None:
+        """path: the job's file, or None for a demo and for a new job, which takes a box that holds no other.  box: one by its name."""
+        name = hashlib.sha256(os.path.realpath(path).encode()).hexdigest()[:24] if path else box
+        self._new = not (name or demo)
+        self._of = str(path.absolute()) if path else f"demo:{demo}" if demo else ""
+        self._file = _box(name or (f"demo-{demo}" if demo else NEW))
         self._claim: int | None = None
 
+    @property
+    def name(self) -> str:
+        """What tells it from the others."""
+        return self._file.stem
+
     def claim(self) -> bool:
-        """Take the draft for this window; False where another window has it."""
+        """Take the draft for this window; False where another window has it. A new job looks for a box that nobody has or left work in."""
+        if not self._new:
+            return self._take()
+        for number in range(1, MOST_BOXES):
+            self._file = _box(NEW if number == 1 else f"{NEW}-{number}")
+            if not self._file.exists() and self._take():
+                return True
+        return False
+
+    def _take(self) -> bool:
         if fcntl is None:
             return True
         try:
@@ -288,7 +308,7 @@ class DraftBox:
 
     def keep(self, document: Any, base: str) -> None:
         """Write the draft, quick enough for every entry; FileError where that fails."""
-        held = {"format": "hearthcalc-draft", "version": 1, "base": base, "job": document}
+        held = {"format": "hearthcalc-draft", "version": 1, "base": base, "of": self._of, "job": document}
         line = json.dumps(held, default=_pack)
         make_folder(self._file.parent)
         try:
@@ -313,7 +333,7 @@ class DraftBox:
         for line in reversed(lines):
             with suppress(ValueError, KeyError, TypeError, RecursionError):
                 data = json.loads(line, object_hook=_unpack)
-                return Draft(document=dict(data["job"]), base=str(data["base"]))
+                return Draft(dict(data["job"]), str(data["base"]), str(data.get("of", "")), self._file.stem)
         return None
 
     def drop(self) -> None:
@@ -322,6 +342,27 @@ class DraftBox:
             self._file.unlink(missing_ok=True)
         except OSError:
             return
+
+
+def _box(name: str) -> Path:
+    return state_folder() / "drafts" / f"{name}.json"
+
+
+def drafts_left() -> list[Draft]:
+    """The work that was left unsaved and that no window has in hand, the latest first."""
+    try:
+        files = sorted((state_folder() / "drafts").glob("*.json"), key=lambda file: -file.stat().st_mtime)
+    except OSError:
+        return []
+    left = []
+    for file in files:
+        box = DraftBox(None, box=file.stem)
+        if box.claim():
+            box.release()
+            draft = box.find()
+            if draft is not None:
+                left.append(draft)
+    return left
 
 
 def _pack(value: object) -> dict[str, str]:

@@ -53,7 +53,7 @@ def _theme(
             "block-cursor-blurred-background": panel,
             "border": ember,
             "border-blurred": quiet,
-            "scrollbar": panel,
+            "scrollbar": quiet,
             "scrollbar-background": surface,
             "scrollbar-hover": brick,
             "scrollbar-active": ember,
@@ -96,7 +96,7 @@ DAYLIGHT = _theme(
     verdicts=("#084e19", "#5c3d00", "#55217f", "#09456f", "#8a0c05"),
 )
 
-# Okabe and Ito's palette, lightened to read on a dark ground: told apart with every common colour blindness.
+# Okabe and Ito's palette, lightened to read on a dark ground: told apart with every common color blindness.
 STEADY = _theme(
     "steady",
     dark=True,

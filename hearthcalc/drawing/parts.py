@@ -42,7 +42,7 @@ class Dimension:
     """A length with its text, level or upright. start, end: what it spans.  place: beside the drawing, or in it.
 
     what: it measures.  rank: the lower, the longer it stays where there is little room.
-    asked: what is asked for, where that is not met.  address: of the entry that it waits for, where it is not known.
+    asked: what is required, where that is not met.  address: of the entry that it waits for, where it is not known.
     """
 
     what: str

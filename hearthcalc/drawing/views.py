@@ -150,7 +150,7 @@ class _Sheet:
 
     def drawing(self, when: str) -> Drawing:
         if any(line.stroke == "dashed" for line in self.lines):
-            self.notes.insert(0, "What is dashed was not measured: its place is a form, not a size.")
+            self.notes.insert(0, "Dashed parts were not measured: their position is schematic.")
         return Drawing(
             f"{self.title}, {when}", self.view, self.face, tuple(self.areas), tuple(self.lines), tuple(self.dimensions),
             tuple(self.labels), tuple(self.apart), tuple(dict.fromkeys(self.notes)),
@@ -826,7 +826,7 @@ def _back_in_plan(sheet: _Sheet, half: float, thick: float, depth: float, known:
 def _hearth_plan(
     sheet: _Sheet, seen: _Seen, at: At, place: Literal["left", "right", "above", "below"], known: bool
 ) -> None:
-    """Draw the hearth before a face, and round it the one that is asked for where it is too small.
+    """Draw the hearth before a face, and round it the one that is required where it is too small.
 
     at: a point from how far it lies along the face, to the right as one looks in, and how far out from it.
     """

@@ -48,7 +48,7 @@ class Slip:
 
 
 def slip_of_unit(spec: FieldSpec, text: str, unit: Unit) -> Slip | None:
-    """What to ask where inches and millimetres look mixed up, else None.
+    """What to ask where inches and millimeters look mixed up, else None.
 
     text: as typed.  unit: of a bare number.  Asked where the length is unusual, and would be usual in the other unit.
     """

@@ -17,6 +17,8 @@ from hearthcalc.tables import (
     ROOFS,
     About,
     Air,
+    Asked,
+    Chimney,
     Face,
     Fire,
     Firebox,
@@ -28,6 +30,7 @@ from hearthcalc.tables import (
     Planned,
     Roof,
     Site,
+    Structure,
     Table,
     Use,
     choice,
@@ -51,10 +54,11 @@ class Job(Table):
             Unit,
             "Units",
             "The unit of numbers without one, and of what is printed.",
-            {"in": "inches", "mm": "millimetres"},
+            {"in": "inches", "mm": "millimeters"},
         ),
     ] = "in"
     about: About = About()
+    asked: Asked = Asked()
     fireplace: Fireplace = Fireplace()
     face: Annotated[tuple[Face, ...], FACES] = ()
     firebox: Firebox = Firebox()
@@ -66,6 +70,8 @@ class Job(Table):
     site: Site = Site()
     fire: Fire = Fire()
     roof: Annotated[tuple[Roof, ...], ROOFS] = ()
+    chimney: Chimney = Chimney()
+    structure: Structure = Structure()
     planned: Planned = Planned()
     judged: Judged = Judged()
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Any, Literal
 
 from hearthcalc import assess, caution  # noqa: F401 - the rules are entered in the order that assess names them
+from hearthcalc.asked import QUESTIONS, left_out
 from hearthcalc.drawing import Drawing, views
 from hearthcalc.findings import (
     STANDINGS,
@@ -36,6 +37,7 @@ from hearthcalc.report.model import (
     basis_line,
     by_subject,
     figures,
+    left_out_line,
     overall,
     question,
     states,
@@ -43,6 +45,7 @@ from hearthcalc.report.model import (
 )
 from hearthcalc.rules.draft import taken
 from hearthcalc.takeoff import Item
+from hearthcalc.validation import Held
 
 Audience = Literal["all", "homeowner", "permit", "inspection"]
 
@@ -181,6 +184,8 @@ class _Contents:
         yield Paragraph("The answer", "subheading")
         for name, result in reversed(list(assessment.stages.items())):
             yield overall(result, f"{STAGES[name]}: " if len(assessment.stages) > 1 else "")
+        if assessment.deciding.left_out:
+            yield left_out_line(assessment.deciding)
         yield Paragraph("What to do next", "subheading")
         for number, text in enumerate(self.next_steps(), 1):
             yield Paragraph(f"{number}. {text}", "item")
@@ -191,6 +196,8 @@ class _Contents:
         if self.given.asked:
             yield from self.given.asked
             return
+        if left := self.assessment.deciding.left_out:
+            yield " ".join(QUESTIONS[question] for question in left_out(left))
         planned = self.job.planned.document() if "planned" in self.assessment.stages else {}
         changed = "and as it is to be changed, " if planned else ""
         yield f"Whether the fireplace, as it stands {changed}meets the reference values of {self.assessment.edition_title}."
@@ -228,7 +235,7 @@ class _Contents:
             lines.append(
                 f"Have a person decide, a licensed mason or the building department: {_some([question(f) for f in of[Verdict.REFER]])}."
             )
-        advice = [f for f in result.findings if f.kind == "advice"]
+        advice = [f for f in result.findings if f.kind == "advice" and f.subject != "draft"]
         if advice:
             lines.append(f"Before work starts: {_some([f.title for f in advice])}.")
         return lines or [
@@ -478,6 +485,21 @@ def _given(title: str, rows: Rows | None) -> Iterator[Block]:
     if rows is not None:
         yield Paragraph(title, "heading")
         yield rows
+
+
+def validated(held: Iterable[Held]) -> Rows:
+    """The published figures beside what the models give."""
+    rows = tuple(
+        (
+            one.row.name,
+            f"{one.row.published} ({one.row.standing})",
+            one.shown,
+            one.off,
+            one.outcome if one.outcome == "within" else f"{one.outcome}: {one.row.miss or 'not explained'}",
+        )
+        for one in held
+    )
+    return Rows(("What", "Published", "Model", "Difference", "Within its scatter"), rows, (4, 2, 1, 1, 3))
 
 
 def _cell(finding: Finding | None) -> str:

@@ -10,6 +10,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Literal
 
 from hearthcalc import caution
+from hearthcalc.asked import in_words, left_out
 from hearthcalc.findings import Assessment, Basis, Finding, Margin, StageResult, Verdict
 from hearthcalc.job import Job
 from hearthcalc.rules.case import in_unit, tidy
@@ -30,7 +31,8 @@ SUBJECTS = {
     "smoke_chamber": "The smoke chamber",
     "doors": "The doors",
     "lintel": "Over the opening",
-    "chimney": "The chimney at the roof",
+    "chimney": "The chimney",
+    "structure": "What is built in",
     "air": "Air",
     "gas_logs": "Gas logs",
     "draft": "Will it smoke",
@@ -163,6 +165,8 @@ def build(
 def _stage(name: str, result: StageResult, unit: str, explain: bool) -> Iterator[Block]:
     yield Paragraph(STAGES[name], "heading")
     yield overall(result)
+    if result.left_out:
+        yield left_out_line(result)
     if len(result.states) > 1:
         yield Paragraph("Ways of using it", "subheading")
         yield states(result, unit)
@@ -200,6 +204,11 @@ def overall(result: StageResult, before: str = "") -> Paragraph:
     )
 
 
+def left_out_line(result: StageResult) -> Paragraph:
+    """What the job does not ask, so that nobody takes it for judged."""
+    return Paragraph(f"Left out, so not judged: {in_words(result.left_out)}.", "note")
+
+
 def states(result: StageResult, unit: str) -> Rows:
     """The ways of using it, with what is then open against the flue. unit: of areas."""
     return Rows(
@@ -226,6 +235,8 @@ def overall_words(result: StageResult) -> str:
     words = WORDS[result.overall]
     if any(state.name == "all open" and not state.counts for state in result.states):
         words += ", with one face open at a time"
+    if result.left_out:
+        words += f"; asked only of: {in_words(left_out(result.left_out))}"
     return words
 
 

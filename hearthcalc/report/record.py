@@ -5,12 +5,15 @@ from __future__ import annotations
 import math
 from dataclasses import asdict
 from fractions import Fraction
+from textwrap import wrap
 from typing import Any
 
-from hearthcalc import __version__
+from hearthcalc import __version__, caution
 from hearthcalc.findings import Assessment, Finding, StageResult, State
 from hearthcalc.models.draft import ZERO
 from hearthcalc.models.results import Draft, Run
+from hearthcalc.quick import NOT_LOOKED_AT, Quick
+from hearthcalc.reference import Edition
 from hearthcalc.rules.draft import taken
 
 FORMAT = "hearthcalc-assessment"
@@ -44,6 +47,7 @@ def _stage(result: StageResult) -> dict[str, Any]:
         "findings": [_finding(finding) for finding in result.findings],
         "states": [_state(state) for state in result.states],
         "measure": [asdict(measure) for measure in result.measure],
+        "left_out": list(result.left_out),
     }
 
 
@@ -65,11 +69,57 @@ def _state(state: State) -> dict[str, Any]:
     }
 
 
+def quick_record(told: Quick, edition: Edition) -> dict[str, Any]:
+    """The answer to a quick check as plain data."""
+    record: dict[str, Any] = {
+        "format": "hearthcalc-quick",
+        "version": 1,
+        "program": __version__,
+        "edition": {"id": edition.id, "title": edition.title, "fingerprint": edition.fingerprint},
+        "cautions": [caution.LINE],
+        "overall": str(told.overall),
+        "findings": [_finding(finding) for finding in told.findings],
+        "not_measured": list(told.unmeasured),
+        "not_looked_at": list(NOT_LOOKED_AT),
+        "job": told.document,
+    }
+    plain: dict[str, Any] = _plain(record)
+    return plain
+
+
+def quick_lines(told: Quick, edition: Edition, width: int) -> list[str]:
+    """The answer to a quick check in lines: each verdict, and beside them what was not measured and not looked at."""
+    lines = [*wrap(caution.LINE, width), f"Judged by: {edition.title} ({edition.id})", ""]
+    for finding in told.findings:
+        lines += wrap(
+            f"{finding.verdict.sign} {finding.verdict:<8}{finding.text}", width, subsequent_indent=" " * 10
+        )
+    if told.unmeasured:
+        lines += ["", *wrap(f"Not measured: {', '.join(told.unmeasured)}.", width)]
+    lines += ["", *wrap(f"Not looked at: {', '.join(NOT_LOOKED_AT)}.", width)]
+    return [*lines, "", f"{told.overall.sign} {told.overall}: {told.words()}."]
+
+
 def draft_record(made: Draft) -> dict[str, Any]:
     """What the draft model makes of a state: SI, temperatures in C; pressures against outdoors at the hearth."""
     cross = made.crossflow
     return _run(made.main) | {
-        "no_flow_margin": {"light_up": made.light_up, "burn_down": made.burn_down},
+        "no_flow_margin": {
+            "light_up": made.light_up,
+            "burn_down": made.burn_down,
+            "burn_down_fans_running": made.with_fans,
+        },
+        "ends": {
+            "worse": _run(made.ends.worse),
+            "better": _run(made.ends.better),
+            "burn_down": asdict(made.ends.burn_down),
+            "settles": made.ends.settles,
+        },
+        "fans": None if made.fans is None else asdict(made.fans),
+        "supply": None
+        if made.supply is None
+        else {**asdict(made.supply), "passages": dict(made.supply.passages)},
+        "draws_open": made.draws_open,
         "crossflow": None
         if cross is None
         else {"limit": cross.limit, "difference": cross.difference, "wind_speed": cross.wind_speed},

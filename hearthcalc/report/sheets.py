@@ -167,7 +167,7 @@ def _around(
     room = middle - EDGE - 2 * GAP
     texts += _column(EDGE + GAP, band, "Materials", materials(job, stage), room)
     texts += _column(middle + GAP, band, "Notes", told_below(painting.page), room)
-    measures = {"in": "inches", "mm": "millimetres"}[job.units]
+    measures = {"in": "inches", "mm": "millimeters"}[job.units]
     cells = (
         (
             0.0,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from hearthcalc.asked import asked_of
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.job import Nearby
 from hearthcalc.rules.case import Case, Whose, rule
@@ -35,15 +36,19 @@ def looked(case: Case) -> Finding:
 
 
 def _places(case: Case) -> Iterator[tuple[Whose, str, str]]:
-    for face in case.job.face:
-        yield face, "above", f"above the {face.name} opening"
-        yield face, "beside", f"beside the {face.name} opening"
-        yield face, "before", f"in front of the {face.name} opening"
-    yield "looked", "sides", "at the firebox sides"
-    if all(case.word(face, "side", needed=False).known != "back" for face in case.job.face):
-        yield "looked", "back", "behind the firebox"
-    yield "looked", "chimney", "along the chimney"
-    yield "looked", "roofs", "for roofs near the chimney"
+    """The places that what is asked goes by: round the fire for its clearances, the roofs for the chimney."""
+    asked = asked_of(case.found.asked.questions)
+    if "clearances" in asked:
+        for face in case.job.face:
+            yield face, "above", f"above the {face.name} opening"
+            yield face, "beside", f"beside the {face.name} opening"
+            yield face, "before", f"in front of the {face.name} opening"
+        yield "looked", "sides", "at the firebox sides"
+        if all(case.word(face, "side", needed=False).known != "back" for face in case.job.face):
+            yield "looked", "back", "behind the firebox"
+        yield "looked", "chimney", "along the chimney"
+    if "chimney" in asked:
+        yield "looked", "roofs", "for roofs near the chimney"
 
 
 def _covered(case: Case) -> Iterator[tuple[str, str]]:

@@ -15,7 +15,7 @@ from hearthcalc.report.contents import Given
 
 pytestmark = pytest.mark.benchmark
 
-DEMO = files("hearthcalc_reference").joinpath("demo.hearth.toml").read_bytes()
+DEMO = files("hearthcalc_reference").joinpath("demos/inn.hearth.toml").read_bytes()
 ROUNDS = 5
 
 

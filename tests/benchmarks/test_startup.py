@@ -113,7 +113,7 @@ def test_rule_findings_after_a_keystroke(home: Path, monkeypatch: pytest.MonkeyP
     times = []
     for number in range(60):
         begin = time.process_time()
-        session.type("face.study.width", str(24 + number % 20))
+        session.type("face.taproom.width", str(24 + number % 20))
         session.assess()
         times.append(time.process_time() - begin)
     session.file.release()
@@ -133,7 +133,7 @@ def test_model_findings_after_a_keystroke(home: Path, monkeypatch: pytest.Monkey
     times = []
     for number in range(15):
         begin = time.process_time()
-        session.type("face.study.width", str(24 + number))
+        session.type("face.taproom.width", str(24 + number))
         session.judge.judged_by(session.now)
         times.append(time.process_time() - begin)
     session.file.release()

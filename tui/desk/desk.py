@@ -54,7 +54,9 @@ class Desk(Guarded, Vertical):
         self._drafts = drafts = Drafts(surface, place)
         self.answers = answers = Answers(surface, place, pane, self._models_heard)
         self._sheet = sheet = Sheet(surface, place, form, (self._rail, self._rail_line), answers)
-        self._entering = entering = Entering(surface, place, sheet, drafts, app.copy_to_clipboard)
+        self._entering = entering = Entering(
+            surface, place, sheet, drafts, app.copy_to_clipboard, lambda: app.clipboard
+        )
         self.walk = walk = Walk(surface, place, sheet, entering, pane)
         self._views = Views(surface, place, sheet, pane, answers, entering)
         self._pointing = Pointing(surface, place, sheet, pane, entering, walk)

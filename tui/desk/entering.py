@@ -5,24 +5,31 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from hearthcalc.job import spec_of
+from hearthcalc.models.heat import materials
 from hearthcalc_tui.desk.drafts import Drafts
 from hearthcalc_tui.desk.place import Place
 from hearthcalc_tui.desk.sheet import Sheet
 from hearthcalc_tui.desk.surface import Surface
+from hearthcalc_tui.entries import name_of
 from hearthcalc_tui.field import Field
-from hearthcalc_tui.sections.rows import PICK
+from hearthcalc_tui.safe import plain
+from hearthcalc_tui.screens.choice import ChoicePage
+from hearthcalc_tui.sections.form import Row
+from hearthcalc_tui.sections.rows import MATERIAL, PICK
+
+MANY = 15  # choices, beyond which a list is shown on a page of its own
 
 
 @dataclass(frozen=True)
 class Entering:
-    """Owner of the fields: hears of each key in order. copy: puts a text on the clipboard."""
+    """Owner of the fields: hears of each key in order. copy: puts a text on the clipboard; copied: what is on it."""
 
     surface: Surface
     place: Place
     sheet: Sheet
     drafts: Drafts
     copy: Callable[[str], None]
+    copied: Callable[[], str]
 
     def edited(self, field: Field) -> None:
         """Every key that changes an entry: judged anew at once."""
@@ -39,9 +46,12 @@ class Entering:
 
     def keep(self) -> None:
         """Take what is being typed into the record."""
+        taken = self.place.session.taken
         names = self.place.session.keep()
         if names is None:
             return
+        if taken:
+            self.surface.say(f"Taken as {taken}. Ctrl+Z takes it back.")
         if names[0]:
             self.place.renamed(*names)
         self.drafts.write()
@@ -69,8 +79,20 @@ class Entering:
         field, row = self.surface.field, self.sheet.row
         if field and row and row.suggestion:
             field.put(row.suggestion)
+        elif field and row and len(row.choices) > MANY:
+            self.surface.start(self._browse(field, row))
         else:
             self.surface.say("There is nothing to suggest for this entry.")
+
+    async def _browse(self, field: Field, row: Row) -> None:
+        """A long list to choose from, each by its title."""
+        known = materials(self.place.session.edition()) if row.key == MATERIAL else {}
+        answers = [(id, known[id].title if id in known else id) for id in row.choices]
+        answers.sort(key=lambda answer: answer[1].casefold())
+        answer = await self.surface.ask(ChoicePage(row.full_label, "", answers, first=field.text))
+        if answer is not None:
+            self.surface.focus(field)
+            field.put(answer)
 
     async def do_undo(self) -> None:
         field = self.surface.field
@@ -88,7 +110,7 @@ class Entering:
         if what:
             self.place.go_back_to(what)
         await self.changed(what)
-        self.surface.say(f"{done}: {spec_of(what).label if what else 'the change'}.")
+        self.surface.say(f"{done}: {name_of(what) if what else 'the last change'}.")
 
     def do_units(self) -> None:
         self.keep()
@@ -103,3 +125,17 @@ class Entering:
             self.surface.say("The entry is copied. Ctrl+Q quits.")
         else:
             self.surface.say("Ctrl+Q quits.")
+
+    def do_cut(self) -> None:
+        field = self.surface.field
+        if field and field.text and (field.optional or not field.choices):
+            self.copy(field.text)
+            field.put("")
+            self.surface.say("The entry is cut. Ctrl+V puts it in, Ctrl+Z brings it back.")
+        else:
+            self.surface.say("There is nothing here to cut.")
+
+    def do_paste(self) -> None:
+        field = self.surface.field
+        if field and (text := self.copied()):
+            field.insert(plain(text.strip().partition("\n")[0]))

@@ -22,6 +22,7 @@ from hearthcalc_tui.session import ENDING, Session, open_session, path_for, sugg
 from hearthcalc_tui.storage import Memory
 
 MOST_LISTED = 200
+QUESTIONS = "asked.questions"
 
 
 @dataclass(frozen=True)
@@ -130,21 +131,82 @@ class Files:
 
     # Opening
 
-    async def _new(self) -> None:
-        if await self._may_leave():
-            await self._take("")
+    async def begin(self) -> None:
+        """The first page: ask for a way in until one is taken, or left for the empty job that is there."""
+        from hearthcalc_tui.screens.start import NEW, OPEN, QUICK, start_page
 
-    async def _open_other(self) -> None:
-        """Ask for a job file, those of the folder and the recent ones to choose from."""
+        while True:
+            recent = [path for path in self.memory.recent if path.exists()]
+            answer = await self.surface.ask(start_page(recent, storage.drafts_left()))
+            if answer == QUICK:
+                done = await self._look_quickly()
+            elif answer == NEW:
+                done = await self._ask_questions()
+            elif answer == OPEN:
+                done = await self._open_other()
+            else:
+                done = answer is None or await self._take(answer)
+            if done:
+                return
+
+    async def _new(self) -> None:
+        if await self._may_leave() and await self._take(""):
+            await self._ask_questions()
+
+    def do_start(self) -> None:
+        """Back to the first page."""
+        self.entering.keep()
+        self.surface.start(self._start())
+
+    async def _start(self) -> None:
+        if await self._may_leave() and await self._take(""):
+            await self.begin()
+
+    def do_questions(self) -> None:
+        self.entering.keep()
+        self.surface.start(self._ask_questions())
+
+    async def _ask_questions(self) -> bool:
+        """What the job asks; False where that was left."""
+        from hearthcalc.asked import EVERYTHING, in_words, left_out
+        from hearthcalc_tui.screens.start import QuestionsPage
+
+        session = self.place.session
+        answer = await self.surface.ask(QuestionsPage(session.now.job.asked.questions or ()))
+        if answer is None:
+            return False
+        asked = ", ".join(id for id in answer if id != EVERYTHING)
+        if asked != session.entry(QUESTIONS):
+            self.entering.take([(QUESTIONS, asked)])
+        await self.sheet.show(focus=True)
+        rest = in_words(left_out(session.now.job.asked.questions))
+        self.surface.say(f"Left out: {rest}." if rest else "Everything is asked.")
+        return True
+
+    async def _look_quickly(self) -> bool:
+        """The quick check, and on with it as a job; False where it was left."""
+        from hearthcalc_tui.screens.quick import QuickPage
+
+        session = self.place.session
+        made = await self.surface.ask(QuickPage(session.edition(), session.now.job.units))
+        if made is None:
+            return False
+        session.start_with(made)
+        self.drafts.write()
+        await self.sheet.show(focus=True)
+        self.surface.say("A full job now, with what you entered. Shift+F1: what it asks. Ctrl+S saves it.")
+        return True
+
+    async def _open_other(self) -> bool:
+        """Ask for a job file, those of the folder and the recent ones to choose from. False where none was opened."""
         here = sorted(Path().glob(f"*{ENDING}"))[:MOST_LISTED]
         known = {path.resolve() for path in here}
         recent = [path for path in self.memory.recent if path.exists() and path.resolve() not in known]
         answer = await self.surface.ask(PathPage("Open a job", "A job file:", files=[*here, *recent]))
-        if answer and await self._may_leave():
-            await self._take(answer)
+        return bool(answer) and await self._may_leave() and await self._take(answer or "")
 
-    async def _take(self, wanted: str) -> None:
-        """Open another job in the place of this one; where it cannot be read, this one stays."""
+    async def _take(self, wanted: str) -> bool:
+        """Open another job in the place of this one; where it cannot be read, this one stays, and False."""
         file = self.place.session.file
         file.release()
         try:
@@ -152,9 +214,10 @@ class Files:
         except HearthError as error:
             file.claim()
             self.surface.say(str(error), bad=True)
-            return
+            return False
         await self.put(session)
         await self.greet()
+        return True
 
     async def greet(self) -> None:
         """After a job was opened: remember it, tell of another window, offer a draft."""
@@ -167,24 +230,25 @@ class Files:
         if session.file.elsewhere:
             this = "this job" if session.file.path else "a job without a file"
             self.surface.say(
-                f"Another window has {this} open. This one keeps no draft: save it yourself.", bad=True
+                f"Another window has {this} open. This one keeps no unsaved work: save it yourself.", bad=True
             )
             return
         left = session.draft_left()
         if left is None:
             return
         lines = [
-            "The program ended before this was saved. The draft differs from the file in:",
+            "The program ended before this was saved. In the file, and in the unsaved work:",
             *left.differs,
         ]
         if left.file_changed:
-            lines.append("The file was changed after the draft was made.")
+            lines.append("The file was changed after the unsaved work was kept.")
         answers = [
-            ("take", "Go on with the draft"),
-            ("keep", "Go on with the file; Ctrl+Y brings the draft until something else is changed"),
-            ("drop", "Go on with the file, and forget the draft"),
+            ("take", "Go on with the unsaved work"),
+            ("keep", "Go on with the file; Ctrl+Y brings the unsaved work until something is changed"),
+            ("drop", "Go on with the file, and throw the unsaved work away"),
         ]
-        answer = await self.surface.ask(ChoicePage("There is a draft", "\n".join(lines), answers))
+        page = ChoicePage("Unsaved work found", "\n".join(lines), answers, chosen=False)
+        answer = await self.surface.ask(page)
         if answer == "drop":
             session.file.forget_draft()
             return

@@ -31,7 +31,8 @@ class Place:
             names = self.session.things(kind, self.stage)
             if self._picked.get(kind) not in names:
                 self._picked[kind] = names[0] if names else ""
-        self.sections: tuple[Section, ...] = sections(self.session.job(self.stage), self._picked)
+        waited = [measure.address for measure in self.session.assess().stages[self.judged_stage].measure]
+        self.sections: tuple[Section, ...] = sections(self.session.job(self.stage), self._picked, waited)
         self._at = self.section.id
 
     @property

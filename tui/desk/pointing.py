@@ -12,7 +12,9 @@ from hearthcalc_tui.desk.surface import Surface
 from hearthcalc_tui.desk.walk import Walk
 from hearthcalc_tui.safe import plain
 from hearthcalc_tui.screens.page import TextPage
+from hearthcalc_tui.sections.limits import field_of
 from hearthcalc_tui.sections.table import speaks_of
+from hearthcalc_tui.session import as_planned
 from hearthcalc_tui.widgets import telling
 from hearthcalc_tui.widgets.findings import FindingsPane
 
@@ -82,8 +84,8 @@ class Pointing:
             else:
                 self._using = []
                 await self.walk.go_to(self._from)
-        elif finding.missing:
-            await self.walk.go_to(finding.missing[0])
+        elif field := field_of(finding):
+            await self.walk.go_to(self._in_this_stage(field))
         else:
             section = next((s for s in self.place.sections if speaks_of(finding, s) and s.addresses), None)
             if section is None:
@@ -93,7 +95,15 @@ class Pointing:
 
     async def show(self, finding: Finding) -> None:
         """A finding whole."""
-        goes_on = "to what is missing" if finding.missing else ""
-        page = TextPage(f"Finding: {finding.title}", telling.full(finding), goes_on=goes_on)
+        at = field_of(finding)
+        page = TextPage(f"Finding: {finding.title}", telling.full(finding), goes_on="its field" if at else "")
         if await self.surface.ask(page) == "go":
-            await self.walk.go_to(finding.missing[0])
+            self._from, self._using = "", []
+            await self.walk.go_to(self._in_this_stage(at))
+            self.surface.say("F6 goes back to the finding.")
+
+    def _in_this_stage(self, address: str) -> str:
+        """The entry where it is written in the stage in hand."""
+        if self.place.stage == "found" or address.startswith("planned."):
+            return address
+        return as_planned(address)

@@ -138,11 +138,12 @@ class Sheet:
     def _show_fields(self, but: Field | None) -> None:
         """The fields of the section, where they are the same; else the section is shown anew."""
         self._place.lay_out()
-        shown, self._shown = self._place.rows(), self._place.section
+        before, shown, self._shown = self._shown, self._place.rows(), self._place.section
+        same = before is not None and before.id == self._shown.id
         if [row.key for row in shown] == [row.key for row in self._form.rows]:
             self._form.fill(shown, but=but)
-        elif not self._form.stretch(shown, but=but) and not self._showing.locked():
-            self._surface.later(self.show, focus=True)
+        elif not (same and self._form.adjust(shown, but=but)) and not self._showing.locked():
+            self._surface.later(self.show, focus=True, address=self.address)
 
     def show_round(self) -> None:
         """The findings, and what of them the rail and the headings show."""
@@ -158,9 +159,9 @@ class Sheet:
         findings = place.session.assess().stages[place.judged_stage].findings
         made = []
         for section in place.sections:
-            known, unread = filled(place.session, section, place.stage)
+            known, fields, unread = filled(place.session, section, place.stage)
             verdict = verdict_of(section, findings)
-            made.append(Stop(section.title, known, len(section.addresses), verdict, unread))
+            made.append(Stop(section.title, known, fields, verdict, unread))
         return made
 
     def _entitle(self, stop: Stop) -> None:
@@ -173,7 +174,9 @@ class Sheet:
             )
         )  # fmt: skip
         now = session.now.job
-        tail = f"{stage.upper()} {GLYPHS.dot} {now.about.edition} {GLYPHS.dot} {now.units}"
+        edited = len(session.edition().edited)
+        by = f"{now.about.edition}{f' ({edited} edited here)' if edited else ''}"
+        tail = f"{stage.upper()} {GLYPHS.dot} {by} {GLYPHS.dot} {now.units}"
         self._surface.head(session.title, unsaved=session.unsaved, tail=tail)
 
     def _explain(self) -> None:

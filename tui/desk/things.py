@@ -11,7 +11,7 @@ from hearthcalc_tui.desk.sheet import Sheet
 from hearthcalc_tui.desk.surface import Surface
 from hearthcalc_tui.safe import plain
 from hearthcalc_tui.sections.table import MOST_FIELDS
-from hearthcalc_tui.session import as_found, layer_number, whole_list
+from hearthcalc_tui.session import STAGES, as_found, layer_number, whole_list
 
 
 @dataclass(frozen=True)
@@ -29,13 +29,22 @@ class Things:
         if self.place.section.kind.repeats:
             await self._insert_layer()
             return
-        kind = self.place.section.kind.picks or "face"
+        section = self.place.section.kind
+        kind = section.picks or section.each
+        if not kind:
+            self.surface.say(
+                "F7 adds a face, an item, a roof, a fan or a layer in its own section. F4 goes there."
+            )
+            return
         try:
             name = self.place.session.add(kind, self.place.stage)
         except HearthError as error:
             self.surface.say(str(error), bad=True)
             return
         await self.entering.changed(self.place.to_name_of(kind, name))
+        self.surface.say(
+            f"Added, {STAGES[self.place.stage]}: {plain(name, 40)}. F8 or Ctrl+Z takes it out again."
+        )
 
     async def do_remove(self) -> None:
         """Take away the face, the thing or the layer shown."""
@@ -46,7 +55,7 @@ class Things:
             return
         kind = section.kind.each or section.kind.picks
         if not kind or not section.thing:
-            self.surface.say("This section shows no face and no thing that could be removed.")
+            self.surface.say("There is nothing to remove in this section.")
             return
         try:
             self.place.session.remove(kind, section.thing, self.place.stage)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from textual.content import Content
 
@@ -25,6 +25,7 @@ class Walk:
     sheet: Sheet
     entering: Entering
     pane: FindingsPane
+    _led: list[str] = field(default_factory=list)  # where F3 led last
 
     async def go_to(self, address: str) -> None:
         """Put the cursor in the field of an entry."""
@@ -90,7 +91,9 @@ class Walk:
             self.surface.say("Nothing is missing that a finding waits for.")
             return
         here = self.sheet.address
-        at = (addresses.index(here) + 1) % len(addresses) if here in addresses else 0
+        on_it = here in addresses and (here in self._led or self.surface.field is None)
+        at = (addresses.index(here) + on_it) % len(addresses) if here in addresses else 0
+        self._led[:] = [addresses[at]]
         await self.go_to(addresses[at])
 
     def do_sections(self) -> None:

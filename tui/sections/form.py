@@ -98,20 +98,28 @@ class Form(Guarded, Vertical):
                 field.fill(row.text, placeholder=row.placeholder)
             field.tell(row.echo, row.note)
 
-    def stretch(self, rows: Sequence[Row], *, but: Field | None = None) -> bool:
-        """Bring the fields up to date where the same ones stand once more or once less at the end. False where others do."""
-        before, after = [row.key for row in self.rows], [row.key for row in rows]
-        shared = min(len(before), len(after))
-        kept, gone = self.fields[:shared], self.fields[shared:]
-        repeats = shared > 0 and {*before[shared:], *after[shared:]} <= {*before[:shared]} - {""}
-        if before[:shared] != after[:shared] or not repeats or any(field.has_focus for field in gone):
+    def adjust(self, rows: Sequence[Row], *, but: Field | None = None) -> bool:
+        """Bring the fields up to date where some come or go and the rest stay in their order. False where that cannot be done at once."""
+        before, after = _numbered(self.rows), _numbered(rows)
+        there = dict(zip(before, self.fields, strict=True))
+        gone = [there[key] for key in before if key not in after]
+        kept = [key for key in after if key in there]
+        in_order = [key for key in before if key in after] == kept
+        if not kept or not in_order or any(field.has_focus for field in gone):
             return False
         # In new lists: a show that waits meanwhile goes on with those that it finds.
-        new = [self._field(row, kept[0].label_width) for row in rows[shared:]]
-        self.fields = [*kept, *new]
+        width = self.fields[0].label_width
+        self.fields = [
+            there[key] if key in there else self._field(row, width)
+            for key, row in zip(after, rows, strict=True)
+        ]
         for field in gone:
             field.remove()
-        self.query_one("#form-body", VerticalScroll).mount_all(new)
+        body, last = self.query_one("#form-body", VerticalScroll), None
+        for key, field in zip(after, self.fields, strict=True):
+            if key not in there:
+                body.mount(field, after=last) if last is not None else body.mount(field, before=0)
+            last = field
         self.fill(rows, but=but)
         return True
 
@@ -129,3 +137,13 @@ class Form(Guarded, Vertical):
             else [safe(row.understood), safe(row.range, "$quiet"), safe(row.how, "$quiet")]
         )
         self.query_one("#understood", Static).update(Content("\n").join(lines), layout=False)
+
+
+def _numbered(rows: Sequence[Row]) -> list[tuple[str, int]]:
+    """The key of each row, and how many of it stand before: what tells it from the others of its section."""
+    seen: dict[str, int] = {}
+    made = []
+    for row in rows:
+        seen[row.key] = seen.get(row.key, 0) + 1
+        made.append((row.key, seen[row.key]))
+    return made

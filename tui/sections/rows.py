@@ -8,11 +8,13 @@ from dataclasses import replace
 from hearthcalc import lengths, quantities, reference
 from hearthcalc.job import FIELDS, FieldSpec, Slip, get, join_address, parse_address, slip_of_unit
 from hearthcalc.models.heat import Material, materials
-from hearthcalc_tui.entries import NONE, echo_of, text_of, usual_of
+from hearthcalc_tui.entries import NONE, days_of, echo_of, meant, text_of, usual_of
 from hearthcalc_tui.field import Note
 from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import plain
 from hearthcalc_tui.sections.form import Row
+from hearthcalc_tui.sections.limits import decided_by, limit_note
+from hearthcalc_tui.sections.needed import applies, asked_for
 from hearthcalc_tui.sections.table import ASKED_OF_A_PLAN, Section
 from hearthcalc_tui.session import PATHS, WHOLE_LISTS, WORDS, Session, is_name
 from hearthcalc_tui.widgets.editions import in_a_line
@@ -45,19 +47,51 @@ def rows(session: Session, section: Section, stage: str) -> tuple[Row, ...]:
         )
     if kind.repeats:
         return _layers(session, section, stage)
-    for (key, label), address in zip(kind.fields, section.addresses, strict=True):
-        if key not in ASKED_OF_A_PLAN or (
-            stage == "planned" and section.thing in session.things("face", "found")
-        ):
-            made.append(_row(session, key, label, address, _target(section, address, stage), stage))
+    labels, stages = dict(kind.fields), session.assess().stages
+    findings = (stages.get(stage) or stages["found"]).findings
+    for key, address in needed(session, section, stage):
+        row = _row(session, key, labels[key], address, _target(section, address, stage), stage)
+        if row.note is None or row.note.kind == "found":
+            limit = limit_note(
+                decided_by(key, section.thing, findings), filled=bool(row.text or row.placeholder)
+            )
+            if limit and row.note:
+                limit = replace(limit, text=f"{limit.text}; {row.note.text[:1].lower()}{row.note.text[1:]}")
+            row = replace(row, note=limit or row.note)
+        made.append(row)
     return tuple(made)
 
 
-def filled(session: Session, section: Section, stage: str) -> tuple[int, bool]:
-    """How many of a section's entries say something, and whether one of them cannot be read."""
+def needed(session: Session, section: Section, stage: str) -> list[tuple[str, str]]:
+    """Key and address of each entry of a section that is needed and applies; also of one that says something or is waited for."""
+    if section.kind.repeats:
+        each = len(section.kind.fields)
+        return [(section.kind.fields[at % each][0], address) for at, address in enumerate(section.addresses)]
+    job, plan, mistakes = session.job(stage), stage == "planned", session.mistakes()
+    stages = session.assess().stages
+    missing = {measure.address for measure in (stages.get(stage) or stages["found"]).measure}
+    kept = []
+    for (key, _), address in zip(section.kind.fields, section.addresses, strict=False):
+        target = _target(section, address, stage)
+        if key in ASKED_OF_A_PLAN and not (plan and section.thing in session.things("face", "found")):
+            continue
+        if (
+            (asked_for(job, key) and applies(job, key, section.thing, stage))
+            or not missing.isdisjoint((address, target))
+            or get(job, address) is not None
+            or target in mistakes
+            or session.being_typed(target)
+        ):
+            kept.append((key, address))
+    return kept
+
+
+def filled(session: Session, section: Section, stage: str) -> tuple[int, int, bool]:
+    """How many of a section's entries say something, of how many, and whether one of them cannot be read."""
     job, mistakes = session.job(stage), session.mistakes()
-    known = sum(get(job, address) is not None for address in section.addresses)
-    return known, any(_target(section, address, stage) in mistakes for address in section.addresses)
+    addresses = [address for _, address in needed(session, section, stage)]
+    known = sum(get(job, address) is not None for address in addresses)
+    return known, len(addresses), any(_target(section, a, stage) in mistakes for a in section.addresses)
 
 
 def _target(section: Section, address: str, stage: str) -> str:
@@ -87,7 +121,7 @@ def _layers(session: Session, section: Section, stage: str) -> tuple[Row, ...]:
         made.append(
             Row(
                 PICK + section.kind.id, "", f"and {hidden} more", text=rest, choices=(rest,), optional=False,
-                understood=rest, range="They are kept and reckoned with; change them in the file.",
+                understood=rest, range="They are kept and counted; change them in the file.",
             )
         )  # fmt: skip
     return tuple(made)
@@ -96,7 +130,7 @@ def _layers(session: Session, section: Section, stage: str) -> tuple[Row, ...]:
 def _material(row: Row, known: Mapping[str, Material], *, adds: bool) -> Row:
     """The row of a layer's material. adds: an answer adds the layer."""
     name = row.text or row.placeholder
-    range_ = "Letters find a name, Left and Right go on. F7 inserts, F8 removes."
+    range_ = "F5 lists them, letters find one. F7 inserts a layer, F8 removes it."
     if name not in known:
         note = (
             Note("mistake", "No material of the table is called so. Type letters of a name in it.")
@@ -154,8 +188,10 @@ def _row(session: Session, key: str, label: str, address: str, target: str, stag
     voided, moved = (plan.voided, plan.moved) if plan else ({}, {})
     stays = target != address and address not in voided and not session.replaces(target)
     found = moved[address].text if address in moved else session.entry(address) if stays else ""
-    echo = echo_of(spec, get(session.now.job, target), text, unit)
-    slip = slip_of_unit(spec, text, unit)
+    taken = meant(spec, text, unit)
+    echo = echo_of(spec, get(session.now.job, target), taken or text, unit)
+    slip = None if taken else slip_of_unit(spec, text, unit)
+    days = days_of(text.strip()) if spec.kind == "date" else []
     choices = _choices(session, spec, stage)
     return Row(
         target,
@@ -167,15 +203,26 @@ def _row(session: Session, key: str, label: str, address: str, target: str, stag
         optional=key not in ALWAYS_SAYS,
         placeholder=found,
         echo=echo if measure else "",
-        note=_note(session, target, text, slip) or _differs(session, address, target, text, found),
+        note=_taken(spec, text, taken, days, unit)
+        or _note(session, target, text, slip)
+        or _differs(session, address, target, text, found),
         understood=in_a_line(session.edition())
         if key == "about.edition"
         else _understood(text, echo, found, choices, voided=address in voided, moved=address in moved),
         range=_range(spec, text, unit),
         full_label=spec.label,
         how=spec.how,
-        suggestion=slip.meant if slip else "",
+        suggestion=slip.meant if slip else days[0] if days else f"{text} {unit}" if taken and measure else "",
     )
+
+
+def _taken(spec: FieldSpec, text: str, taken: str, days: list[str], unit: lengths.Unit) -> Note | None:
+    """What a bare entry is taken as, or which of two days it may be."""
+    if len(days) > 1:
+        return Note("question", f"{days[0]}, month first, or {days[1]}, day first? F5 takes the first.")
+    if taken and spec.kind == "length":
+        return Note("question", f"Taken as {taken}. F5 keeps {text} {unit}.")
+    return Note("found", f"Taken as {taken}.") if taken else None
 
 
 def _note(session: Session, target: str, text: str, slip: Slip | None) -> Note | None:
@@ -219,6 +266,8 @@ def _understood(
 
 def _range(spec: FieldSpec, text: str, unit: lengths.Unit) -> str:
     """What a choice means, or what is usual for a measure."""
+    if spec.kind == "date":
+        return "Type today, or a day as in 2026-05-04."
     if spec.key == "about.edition":
         return "Left and Right choose another; F1 tells of each."
     return f"{text}: {spec.words[text]}" if text in spec.words else usual_of(spec, unit)

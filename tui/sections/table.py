@@ -8,6 +8,7 @@ from typing import Literal
 
 from hearthcalc.findings import Finding, Verdict, worst
 from hearthcalc.job import Job, join_address, parse_address
+from hearthcalc_tui.sections.needed import asked_for
 from hearthcalc_tui.session.document import PATHS, as_found, as_planned
 
 Things = Literal["", "face", "nearby", "roof", "fans"]
@@ -51,7 +52,8 @@ KINDS = (
             edition="Judged by",
             measured="Measured on site",
             notes="Notes",
-        ),
+        )
+        + _of("asked", questions="What is asked"),
         planned=False,
     ),
     Kind(
@@ -76,7 +78,7 @@ KINDS = (
             opens_to="Opens to",
             closure="What closes it",
             gap_area="Gaps of the doors",
-            burning_closed="Shut while burning",
+            burning_closed="Rated for closing",
             opening_above_hearth="Floor over hearth",
         ),
         ("doors",),
@@ -87,14 +89,14 @@ KINDS = (
         "hearth",
         _of(
             "face.hearth",
-            front="Out from opening",
-            facing="Facing in front",
+            front="Depth in front",
+            facing="Facing sticks out",
             left="Past the left jamb",
             right="Past right jamb",
             thickness="Thickness",
             above_floor="Top above floor",
             below="What is below",
-            specified_r="R asked for",
+            specified_r="R of a listing",
         ),
         ("hearth",),
         each="face",
@@ -112,12 +114,13 @@ KINDS = (
         "lintel",
         _of(
             "face.lintel",
-            above="Bears on it",
+            above="Sits on lintel",
+            behind="Behind the wall",
             span="Clear span",
             wall_thickness="Wall thickness",
             wall_height="Wall height",
             wall_weight="Weight of wall",
-            sound_beside="Sound beside it",
+            sound_beside="Solid each side?",
             other_load="Other load",
             angle="Steel angle",
             bearing="Bearing",
@@ -144,6 +147,7 @@ KINDS = (
             joint="Firebrick joints",
             floor_slab="Floor slab",
             floor_below="Below the floor",
+            front_wall="Front wall",
         ),
         ("firebox",),
     ),
@@ -157,6 +161,7 @@ KINDS = (
             throat_width="Throat width",
             damper="Damper",
             damper_area="Damper, open area",
+            clamp_area="Area with clamp",
             damper_works="Damper works",
             smoke_chamber_height="Chamber height",
             smoke_chamber_wall="Chamber wall",
@@ -200,7 +205,7 @@ KINDS = (
             condition="Condition",
             place="Chimney stands",
             offsets="Bends",
-            shared_with="Shared with",
+            shared_with="Other appliances",
             cap="Cap",
             cap_area="Area under cap",
             arrestor_area="Spark screen area",
@@ -214,12 +219,12 @@ KINDS = (
             "nearby",
             name="Name",
             what="What it is",
-            combustible="Does it burn",
+            combustible="Combustible?",
             face="Near which face",
-            at="At which masonry",
+            at="Against masonry",
             above="Above opening",
             beside="Beside opening",
-            ahead="Ahead of opening",
+            ahead="In front",
             projection="Projection",
         ),
         ("clearance",),
@@ -233,6 +238,7 @@ KINDS = (
             gap="Clear space",
             filled="Space filled",
             from_lining="From the lining",
+            masonry_wall="In a masonry wall",
             protection="Protection",
         ),
         picks="nearby",
@@ -256,17 +262,25 @@ KINDS = (
             "roof",
             name="Name of the roof",
             passes_through="Passes through it",
-            above_penetration="Top above passage",
-            distance="To highest part",
-            above_highest="Top above that",
+            above_penetration="Top above roof",
+            distance="Level to ridge",
+            above_highest="Top above ridge",
             pitch="Pitch",
             width_along_ridge="Width along ridge",
-            crosses_ridge="Across the ridge",
+            crosses_ridge="Ridge into chimney",
             cricket_height="Cricket height",
             framing_gap="Framing gap",
-            size_change_gap="To size change",
+            size_change_gap="To next size",
         ),
-        ("chimney",),
+        (
+            "chimney.above_roof",
+            "chimney.within_radius",
+            "chimney.cricket",
+            "chimney.roof_framing",
+            "chimney.size_change",
+            "chimney.arrestor_area",
+            "chimney.cap_area",
+        ),
         picks="roof",
     ),
     Kind(
@@ -279,14 +293,27 @@ KINDS = (
             airtightness="Airtightness",
             exterior_duct="Outdoor-air duct",
             vent="Permanent vent",
-            beyond_gaps="Openings beyond",
+            beyond_gaps="Open area, glazed",
             makeup="Make-up air",
             gas_input="Gas appliances",
             gas_logs="Gas logs",
-            storeys="Storeys",
+            storeys="Heated stories",
             neutral_level="Neutral level",
         ),
         ("air", "house", "gas_logs"),
+    ),
+    Kind(
+        "duct",
+        "Outdoor-air duct",
+        _of(
+            "air",
+            duct_from="Starts in",
+            duct_above="Above the firebox",
+            duct_screened="Screened",
+            duct_outlet="Outlet to opening",
+            duct_clear="Space to wood",
+        ),
+        ("air.intake", "air.intake_height", "air.intake_screen", "air.intake_outlet", "air.duct_clear"),
     ),
     Kind(
         "fans",
@@ -310,6 +337,61 @@ KINDS = (
         )
         + _of("fire", size="Size of the fire", power="Heat of the fire"),
         ("draft", "heat"),
+    ),
+    Kind(
+        "stack",
+        "Chimney masonry",
+        _of(
+            "chimney",
+            wall="Chimney wall",
+            flues="Flues in it",
+            wythe="Between flues",
+            crown="Sound cap",
+            cleanout="Cleanout",
+            cleanout_height="Cleanout height",
+            arrestor_mesh="Screen openings",
+            offset_carried="Offsets carried",
+            corbel="Corbel",
+            corbel_alike="On both sides",
+            fireblocking="Fireblocking",
+            contact_listed="Listed for contact",
+        ),
+        (
+            "chimney.wall",
+            "chimney.wythe",
+            "chimney.crown",
+            "chimney.cleanout",
+            "chimney.arrestor_mesh",
+            "chimney.offset",
+            "chimney.corbel",
+            "chimney.fireblocking",
+        ),
+    ),
+    Kind(
+        "built",
+        "Built in",
+        _of(
+            "structure",
+            footing_thickness="Footing thickness",
+            footing_beyond="Footing past wall",
+            seismic="Seismic category",
+            width="Chimney width",
+            bars="Upright bars",
+            ties="Between the ties",
+            anchored="Anchored",
+            ash_dump="Ash dump",
+            unit_steel="Steel of the unit",
+            unit_masonry="Masonry round it",
+            slab_steel="Slab reinforced",
+        ),
+        ("structure",),
+    ),
+    Kind(
+        "linings",
+        "Linings, seals",
+        _of("chimney", liner_installed="Liner laid well", label="Lining labelled")
+        + _of("structure", chamber_lining="Chamber lining", tight="Tight damper"),
+        ("chimney.liner_installed", "chimney.label", "firebox.tight"),
     ),
 )
 
@@ -346,11 +428,23 @@ class Section:
         return (self.kind.id, self.thing if self.kind.each else "")
 
 
-def sections(job: Job, chosen: Mapping[str, str]) -> tuple[Section, ...]:
-    """The sections of a stage's job.
+def sections(job: Job, chosen: Mapping[str, str], waited_for: Iterable[str] = ()) -> tuple[Section, ...]:
+    """The sections of a stage's job that what it asks needs.
 
     chosen: for each kind of thing that a section picks from, the name of the one shown.
+    waited_for: addresses that findings wait for; whatever section holds one is there too.
     """
+    waited = [as_found(address) for address in waited_for]
+    return tuple(
+        section
+        for section in every_section(job, chosen)
+        if any(asked_for(job, key) for key, _ in section.kind.fields)
+        or any(section.holds(address) for address in waited)
+    )
+
+
+def every_section(job: Job, chosen: Mapping[str, str]) -> tuple[Section, ...]:
+    """The sections of a stage's job, whatever it asks."""
     made: list[Section] = []
     for kind in KINDS:
         if kind.each:
@@ -395,7 +489,7 @@ def place_of(job: Job, address: str) -> tuple[Section, dict[str, str]] | None:
         kind: parts[len(at)] for kind, at in PATHS.items() if parts[: len(at)] == at and len(parts) > len(at)
     }
     whole = next((kind for kind, at in PATHS.items() if parts == at), "")
-    for section in sections(job, thing):
+    for section in every_section(job, thing):
         if section.holds(join_address(parts)) or (whole and whole == section.kind.picks):
             return section, {kind: name for kind, name in thing.items() if kind != "face"}
     return None

@@ -13,13 +13,22 @@ from hearthcalc_tui.session.document import (
     stage_of,
     whole_list,
 )
-from hearthcalc_tui.session.file import ENDING, DraftToKeep, LeftDraft, path_for, suggested_name
-from hearthcalc_tui.session.session import Session, open_session
+from hearthcalc_tui.session.file import (
+    ENDING,
+    DraftToKeep,
+    LeftDraft,
+    about_of,
+    path_for,
+    suggested_name,
+    told,
+)
+from hearthcalc_tui.session.session import RECOVERED, Session, open_session
 from hearthcalc_tui.session.snapshot import Snapshot
 
 __all__ = [
     "ENDING",
     "PATHS",
+    "RECOVERED",
     "STAGES",
     "WHOLE_LISTS",
     "WORDS",
@@ -27,6 +36,7 @@ __all__ = [
     "LeftDraft",
     "Session",
     "Snapshot",
+    "about_of",
     "address_of",
     "as_found",
     "as_planned",
@@ -36,5 +46,6 @@ __all__ = [
     "path_for",
     "stage_of",
     "suggested_name",
+    "told",
     "whole_list",
 ]

@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from typing import Any
 
 from hearthcalc.job import join_address, parse_address, set_entry, spec_of, typed
+from hearthcalc.lengths import Unit
 from hearthcalc_tui.entries import Document, value_of
 
 STAGES = {"found": "as found", "planned": "as planned"}
 PATHS = {"face": ("face",), "nearby": ("nearby",), "roof": ("roof",), "fans": ("air", "fans")}
-WORDS = {"face": "face", "nearby": "thing", "roof": "roof", "fans": "fan"}
+WORDS = {"face": "face", "nearby": "item", "roof": "roof", "fans": "fan"}
 WHOLE_LISTS = ("fans",)  # planned, such a list would replace the found one whole
 PLANNED = "planned."
 LAYERS = ".hearth.layers"
@@ -62,7 +63,8 @@ def layer_number(address: str) -> int:
 
 def entered(document: Document, address: str, text: str) -> Document:
     """A document with one entry changed. Planned layers replace the found ones whole: the first planned one takes those over."""
-    value, whole = value_of(spec_of(address), text), whole_list(address)
+    unit: Unit = "mm" if document.get("units") == "mm" else "in"
+    value, whole = value_of(spec_of(address), text, unit), whole_list(address)
     if not whole.startswith(PLANNED):
         return set_entry(document, address, value)
     found = layers(document, as_found(whole))

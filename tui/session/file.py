@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import tomllib
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -11,6 +12,8 @@ from hearthcalc.errors import FileError
 from hearthcalc.job import Job
 from hearthcalc_tui import storage
 from hearthcalc_tui.entries import Document, differences
+from hearthcalc_tui.glyphs import GLYPHS
+from hearthcalc_tui.safe import plain
 from hearthcalc_tui.storage import DraftBox
 
 ENDING = ".hearth.toml"
@@ -46,9 +49,17 @@ class JobFile:
     """The file of a job and its draft. saved: the document that the file holds; judged: what it was judged by then."""
 
     def __init__(
-        self, document: Document, *, path: Path | None, demo: bool, original: str | None, mark: str
+        self,
+        document: Document,
+        *,
+        path: Path | None,
+        demo: str,
+        original: str | None,
+        mark: str,
+        box: str = "",
     ) -> None:
-        """document: as the file holds it.  original: the file's text.  mark: what tells its contents from others."""
+        """document: as the file holds it.  original: the file's text.  mark: what tells its contents from others.  box: of a draft left."""
+        self._left_in = box
         self.path = path
         self.demo = demo
         self._original = original
@@ -60,8 +71,10 @@ class JobFile:
 
     def claim(self) -> None:
         """Take the draft of this job for this window; elsewhere tells whether another one has it."""
-        self._box = DraftBox(self.path, kind="demo" if self.demo else "new")
+        self._box = DraftBox(self.path, demo=self.demo, box="" if self.path else self._left_in)
         self.elsewhere = not self._box.claim()
+        if not self.path and not self.demo:
+            self._left_in = self._box.name
 
     def release(self) -> None:
         """Let another window have this job."""
@@ -93,7 +106,7 @@ class JobFile:
         self._box.drop()
         if moved:
             self.release()
-            self.path, self.demo = path, False
+            self.path, self.demo = path, ""
             self.claim()
 
     # The draft
@@ -117,6 +130,21 @@ class JobFile:
         """Drop the draft."""
         if not self.elsewhere:
             self._box.drop()
+
+
+def about_of(path: Path) -> str:
+    """What a job file says it is: title, place and date; its name where it cannot be read."""
+    try:
+        about = tomllib.loads(storage.read(path).decode("utf-8-sig")).get("about", {})
+    except (FileError, ValueError, RecursionError):
+        return path.name
+    return told(about) or path.name
+
+
+def told(about: object) -> str:
+    """The title, the place and the date of a job in a line."""
+    held = about if isinstance(about, Mapping) else {}
+    return f" {GLYPHS.dot} ".join(plain(held[key], 40) for key in ("title", "place", "date") if held.get(key))
 
 
 def suggested_name(title: str | None) -> str:

@@ -21,9 +21,9 @@ from hearthcalc_tui.session.snapshot import Snapshot
 class Judge:
     """The editions with the local amendments, and the last judgement by them."""
 
-    def __init__(self, job_file: Path | None) -> None:
-        """job_file: beside it local amendments may lie. FileError where they cannot stand."""
-        self._changes, self._materials = _amendments(job_file)
+    def __init__(self, job_file: Path | None, *, amended: bool = True) -> None:
+        """job_file: beside it local amendments may lie.  amended: False for a demo, which uses none.  FileError where they cannot stand."""
+        self._changes, self._materials = _amendments(job_file) if amended else ((), ())
         self._editions: dict[str, Edition] = {}
         self._judged: tuple[Snapshot, Assessment] | None = None
         self._mistaken: tuple[Snapshot, Mapping[str, str]] | None = None
@@ -80,11 +80,15 @@ class Judge:
         return self._mistaken[1]
 
     def wanting(self, snapshot: Snapshot) -> list[str]:
-        """Addresses to go to: what cannot be read, then what findings wait for, in the order of the walk."""
+        """Addresses to go to: what cannot be read, then what the overall waits for and what else does, in the order of the walk."""
+        stages = self.assess(snapshot).stages.values()
+        holds_up = {address for s in stages for f in s.findings if f.counts for address in f.missing}
         missing = [
             f"{measure.address}.1.material" if measure.address.endswith(LAYERS) else measure.address
-            for stage in self.assess(snapshot).stages.values()
+            for first in (True, False)
+            for stage in stages
             for measure in stage.measure
+            if (measure.address in holds_up) is first
         ]
         return list(dict.fromkeys([*self.mistakes(snapshot), *missing]))
 

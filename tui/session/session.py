@@ -7,12 +7,13 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from hearthcalc import jobfile, lengths, reference
+from hearthcalc import jobfile, lengths
+from hearthcalc.errors import FileError
 from hearthcalc.findings import Assessment
-from hearthcalc.job import Job, Problem, blank, parse_address, set_entry, with_units
+from hearthcalc.job import Job, Problem, blank, parse_address, set_entry, spec_of, with_units
 from hearthcalc.reference import Edition
 from hearthcalc_tui import storage
-from hearthcalc_tui.entries import Document
+from hearthcalc_tui.entries import Document, meant
 from hearthcalc_tui.safe import plain
 from hearthcalc_tui.session import document as documents
 from hearthcalc_tui.session import things as named
@@ -21,22 +22,37 @@ from hearthcalc_tui.session.file import DraftToKeep, JobFile, LeftDraft, saved_m
 from hearthcalc_tui.session.judge import Judge
 from hearthcalc_tui.session.snapshot import Snapshot
 
+RECOVERED = "recovered:"  # before the name of a box, where a job is opened
+
 
 def open_session(wanted: str) -> Session:
-    """Open a job. wanted: a path, "demo", or "" for a new one. FileError where the file is none."""
+    """Open a job. wanted: a path, a demo, "recovered:" and a box, or "" for a new one. FileError where the file is none."""
     for folder in (storage.state_folder(), storage.state_folder() / "drafts", storage.settings_folder()):
         storage.sweep(folder)
     if not wanted:
         return Session(blank())
-    if wanted == "demo":
-        text = jobfile.text_of((reference.shipped() / "demo.hearth.toml").read_bytes(), "the demo")
-        return Session(jobfile.document(text, "the demo"), demo=True)
+    if wanted.startswith(RECOVERED):
+        return _recovered(wanted.removeprefix(RECOVERED))
+    if demo := jobfile.demo_of(wanted):
+        return Session(jobfile.document(jobfile.demo(demo), f"the demo {demo}"), demo=demo)
     path = Path(wanted).expanduser()
     storage.sweep(path.parent, path.name)
     data = storage.read(path)
     text = jobfile.text_of(data, str(path))
     jobfile.parse_text(text, str(path))
     return Session(jobfile.document(text, str(path)), path=path, original=text, mark=storage.mark(data))
+
+
+def _recovered(box: str) -> Session:
+    """Unsaved work by the name of its box: its file, where there is one, which then offers it; else as a job without a file."""
+    draft = storage.DraftBox(None, box=box).find()
+    if draft is None:
+        raise FileError("No unsaved work", "What was left is not there any more.", fix="Start a new job.")
+    if draft.of and (draft.of.startswith("demo:") or Path(draft.of).exists()):
+        return open_session(draft.of)
+    session = Session(blank(), box=box)
+    session.start_with(draft.document)
+    return session
 
 
 class Session:
@@ -47,13 +63,14 @@ class Session:
         document: Document,
         *,
         path: Path | None = None,
-        demo: bool = False,
+        demo: str = "",
         original: str | None = None,
         mark: str = "",
+        box: str = "",
     ) -> None:
         """As JobFile takes them. FileError where the local amendments cannot stand."""
-        self.judge = Judge(path)
-        self.file = JobFile(document, path=path, demo=demo, original=original, mark=mark)
+        self.judge = Judge(path, amended=not demo)
+        self.file = JobFile(document, path=path, demo=demo, original=original, mark=mark, box=box)
         self._history = [Snapshot(self.file.saved)]
         self._at = 0
         self._typed: tuple[str, str] | None = None
@@ -110,6 +127,15 @@ class Session:
         """Forget what is being typed; the record stays as it was."""
         self._typed = self._preview = None
 
+    @property
+    def taken(self) -> str:
+        """What the bare entry that is being typed is taken as, with its unit; "" where it stands as typed."""
+        if self._typed is None or is_name(self._typed[0]):
+            return ""
+        address, text = self._typed
+        unit: lengths.Unit = self.last.job.units
+        return meant(spec_of(address), text, unit)
+
     def being_typed(self, address: str) -> bool:
         """Is this the entry that is being typed."""
         return self._typed is not None and self._typed[0] == address
@@ -151,6 +177,10 @@ class Session:
         self._at += 1
         return self.last.what
 
+    def start_with(self, document: Document) -> None:
+        """Go on with what was entered elsewhere, as one step."""
+        self._push(Snapshot(document))
+
     def add(self, kind: str, stage: str) -> str:
         """Add a thing, and return the name it was given. UsageError where no more fit."""
         document, name = named.added(self.last, kind, stage)
@@ -178,7 +208,7 @@ class Session:
         self._push(Snapshot(documents.with_layers(self.last.document, whole, layers), whole))
 
     def turn_units(self) -> None:
-        """Inches to millimetres or back; bare numbers get the unit that they were typed in."""
+        """Inches to millimeters or back; bare numbers get the unit that they were typed in."""
         other: lengths.Unit = "mm" if self.last.job.units == "in" else "in"
         self._push(Snapshot(with_units(self.last.document, other)))
 

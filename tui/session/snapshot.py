@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import Any
 
 from hearthcalc.job import Job, Problem, Stage, get, parse_address, read, typed, unusual
-from hearthcalc_tui.entries import Document, text_of
+from hearthcalc_tui.entries import NONE, Document, text_of
 from hearthcalc_tui.session.document import PATHS, PLANNED, whole_list
 
 
@@ -63,7 +63,8 @@ class Snapshot:
         """What was entered at an address, as typed, also where it cannot be read."""
         problem = self.problem(address)
         if problem is None:
-            return text_of(get(self.job, address))
+            value = get(self.job, address)
+            return NONE if value == "" else text_of(value)
         here: Any = self.document
         for step in problem.path[: problem.path.index(parse_address(address)[-1]) + 1]:
             here = here[step]

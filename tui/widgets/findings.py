@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
@@ -11,7 +12,7 @@ from textual.message import Message
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from hearthcalc.findings import Assessment, Finding
+from hearthcalc.findings import Assessment, Finding, Verdict
 from hearthcalc_tui.faults import Guarded
 from hearthcalc_tui.widgets import telling
 
@@ -34,6 +35,9 @@ class FindingsPane(Guarded, Vertical):
         self._listed: list[Finding] = []
         self._pending: set[tuple[str, str, str, str]] = set()
         self._stage = ""
+        self._verdicts: dict[tuple[str, str, str, str], Verdict] = {}
+        self._turned: set[tuple[str, str, str, str]] = set()
+        self._of = ""
         self.view: ViewBody | None = None
 
     def compose(self) -> ComposeResult:
@@ -93,22 +97,35 @@ class FindingsPane(Guarded, Vertical):
             stale = [finding for finding in self._listed if finding.kind == "model"]
         listed = telling.ordered([*findings, *stale])
         pending = {finding.key for finding in stale}
-        before, was_pending = self._listed, self._pending
+        before, was_pending, was_turned = self._listed, self._pending, self._turned
+        self._mark_turned(assessment, findings, stage)
         self._listed, self._pending, self._stage = listed, pending, stage
         if [f.key for f in listed] == [f.key for f in before]:
             for at, (new, old) in enumerate(zip(listed, before, strict=True)):
-                if new != old or (new.key in pending) != (old.key in was_pending):
+                if new != old or new.key in (pending ^ was_pending) | (self._turned ^ was_turned):
                     self.options.replace_option_prompt_at_index(at, self._line(new))
         else:
             self._relist(before)
         self._tell_detail()
 
+    def _mark_turned(self, assessment: Assessment, findings: Iterable[Finding], stage: str) -> None:
+        """Which verdicts the last change of the record turned; they stay marked until the next one."""
+        verdicts = {finding.key: finding.verdict for finding in findings}
+        if self._of != assessment.job_fingerprint:
+            self._turned = set()
+        if self._stage == stage:
+            held = self._verdicts
+            self._turned |= {k for k, verdict in verdicts.items() if held.get(k, verdict) is not verdict}
+            verdicts = {**held, **verdicts}
+        self._verdicts, self._of = verdicts, assessment.job_fingerprint
+
     def _line(self, finding: Finding) -> Content:
-        return telling.line(finding, self._room, pending=finding.key in self._pending)
+        key = finding.key
+        return telling.line(finding, self._room, pending=key in self._pending, turned=key in self._turned)
 
     def _relist(self, before: list[Finding]) -> None:
-        """Fill the list anew, with the same finding in hand where it is still there."""
-        at = self.options.highlighted
+        """Fill the list anew, with the same finding in hand where it is still there; the worst on top while the cursor is elsewhere."""
+        at = self.options.highlighted if self.options.has_focus else None
         held = before[at].key if at is not None and at < len(before) else None
         keys = [finding.key for finding in self._listed]
         self.options.set_options(Option(self._line(finding)) for finding in self._listed)
@@ -118,7 +135,7 @@ class FindingsPane(Guarded, Vertical):
     @property
     def _room(self) -> int:
         """Cells of a row of the list."""
-        return max(20, self.size.width - 5)
+        return max(24, self.size.width - 4)
 
     def on_resize(self) -> None:
         if self._listed:

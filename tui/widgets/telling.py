@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from fractions import Fraction
 
@@ -9,6 +10,7 @@ from rich.cells import cell_len, set_cell_size
 from textual.content import Content
 
 from hearthcalc import lengths
+from hearthcalc.asked import left_out
 from hearthcalc.errors import EntryError
 from hearthcalc.findings import Assessment, Basis, Finding, Margin, Verdict
 from hearthcalc.job import spec_of
@@ -39,37 +41,83 @@ def ordered(findings: Iterable[Finding]) -> list[Finding]:
     return sorted(findings, key=lambda f: (f.kind == "advice", not f.counts, rank[f.verdict]))
 
 
-WORKING = "Being computed anew ..."
+WORKING = "working it out"
 
 
-def line(finding: Finding, width: int, *, pending: bool = False) -> Content:
-    """A finding in the list: sign and word, title and subject, and in one row of so many cells why.
+def line(finding: Finding, width: int, *, pending: bool = False, turned: bool = False) -> Content:
+    """A finding in one row of so many cells: sign and word, what it is, and the figure that decides, which is never cut.
 
-    pending: it is being computed anew, so that neither its verdict nor its numbers may stand.
+    pending: it is being worked out anew, so that neither its verdict nor its numbers may stand.  turned: the last key turned it.
     """
     mark = Content.styled(f"{GLYPHS.more} WAIT", "bold $quiet") if pending else verdict_mark(finding.verdict)
-    parts: list[Part] = [mark, "  ", safe(finding.title, "bold", 120)]
+    figure = WORKING if pending else plain(figure_of(finding))
+    if cell_len(figure) > width - mark.cell_length - SHORTEST_TITLE - 2:
+        figure = figure.removesuffix(" min").removesuffix(" max")
     subject = where(finding)
-    if subject:
-        parts += ["  ", safe(subject, "$quiet", 120)]
+    title = plain(f"{finding.title}, {subject}" if subject else finding.title, 120)
+    if cell_len(title) > width - mark.cell_length - cell_len(figure) - 3 and finding.id in IN_SHORT:
+        short = IN_SHORT[finding.id]
+        title = plain(f"{short}, {subject}" if subject else short, 120)
     if not finding.counts and finding.kind != "advice":
-        parts.append(("  (does not count)", "$quiet"))
-    why = WORKING if pending else plain(_short(finding))
-    if cell_len(why) > width:
-        why = set_cell_size(why, max(1, width - 1)) + GLYPHS.more
-    return Content.assemble(*parts, "\n", (why, "$quiet"))
+        title = f"({title})"
+    if any(basis.standing == EDITED for basis in finding.basis):
+        title = f"{EDITED_MARK}{title}"
+    room = max(SHORTEST_TITLE, width - mark.cell_length - cell_len(figure) - 2 - bool(figure))
+    if cell_len(title) > room:
+        title = set_cell_size(title, room - 1) + GLYPHS.more
+    gap = " " * max(1, width - mark.cell_length - 1 - cell_len(title) - cell_len(figure))
+    return Content.assemble(
+        mark,
+        (GLYPHS.here if turned else " ", "bold $ember"),
+        safe(title, "bold" if finding.counts else "", 120),
+        (f"{gap}{figure}" if figure else "", "$quiet"),
+    )
 
 
-_AT = {">=": "at least ", "<=": "at most ", "=": ""}
+SHORTEST_TITLE = 6
+EDITED, EDITED_MARK = "edited here", "*"
+IN_SHORT = {
+    "flue.area": "Flue area", "flue.lining": "Flue lining", "flue.condition": "Flue condition", "flue.fit": "Liner fits",
+    "flue.offsets": "Flue slope", "flue.shared": "Shared flue", "flue.least_side": "Flue side", "flue.least_height": "Flue height",
+    "record.agreement": "Disagree", "air.exterior_duct": "Outside air", "air.vent": "Vent", "air.makeup": "Make-up air",
+    "air.gas_room_volume": "Gas: room", "gas_logs.damper_opening": "Gas logs: damper", "hearth.front": "Hearth front",
+    "hearth.left": "Hearth left", "hearth.right": "Hearth right", "hearth.thickness": "Hearth thick", "hearth.below": "Under hearth",
+    "firebox.construction": "Masonry?", "firebox.depth": "Firebox deep", "firebox.wall": "Firebox wall", "firebox.lining": "Firebrick",
+    "firebox.joint": "Joints", "firebox.floor_slab": "Floor slab", "firebox.floor_below": "Under firebox",
+    "firebox.throat_height": "Throat high", "firebox.throat_depth": "Throat deep", "firebox.passageway": "Narrowest",
+    "smoke_chamber.height": "Chamber high", "smoke_chamber.slope": "Chamber slope", "smoke_chamber.wall": "Chamber wall",
+    "smoke_chamber.parging": "Parging", "chimney.above_roof": "Over roof", "chimney.within_radius": "Over ridge",
+    "chimney.cricket": "Cricket", "chimney.roof_framing": "Roof framing", "chimney.size_change": "Size change",
+    "chimney.arrestor_area": "Spark screen", "chimney.cap_area": "Under cap", "clearance.framing": "Framing",
+    "clearance.chimney": "At chimney", "clearance.abutting": "Contact", "clearance.trim": "Trim", "clearance.looked": "Not looked",
+    "doors.burning_closed": "Doors on a fire", "doors.seal": "Door gaps", "doors.garage": "Garage", "heat.resistance": "Hearth R",
+    "heat.wood_temperature": "Wood heat", "heat.floor_edge": "Floor heat", "heat.mantel": "Mantel heat", "lintel.bearing": "Bearing",
+    "lintel.load": "Lintel load", "lintel.bending": "Bending", "lintel.deflection": "Deflection", "draft.face_velocity": "Draft",
+    "draft.no_flow": "Start-up", "draft.crossflow": "Crossflow", "draft.door_leak": "Door leak", "house.suction": "Suction",
+    "air.demand": "Air for fire",
+}  # fmt: skip
+_WITHIN = {">=": "min", "<=": "max"}
 
 
-def _short(finding: Finding) -> str:
-    """Why, in few words: what was found beside what is asked, or what is missing, or the first sentence."""
-    if finding.missing:
-        return "needs " + ", ".join(dict.fromkeys(_label(address) for address in finding.missing))
-    if finding.found and finding.required and finding.required.text:
-        return f"{finding.found.text}; {_AT.get(finding.required.op, '')}{finding.required.text}"
-    return finding.text.partition(". ")[0].rstrip(".")
+def figure_of(finding: Finding) -> str:
+    """The figure that decides: what was found, and the limit; of a measurement that is missing the limit alone."""
+    required = finding.required
+    if required is None or not required.text:
+        return ""
+    limit = f"{_bare(required.text)} {_WITHIN.get(required.op, '')}".rstrip()
+    if finding.missing or not finding.found:
+        return limit if finding.missing else ""
+    found, unit = _bare(finding.found.text), _bare(required.text).rpartition(" ")[2]
+    figure = f"{found.removesuffix(f' {unit}')} / {limit}"
+    return figure if cell_len(figure) <= LONGEST_FIGURE else ""
+
+
+def _bare(text: str) -> str:
+    """A figure without the other unit that stands behind it in brackets."""
+    return re.sub(r" \([^)]*\)", "", text)
+
+
+LONGEST_FIGURE = 24
 
 
 def _label(address: str) -> str:
@@ -97,9 +145,11 @@ def overall(assessment: Assessment, stage: str, width: int, *, in_words: bool, w
         words = ", ".join(f"{number} {verdict}" for verdict, number in result.counts.items())
         signs = " ".join(f"{number}{GLYPHS.sign(verdict)}" for verdict, number in result.counts.items())
         if result.overall is Verdict.MEETS:
-            words = signs = "the reference values used"
+            words = signs = "what was asked" if result.left_out else "the reference values used"
         fits = head.cell_length + 2 + cell_len(words) <= width
         rows.append(Content.assemble(head, ("  " + (words if fits else signs), "$quiet")))
+    if left := assessment.stages[stage].left_out:
+        rows.append(safe(f"  Asked only: {', '.join(left_out(left))}", "bold $verdict-close"))
     if in_words:
         words = "the models are running" if working else overall_words(assessment.stages[stage])
         rows.append(safe(f"  {words}", "italic $quiet"))

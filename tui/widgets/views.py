@@ -139,7 +139,7 @@ def _profile(made: Profile, job: Job, width: int) -> Iterator[Content]:
         )
     if width - room - 2 >= 20:
         yield from _to_scale(made, job, titles, room, width - room - 2)
-    limit = f"Wood: {temperature(made.limit, job)} is taken as the most."
+    limit = f"Wood: {temperature(made.limit, job)} is the limit used."
     yield safe(limit if made.wood is not None else "No wood lies in it or under it.")
     if made.wood is not None:
         yield Content.styled("! marks where wood passes it.", "$quiet")

@@ -1,0 +1,122 @@
+"""Which entries a job needs: those that its questions rest on, and of those the ones that apply to what it is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+
+from hearthcalc.asked import asked_of
+from hearthcalc.job import Face, Job, Nearby, Roof
+from hearthcalc.rules.doors import DOORS
+
+FLUE_SIZE = ("flue", "draft", "firebox", "chimney")
+THROAT = ("firebox", "draft")
+
+# The questions that an entry is needed for, by its key or the beginning of it; () where it always is.
+_FOR: Mapping[str, tuple[str, ...]] = MappingProxyType({
+    "fireplace.pattern": THROAT,
+    "use": ("flue", "hearth", "draft", "firebox"),
+    "face.opens_to": ("hearth", "clearances", "draft"),
+    "face.closure": ("flue", "draft"),
+    "face.gap_area": ("flue", "draft"),
+    "face.burning_closed": ("flue", "draft"),
+    "face.opening_above_hearth": ("hearth", "clearances", "draft"),
+    "face.hearth": ("hearth",),
+    "face.lintel": ("steel",),
+    "face.looked": ("clearances",),
+    "firebox": ("firebox",),
+    "firebox.depth": ("firebox", "hearth", "clearances", "draft"),
+    "firebox.throat_height": THROAT,
+    "firebox.throat_depth": THROAT,
+    "firebox.throat_width": THROAT,
+    "firebox.damper": THROAT,
+    "firebox.damper_area": THROAT,
+    "firebox.damper_works": THROAT,
+    "firebox.smoke_chamber_height": THROAT,
+    "firebox.smoke_chamber_wall": THROAT,
+    "firebox.smoke_chamber_form": THROAT,
+    "firebox.smoke_chamber_slope": THROAT,
+    "firebox.smoke_chamber_parged": THROAT,
+    "flue": ("flue",),
+    "flue.liner": FLUE_SIZE,
+    "flue.shape": FLUE_SIZE,
+    "flue.diameter": FLUE_SIZE,
+    "flue.inside": FLUE_SIZE,
+    "flue.area": FLUE_SIZE,
+    "flue.height": ("flue", "draft"),
+    "flue.lining": ("flue", "draft"),
+    "flue.offsets": ("flue", "draft"),
+    "flue.place": ("clearances", "draft"),
+    "flue.cap": ("chimney", "draft"),
+    "flue.cap_area": ("chimney", "draft"),
+    "flue.arrestor_area": ("chimney", "draft"),
+    "nearby": ("clearances",),
+    "looked": ("clearances",),
+    "looked.roofs": ("chimney",),
+    "roof": ("chimney",),
+    "air": ("draft",),
+    "site": ("draft",),
+    "site.indoor": ("draft", "hearth", "clearances"),
+    "fire": ("draft", "hearth", "clearances"),
+})  # fmt: skip
+
+
+def asked_for(job: Job, key: str) -> bool:
+    """Does what the job asks rest on an entry of this key."""
+    parts = key.split(".")
+    for end in range(len(parts), 0, -1):
+        needed = _FOR.get(".".join(parts[:end]))
+        if needed is not None:
+            return not asked_of(job.asked.questions).isdisjoint(needed)
+    return True
+
+
+def applies(job: Job, key: str, thing: str, stage: str) -> bool:
+    """Does an entry of this key mean anything here. thing: the face, the thing or the roof it is of."""
+    if test := _OF_THE_JOB.get(key):
+        return test(job, stage)
+    table, _, name = key.partition(".")
+    held = {"face": job.face, "nearby": job.nearby, "roof": job.roof}.get(table, ())
+    mine = next((one for one in held if getattr(one, "name", None) == thing), None)
+    if isinstance(mine, Face):
+        return _of_a_face(mine, name)
+    if isinstance(mine, Nearby):
+        return _of_a_thing(mine, name)
+    if isinstance(mine, Roof) and mine.passes_through is False:
+        return name not in WHERE_IT_PASSES
+    return True
+
+
+WHERE_IT_PASSES = (
+    "above_penetration", "width_along_ridge", "crosses_ridge", "cricket_height", "framing_gap", "size_change_gap",
+)  # fmt: skip
+AT_AN_OPENING = ("face", "above", "beside", "ahead", "projection")
+AT_THE_MASONRY = ("at", "gap", "filled", "from_lining")
+
+
+def _of_a_face(face: Face, name: str) -> bool:
+    if name == "rise":
+        return face.arch == "segmental"
+    return name not in ("gap_area", "burning_closed") or face.closure in DOORS
+
+
+def _of_a_thing(thing: Nearby, name: str) -> bool:
+    return not (thing.at and name in AT_AN_OPENING) and not (thing.face and name in AT_THE_MASONRY)
+
+
+def _several_faces(job: Job, stage: str) -> bool:
+    return len({face.name for face in (*job.face, *job.planned.face)}) > 1
+
+
+_OF_THE_JOB: Mapping[str, Callable[[Job, str], bool]] = MappingProxyType({
+    "use.open_together": _several_faces,
+    "site.wind_on": _several_faces,
+    "firebox.damper_area": lambda job, stage: job.firebox.damper != "none",
+    "firebox.damper_works": lambda job, stage: job.firebox.damper != "none",
+    "flue.diameter": lambda job, stage: job.flue.shape == "round",
+    "flue.inside": lambda job, stage: job.flue.shape in ("square", "rectangular", "oval"),
+    "flue.outside": lambda job, stage: stage == "planned",
+    "flue.shaft": lambda job, stage: stage == "planned",
+    "flue.cap_area": lambda job, stage: job.flue.cap != "none",
+    "air.beyond_gaps": lambda job, stage: any(face.opens_to == "glazed" for face in job.face),
+})  # fmt: skip
