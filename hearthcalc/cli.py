@@ -341,7 +341,7 @@ def _add_report(command: argparse.ArgumentParser) -> None:
 
 
 def _report(arguments: argparse.Namespace) -> int:
-    from hearthcalc import assess, takeoff  # noqa: F401 - the rules are entered in the order that assess names them
+    from hearthcalc import assess, takeoff, validation  # noqa: F401 - the rules are entered in the order that assess names them
     from hearthcalc.report import contents, html, markdown, pdf, text, workbook
 
     path, ending = _kind(arguments.output, REPORTS)
@@ -352,7 +352,10 @@ def _report(arguments: argparse.Namespace) -> int:
     choice = contents.Choice(
         arguments.audience or "all", short=arguments.short, working=not arguments.no_working
     )
-    given = contents.Given(items=takeoff.take_off(job, edition))
+    given = contents.Given(
+        items=takeoff.take_off(job, edition),
+        validation=contents.validated(validation.hold_all(edition)) if "validation" in choice.parts else None,
+    )
     report = contents.compose(assessment, job, edition, day, choice, given)
     paper, author = _paper(arguments, job), job.about.measured_by or ""
     if ending in (".pdf", ".xlsx"):
@@ -676,6 +679,37 @@ def _selftest(arguments: argparse.Namespace) -> int:
     return 0 if passed == len(outcomes) else 1
 
 
+def _add_validation(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--json", action="store_true", help="the table as JSON")
+    command.add_argument("--edition", metavar="ID", help="with this edition's values, irc-2021 unless given")
+
+
+def _validation(arguments: argparse.Namespace) -> int:
+    from hearthcalc import validation
+
+    held = validation.hold_all(_edition(arguments.edition or "irc-2021"))
+    if arguments.json:
+        record = {"format": "hearthcalc-validation", "version": 1, "rows": validation.to_record(held)}
+        print(json.dumps(record, indent=2, ensure_ascii=False, allow_nan=False))
+    else:
+        from textwrap import fill
+
+        print(fill(validation.LEVEL, 80))
+        for one in held:
+            row = one.row
+            told = [f"published {row.published}; model {one.shown}; {one.off}"]
+            told += [f"Why: {row.miss or 'not known'}"] if one.outcome != "within" else []
+            told.append(f"{row.source}, {row.clause}; {row.standing}. {row.scatter}.")
+            print(f"\n{one.outcome.upper():<12}{row.name}")
+            print(
+                "\n".join(
+                    fill(line, 80, initial_indent=" " * 12, subsequent_indent=" " * 12) for line in told
+                )
+            )
+        print(f"\n{validation.summary(held)}")
+    return 0 if validation.settled(held) else 1
+
+
 COMMANDS: dict[
     str, tuple[str, Callable[[argparse.ArgumentParser], None], Callable[[argparse.Namespace], int]]
 ] = {
@@ -695,5 +729,10 @@ COMMANDS: dict[
     "reference": ("the values, their sources, and whether the files are sound", _add_reference, lambda a: 0),
     "schema": ("the job file's JSON Schema", _no_arguments, _schema),
     "paths": ("where files lie", _no_arguments, _paths),
+    "validation": (
+        "the models held against what was published, with what they are known to miss",
+        _add_validation,
+        _validation,
+    ),
     "selftest": ("runs the published cases on this installed copy", _no_arguments, _selftest),
 }

@@ -70,6 +70,16 @@ class Margin:
 
 
 @dataclass(frozen=True, slots=True)
+class Band:
+    """The range that the uncertain constants of a model make of its figure, in the figure's unit."""
+
+    low: Number
+    high: Number
+    unit: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
     """One line of working: symbol = expression = numbers = value unit."""
 
@@ -109,6 +119,7 @@ class Finding:
     """The answer to one question, with all that it rests on.
 
     text: the answer in plain words.  missing: addresses of the entries it waits for.  margin: follows from required and found.
+    band: of a model's figure.
     A verdict that contradicts its own figures cannot be built: ValueError.
     """
 
@@ -126,6 +137,7 @@ class Finding:
     found: Bound | None = None
     margin: Margin | None = field(default=None, init=False)
     tolerance: Margin | None = None
+    band: Band | None = None
     working: tuple[Step, ...] = ()
     basis: tuple[Basis, ...] = ()
     remedy: tuple[str, ...] = ()

@@ -9,7 +9,7 @@ import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 from importlib.resources import files
 from pathlib import Path
 from typing import Annotated, Any, Literal, TypeVar
@@ -216,7 +216,7 @@ class Silent(Exception):  # noqa: N818 - not a mistake: the edition has nothing 
         self.key = key
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Edition:
     """A code or a handbook of one year, with what it extends folded in. materials: rows that a user adds to the table of them."""
 
@@ -245,7 +245,7 @@ class Edition:
     def area_unit(self) -> str:
         return f"{self.units}2"
 
-    @property
+    @cached_property
     def fingerprint(self) -> str:
         """Changes when any value, source or table behind this edition does."""
         digest = hashlib.sha256()
@@ -647,6 +647,7 @@ def read_liners(folder: Any, name: str) -> tuple[Liner, ...]:
     return tuple(sorted(liners, key=lambda liner: (liner.area, liner.sides)))
 
 
+@lru_cache(maxsize=256)
 def liner_sides(size: str) -> tuple[Fraction, ...]:
     """The sides that a nominal size names, inches, the shorter first: "8.5x13" two, "12" one. Raises EntryError."""
     bare = size.lower().replace("round", "").strip()

@@ -22,7 +22,7 @@ PLANNED_HIGHER = SOUND + '[[planned.face]]\nname = "parlour"\nheight = "48"\n'
 
 FINDING = {
     "id", "title", "kind", "counts", "subject", "face", "state", "item", "verdict", "required", "found", "margin", "tolerance",
-    "working", "basis", "remedy", "caution", "missing", "text",
+    "working", "band", "basis", "remedy", "caution", "missing", "text",
 }  # fmt: skip
 STATE = {"name", "open", "opening_area", "flue_area", "unit", "ratio", "counts", "overall", "draft"}
 
@@ -213,6 +213,9 @@ def test_each_finding_in_the_json_is_whole_and_does_not_contradict_itself(demo: 
         assert finding["kind"] != "advice" or not finding["counts"]
         for side in ("required", "found"):
             assert finding[side] is None or set(finding[side]) == {"op", "value", "unit", "text"}
+        band = finding["band"]
+        assert band is None or set(band) == {"low", "high", "unit", "text"}
+        assert band is None or band["low"] <= finding["found"]["value"] <= band["high"]
         assert finding["margin"] is None or set(finding["margin"]) == {"value", "unit", "percent"}
         for step in finding["working"]:
             assert {"symbol", "expression", "numbers", "value", "unit"} <= set(step)
@@ -231,7 +234,7 @@ def test_the_overall_is_the_worst_that_counts(demo: Any) -> None:
 def test_the_demo_shows_a_passing_and_a_failing_state_and_what_is_not_known(demo: Any) -> None:
     planned = demo["stages"]["planned"]
     flue = {f["state"]: f["verdict"] for f in planned["findings"] if f["id"] == "flue.area"}
-    assert flue == {"all open": "SHORT", "taproom open": "MEETS", "dining open": "MEETS"}
+    assert flue == {"all open": "SHORT", "taproom open": "REFER", "dining open": "REFER"}
     assert [state["name"] for state in planned["states"]] == [
         "all open",
         "taproom open",

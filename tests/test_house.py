@@ -36,7 +36,8 @@ ROWS = (
     ("hearthcalc.rules",),
     ("hearthcalc.assess",),
     (
-        "hearthcalc.drawing", "hearthcalc.quick", "hearthcalc.selftest", "hearthcalc.table", "hearthcalc.takeoff", "hearthcalc.whatif",
+        "hearthcalc.drawing", "hearthcalc.quick", "hearthcalc.selftest", "hearthcalc.table", "hearthcalc.takeoff",
+        "hearthcalc.validation", "hearthcalc.whatif",
     ),
     ("hearthcalc.report",),
     ("hearthcalc.cli",),

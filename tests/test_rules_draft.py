@@ -16,10 +16,14 @@ from hearthcalc.assess import assess, assess_models
 from hearthcalc.findings import Finding, StageResult, Verdict
 from hearthcalc.job import Job
 from hearthcalc.report.record import draft_record
-from hearthcalc.rules.draft import die_down_verdict
+from hearthcalc.rules.draft import SETTLES
 from hearthcalc.rules.draft_inputs import CFM
 
 EDITION = reference.load("irc-2021")
+
+
+OPEN_HOUSE: dict[str, Any] = {"airtightness": "60 ACH50", "house_volume": "100000 ft3", "neutral_level": "0"}
+"""A house that lets in all that the fire takes: 0.01 Pa."""
 
 
 def document(**changes: Any) -> dict[str, Any]:
@@ -37,17 +41,24 @@ def document(**changes: Any) -> dict[str, Any]:
         "format": "hearthcalc-job",
         "version": 1,
         "face": [face],
-        "firebox": {"throat_depth": "11", "throat_width": "11", "damper": "none"},
+        "firebox": {
+            "throat_depth": "11",
+            "throat_width": "11",
+            "damper": "none",
+            "smoke_chamber_form": "prefabricated",
+        },
         "flue": {
             "inside": "11 x 11",
             "height": "255",
             "lining": "clay",
             "place": "outside",
             "cap": "open",
+            "arrestor_area": "0 in2",
             "offsets": [],
         },
         "site": {"outdoor": "0 C", "indoor": "20 C", "altitude": "0 ft"},
         "fire": {"power": "22 kW"},
+        "air": OPEN_HOUSE,
     }
     return base | changes
 
@@ -106,26 +117,29 @@ def test_losses_and_the_firebox_pressure_add_up_to_the_draft() -> None:
 @pytest.mark.parametrize(
     ("width", "size", "verdict"),
     [
-        ("40", "steady", Verdict.MEETS), ("50", "steady", Verdict.REFER), ("65", "steady", Verdict.SHORT),
-        ("34", "hot", Verdict.MEETS), ("40", "hot", Verdict.REFER), ("60", "roaring", Verdict.SHORT),
+        ("36", "steady", Verdict.MEETS), ("42", "steady", Verdict.REFER), ("50", "steady", Verdict.REFER),
+        ("84", "steady", Verdict.SHORT), ("28", "hot", Verdict.MEETS), ("36", "hot", Verdict.REFER),
+        ("72", "roaring", Verdict.SHORT),
     ],
 )  # fmt: skip
 def test_bands_of_the_face_velocity(width: str, size: str, verdict: Verdict) -> None:
     """Steady: 0.66 and 0.50 ft/s, calibrated by this model on size tables and on reports of smoke; hot: 0.8 ft/s is attributed
-    to ASHRAE, from memory, with gas as hot as no open fire's of usual size; 0.55 below it is judgement."""
+    to ASHRAE, from memory, with gas as hot as no open fire's of usual size; 0.55 below it is judgement. The whole band decides."""
     doc = document(fire={"power": "22 kW", "size": size})
     doc["face"][0]["width"] = width
     doc["site"]["outdoor"] = "-5 C"
     told = finding(result(doc), "draft.face_velocity")
     enough, least = (0.66, 0.50) if size == "steady" else (0.8, 0.55)
-    assert told.found is not None
-    velocity = told.found.value
-    assert velocity is not None
-    assert (velocity >= enough * 0.3048, velocity >= least * 0.3048) == {
+    assert told.found is not None and told.band is not None
+    assert told.found.value is not None
+    assert told.band.low < told.found.value < told.band.high
+    assert (told.band.low >= enough * 0.3048, told.band.high >= least * 0.3048) == {
         Verdict.MEETS: (True, True), Verdict.REFER: (False, True), Verdict.SHORT: (False, False),
     }[verdict]  # fmt: skip
     assert told.verdict is verdict
     assert told.required is not None and told.required.text == f"{enough:g} ft/s"
+    if verdict is Verdict.REFER:
+        assert told.text.endswith(f"What would: {SETTLES['fire']}.")
 
 
 @pytest.mark.parametrize("damper", [None, "throat", "top", "unknown"])
@@ -175,7 +189,9 @@ def test_crossflow_is_told_as_a_band_of_one_digit() -> None:
     """0.057 Pa by the check case: about 0.06 (0.02 to 0.1), as nothing published checks it."""
     doc = document(face=[document()["face"][0], second_face(opens_to="room")])
     told = finding(result(doc), "draft.crossflow")
-    assert "at about 0.06 Pa (0.02 to 0.1) one face stops drawing" in told.text
+    assert (
+        "about 0.06 Pa (0.02 to 0.1 Pa) maximum. Beyond that one face stops drawing and smokes" in told.text
+    )
     assert told.verdict is Verdict.MEETS
 
 
@@ -246,7 +262,12 @@ def test_a_hood_in_the_room_of_the_fire() -> None:
 
 
 def test_leakage_that_is_not_known_is_said_and_asked_for() -> None:
-    stage = result(document())
+    doc = document(air={})
+    doc["face"][0]["width"] = "24"
+    stage = result(doc)
+    pace = finding(stage, "draft.face_velocity")
+    assert pace.verdict is Verdict.REFER
+    assert "But the house's leakage is not known" in pace.text
     told = finding(stage, "house.suction")
     assert told.verdict is Verdict.MEASURE
     assert set(told.missing) == {"air.airtightness", "air.house_volume", "air.fans"}
@@ -254,16 +275,94 @@ def test_leakage_that_is_not_known_is_said_and_asked_for() -> None:
     assert "taken as none" in finding(stage, "draft.no_flow").text
 
 
-@pytest.mark.parametrize(
-    ("outdoor", "place", "verdict"), [("0 C", "inside", Verdict.MEETS), ("0 C", "outside", Verdict.REFER)]
-)
-def test_light_up_in_a_cold_flue(outdoor: str, place: str, verdict: Verdict) -> None:
-    """A chimney as cold as outdoors lifts nothing at light-up: arithmetic of densities."""
+@pytest.mark.parametrize(("place", "lifts"), [("inside", "2.7 Pa lift"), ("outside", "nothing lifts")])
+def test_starting_it_is_advice_with_the_first_quarter_of_an_hour(place: str, lifts: str) -> None:
+    """A chimney as cold as outdoors lifts nothing at light-up: arithmetic of densities, 10 C over 0 C and 20 ft for the other."""
     doc = document()
     doc["flue"]["place"] = place
-    told = finding(result(doc), "draft.no_flow")
-    assert told.verdict is verdict
-    assert bool(told.remedy) == (verdict is not Verdict.MEETS)
+    stage = result(doc)
+    told = finding(stage, "draft.start")
+    lifting = 9.80665 * 240 * 0.0254 * 101325 / 287.05 * (1 / 273.15 - 1 / 283.15)
+    assert lifts == "nothing lifts" or lifts.startswith(f"{lifting:.1f}")
+    assert f"At light-up {lifts} the gas" in told.text
+    assert (told.kind, told.counts, bool(told.remedy)) == ("advice", False, place == "outside")
+    warming = draft(stage)["also"]["warming up"]
+    steady = draft(stage)
+    assert f"{warming['face_velocity']['study'] / 0.3048:.2f} ft/s at study" in told.text
+    assert warming["draft_pressure"] < steady["draft_pressure"] * 0.6
+    doc["firebox"]["throat_depth"] = "0"
+    assert "there is no steady draft" in finding(result(doc), "draft.start").text
+
+
+@pytest.mark.parametrize(
+    ("entry", "why"),
+    [
+        ("cap", "the cap is not known"), ("arrestor_area", "whether there is a spark screen"),
+        ("offsets", "whether the flue bends is not known"),
+    ],
+)  # fmt: skip
+def test_what_is_not_known_of_the_flue_never_meets(entry: str, why: str) -> None:
+    doc = document()
+    doc["face"][0]["width"] = "24"
+    assert finding(result(doc), "draft.face_velocity").verdict is Verdict.MEETS
+    del doc["flue"][entry]
+    told = finding(result(doc), "draft.face_velocity")
+    assert told.verdict is Verdict.REFER
+    assert f"But {why}" in told.text
+
+
+KNOWN: dict[str, dict[str, Any]] = {
+    "flue": {
+        "lining": "listed liner", "place": "inside", "cap": "open", "arrestor_area": "600 in2", "cap_area": "900 in2",
+        "offsets": ["20 deg"],
+    },
+    "firebox": {
+        "throat_depth": "8", "throat_width": "20", "damper": "throat", "damper_area": "130 in2", "smoke_chamber_form": "sloped",
+        "smoke_chamber_parged": "yes",
+    },
+    "air": {
+        "airtightness": "leaky", "house_volume": "16000 ft3", "storeys": 1,
+        "fans": [{"name": "hood", "flow": "100 cfm", "where": "room"}], "vent": "30 in2",
+    },
+}  # fmt: skip
+JUDGED = ("draft.face_velocity", "draft.no_flow", "draft.die_down", "house.suction", "air.demand")
+TO_LEAVE_OUT = [
+    (table, key) for table, entries in KNOWN.items() for key in entries if (table, key) != ("air", "vent")
+]
+
+
+@pytest.mark.parametrize(("width", "high"), [("22", "300"), ("34", "240")])
+def test_what_is_left_out_never_helps(width: str, high: str) -> None:
+    """Whatever entry of flue, firebox or house is missing, no figure of the draft gets a better verdict than with it."""
+    doc = document()
+    doc["face"][0]["width"] = width
+    for table, entries in KNOWN.items():
+        doc[table] = doc.get(table, {}) | entries if table != "air" else entries
+    doc["flue"]["height"] = high
+    order = [Verdict.MEETS, Verdict.CLOSE, Verdict.REFER, Verdict.MEASURE, Verdict.SHORT]
+    before = {name: finding(result(doc), name).verdict for name in JUDGED}
+    for table, key in TO_LEAVE_OUT:
+        less = doc | {table: {name: entry for name, entry in doc[table].items() if name != key}}
+        stage = result(less)
+        for name in JUDGED:
+            after = finding(stage, name).verdict
+            unknown = before[name] is Verdict.SHORT and after in (Verdict.REFER, Verdict.MEASURE)
+            assert unknown or order.index(after) >= order.index(before[name]), f"{name} without {table}.{key}"
+
+
+def test_a_chamber_that_nobody_looked_into_may_be_the_worst_of_its_kind() -> None:
+    """Loss 6 heads instead of 3.5 at the worse end: a corbelled, bare chamber can exceed 6 (ASHRAE's 2.5 from memory)."""
+    doc = document()
+    sloped = doc["firebox"] | {"smoke_chamber_form": "sloped"}
+    known, bare, parged = (
+        finding(result(document(firebox=firebox)), "draft.face_velocity")
+        for firebox in (doc["firebox"], sloped, sloped | {"smoke_chamber_parged": "yes"})
+    )
+    assert known.band is not None and bare.band is not None
+    assert bare.band.low < known.band.low
+    assert (bare.band.high, parged.band) == (known.band.high, known.band)
+    assert (known.verdict, bare.verdict) == (Verdict.MEETS, Verdict.REFER)
+    assert f"What would: {SETTLES['throat']}" in bare.text
 
 
 def test_a_house_that_lets_nothing_in_is_short_with_the_reason() -> None:
@@ -314,7 +413,8 @@ def test_model_findings_come_in_a_second_step_and_never_before() -> None:
     first = assess(job, EDITION)
     assert not [f for f in first.stages["found"].findings if f.kind == "model"]
     second = assess_models(job, EDITION, first)
-    rules = [f for f in second.stages["found"].findings if f.kind != "model"]
+    assert not [f for f in first.stages["found"].findings if f.id == "draft.start"]
+    rules = [f for f in second.stages["found"].findings if f.kind != "model" and f.id != "draft.start"]
     assert tuple(rules) == first.stages["found"].findings
 
 
@@ -332,19 +432,21 @@ def with_hood(tight: str, flow: str, **air: str) -> dict[str, Any]:
 
 
 def test_the_inlet_that_is_asked_for_keeps_the_house_within_its_limit() -> None:
-    """The remedy, entered as a vent, is what it says it is: the fans then suck 5 Pa, within a rounding of the inlet."""
+    """The remedy, entered as a vent, is what it says it is: the fans suck 5 Pa at most, within a rounding of the inlet."""
     stage = result(with_hood("4 ACH50", "600 cfm"))
     assert finding(stage, "house.suction").verdict is Verdict.SHORT
-    fans = next(state.draft for state in stage.states if state.draft).fans
+    fans = next(state.draft for state in stage.states if state.draft).ends.tightest
     assert fans is not None and fans.inlet is not None
     free = math.ceil(fans.inlet / 0.0254**2)
     assert f"an inlet of {free} in2 free" in finding(stage, "house.suction").remedy[0]
     after = finding(result(with_hood("4 ACH50", "600 cfm", vent=f"{free} in2")), "house.suction")
     assert after.verdict is Verdict.MEETS
-    assert after.found is not None and after.found.value == pytest.approx(5, abs=0.05)
+    assert after.band is not None and after.band.high == pytest.approx(5, abs=0.05)
     most = math.floor(fans.most / CFM)
     assert finding(result(with_hood("4 ACH50", f"{most} cfm")), "house.suction").verdict is Verdict.MEETS
-    assert finding(result(with_hood("4 ACH50", f"{most + 1} cfm")), "house.suction").verdict is Verdict.SHORT
+    more = finding(result(with_hood("4 ACH50", f"{most + 1} cfm")), "house.suction")
+    assert more.verdict is Verdict.REFER
+    assert "What would: a blower-door test of the house" in more.text
 
 
 def test_a_tall_house_in_the_cold_is_not_the_fans_fault() -> None:
@@ -355,8 +457,8 @@ def test_a_tall_house_in_the_cold_is_not_the_fans_fault() -> None:
     stage = result(doc)
     assert finding(stage, "house.suction").verdict is Verdict.MEETS
     assert "No fan sucks the house down" in finding(stage, "house.suction").text
-    dying = finding(stage, "draft.no_flow")
-    assert "Pa below outdoors; 5 Pa below is taken as the most" in dying.text
+    dying = finding(stage, "draft.die_down")
+    assert "the suction in the house is" in dying.text and "5 Pa maximum" in dying.text
     assert dying.verdict is not Verdict.MEETS
 
 
@@ -384,9 +486,18 @@ def test_fans_that_are_not_known_are_measured(fans: list[dict[str, str]] | None)
 
 def test_a_house_that_sucks_at_ten_pascals_as_the_fire_dies_is_short() -> None:
     """CMHC and ORTECH 1989, as reported: five fireplaces spilled near 10 Pa as they died down; 5 Pa is that work's limit."""
-    assert [die_down_verdict(p, 5.0, 10.0) for p in (5.0, 5.01, 10.0, 10.01)] == [
-        Verdict.MEETS, Verdict.CLOSE, Verdict.CLOSE, Verdict.SHORT
-    ]  # fmt: skip
+    seen = set()
+    for storeys, outdoor in ((1, "10 C"), (3, "0 C"), (5, "-20 C")):
+        doc = with_hood("8 ACH50", "0 cfm")
+        doc["air"]["storeys"], doc["site"]["outdoor"] = storeys, outdoor
+        doc["flue"]["height"] = "480"
+        told = finding(result(doc), "draft.die_down")
+        assert told.found is not None and told.found.value is not None
+        ends = (told.band.low, told.band.high) if told.band else (told.found.value,) * 2
+        agreed = Verdict.MEETS if ends[1] <= 5 else Verdict.SHORT if ends[0] > 10 else Verdict.REFER
+        assert told.verdict is agreed
+        seen.add(agreed)
+    assert seen == {Verdict.MEETS, Verdict.REFER, Verdict.SHORT}
 
 
 def test_a_passage_of_the_codes_size_feeds_a_small_part_of_an_open_fire() -> None:

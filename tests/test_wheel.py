@@ -83,7 +83,7 @@ def test_the_installed_copy_judges_the_demo(clean: Path, tmp_path: Path) -> None
     assert set(json.loads(told.stdout)["stages"]) == {"found", "planned"}
 
 
-@pytest.mark.parametrize("command", ["selftest", "reference check", "schema", "paths"])
+@pytest.mark.parametrize("command", ["selftest", "validation", "reference check", "schema", "paths"])
 def test_the_installed_copy_runs(command: str, clean: Path, tmp_path: Path) -> None:
     told = run(clean / "hearthcalc", *command.split(), cwd=tmp_path)
     assert told.returncode == 0, told.stdout + told.stderr

@@ -140,6 +140,10 @@ COMMANDS: tuple[Command, ...] = (
         "Browse, search and amend the values of the edition, with who and why", "Findings", short="values", rank=14,
     ),
     Command(
+        "validation", "How far the models can be trusted", ("alt+v",),
+        "Published figures beside what the models give, with what they are known to miss", "Findings",
+    ),
+    Command(
         "save", "Save", ("ctrl+s", "f9"),
         "Write the job to its file, comments kept", "The job", short="save", rank=6,
     ),

@@ -6,11 +6,12 @@ A second opinion. Its constants are reference values of their own (draft.*), mos
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from hearthcalc.models.results import Draft, Fans, Run, Supply
+from hearthcalc.models.ends import End, at_ends, end_of, turned
+from hearthcalc.models.results import Draft, Ends, Fans, Run, Span, Supply
 from hearthcalc.physics import draft as balance
 from hearthcalc.physics import fireplace as parts
 from hearthcalc.physics.air import standard_pressure
@@ -24,6 +25,28 @@ ZERO = 273.15
 IN_HOUSE = ("room", "bedroom", "garage")
 OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
 CALM = ""
+SQUARE_INCH = INCH**2
+WARMING = "warming up"
+FANS, WINDOW = "fans running", "a window open"
+
+WORSE: Mapping[str, Mapping[str, End]] = {
+    "throat": {
+        "throat.equal": "high",
+        "throat.double": "high",
+        "throat.rumford": "high",
+        "cap.open": "high",
+        "cap.restrictive": "high",
+    },
+    "house": {"leak_exponent": "high", "neutral_per_storey": "high"},
+    "fire": {
+        "share_to_gas": "low",
+        "heat_loss.inside": "high",
+        "heat_loss.outside": "high",
+        "discharge.face": "low",
+        "burn_down_flue": "low",
+    },
+}
+"""The uncertain constants, by what would settle them, and the end of each at which the fireplace draws worse."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +74,9 @@ class Inputs:
     """The numbers of a record that the model needs; None where one is not known.
 
     flue_height: firebox floor to top.  bends: deg.  lining, cap, place: as entered.
-    throat, vent, duct, beyond_gaps: m2.  damper, cap_area, screen: free areas, m2.  has_damper: None where that is not known.
-    rumford: has the throat rounded edges.
+    throat, vent, duct, beyond_gaps: m2.  damper, cap_area, screen: free areas, m2; a screen of 0 is none.
+    has_damper: None where that is not known.
+    rumford: has the throat rounded edges.  smooth: is the smoke chamber known to be sloped and smooth.
     power: W.  indoor, outdoor: C.  wind: m/s.  top_pressure: Pa.  airtightness: ACH50, or a class.  volume: m3.
     """
 
@@ -63,9 +87,10 @@ class Inputs:
     lining: str | None = None
     cap: str | None = None
     place: str | None = None
-    bends: tuple[float, ...] = ()
+    bends: tuple[float, ...] | None = ()
     throat: float | None = None
     rumford: bool = False
+    smooth: bool = False
     has_damper: bool | None = None
     damper: float | None = None
     cap_area: float | None = None
@@ -129,9 +154,13 @@ def draft(inputs: Inputs, is_open: Sequence[str], edition: Edition) -> Draft:
     also = {name: _run(model.place(weather)) for name, weather in model.others(given, place).items()}
     embers = number(edition, "burn_down_flue") + ZERO
     running = model.place(replace(given, fans=True)) if model.has_fans() else None
+    if place.house.leakage is not None and place.house.faces:
+        also[WINDOW] = _run(model.aired().place(replace(given, fans=model.has_fans())))
+    also[WARMING] = _run(model.warming().place(replace(given, power=model.number("warm_up.power"))))
     return Draft(
         main=_made(place, answer),
         also=also,
+        ends=model.ends(given, _made(place, answer)),
         crossflow=model.crossflow(place, flow),
         light_up=model.margin(place, model.at_light_up(given)),
         burn_down=model.margin(place, embers),
@@ -162,6 +191,13 @@ def _how_bad(answer: balance.Flow | balance.NoFlow) -> tuple[float, float]:
     return (-1.0 if answer.spills else 0.0, _slowest(answer))
 
 
+def _span(values: Iterable[float | None]) -> Span | None:
+    """The ends of some figures; None where one is missing."""
+    found = list(values)
+    known = [float(value) for value in found if value is not None]
+    return Span(min(known), max(known)) if len(known) == len(found) else None
+
+
 def _slowest(flow: balance.Flow) -> float:
     return min((float(face.velocity) for face in flow.faces.values() if face.is_open), default=0.0)
 
@@ -173,11 +209,12 @@ def _assumed(inputs: Inputs, edition: Edition) -> Mapping[str, str]:
 
 @dataclass(frozen=True, slots=True)
 class Model:
-    """One state of one record by one edition."""
+    """One state of one record by one edition. worst: of what is not known, the worst is taken."""
 
     inputs: Inputs
     open: tuple[str, ...]
     edition: Edition
+    worst: bool = False
 
     def number(self, key: str) -> float:
         return number(self.edition, key)
@@ -207,6 +244,10 @@ class Model:
 
     def throat(self) -> float:
         """The loss of throat, damper and smoke chamber, in heads of the flue: the narrowest of them counts."""
+        loss = self._throat()
+        return max(loss, self._high("throat.poor")) if self.worst and not self._throat_is_known() else loss
+
+    def _throat(self) -> float:
         inputs, equal = self.inputs, self.number("throat.equal")
         passages = [area for area in (inputs.throat, inputs.damper) if area is not None]
         if not passages:
@@ -217,12 +258,27 @@ class Model:
         double = self.number("throat.double") if inputs.throat is not None else equal
         return float(throat_coefficient(ratio, at_equal=equal, at_double=double))
 
+    def _throat_is_known(self) -> bool:
+        return self.inputs.throat is not None and self._damper_is_known() and self.inputs.smooth
+
+    def _damper_is_known(self) -> bool:
+        return self.inputs.has_damper is False or self.inputs.damper is not None
+
+    def _high(self, key: str) -> float:
+        return float(end_of(self.edition[f"draft.{key}"], "high"))
+
     def cap(self) -> float:
-        """The loss of the cap and the spark screen, in heads of the flue: by their kind, and no less than their free areas make."""
-        inputs, kind = self.inputs, self.inputs.cap or "open"
+        """The loss of the cap and the spark screen, in heads of the flue: by their kind, and no less than their free areas make.
+
+        Where they are not known, they are open; at the worst the cap is close to the flue, and there is a screen.
+        """
+        inputs, kind = self.inputs, self.inputs.cap or ("restrictive" if self.worst else "open")
         usual = self.number(f"cap.{kind}")
         round_it = 0.0 if kind == "none" else self._opening(inputs.cap_area)
-        return max(usual, round_it) + self._opening(inputs.screen)
+        screen = self._opening(inputs.screen) if inputs.screen else 0.0
+        if self.worst and inputs.screen is None:
+            screen = self._high("screen")
+        return max(usual, round_it) + screen
 
     def _opening(self, area: float | None) -> float:
         """The loss of a free area on the gas's way, in heads of the flue."""
@@ -247,7 +303,7 @@ class Model:
             "mild day": replace(given, outdoor=self.number("mild")),
         }
         if self.has_fans():
-            found["fans running"] = replace(given, fans=True)
+            found[FANS] = replace(given, fans=True)
         if self.inputs.top_pressure is None and self.inputs.wind:
             air = place.density(place.outdoor_temperature)
             pressure = wind_pressure(air, self.inputs.wind, 1.0, 1.0)
@@ -258,15 +314,96 @@ class Model:
 
     def unknown(self) -> tuple[str, ...]:
         """What is not known and keeps the answer from MEETS."""
-        found = ["throat"] if self.inputs.throat is None else []
-        if self.inputs.has_damper is not False and self.inputs.damper is None:
+        inputs = self.inputs
+        found = ["throat"] if inputs.throat is None else []
+        if not self._damper_is_known():
             found.append("damper")
+        unset = {"cap": inputs.cap, "screen": inputs.screen, "bends": inputs.bends}
+        found += [name for name, entered in unset.items() if entered is None]
         onto = {face.opens_to for face in self.inputs.faces if face.name in self.open}
         if "garage" in onto:
             found.append("garage")
         if "glazed" in onto and self.inputs.beyond_gaps is None:
             found.append("beyond_gaps")
+        if onto & {*IN_HOUSE} and self.leakage() is None:
+            found.append("house")
         return tuple(found)
+
+    def aired(self) -> Model:
+        """The same with a window open near the fire."""
+        window = self.number("window") * SQUARE_INCH
+        return replace(self, inputs=replace(self.inputs, vent=(self.inputs.vent or 0.0) + window))
+
+    # What is not sure
+
+    def warming(self) -> Model:
+        """The same in its first quarter of an hour: less of the fire heats the gas, and the cold flue takes more of it."""
+        values = {
+            "draft.share_to_gas": self.edition["draft.warm_up.share"],
+            "draft.heat_loss.inside": self.edition["draft.warm_up.heat_loss"],
+            "draft.heat_loss.outside": self.edition["draft.warm_up.heat_loss"],
+        }
+        return replace(self, edition=replace(self.edition, values={**self.edition.values, **values}))
+
+    def at_worst(self, *groups: str) -> Model:
+        """The same with the uncertain constants of some groups at their worse ends."""
+        return replace(self, edition=at_ends(self.edition, self._ends(*groups)), worst="throat" in groups)
+
+    def at_best(self) -> Model:
+        """The same with all of them at their better ends."""
+        return replace(self, edition=at_ends(self.edition, turned(self._ends(*WORSE))))
+
+    def _ends(self, *groups: str) -> dict[str, End]:
+        found: dict[str, End] = {f"draft.{key}": end for group in groups for key, end in WORSE[group].items()}
+        tight = self.inputs.airtightness
+        if "house" in groups and isinstance(tight, str):
+            found[f"draft.ach50.{tight}"] = "low"
+        return found
+
+    def ends(self, given: Weather, main: Run) -> Ends:
+        """What the uncertain constants make of a state. main: as it is judged."""
+        worse, better = self.at_worst(*WORSE), self.at_best()
+        places = [model.place(replace(given, throat=model.throat())) for model in (worse, better)]
+        runs = [_run(place) for place in places]
+        embers = number(self.edition, "fire.burn_down")
+        dying = [
+            _run(model.place(replace(given, throat=model.throat(), power=embers)))
+            for model in (worse, better)
+        ]
+        margins = [
+            model.margin(place, model.number("burn_down_flue") + ZERO)
+            for model, place in zip((worse, better), places, strict=True)
+        ]
+        fans = [model.fans(place) for model, place in zip((worse, better), places, strict=True)]
+        suction = number(self.edition, "house_suction")
+        return Ends(
+            worse=runs[0],
+            better=runs[1],
+            burn_down=Span(min(margins), max(margins)),
+            dying=_span(
+                None if run.flow is None or not run.house_known else -run.flow.house_pressure for run in dying
+            ),
+            fans=_span(None if made is None else made.suction for made in fans),
+            gives=_span(
+                None if place.house.leakage is None else max(0.0, float(place.house.lets_in(-suction)))
+                for place in places
+            ),
+            tightest=fans[0],
+            settles=self._settles(given, main),
+        )
+
+    def _settles(self, given: Weather, main: Run) -> str:
+        """The group of constants that alone takes most off the slowest face."""
+
+        def left(group: str) -> float:
+            model = self.at_worst(group)
+            flow = _run(model.place(replace(given, throat=model.throat()))).flow
+            return -math.inf if flow is None else _slowest(flow)
+
+        inputs = self.inputs
+        looked_at = self._throat_is_known() and inputs.cap is not None and inputs.screen is not None
+        left_out = {"house": not main.house_known, "throat": looked_at}
+        return min((group for group in WORSE if not left_out.get(group)), key=left)
 
     # The fireplace in one weather
 
@@ -381,7 +518,8 @@ class Model:
     def _flue(self, weather: Weather, outdoor: float) -> parts.Flue:
         inputs = self.inputs
         counted = [face for face in inputs.faces if face.name in self.open] or list(inputs.faces)
-        rough = self.number(f"roughness.{(inputs.lining or 'clay').replace(' ', '_')}") * INCH
+        lining = inputs.lining or ("unlined" if self.worst else "clay")
+        rough = self.number(f"roughness.{lining.replace(' ', '_')}") * INCH
         table = [
             (float(row["degrees"]), float(row["coefficient"]))
             for row in read_table(self.edition.folder, self.edition["draft.bends"].table).rows
@@ -394,7 +532,7 @@ class Model:
             heat_loss=self.number("heat_loss.inside" if inputs.place == "inside" else "heat_loss.outside"),
             surroundings=outdoor,
             throat=weather.throat,
-            bends=sum(bend_coefficient(angle, table) for angle in inputs.bends),
+            bends=sum(bend_coefficient(angle, table) for angle in inputs.bends or ()),
             cap=self.cap(),
             top_pressure=weather.top,
         )

@@ -11,7 +11,8 @@ from fractions import Fraction
 from functools import cache
 from typing import Any
 
-from hearthcalc.models.results import Around, Contour, Fire, Floor, Profile, Shelf
+from hearthcalc.models.ends import End, at_ends, turned
+from hearthcalc.models.results import Around, Contour, Fire, Floor, Profile, Shelf, Span
 from hearthcalc.physics import conduction
 from hearthcalc.physics.radiation import SAME_PLACE, Panel
 from hearthcalc.physics.search import peak
@@ -22,6 +23,20 @@ METRE = Fraction(254, 10000)  # of an inch
 ZERO = 273.15
 FAR = 10.0  # m; no fire of a fireplace warms a floor from further off
 WOOD = ("wood", "wood, insulated")
+
+HOTTER: Mapping[str, End] = {
+    "heat.share.steady": "high",
+    "heat.share.hot": "high",
+    "heat.share.roaring": "high",
+    "heat.emissivity": "high",
+    "heat.convection": "low",
+    "heat.below.open": "low",
+    "heat.below.insulated": "low",
+    "heat.below.solid": "low",
+    "heat.floor.thickness": "high",
+    "heat.floor.conductivity": "low",
+}
+"""The uncertain constants, and the end of each at which wood gets hotter."""
 
 BELOW = {
     "wood": "open",
@@ -224,20 +239,51 @@ def _hot_resistance(edition: Edition, layer: Layer) -> float:
 # The results
 
 
+def ends(edition: Edition) -> tuple[Edition, Edition]:
+    """The edition with the uncertain constants where wood stays coolest, and where it gets hottest."""
+    return at_ends(edition, turned(HOTTER)), at_ends(edition, HOTTER)
+
+
 def profile(
     inputs: Inputs, layers: Sequence[Layer], *, below: str, raised: float, edition: Edition
 ) -> Profile:
     """How warm the layers of a hearth get. below: as entered.  raised: opening above the hearth, m."""
     site, all_fires = around(inputs, edition), fires(inputs, edition)
     wood = next((number for number, layer in enumerate(layers) if layer.material.kind == "wood"), None)
-    stack = [(layer.material.title, _hot_resistance(edition, layer)) for layer in layers]
     own = below in WOOD and wood is None
     if own:
-        wood = len(stack)
-        stack.append(("Wood of the floor", _bare_wood(edition)))
-    resistances = [part for _, part in stack] + [_film(edition, BELOW[below])]
+        wood = len(layers)
+    titles = ("", *(layer.material.title for layer in layers), *(["Wood of the floor"] if own else []), "")
+    irradiance, temperatures = _through(inputs, layers, FIRES, own, below, raised, edition)
+    limit = min(
+        site.air + float(edition["heat.limit.concealed"].number), float(edition["heat.limit.contact"].number)
+    )
+    band = None
+    if wood is not None:
+        cool, hot = (
+            _through(inputs, layers, FIRES[:1], own, below, raised, end)[1][FIRES[0]][wood]
+            for end in ends(edition)
+        )
+        band = Span(cool, hot)
+    return Profile(titles, temperatures, irradiance, wood, own, limit, band, all_fires, site)
+
+
+def _through(
+    inputs: Inputs,
+    layers: Sequence[Layer],
+    names: Sequence[str],
+    own: bool,
+    below: str,
+    raised: float,
+    edition: Edition,
+) -> tuple[dict[str, float], dict[str, tuple[float, ...]]]:
+    """Irradiance, W/m2, and temperatures through a hearth, C, by fire. own: the floor's own wood lies under the layers."""
+    site, all_fires = around(inputs, edition), fires(inputs, edition)
+    resistances = [_hot_resistance(edition, layer) for layer in layers]
+    resistances += [_bare_wood(edition)] if own else []
+    resistances.append(_film(edition, BELOW[below]))
     view = _panel(inputs, raised).on_floor(float(edition["heat.point"].number * METRE))
-    irradiance = {name: fire.emits * view for name, fire in all_fires.items()}
+    irradiance = {name: all_fires[name].emits * view for name in names}
     temperatures = {}
     for name, falling in irradiance.items():
         top = conduction.surface_temperature(
@@ -249,11 +295,7 @@ def profile(
         )
         through = conduction.interface_temperatures(top, site.below + ZERO, resistances)
         temperatures[name] = tuple(kelvin - ZERO for kelvin in through)
-    limit = min(
-        site.air + float(edition["heat.limit.concealed"].number), float(edition["heat.limit.contact"].number)
-    )
-    titles = ("", *(title for title, _ in stack), "")
-    return Profile(titles, temperatures, irradiance, wood, own, limit, all_fires, site)
+    return irradiance, temperatures
 
 
 def _exposed(edition: Edition, site: Around, below: str) -> tuple[float, float]:
@@ -264,6 +306,25 @@ def _exposed(edition: Edition, site: Around, below: str) -> tuple[float, float]:
 
 def floor(inputs: Inputs, *, below: str, foot: float, edition: Edition) -> Floor:
     """How far wood that lay bare on the floor would pass its limit. below: as entered.  foot: opening above the floor, m."""
+    site, judged = around(inputs, edition), (inputs.fire or FIRES[0],)
+    limit, _ = _exposed(edition, site, BELOW[below])
+    cool, hot = ends(edition)
+    falling, reach = _reach(inputs, FIRES, below, foot, edition)
+    return Floor(
+        reach=reach,
+        least=_reach(inputs, judged, below, foot, cool)[1],
+        most=_reach(inputs, judged, below, foot, hot)[1],
+        limit=limit,
+        irradiance=falling,
+        fires=fires(inputs, edition),
+        around=site,
+    )
+
+
+def _reach(
+    inputs: Inputs, names: Sequence[str], below: str, foot: float, edition: Edition
+) -> tuple[float, dict[str, Contour]]:
+    """What must fall on bare wood to bring it to its limit, W/m2, and how far out it does, by fire."""
     site, all_fires = around(inputs, edition), fires(inputs, edition)
     limit, through = _exposed(edition, site, BELOW[below])
     falling = conduction.irradiance_at(
@@ -275,10 +336,10 @@ def floor(inputs: Inputs, *, below: str, foot: float, edition: Edition) -> Floor
     )
     seen = _panel(inputs, foot)
     reach = {}
-    for name, fire in all_fires.items():
-        view = falling / fire.emits
+    for name in names:
+        view = falling / all_fires[name].emits
         reach[name] = Contour(seen.reach_in_front(view, FAR), seen.reach_beside(view, FAR))
-    return Floor(reach, limit, falling, all_fires, site)
+    return falling, reach
 
 
 def shelf(inputs: Inputs, *, above: float, out: float, beside: float | None, edition: Edition) -> Shelf:
@@ -294,17 +355,26 @@ def shelf(inputs: Inputs, *, above: float, out: float, beside: float | None, edi
         return factor
 
     most_seen = view(peak(view, out * 1e-3, out, within=SAME_PLACE))
-    limit, through = _exposed(edition, site, "open")
+    limit, _ = _exposed(edition, site, "open")
+    warm = _underside(inputs, most_seen, edition)
+    cool, hot = (_underside(inputs, most_seen, end) for end in ends(edition))
+    bands = {name: Span(cool[name], hot[name]) for name in FIRES}
     irradiance = {name: fire.emits * most_seen for name, fire in all_fires.items()}
-    warm = {
+    return Shelf(warm, bands, irradiance, limit, all_fires, site)
+
+
+def _underside(inputs: Inputs, view: float, edition: Edition) -> dict[str, float]:
+    """Temperature of the underside of a shelf, C, by fire. view: the factor from its warmest place to the opening."""
+    site = around(inputs, edition)
+    _, through = _exposed(edition, site, "open")
+    return {
         name: conduction.surface_temperature(
-            falling,
+            fire.emits * view,
             surroundings=site.air + ZERO,
             below=site.air + ZERO,
             resistance=through,
             **_surface(edition),
         )
         - ZERO
-        for name, falling in irradiance.items()
+        for name, fire in fires(inputs, edition).items()
     }
-    return Shelf(warm, irradiance, limit, all_fires, site)

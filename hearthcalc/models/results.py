@@ -59,10 +59,41 @@ class Fans:
 
 
 @dataclass(frozen=True, slots=True)
+class Span:
+    """The least and the most that the uncertain constants of a model make of a figure."""
+
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Ends:
+    """The draft of a state with its uncertain constants at the ends that make it worse, and at those that make it better.
+
+    worse, better: runs in the weather given.  burn_down: what lifts the gas then.  dying: suction of the house then; None without
+    a steady draft, or where the leakage is not known.  fans: suction that they make.  gives: what the house lets in; both None
+    where the leakage is not known.
+    tightest: the fans in the house as tight as it may be.
+    settles: the group of constants that moves it most and could be known better: "throat", "house" or "fire".
+    """
+
+    worse: Run
+    better: Run
+    burn_down: Span
+    dying: Span | None
+    fans: Span | None
+    gives: Span | None
+    tightest: Fans | None
+    settles: str
+
+
+@dataclass(frozen=True, slots=True)
 class Draft:
     """What the draft model makes of one state of use.
 
-    main: in the weather given, all fans off.  also: by name, other fires and weathers, and with the fans running.
+    main: in the weather given, all fans off.
+    also: by name, other fires and weathers, with the fans running, and with a window open besides where the house is known.
+    ends: what the uncertain constants make of it.
     light_up, burn_down: what lifts the gas then, without a fire's pull; with_fans: as it burns down with the fans running.
     supply, fans: None where the house's leakage is not known.
     draws_open: the area open at once at which every face draws, where it is less than what is open now; else None.
@@ -71,6 +102,7 @@ class Draft:
 
     main: Run
     also: Mapping[str, Run]
+    ends: Ends
     crossflow: Crossflow | None
     light_up: float
     burn_down: float
@@ -116,7 +148,7 @@ class Profile:
     places: what each temperature is under; the first is the top, the last what lies below.
     temperatures: by fire.  irradiance: W/m2, by fire.
     wood: which of the temperatures is the top of wood, None where none lies there.  own: that wood is the floor's, not a layer.
-    limit: of wood.
+    limit: of wood.  band: of that wood with a steady fire, None where there is none.
     """
 
     places: tuple[str, ...]
@@ -125,6 +157,7 @@ class Profile:
     wood: int | None
     own: bool
     limit: float
+    band: Span | None
     fires: Mapping[str, Fire]
     around: Around
 
@@ -139,9 +172,14 @@ class Contour:
 
 @dataclass(frozen=True, slots=True)
 class Floor:
-    """How far bare wood on the floor would get too warm. reach: by fire.  irradiance: W/m2 that brings it to its limit."""
+    """How far bare wood on the floor would get too warm. reach: by fire.  irradiance: W/m2 that brings it to its limit.
+
+    least, most: what the uncertain constants make of the reach, by fire.
+    """
 
     reach: Mapping[str, Contour]
+    least: Mapping[str, Contour]
+    most: Mapping[str, Contour]
     limit: float
     irradiance: float
     fires: Mapping[str, Fire]
@@ -150,9 +188,10 @@ class Floor:
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """The underside of a wood shelf over an opening, where it is warmest: temperatures and irradiance, W/m2, by fire."""
+    """The underside of a wood shelf over an opening, where it is warmest: temperatures, their bands and irradiance, W/m2, by fire."""
 
     temperatures: Mapping[str, float]
+    bands: Mapping[str, Span]
     irradiance: Mapping[str, float]
     limit: float
     fires: Mapping[str, Fire]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Any, Literal
@@ -45,6 +45,7 @@ from hearthcalc.report.model import (
 )
 from hearthcalc.rules.draft import taken
 from hearthcalc.takeoff import Item
+from hearthcalc.validation import Held
 
 Audience = Literal["all", "homeowner", "permit", "inspection"]
 
@@ -234,7 +235,7 @@ class _Contents:
             lines.append(
                 f"Have a person decide, a licensed mason or the building department: {_some([question(f) for f in of[Verdict.REFER]])}."
             )
-        advice = [f for f in result.findings if f.kind == "advice"]
+        advice = [f for f in result.findings if f.kind == "advice" and f.subject != "draft"]
         if advice:
             lines.append(f"Before work starts: {_some([f.title for f in advice])}.")
         return lines or [
@@ -484,6 +485,21 @@ def _given(title: str, rows: Rows | None) -> Iterator[Block]:
     if rows is not None:
         yield Paragraph(title, "heading")
         yield rows
+
+
+def validated(held: Iterable[Held]) -> Rows:
+    """The published figures beside what the models give."""
+    rows = tuple(
+        (
+            one.row.name,
+            f"{one.row.published} ({one.row.standing})",
+            one.shown,
+            one.off,
+            one.outcome if one.outcome == "within" else f"{one.outcome}: {one.row.miss or 'not explained'}",
+        )
+        for one in held
+    )
+    return Rows(("What", "Published", "Model", "Difference", "Within its scatter"), rows, (4, 2, 1, 1, 3))
 
 
 def _cell(finding: Finding | None) -> str:

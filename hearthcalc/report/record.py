@@ -104,7 +104,22 @@ def draft_record(made: Draft) -> dict[str, Any]:
     """What the draft model makes of a state: SI, temperatures in C; pressures against outdoors at the hearth."""
     cross = made.crossflow
     return _run(made.main) | {
-        "no_flow_margin": {"light_up": made.light_up, "burn_down": made.burn_down},
+        "no_flow_margin": {
+            "light_up": made.light_up,
+            "burn_down": made.burn_down,
+            "burn_down_fans_running": made.with_fans,
+        },
+        "ends": {
+            "worse": _run(made.ends.worse),
+            "better": _run(made.ends.better),
+            "burn_down": asdict(made.ends.burn_down),
+            "settles": made.ends.settles,
+        },
+        "fans": None if made.fans is None else asdict(made.fans),
+        "supply": None
+        if made.supply is None
+        else {**asdict(made.supply), "passages": dict(made.supply.passages)},
+        "draws_open": made.draws_open,
         "crossflow": None
         if cross is None
         else {"limit": cross.limit, "difference": cross.difference, "wind_speed": cross.wind_speed},

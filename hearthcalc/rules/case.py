@@ -6,10 +6,11 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cache, lru_cache
+from math import floor, log10
 from typing import Any, Generic, Literal, Protocol, TypeVar, cast
 
 from hearthcalc import lengths, quantities
-from hearthcalc.findings import Basis, Bound, Finding, Kind, Margin, State, Step, Verdict
+from hearthcalc.findings import Band, Basis, Bound, Finding, Kind, Margin, State, Step, Verdict, worst
 from hearthcalc.job import (
     FIELDS,
     Amount,
@@ -26,7 +27,7 @@ from hearthcalc.job import (
 from hearthcalc.lengths import Op
 from hearthcalc.models.results import Models
 from hearthcalc.reference import Edition, Silent, Value
-from hearthcalc.rules.reading import Comparison, Reading, at_least, at_most, reading
+from hearthcalc.rules.reading import Comparison, Reading, agreed, at_least, at_most, reading
 
 Each = Literal["job", "face", "state", "nearby", "roof"]
 Result = Finding | Iterable[Finding] | None
@@ -152,6 +153,19 @@ class Conflict:
     what: str
     entries: tuple[str, ...]
     addresses: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Unsure:
+    """What there is to say of a model's figure, which is a band: its reading's least and most.
+
+    settles: what would make it one number, as the end of a sentence.  held: sentences on what is not known, which keep it from MEETS.
+    fails: from where on the wrong side of the limit it is SHORT; the limit itself unless given.
+    """
+
+    settles: str
+    held: tuple[str, ...] = ()
+    fails: Fraction | None = None
 
 
 @dataclass(frozen=True)
@@ -394,6 +408,7 @@ class Case:
         others: Sequence[Reading | Fraction] = (),
         unit: str = "length",
         allowance: Value | None = None,
+        unsure: Unsure | None = None,
         build: Sequence[str] = (),
         remedy: Sequence[str] | Callable[[], Sequence[str]] = (),
         **more: Any,
@@ -403,7 +418,8 @@ class Case:
         found: the figure, the entry that gives it, or what works it out from entries.
         what, after: the sentence round the measure ("The firebox is", " deep").  over: what a height is taken over, in place of
         after; a figure under nothing is told as below it.  others: limits that the tolerance lets in.
-        unit: "length" or "area" (canonical, printed in the job's own), else the unit that both are in.
+        unit: "length" or "area" (canonical, printed in the job's own), a kind of _TOLD, else the unit that both are in.
+        unsure: of a model's figure, whose verdict is one that its whole band agrees on, else REFER.
         allowance: how far masonry sold by a whole nominal size may be under it: within that it is CLOSE, not SHORT.
         build: remedies that need no figure, told also where it is missing.  remedy: those for one that is known.
         """
@@ -414,6 +430,8 @@ class Case:
             have = found.value if isinstance(found, Entry) else found() if callable(found) else found
         except NotKnown as lacking:
             return self._waiting(op, limits, measure, after, lacking.missing, remedy=tuple(build), **more)
+        if unsure is not None:
+            return self._opinion(op, have, limits[0], unsure, measure, (what, after), remedy, **more)
         outcome = (at_least if op == ">=" else at_most)(have, limits[0], limits[1:])
         nominal = allowance and _is_nominal(outcome, limits[0].value, allowance.number)
         if allowance and nominal:
@@ -442,6 +460,54 @@ class Case:
             required=Bound(op, measure.convert(limits[0].value), measure.unit, asked),
             found=Bound("=", measure.convert(have.value), measure.unit, shown),
             tolerance=Margin(measure.convert(outcome.slack), measure.unit, None) if outcome.slack else None,
+            **more,
+        )
+
+    def figure(self, value: Fraction, unit: str) -> Bound:
+        """A figure that nothing is held against. unit: as in judge."""
+        measure = self.measure(unit)
+        return Bound("=", measure.convert(value), measure.unit, measure.show(value))
+
+    def _opinion(
+        self,
+        op: Op,
+        have: Reading,
+        limit: Reading,
+        unsure: Unsure,
+        measure: Measured,
+        words: tuple[str, str],
+        remedy: Sequence[str] | Callable[[], Sequence[str]],
+        **more: Any,
+    ) -> Finding:
+        """A finding of a model: MEETS or SHORT where its whole band agrees, else for a person, with what would settle it."""
+        verdict = agreed(op, have, limit, unsure.fails)
+        asked, shown = measure.limit(limit.value, op, have.value), measure.show(have.value)
+        text, band = f"{words[0]} {shown}{words[1]}", None
+        ends = [measure.show(end) for end in (have.low, have.high)]
+        if have.low != have.high:
+            told = from_to(*ends)
+            band = Band(measure.convert(have.low), measure.convert(have.high), measure.unit, told)
+            text += f" ({told} by what is uncertain)" if ends[0] != ends[1] else ""
+        if limit.low != limit.high:
+            asked = f"about {asked} ({from_to(*(measure.limit(end, op, None) for end in (limit.low, limit.high)))})"
+        text += f"; {asked} {'minimum' if op == '>=' else 'maximum'}"
+        if verdict is not Verdict.MEETS and agreed(op, have, limit) is Verdict.SHORT:
+            by = _apart(abs(have.value - limit.value), measure)
+            text += f": {'short' if op == '>=' else 'over'} by {by}"
+        elif verdict is Verdict.REFER:
+            text += f". The range does not settle it. What would: {unsure.settles}"
+        if verdict is Verdict.MEETS and unsure.held:
+            verdict = Verdict.REFER
+        if verdict is not Verdict.MEETS:
+            more["remedy"] = (*more.get("remedy", ()), *(remedy() if callable(remedy) else remedy))
+        else:
+            more.pop("caution", None)
+        return self.finding(
+            verdict,
+            " ".join((f"{text}.", *unsure.held)),
+            required=Bound(op, measure.convert(limit.value), measure.unit, asked),
+            found=Bound("=", measure.convert(have.value), measure.unit, shown),
+            band=band,
             **more,
         )
 
@@ -476,6 +542,19 @@ class Case:
         if unit == "area":
             own = self.edition.area_unit
             return Measured(own, lambda v: in_unit(v, own), self.area, self.area)
+        if unit == "speed" and self.unit == "mm":
+            unit = "metric speed"
+        if unit in R_UNITS:
+            factor = quantities.parse(f"1 {unit}", "resistance")
+            return Measured(
+                unit,
+                lambda v: v / factor,
+                lambda v: quantities.show_limit(v, "resistance", unit, op="<="),
+                lambda v, op, beside: quantities.show_limit(v, "resistance", unit, op=op, beside=beside),
+            )
+        if unit in _TOLD:
+            kept, told, bound = _TOLD[unit]
+            return Measured(kept, lambda v: v, told, lambda v, op, beside: bound(v, op))
         tail = f" {unit}" if unit else ""
         return Measured(
             unit, lambda v: v, lambda v: f"{tidy(v)}{tail}", lambda v, op, beside: f"{tidy(v, op)}{tail}"
@@ -522,6 +601,60 @@ class Measured:
     limit: Callable[[Fraction, Op, Fraction | None], str]
 
 
+R_UNITS = ("m2.K/W", "h.ft2.F/Btu")
+FOOT = Fraction(3048, 10000)  # m
+CFM = FOOT**3 / 60  # m3/s
+
+
+def degrees(celsius: Fraction | float) -> str:
+    """A temperature as it is told."""
+    return f"{float(celsius):.0f} C ({float(celsius) * 1.8 + 32:.0f} F)"
+
+
+def _apart(difference: Fraction, measure: Measured) -> str:
+    """How far two figures are apart: degrees apart are no temperature."""
+    if measure.unit == "C":
+        return f"{float(difference):.0f} C ({float(difference) * 1.8:.0f} F)"
+    return measure.show(difference)
+
+
+def from_to(low: str, high: str) -> str:
+    """A range whose unit is told once."""
+    (first, _, unit), (_, _, same) = low.rpartition(" "), high.rpartition(" ")
+    return f"{first if unit == same and '(' not in low else low} to {high}"
+
+
+def flow(volume: Fraction | float) -> str:
+    """A flow of air, from m3/s, as it is told."""
+    return f"{float(volume / CFM):.0f} cfm"
+
+
+def _tenth(value: Fraction, op: str) -> str:
+    """A number to a tenth, on the safe side of it."""
+    tenths = -(-value * 10 // 1) if op == ">=" else value * 10 // 1
+    return tidy(Fraction(tenths, 10))
+
+
+def _one_digit(pressure: Fraction) -> str:
+    """A pressure to the one digit that can be said of it."""
+    places = max(0, -floor(log10(pressure))) if pressure > 0 else 0
+    return f"{round(float(pressure), places):.{places}f} Pa"
+
+
+_TOLD: Mapping[str, tuple[str, Callable[[Fraction], str], Callable[[Fraction, str], str]]] = {
+    "speed": ("m/s", lambda v: f"{float(v / FOOT):.2f} ft/s", lambda v, op: f"{tidy(v / FOOT, op)} ft/s"),
+    "metric speed": ("m/s", lambda v: f"{float(v):.2f} m/s", lambda v, op: f"{float(v):.3f} m/s"),
+    "flow": ("m3/s", flow, lambda v, op: flow(v)),
+    "pressure": ("Pa", lambda v: f"{float(v):.1f} Pa", lambda v, op: f"{_tenth(v, op)} Pa"),
+    "slight pressure": ("Pa", lambda v: f"{float(v):.2f} Pa", lambda v, op: _one_digit(v)),
+    "temperature": ("C", degrees, lambda v, op: degrees(v)),
+    "stress": ("ksi", lambda v: f"{float(v):.1f} ksi", lambda v, op: f"{float(v):.1f} ksi"),
+    "load": ("lb", lambda v: f"{tidy(v, '>=')} lb", lambda v, op: f"{tidy(v, op)} lb"),
+    "sag": ("in", lambda v: f"{float(v):.3f} in", lambda v, op: f"{float(v):.3f} in"),
+}
+"""Kinds of figures of the models: the unit that one is kept in, how it is told, and how a limit is."""
+
+
 def _is_nominal(outcome: Comparison, limit: Fraction, allowance: Fraction) -> bool:
     """Is what falls short no more under a whole size than masonry sold by that size is."""
     return outcome.verdict is Verdict.SHORT and limit.denominator == 1 and -outcome.margin <= allowance
@@ -540,6 +673,27 @@ def _outcome(outcome: Comparison, op: Op, limits: Sequence[Reading], measure: Me
     over = "short by" if op == ">=" else "over by"
     close = ", within the measuring tolerance: measure again" if outcome.verdict is Verdict.CLOSE else ""
     return f": {over} {short}{close}"
+
+
+NEVER = Fraction(10**9)
+"""Further off on the wrong side of a limit than any figure: a model that is never SHORT."""
+
+
+def more(
+    finding: Finding,
+    verdict: Verdict,
+    *sentences: str,
+    remedy: tuple[str, ...] = (),
+    caution: str | None = None,
+) -> Finding:
+    """The finding with more to say, and no better than a verdict; these remedies come first."""
+    return replace(
+        finding,
+        verdict=worst([finding.verdict, verdict]) or verdict,
+        text=" ".join((finding.text, *sentences)),
+        remedy=(*remedy, *finding.remedy),
+        caution=finding.caution or caution,
+    )
 
 
 def of(thing: Face | Nearby | Roof | Fan) -> Path:
@@ -700,11 +854,11 @@ def in_unit(value: Fraction, unit: str) -> Fraction:
 
 def tidy(value: Fraction | float, op: str = "") -> str:
     """A number as a person reads it: exact where few digits do, else rounded; minimums up, maximums down."""
-    exact = Fraction(value)
+    exact = value if isinstance(value, Fraction) else Fraction(value)
     for places in range(4 if abs(exact) < 10000 else 1):
-        scaled = exact * 10**places
-        if scaled.denominator == 1:
-            return _decimal(int(scaled), places)
+        whole, rest = divmod(10**places, exact.denominator)
+        if not rest:
+            return _decimal(exact.numerator * whole, places)
     places = 0 if abs(exact) >= 1000 else 1 if abs(exact) >= 10 else 2 if abs(exact) >= 1 else 4
     scaled = exact * 10**places
     whole = -(-scaled // 1) if op == ">=" else scaled // 1 if op == "<=" else Fraction(round(scaled))

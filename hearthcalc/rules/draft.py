@@ -1,6 +1,6 @@
 """Will it smoke: what the draft model's results say of each state of use, and what cures it.
 
-A second opinion: MEETS here never turns a rule.
+A second opinion: MEETS here never turns a rule. Each figure is a band, and MEETS or SHORT is what the whole of it agrees on.
 """
 
 from __future__ import annotations
@@ -10,13 +10,14 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import Any
 
-from hearthcalc.findings import Basis, Bound, Finding, State, Step, Verdict, worst
+from hearthcalc.findings import Basis, Finding, State, Step, Verdict
 from hearthcalc.job import Face
-from hearthcalc.models.draft import IN_HOUSE, ZERO, face_bands, number
-from hearthcalc.models.results import Draft, Fans, Run
+from hearthcalc.models.draft import FANS, IN_HOUSE, WARMING, ZERO, number
+from hearthcalc.models.results import Draft, Fans, Run, Span, Supply
 from hearthcalc.physics.draft import Flow, Reason
-from hearthcalc.rules.case import Case, basis, rule
+from hearthcalc.rules.case import NEVER, Case, Unsure, basis, flow, more, rule
 from hearthcalc.rules.draft_inputs import CFM, KEY, SQUARE_INCH, draft_inputs
+from hearthcalc.rules.reading import Reading
 
 SPILLS = "Gas that spills carries carbon monoxide, which kills without a smell or a sound."
 
@@ -35,8 +36,18 @@ NO_ANSWER = {
 UNKNOWN = {
     "throat": "the throat is not known",
     "damper": "the free area of the damper is not known",
+    "cap": "the cap is not known",
+    "screen": "whether there is a spark screen, and how open, is not known",
+    "bends": "whether the flue bends is not known",
     "garage": "the garage is taken as one body of air with the house, which is not known",
+    "house": "the house's leakage is not known, and its pressure is taken as none",
     "beyond_gaps": "the gaps of the glazed room are not known, and it is taken as outdoors",
+}
+
+SETTLES = {
+    "throat": "throat, damper, smoke chamber, cap and spark screen, looked at and measured",
+    "house": "a blower-door test of the house",
+    "fire": "a mason's test fire of this size on such a day, with a smoke stick held along the lintel",
 }
 
 
@@ -73,15 +84,21 @@ def _unsteady(case: Case, run: Run, context: dict[str, Any], *, caution: bool = 
     return case.finding(verdict, f"No steady draft: {why}.", **more, **context)
 
 
+def _banded(value: float, *ends: float) -> Reading:
+    """A figure with its band, which it is in."""
+    every = [Fraction(number) for number in (value, *ends)]
+    return Reading(every[0], min(every), max(every))
+
+
+def _over(value: float, span: Span | None) -> Reading:
+    return _banded(value) if span is None else _banded(value, span.low, span.high)
+
+
+def _sentence(words: str) -> str:
+    return f"{words[0].upper()}{words[1:]}."
+
+
 # At the face
-
-
-def face_verdict(speed: float, mild: float, enough: float, least: float, *, held: bool) -> Verdict:
-    """Speeds, m/s, at a face and there on a mild day against two bands. held: something unknown keeps it from MEETS."""
-    verdict = Verdict.MEETS if speed >= enough else Verdict.REFER if speed >= least else Verdict.SHORT
-    if verdict is Verdict.MEETS and (held or mild < least):
-        return Verdict.REFER
-    return verdict
 
 
 @rule("draft.face_velocity", "Does it draw at the face", each="state", kind="model")
@@ -93,7 +110,9 @@ def face_velocity(case: Case, state: State) -> Iterator[Finding]:
     hot = "hot." if case.job.fire.size in ("hot", "roaring") else ""
     throat = "rumford" if case.job.fireplace.pattern == "rumford" else "equal"
     bands = (f"face_velocity.{hot}meets", f"face_velocity.{hot}refer")
-    context = _context(case, state, *bands, "share_to_gas", f"throat.{throat}", "discharge.face")
+    context = _context(
+        case, state, *bands, "share_to_gas", f"throat.{throat}", "discharge.face", _loss_of_heat(case)
+    )
     if made.main.flow is None:
         yield _unsteady(case, made.main, context)
         return
@@ -101,81 +120,78 @@ def face_velocity(case: Case, state: State) -> Iterator[Finding]:
         yield _at_face(case, state, made, made.main.flow, name, context)
 
 
+def _loss_of_heat(case: Case) -> str:
+    return "heat_loss.inside" if case.job.flue.place == "inside" else "heat_loss.outside"
+
+
 def _at_face(
-    case: Case, state: State, made: Draft, flow: Flow, name: str, context: dict[str, Any]
+    case: Case, state: State, made: Draft, main: Flow, name: str, context: dict[str, Any]
 ) -> Finding:
-    enough, least = face_bands(case.job.fire.size, case.edition)
-    asked = context["basis"][0].value
-    speed, mild = float(flow.faces[name].velocity), _mild_speed(made, name)
-    verdict = face_verdict(speed, mild or -1.0, enough, least, held=bool(made.unknown))
-    running = _running_speed(made, name)
-    fails = speed >= 0 and running < min(speed, enough)
-    text = f"Air enters the {name} face at {_speed(speed)}; {asked} is taken as enough."
-    if speed < 0:
-        text = f"Gas leaves by the {name} face: it smokes there."
-    if mild is None or mild < least:
-        text += (
-            f" On a mild day: {'no draft' if mild is None else 'it smokes' if mild < 0 else _speed(mild)}."
-        )
-    if made.unknown:
-        text += f" But {' and '.join(UNKNOWN[one] for one in made.unknown)}."
-    more: dict[str, Any] = {}
-    if fails:
-        text += f" With the fans running: {'no draft' if running == NONE else 'it smokes' if running < 0 else _speed(running)}."
-        verdict = Verdict.REFER if verdict is Verdict.MEETS else verdict
-    if verdict is not Verdict.MEETS:
-        more["remedy"] = (*_keep_off(made, fails), *_remedies(case, state, made))
-    return case.finding(
-        verdict,
-        text,
-        face=name,
+    enough, least = (case.edition[value.key].number for value in context["basis"][:2])
+    pace = float(main.faces[name].velocity)
+    ends = [_pace(run, name) for run in (made.ends.worse, made.ends.better)]
+    told = case.judge(
+        ">=",
+        _banded(pace, *ends),
+        enough,
+        what=f"Air enters the {name} face at"
+        if pace >= 0
+        else f"Gas leaves by the {name} face: it smokes there. As air that enters, that is",
+        unit="speed",
+        unsure=Unsure(
+            SETTLES[made.ends.settles], tuple(f"But {UNKNOWN[one]}." for one in made.unknown), least
+        ),
+        remedy=lambda: tuple(_remedies(case, state, made)),
         caution=SPILLS,
-        working=_working(made.main, flow),
-        required=Bound(">=", enough, "m/s", asked),
-        found=Bound("=", speed, "m/s", _speed(speed)),
+        working=_working(made.main, main),
+        face=name,
         **context,
-        **more,
     )
+    if made.ends.worse.flow is None:
+        told = more(
+            told, Verdict.REFER, "At the worst of what is uncertain there is no steady draft.", caution=SPILLS
+        )
+    mild = _pace(made.also["mild day"], name)
+    if mild < least:
+        text = f"On a mild day: {_paced(case, made.also['mild day'], name)}."
+        told = more(told, Verdict.REFER, text, caution=SPILLS)
+    running = made.also.get(FANS)
+    if running is not None and pace >= 0 and _pace(running, name) < min(pace, float(enough)):
+        text = f"With the fans running: {_paced(case, running, name)}."
+        told = more(told, Verdict.REFER, text, remedy=tuple(_keep_off(made)), caution=SPILLS)
+    return told
 
 
-NONE = -math.inf  # of a speed: there is no steady draft
+def _pace(run: Run, name: str) -> float:
+    """The speed at a face, m/s; none without a steady draft."""
+    return 0.0 if run.flow is None else float(run.flow.faces[name].velocity)
 
 
-def _running_speed(made: Draft, name: str) -> float:
-    """The speed at a face with the fans running, NONE without a draft; where there are no fans, as it stands."""
-    run = made.also.get("fans running", made.main)
-    return NONE if run.flow is None else float(run.flow.faces[name].velocity)
+def _paced(case: Case, run: Run, name: str) -> str:
+    pace = _pace(run, name)
+    shown = case.measure("speed").show(Fraction(pace))
+    return "no draft" if run.flow is None else "it smokes" if pace < 0 else shown
 
 
-def _keep_off(made: Draft, fails: bool) -> Iterator[str]:
-    if fails:
-        takes = made.fans.takes if made.fans else 0.0
-        bring = f", or bring in the {takes / CFM:.0f} cfm that they take out" if takes > 0 else ""
-        yield f"Keep the fans off while there is fire{bring}."
+def _keep_off(made: Draft) -> Iterator[str]:
+    takes = made.fans.takes if made.fans else 0.0
+    bring = f", or bring in the {flow(takes)} that they take out" if takes > 0 else ""
+    yield f"Keep the fans off while there is fire{bring}."
 
 
-def _mild_speed(made: Draft, name: str) -> float | None:
-    mild = made.also["mild day"].flow
-    return None if mild is None else float(mild.faces[name].velocity)
-
-
-def _speed(speed: float) -> str:
-    return f"{speed / 0.3048:.2f} ft/s ({speed:.2f} m/s)"
-
-
-def _working(run: Run, flow: Flow) -> tuple[Step, ...]:
+def _working(run: Run, flowing: Flow) -> tuple[Step, ...]:
     """The balance as lines: what lifts the gas, and what takes it."""
 
     def pascals(symbol: str, expression: str, numbers: str, value: float, digits: int) -> Step:
         return Step(symbol, expression, numbers, value, "Pa", f"{value:.{digits}f} Pa")
 
-    column = f"gas at {float(flow.mean_temperature) - ZERO:.0f} C over {run.height:.2f} m"
-    air = float(flow.air_flow)
+    column = f"gas at {float(flowing.mean_temperature) - ZERO:.0f} C over {run.height:.2f} m"
+    air = float(flowing.air_flow)
     return (
-        pascals("draft", "g L (rho_out - rho_mean)", column, float(flow.draft_pressure), 1),
-        *(pascals(f"loss, {name}", "K x head", "", float(loss), 2) for name, loss in flow.losses.items()),
-        pascals("firebox", "pressure against outdoors", "", float(flow.foot_pressure), 2),
-        Step("flow", "air up the flue", "", air, "m3/s", f"{air / CFM:.0f} cfm ({air * 1000:.0f} L/s)"),
+        pascals("draft", "g L (rho_out - rho_mean)", column, float(flowing.draft_pressure), 1),
+        *(pascals(f"loss, {name}", "K x head", "", float(loss), 2) for name, loss in flowing.losses.items()),
+        pascals("firebox", "pressure against outdoors", "", float(flowing.foot_pressure), 2),
+        Step("flow", "air up the flue", "", air, "m3/s", f"{flow(air)} ({air * 1000:.0f} L/s)"),
     )
 
 
@@ -189,72 +205,91 @@ def _remedies(case: Case, state: State, made: Draft) -> Iterator[str]:
 
 # Without a fire's pull
 
-
-def burn_down_verdict(lift: float, enough: float) -> Verdict:
-    """What lifts the gas while the fire burns down, Pa, against what is enough."""
-    return Verdict.MEETS if lift >= enough else Verdict.CLOSE if lift >= 0 else Verdict.SHORT
+BACKWARD = "A flue that runs backward while embers glow fills the house with carbon monoxide."
+LET_AIR_IN = "Let air in while it burns down, stop the fans, and keep the doors to the house shut."
 
 
-def die_down_verdict(suction: float, meets: float, close: float) -> Verdict:
-    """The suction of the house while the fire burns down, Pa, against two limits."""
-    return Verdict.MEETS if suction <= meets else Verdict.CLOSE if suction <= close else Verdict.SHORT
-
-
-@rule("draft.no_flow", "Does it start, and does it die down upward", each="state", kind="model")
-def no_flow(case: Case, state: State) -> Finding:
-    """Without a fire's pull something still lifts the gas: at light-up in a cold flue, and while the fire burns down."""
+@rule("draft.start", "Starting it", each="state", kind="model")
+def start(case: Case, state: State) -> Finding:
+    """What lifts the gas in a cold flue, and how it draws in the first quarter of an hour."""
     made = _drafted(case, state)
-    enough, at_start = (number(case.edition, f"no_flow.{when}") for when in ("burn_down", "light_up"))
-    down, sucks = burn_down_verdict(made.burn_down, enough), _dies_down(case, made)
-    start = Verdict.MEETS if made.light_up >= at_start else Verdict.REFER
-    text = f"At light-up {_lifts(made.light_up)}; while it burns down {_lifts(made.burn_down)}."
-    dying = [down]
-    if sucks is None:
-        text += " The house's leakage is not known: its pressure is taken as none."
+    keys = ("no_flow.light_up", "warm_up.power", "warm_up.share", "warm_up.heat_loss")
+    enough, run = number(case.edition, "no_flow.light_up"), made.also[WARMING]
+    text = f"At light-up {_lifts(made.light_up)}. "
+    if run.flow is None:
+        text += "In the first quarter of an hour, with a fire of kindling, there is no steady draft."
     else:
-        dying.append(sucks[0])
-        text += f" {sucks[1]}"
-    fails = made.with_fans is not None and made.with_fans < min(enough, made.burn_down)
-    if fails:
-        text += f" With the fans running, {_lifts(made.with_fans or 0.0)} then."
-        dying.append(Verdict.REFER)
-    verdict = worst([*dying, start]) or down
-    remedy = list(_keep_off(made, fails))
-    if start is Verdict.REFER:
-        remedy.append(
-            "Before lighting: stop the fans, open a window near the fire, and warm the flue with burning paper until it draws."
-        )
-    if worst(dying[:2]) is not Verdict.MEETS:
-        remedy.append("Let air in while it burns down, stop the fans, and keep the doors to the house shut.")
-    keys = ("no_flow.burn_down", "no_flow.light_up", "burn_down_flue", "die_down.meets", "die_down.close")
+        paces = ", ".join(f"{_paced(case, run, name)} at {name}" for name in state.open)
+        text += f"In the first quarter of an hour, with a fire of kindling: {paces}, and {float(run.flow.draft_pressure):.1f} Pa of draft."
+    easy = made.light_up >= enough and run.flow is not None and not run.flow.spills
+    todo = "Before lighting: stop the fans, open a window near the fire, and warm the flue with burning paper until it draws."
     return case.finding(
-        verdict,
+        Verdict.MEETS if easy else Verdict.REFER,
         text,
-        required=Bound(">=", enough, "Pa", f"{enough:g} Pa while it burns down"),
-        found=Bound("=", made.burn_down, "Pa", f"{made.burn_down:.1f} Pa")
-        if verdict is down or verdict is Verdict.REFER
-        else None,  # the house decides, not the flue's own lift
-        remedy=tuple(remedy),
-        caution="A flue that runs backward while embers glow fills the house with carbon monoxide."
-        if verdict is not Verdict.MEETS
-        else None,
-        **_context(case, state, *keys),
+        kind="advice",
+        remedy=() if easy else (todo,),
+        caution=None if easy else SPILLS,
+        **_context(case, state, *keys) | {"counts": False},
     )
 
 
-def _dies_down(case: Case, made: Draft) -> tuple[Verdict, str] | None:
-    """How the house sucks on a fire that burns down, judged and in words; None where its leakage is not known."""
+@rule("draft.no_flow", "Does it die down upward", each="state", kind="model")
+def no_flow(case: Case, state: State) -> Finding:
+    """Without a fire's pull something still lifts the gas while it burns down."""
+    made = _drafted(case, state)
+    enough = case.edition["draft.no_flow.burn_down"]
+    told = case.judge(
+        ">=",
+        _over(made.burn_down, made.ends.burn_down),
+        enough.number,
+        what="While it burns down, what lifts the gas is",
+        unit="pressure",
+        unsure=Unsure(
+            "a thermometer in the flue as it burns down, with the house as it is then", fails=Fraction(0)
+        ),
+        remedy=(LET_AIR_IN,),
+        caution=BACKWARD,
+        **_context(case, state, "no_flow.burn_down", "burn_down_flue"),
+    )
     if not made.main.house_known:
-        return None
-    flow = made.also["burning down"].flow
-    if flow is None:
-        return Verdict.SHORT, "As it burns down, no steady draft is left."
-    meets, close = (number(case.edition, f"die_down.{key}") for key in ("meets", "close"))
-    suction = -float(flow.house_pressure)
-    return (
-        die_down_verdict(suction, meets, close),
-        f"The house then stands {_stands(suction)} outdoors; {meets:g} Pa below is taken as the most.",
+        text = "The house's leakage is not known: its pressure is taken as none."
+        told = more(told, Verdict.REFER, text, caution=BACKWARD)
+    if made.with_fans is not None and made.with_fans < min(float(enough.number), made.burn_down):
+        text = f"With the fans running, {_lifts(made.with_fans)} then."
+        told = more(told, Verdict.REFER, text, remedy=tuple(_keep_off(made)), caution=BACKWARD)
+    return told
+
+
+@rule("draft.die_down", "Suction of the house as the fire dies down", each="state", kind="model")
+def die_down(case: Case, state: State) -> Finding:
+    """While the fire burns down, the house does not stand so far below outdoors that the flue turns round."""
+    made = _drafted(case, state)
+    _need_leakage(case)
+    most, spills = (case.edition[f"draft.die_down.{key}"] for key in ("meets", "close"))
+    context = _context(case, state, "die_down.meets", "die_down.close", "leak_exponent")
+    run = made.also["burning down"]
+    if run.flow is None:
+        return case.finding(
+            Verdict.SHORT,
+            "As it burns down, no steady draft is left.",
+            remedy=(LET_AIR_IN,), caution=BACKWARD, **context,
+        )  # fmt: skip
+    suction = -float(run.flow.house_pressure)
+    told = case.judge(
+        "<=",
+        _over(suction, made.ends.dying),
+        most.number,
+        what="As it burns down, the suction in the house is",
+        unit="pressure",
+        unsure=Unsure(SETTLES["house"], fails=spills.number),
+        remedy=(LET_AIR_IN,),
+        caution=BACKWARD,
+        **context,
     )
+    if made.ends.dying is None:
+        text = "At the worst of what is uncertain no steady draft is left then."
+        told = more(told, Verdict.REFER, text, caution=BACKWARD)
+    return told
 
 
 def _lifts(pressure: float) -> str:
@@ -266,20 +301,13 @@ def _lifts(pressure: float) -> str:
 # Between two faces
 
 
-def crossflow_verdict(difference: float, limit: float, close: float) -> Verdict:
-    """A difference of pressure, Pa, against its limit. close: share of the limit from which it is close."""
-    if difference >= limit:
-        return Verdict.SHORT
-    return Verdict.CLOSE if difference >= close * limit else Verdict.MEETS
-
-
 @rule("draft.crossflow", "A breeze from one side to the other", each="state", kind="model")
 def crossflow(case: Case, state: State) -> Finding | None:
     """Two open faces part in pressure by less than it takes to stop one of them drawing."""
     if len(state.open) < 2:
         return None
     cross = _drafted(case, state).crossflow
-    context = _context(case, state, "crossflow.close", "crossflow.band", "discharge.face", "shelter")
+    context = _context(case, state, "crossflow.band", "discharge.face", "shelter")
     if cross is None:
         return case.finding(
             Verdict.SHORT,
@@ -287,26 +315,29 @@ def crossflow(case: Case, state: State) -> Finding | None:
             caution=SPILLS,
             **context,
         )
-    limit, difference = float(cross.limit), float(cross.difference)
-    verdict = crossflow_verdict(difference, limit, number(case.edition, "crossflow.close"))
-    outside = any(case.face(name).opens_to not in IN_HOUSE for name in state.open)
-    band, names = number(case.edition, "crossflow.band"), " and ".join(state.open)
-    about = f"about {_digit(limit)} Pa ({_digit(limit / band)} to {_digit(limit * band)})"
-    text = f"Between {names} the pressure differs by {difference:.2f} Pa; at {about} one face stops drawing and smokes."
-    if apart := _apart(case, state):
-        text += f" Whether {' and '.join(apart)} are one body of air is not known: a shut door between them makes more."
-        verdict = worst([verdict, Verdict.REFER]) or verdict
-    if outside:
-        text += _breeze(cross.wind_speed)
-    return case.finding(
-        verdict,
-        text,
-        required=Bound("<=", limit, "Pa", about),
-        found=Bound("=", difference, "Pa", f"{difference:.2f} Pa"),
-        remedy=("Shut one side whenever there is fire.",) if verdict is not Verdict.MEETS or outside else (),
-        caution=SPILLS if verdict is not Verdict.MEETS else None,
+    limit, band = Fraction(float(cross.limit)), case.edition["draft.crossflow.band"].number
+    names, shut = " and ".join(state.open), "Shut one side whenever there is fire."
+    told = case.judge(
+        "<=",
+        Reading.exact(Fraction(float(cross.difference))),
+        Reading(limit, limit / band, limit * band),
+        what=f"Between {names} the pressure differs by",
+        unit="slight pressure",
+        unsure=Unsure("no gauge reads so little; shut one side"),
+        remedy=(shut,),
+        caution=SPILLS,
         **context,
     )
+    told = more(told, told.verdict, "Beyond that one face stops drawing and smokes.")
+    if apart := _apart(case, state):
+        text = f"Whether {' and '.join(apart)} are one body of air is not known: a shut door between them makes more."
+        told = more(
+            told, Verdict.REFER, text, remedy=(shut,) if told.verdict is Verdict.MEETS else (), caution=SPILLS
+        )
+    if any(case.face(name).opens_to not in IN_HOUSE for name in state.open):
+        wind = None if cross.wind_speed is None else float(cross.wind_speed)
+        told = more(told, told.verdict, _breeze(wind), remedy=() if told.remedy else (shut,))
+    return told
 
 
 def _apart(case: Case, state: State) -> list[str]:
@@ -315,19 +346,13 @@ def _apart(case: Case, state: State) -> list[str]:
     return rooms if len(rooms) > 1 else []
 
 
-def _digit(pressure: float) -> str:
-    """A pressure to the one digit that can be said of it."""
-    places = max(0, -math.floor(math.log10(pressure))) if pressure > 0 else 0
-    return f"{round(pressure, places):.{places}f}"
-
-
 def _breeze(wind: float | None) -> str:
     """What makes so small a difference. wind: m/s that does, None where none arrives."""
     suction = "so little suction in the house"
     if wind is None:
-        return f" {suction.capitalize()} makes that. No flue size cures that: a side has to be shut."
-    speed = f"{wind:.1f} m/s ({wind / 0.44704:.1f} mph)"
-    return f" A wind of {speed} makes that by itself, or {suction}. No flue size cures that: a side has to be shut."
+        return f"{suction.capitalize()} makes that. No flue size cures that: a side has to be shut."
+    told = f"{wind:.1f} m/s ({wind / 0.44704:.1f} mph)"
+    return f"A wind of {told} makes that by itself, or {suction}. No flue size cures that: a side has to be shut."
 
 
 # Through shut doors
@@ -350,23 +375,24 @@ def door_leak(case: Case, state: State) -> Iterator[Finding]:
 
 
 def _leak(case: Case, face: Face, made: Draft, context: dict[str, Any]) -> Finding:
-    """The gaps of a shut face, the fans off or running, whichever lets more gas out."""
-    runs = [made.main.flow, *(run.flow for name, run in made.also.items() if name == "fans running")]
-    flows = [flow for flow in runs if flow is not None]
+    """The gaps of a shut face, the fans off or running and at the ends of what is uncertain, whichever lets most gas out."""
+    every = (made.main, made.ends.worse, made.ends.better, made.also.get(FANS, made.main))
+    runs = [run.flow for run in every]
+    flows = [one for one in runs if one is not None]
     if len(flows) < len(runs):
         text = f"No steady draft to carry gas off: it leaves by the gaps of the {face.name} doors."
         return case.finding(Verdict.REFER, text, caution=SPILLS, **context)
-    leak = min(float(flow.faces[face.name].volume_flow) for flow in flows)
+    leak = min(float(one.faces[face.name].volume_flow) for one in flows)
     told = f"{abs(leak) / CFM:.1f} cfm ({abs(leak) * 1000:.1f} L/s)"
     if leak >= 0:
         return case.finding(
-            Verdict.MEETS, f"Air enters by the gaps of the {face.name} doors, {told}.", **context
+            Verdict.MEETS, f"Air enters by the gaps of the {face.name} doors, at least {told}.", **context
         )
     into = "the house" if face.opens_to in IN_HOUSE else "the side beyond"
     referred = face.opens_to in (*IN_HOUSE, "glazed")
     return case.finding(
         Verdict.REFER if referred else Verdict.MEETS,
-        f"Gas leaves by the gaps of the {face.name} doors into {into}, {told}.",
+        f"Gas leaves by the gaps of the {face.name} doors into {into}, up to {told}.",
         remedy=("Fit doors with gaskets on that side, and a carbon-monoxide alarm.",) if referred else (),
         caution=SPILLS,
         **context,
@@ -397,23 +423,25 @@ def suction(case: Case, state: State) -> Finding | None:
         return None
     _need_fans(case)
     made = _drafted(case, state)
-    fans, limit = made.fans, number(case.edition, "house_suction")
+    fans, limit = made.fans, case.edition["draft.house_suction"].number
     assert fans is not None
-    verdict = Verdict.MEETS if fans.suction <= limit else Verdict.SHORT
-    text = f"The fans suck the house {fans.suction:.1f} Pa down; {limit:g} Pa is taken as the most."
-    if fans.takes <= 0:
-        text = "No fan sucks the house down."
-    if made.main.flow is not None:
-        text += f" With the fire, the fans off, it stands {_stands(-float(made.main.flow.house_pressure))} outdoors."
-    return case.finding(
-        verdict,
-        text,
-        required=Bound("<=", limit, "Pa", f"{limit:g} Pa"),
-        found=Bound("=", fans.suction, "Pa", f"{fans.suction:.1f} Pa"),
-        remedy=tuple(_less_fan(case, fans)) if verdict is Verdict.SHORT else (),
-        caution=SPILLS if verdict is Verdict.SHORT else None,
+    told = case.judge(
+        "<=",
+        _over(fans.suction, made.ends.fans),
+        limit,
+        what="The suction that the fans make in the house is"
+        if fans.takes > 0
+        else "No fan sucks the house down:",
+        unit="pressure",
+        unsure=Unsure(SETTLES["house"]),
+        remedy=lambda: tuple(_less_fan(case, made.ends.tightest or fans)),
+        caution=SPILLS,
         **_context(case, state, "house_suction", "leak_exponent"),
     )
+    if made.main.flow is None:
+        return told
+    stands = _stands(-float(made.main.flow.house_pressure))
+    return more(told, told.verdict, f"With the fire, the fans off, it stands {stands} outdoors.")
 
 
 def _stands(suction: float) -> str:
@@ -437,18 +465,19 @@ def _inlet(case: Case, flow: float, area: float) -> str:
     )
 
 
-def _beside(case: Case, made: Draft) -> str:
+def _beside(case: Case, made: Draft) -> Iterator[str]:
     """What the openings that the codes ask for let in, beside what the fire draws."""
     rows = (("exterior_duct", "outside-air passage"), ("vent", "permanent vent"))
     air, passages = case.job.air, made.supply.passages if made.supply else {}
     told = [
-        f"the {name} of {case.area(getattr(air, key).value)} lets in {passages[key] / CFM:.0f} cfm"
+        f"the {name} of {case.area(getattr(air, key).value)} lets in {flow(passages[key])}"
         for key, name in rows
         if passages.get(key)
     ]
     if air.makeup is not None:
         told.append(f"make-up air brings {air.makeup.text}")
-    return f" Of that, at {case.edition['draft.house_suction'].shown}, {', '.join(told)}." if told else ""
+    if told:
+        yield f"Of that, {', '.join(told)}."
 
 
 @rule("air.demand", "Air that the fire draws", each="state", kind="model")
@@ -466,15 +495,20 @@ def demand(case: Case, state: State) -> Finding | None:
     if draw <= 0:
         text = "The fire draws nothing out of the house: what it needs comes from the other side."
         return case.finding(Verdict.MEETS, text, **context)
-    limit, enough = number(case.edition, "house_suction"), gives >= draw
-    return case.finding(
-        Verdict.MEETS if enough else Verdict.REFER,
-        f"The fire draws {draw / CFM:.0f} cfm out of the house; at {limit:g} Pa of suction the house lets in {gives / CFM:.0f} cfm for it."
-        f"{_beside(case, made)}",
-        required=Bound(">=", draw, "m3/s", f"{draw / CFM:.0f} cfm"),
-        found=Bound("=", gives, "m3/s", f"{gives / CFM:.0f} cfm"),
-        remedy=(_inlet(case, made.supply.lacks, made.supply.inlet),)
-        if not enough and made.supply.lacks is not None and made.supply.inlet is not None
-        else (),
+    told = case.judge(
+        ">=",
+        _over(gives, made.ends.gives),
+        Fraction(draw),
+        what=f"At {case.edition['draft.house_suction'].shown} of suction the house lets in",
+        after=" for the fire",
+        unit="flow",
+        unsure=Unsure(SETTLES["house"], fails=-NEVER),
+        remedy=lambda: tuple(_let_in(case, made.supply)),
         **context,
     )
+    return more(told, told.verdict, *_beside(case, made))
+
+
+def _let_in(case: Case, supply: Supply | None) -> Iterator[str]:
+    if supply is not None and supply.lacks is not None and supply.inlet is not None:
+        yield _inlet(case, supply.lacks, supply.inlet)

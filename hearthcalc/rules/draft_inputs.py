@@ -30,6 +30,10 @@ def draft_inputs(case: Case) -> draft.Inputs:
     deep, wide = (optional(case, "firebox", name, INCH) for name in ("throat_depth", "throat_width"))
     airtightness = case.entered("air", "airtightness").known
     damper = case.word("firebox", "damper", needed=False).known
+    leans = case.listed("flue", "offsets", needed=False).known
+    form, parged = (
+        case.word("firebox", f"smoke_chamber_{name}", needed=False).known for name in ("form", "parged")
+    )
 
     def amount(whose: str, name: str, unit: float = 1.0) -> float | None:
         return optional(case, whose, name, unit)
@@ -45,11 +49,10 @@ def draft_inputs(case: Case) -> draft.Inputs:
         lining=case.word("flue", "lining", needed=False).known,
         cap=case.word("flue", "cap", needed=False).known,
         place=case.word("flue", "place", needed=False).known,
-        bends=tuple(
-            abs(float(lean.value)) for lean in case.listed("flue", "offsets", needed=False).known or ()
-        ),
+        bends=None if leans is None else tuple(abs(float(lean.value)) for lean in leans),
         throat=None if deep is None or wide is None else deep * wide,
         rumford=case.word("fireplace", "pattern", needed=False).known == "rumford",
+        smooth=form == "prefabricated" or (form is not None and parged == "yes"),
         has_damper=None if damper is None else damper != "none",
         damper=amount("firebox", "damper_area", SQUARE_INCH),
         cap_area=amount("flue", "cap_area", SQUARE_INCH),

@@ -5,20 +5,21 @@ The R of layers against a listing's is a rule. Temperatures are a second opinion
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 
 from hearthcalc import lengths, quantities
-from hearthcalc.findings import Basis, Bound, Finding, Margin, Step, Verdict
+from hearthcalc.findings import Basis, Finding, Step, Verdict
 from hearthcalc.job import Face, Nearby
 from hearthcalc.models.heat import BELOW, FIRES, METRE, WOOD, Material, materials, resistance_of
-from hearthcalc.models.results import Around, Contour, Fire, Lacking, Profile
+from hearthcalc.models.results import Around, Contour, Fire, Floor, Lacking, Profile, Span
 from hearthcalc.reference import Edition, split_unit
-from hearthcalc.rules.case import Case, basis, rule
+from hearthcalc.rules.case import NEVER, Case, Unsure, basis, degrees, rule
 from hearthcalc.rules.hearth import CHARS
 from hearthcalc.rules.inputs import Layer, NotInTable, known, layers_of
 from hearthcalc.rules.openings import opening
-from hearthcalc.rules.reading import Reading, at_least, corners
+from hearthcalc.rules.reading import Reading, corners
 
 
 def material_basis(material: Material) -> Basis:
@@ -89,36 +90,28 @@ def resistance(case: Case, face: Face) -> Finding | None:
     factor = quantities.parse(f"1 {unit}", "resistance")
     parts = [_resistance(case, layer) for layer in layers]
     total = sum(parts, start=Reading.exact(0))
-    limit = Reading.exact(specified.value)
-    outcome = at_least(total, limit)
-    asked = quantities.show(limit.value, "resistance", unit)
-    found = quantities.show_limit(total.value, "resistance", unit, op="<=", beside=limit.value)
-    text = f"At the {face.name} face the layers come to R {found}; the listing asks for at least {asked}"
-    by = quantities.show_limit(abs(outcome.margin), "resistance", unit, op=">=")
-    text += {
-        Verdict.MEETS: ": exactly at the limit" if outcome.margin == 0 else "",
-        Verdict.CLOSE: f": short by {by}, within the measuring tolerance: measure again",
-        Verdict.SHORT: f": short by {by}",
-    }[outcome.verdict]
-    odd = [told for layer in layers if (told := slip(case.edition, layer.material))]
-    text += f".{_slip_of_specified(case, specified.value, asked, unit)}{''.join(f' {one}' for one in odd)}"
     steps = [
         _layer_step(case, layer, part, number, unit, factor)
         for number, (layer, part) in enumerate(zip(layers, parts, strict=True), 1)
     ]
-    numbers = " + ".join(step.text.removesuffix(f" {unit}") for step in steps)
-    steps.append(Step("R", "sum of the layers", numbers, total.value / factor, unit, found))
-    return case.finding(
-        outcome.verdict,
-        text,
+    numbers = " + ".join(f"R_{number}" for number in range(1, len(parts) + 1))
+    shown = quantities.show_limit(total.value, "resistance", unit, op="<=", beside=specified.value)
+    steps.append(Step("R", "sum of the layers", numbers, total.value / factor, unit, shown))
+    told = case.judge(
+        ">=",
+        total,
+        specified.value,
+        what=f"At the {face.name} face the layers come to R",
+        unit=unit,
         face=face.name,
-        required=Bound(">=", limit.value / factor, unit, asked),
-        found=Bound("=", total.value / factor, unit, found),
-        tolerance=Margin(outcome.slack / factor, unit, None) if outcome.slack else None,
         working=tuple(steps),
         basis=_rests(case, layers, "heat.listing"),
-        remedy=() if outcome.verdict is Verdict.MEETS else _more_board(case, -outcome.margin),
+        remedy=lambda: _more_board(case, specified.value - total.value),
     )
+    odd = [text for layer in layers if (text := slip(case.edition, layer.material))]
+    asked = quantities.show_limit(specified.value, "resistance", unit, op=">=")
+    slipped = _slip_of_specified(case, specified.value, asked, unit)
+    return replace(told, text=" ".join((f"{told.text}{slipped}", *odd)))
 
 
 def _resistance(case: Case, layer: Layer) -> Reading:
@@ -158,12 +151,8 @@ def _rests(case: Case, layers: list[Layer], *keys: str) -> tuple[Basis, ...]:
 # The model
 
 
-def degrees(celsius: float) -> str:
-    """A temperature as it is told."""
-    return f"{celsius:.0f} C ({celsius * 1.8 + 32:.0f} F)"
-
-
-BESIDE = " This stands beside the code's own dimensions, never instead of them."
+BESIDE = "No measurement checks its level: it compares layouts. It stands beside the code's own dimensions, never instead of them."
+UNSURE = Unsure("a thermometer on the wood through a long fire, with a person beside it", fails=NEVER)
 MODEL = ("heat.panel", "heat.emissivity", "heat.convection", "heat.steady")
 
 
@@ -174,7 +163,7 @@ def _words(fire: Fire) -> str:
 def _taken(around: Around) -> str:
     """What of the weather was not entered, as a sentence, "" where nothing was taken."""
     taken = ", ".join(f"{name} {shown}" for name, shown in around.assumed.items())
-    return f" Taken, as it is not entered: {taken}." if taken else ""
+    return f"Taken, as it is not entered: {taken}. " if taken else ""
 
 
 def burned(case: Case) -> str:
@@ -182,14 +171,10 @@ def burned(case: Case) -> str:
     return case.job.fire.size or "steady"
 
 
-def warm_verdict(temperature: float, limit: float) -> Verdict:
-    """A temperature of wood against its limit, both C."""
-    return Verdict.MEETS if temperature <= limit else Verdict.REFER
-
-
-def reach_verdict(margins: Iterable[float]) -> Verdict:
-    """How far a hearth reaches past where bare wood gets too warm, m, on each side of it; below zero it falls short."""
-    return Verdict.MEETS if min(margins) >= 0 else Verdict.REFER
+def _warm(value: float, span: Span) -> Reading:
+    """A temperature with its band, which it is in."""
+    every = [Fraction(number) for number in (value, span.low, span.high)]
+    return Reading(every[0], min(every), max(every))
 
 
 def _fire_keys(case: Case, *names: str) -> list[str]:
@@ -211,20 +196,19 @@ def wood_temperature(case: Case, face: Face) -> Finding | None:
         except NotInTable as err:
             return _not_in_table(case, face, err)
     made = known(case, "hearths", face.name, result)
-    assert made.wood is not None
+    assert made.wood is not None and made.band is not None
     warm = {name: made.temperatures[name][made.wood] for name in FIRES}
-    verdict = warm_verdict(warm["steady"], made.limit)
-    met = verdict is Verdict.MEETS
     others = ", ".join(f"{_words(made.fires[name])} to {degrees(warm[name])}" for name in FIRES[1:])
-    return case.finding(
-        verdict,
-        f"By this tool's model the wood under the hearth at the {face.name} face comes to {degrees(warm['steady'])} with "
-        f"{_words(made.fires['steady'])}, {case.length(case.edition['heat.point'].number)} out from the opening, "
-        f"once it has burned for hours; "
-        f"{degrees(made.limit)} is taken as the most. If they burned as long, {others}.{_taken(made.around)}{BESIDE}",
+    told = case.judge(
+        "<=",
+        _warm(warm["steady"], made.band),
+        Fraction(made.limit),
+        what=f"By this tool's model the wood under the hearth at the {face.name} face comes to",
+        after=f" with {_words(made.fires['steady'])}, {case.length(case.edition['heat.point'].number)} out from the opening, "
+        "once it has burned for hours",
+        unit="temperature",
+        unsure=UNSURE,
         face=face.name,
-        required=Bound("<=", made.limit, "C", degrees(made.limit)),
-        found=Bound("=", warm["steady"], "C", degrees(warm["steady"])),
         working=tuple(_profile_steps(case, face, made, made.fires["steady"])),
         basis=_rests(
             case, layers_of(case, face), *_fire_keys(case, "steady"), "heat.limit.concealed", "heat.limit.contact",
@@ -232,11 +216,12 @@ def wood_temperature(case: Case, face: Face) -> Finding | None:
             *(["heat.floor.thickness", "heat.floor.conductivity"] if made.own else []),
             *MODEL, "heat.point",
         ),
-        remedy=() if met else (
+        remedy=(
             "Lay insulating board under the masonry: brick and concrete store heat and hardly hold it back.",
         ),
-        caution=None if met else CHARS,
+        caution=CHARS,
     )  # fmt: skip
+    return replace(told, text=f"{told.text} If they burned as long, {others}. {_taken(made.around)}{BESIDE}")
 
 
 def places(made: Profile) -> tuple[str, ...]:
@@ -281,45 +266,52 @@ def floor_edge(case: Case, face: Face) -> Finding:
     made, name = known(case, "floors", face.name, result), burned(case)
     reach, fire = made.reach[name], made.fires[name]
     there = {edge: entry.value.value for edge, entry in ends.items()}
-    asked = {edge: reach.front if edge == "front" else reach.side for edge in EDGES}
-    margins = {edge: float(there[edge] * METRE) - asked[edge] for edge in EDGES}
-    tight = min(EDGES, key=margins.__getitem__)
-    verdict = reach_verdict(margins.values())
-    met, unit, view = verdict is Verdict.MEETS, case.edition.units, made.irradiance / fire.emits
+    bands = {edge: _edge(made, name, edge) for edge in EDGES}
+    tight = min(EDGES, key=lambda edge: there[edge] - bands[edge].high)
+    view = made.irradiance / fire.emits
     others = "; ".join(
         f"with {_words(made.fires[other])} {_far(case, made.reach[other])}"
         for other in FIRES
         if other != name
     )
-
-    def printed(metres: float) -> float:
-        return metres / float(METRE) * (25.4 if unit == "mm" else 1.0)
-
-    return case.finding(
-        verdict,
-        f"By this tool's model, with {_words(fire)} a floor of bare wood at the {face.name} face would pass "
-        f"{degrees(made.limit)} as far as {_far(case, reach)}; the hearth reaches {case.length(there['front'])} out, "
-        f"{case.length(there['left'])} to the left and {case.length(there['right'])} to the right. That would be {others}."
-        f"{_taken(made.around)}{BESIDE}",
+    told = case.judge(
+        ">=",
+        Reading.exact(there[tight]),
+        bands[tight],
+        what=f"By this tool's model, with {_words(fire)}, at the {face.name} face: the hearth reaches",
+        after=f" {EDGES[tight]}",
+        unit="length",
+        unsure=replace(UNSURE, fails=-NEVER),
         face=face.name,
-        required=Bound(">=", printed(asked[tight]), unit, f"{_rounded(case, asked[tight])} {EDGES[tight]}"),
-        found=Bound("=", printed(float(there[tight] * METRE)), unit, f"{case.length(there[tight])} {EDGES[tight]}"),
         working=(
             *_radiation_steps(case, face, fire, made.irradiance),
             Step("F", "view factor that brings bare wood to its limit", "", view, "", f"{view:.3f}"),
-            Step("reach", "out on the centre line", "", printed(reach.front), unit, _rounded(case, reach.front)),
-            Step("reach", "past the side, where it is most", "", printed(reach.side), unit, _rounded(case, reach.side)),
+            Step("reach", "out on the centre line", "", reach.front / float(METRE), "in", _rounded(case, reach.front)),
+            Step("reach", "past the side, where it is most", "", reach.side / float(METRE), "in", _rounded(case, reach.side)),
         ),
         basis=_rests(
             case, [], *_fire_keys(case, *FIRES), "heat.limit.exposed",
             f"heat.below.{BELOW[lies.value]}",
             "heat.floor.thickness", "heat.floor.conductivity", *MODEL,
         ),
-        remedy=() if met else (
-            f"Carry stone, tile or another floor that does not burn on to {_far(case, reach)}, or burn smaller fires.",
+        remedy=(
+            f"Carry stone, tile or another floor that does not burn on to {_far(case, made.most[name])}, or burn smaller fires.",
         ),
-        caution=None if met else "A floor that is too hot to keep a hand on chars in time; rugs and furniture take fire sooner.",
+        caution="A floor that is too hot to keep a hand on chars in time; rugs and furniture take fire sooner.",
     )  # fmt: skip
+    text = (
+        f"Bare wood would pass {degrees(made.limit)} as far as {_far(case, reach)}; the hearth reaches {case.length(there['front'])} "
+        f"out, {case.length(there['left'])} to the left and {case.length(there['right'])} to the right. That would be {others}. "
+        f"{_taken(made.around)}{BESIDE}"
+    )
+    return replace(told, text=f"{told.text} {text}")
+
+
+def _edge(made: Floor, fire: str, edge: str) -> Reading:
+    """How far bare wood gets too warm on one side of a hearth, in, with its band."""
+    side = "front" if edge == "front" else "side"
+    every = [Fraction(getattr(by[fire], side)) / METRE for by in (made.reach, made.least, made.most)]
+    return Reading(every[0], min(every), max(every))
 
 
 def _far(case: Case, contour: Contour) -> str:
@@ -338,20 +330,19 @@ def mantel(case: Case, thing: Nearby) -> Finding | None:
         return None
     face = case.face(thing.face or "")
     made, name = known(case, "shelves", thing.name or "", result), burned(case)
-    warm, limit = made.temperatures, made.limit
-    verdict = warm_verdict(warm[name], limit)
-    met = verdict is Verdict.MEETS
+    warm = made.temperatures
     others = ", ".join(
         f"{_words(made.fires[other])} to {degrees(warm[other])}" for other in FIRES if other != name
     )
     above = case.number(thing, "above").value
-    return case.finding(
-        verdict,
-        f"By this tool's model the underside of the {thing.name}, {case.length(above)} over the opening, comes to {degrees(warm[name])} "
-        f"with {_words(made.fires[name])}, from the fire's radiation alone; {degrees(limit)} is taken as the most. "
-        f"It would come with {others}.{_taken(made.around)}{BESIDE}",
-        required=Bound("<=", limit, "C", degrees(limit)),
-        found=Bound("=", warm[name], "C", degrees(warm[name])),
+    told = case.judge(
+        "<=",
+        _warm(warm[name], made.bands[name]),
+        Fraction(made.limit),
+        what=f"By this tool's model the underside of the {thing.name}, {case.length(above)} over the opening, comes to",
+        after=f" with {_words(made.fires[name])}, from the fire's radiation alone",
+        unit="temperature",
+        unsure=UNSURE,
         working=(
             *_radiation_steps(case, face, made.fires[name], made.irradiance[name]),
             Step("T", "underside of the shelf where it is warmest", "", warm[name], "C", degrees(warm[name])),
@@ -360,10 +351,11 @@ def mantel(case: Case, thing: Nearby) -> Finding | None:
             case, [], *_fire_keys(case, *FIRES), "heat.limit.exposed", "heat.below.open",
             "heat.floor.thickness", "heat.floor.conductivity", *MODEL,
         ),
-        remedy=() if met else (
+        remedy=(
             f"Raise the {thing.name}, cut its projection back, or make it of what does not burn.",
         ),
-        caution=None if met else "Wood near an opening dries, chars and takes fire from heat it never seemed to feel.",
+        caution="Wood near an opening dries, chars and takes fire from heat it never seemed to feel.",
         item=thing.name,
         face=face.name,
     )  # fmt: skip
+    return replace(told, text=f"{told.text} It would come with {others}. {_taken(made.around)}{BESIDE}")

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 from typing import Literal
 
 from hearthcalc import lengths, quantities
-from hearthcalc.findings import Bound, Finding, Margin, Step, Verdict
+from hearthcalc.findings import Finding, Step, Verdict
 from hearthcalc.job import Face
 from hearthcalc.models.lintel import PER_INCH, published_spans
 from hearthcalc.models.results import Lacking, Lintel, Strain
-from hearthcalc.rules.case import Case, NotKnown, basis, of, rule, tidy
+from hearthcalc.rules.case import Case, NotKnown, basis, more, of, rule, tidy
+from hearthcalc.rules.firebox import OPPOSITE, new_faces
 from hearthcalc.rules.inputs import OTHERS_DECIDE, is_an_arch, known
-from hearthcalc.rules.reading import Reading, at_most
+from hearthcalc.rules.reading import Reading
 
 SHORE = "Shore the masonry before anything is cut, and keep it shored until lintel and mortar have their strength."
 FALLS = "Masonry over an opening falls without warning once what carried it is cut."
@@ -23,6 +23,16 @@ STEEL = ("steel.span.added", "steel.arching.above", "steel.angles")
 @rule("lintel.bearing", "Bearing of the lintel", each="face")
 def bearing(case: Case, face: Face) -> Finding | None:
     """A lintel bears far enough on the masonry at each end (IRC R1001.7)."""
+    if beside := corner_faces(case, face):
+        return case.finding(
+            Verdict.REFER,
+            f"The lintels of the {face.name} face and the {' and '.join(beside)} face meet at a corner of the firebox. At a free corner "
+            "there is nothing to bear on, and nothing takes the thrust of an arch: an engineer says what stands there.",
+            face=face.name,
+            basis=basis(case.edition["lintel.bearing"]),
+            remedy=(SHORE,),
+            caution=FALLS,
+        )
     if face.arch in ("segmental", "semicircular") and face.lintel.bearing is None:
         return None
     value = case.edition["lintel.bearing"]
@@ -39,6 +49,30 @@ def bearing(case: Case, face: Face) -> Finding | None:
     )
 
 
+def corner_faces(case: Case, face: Face) -> list[str]:
+    """The faces that are open at the sides next to this one, so that both lintels run to one corner."""
+    mine = case.word(face, "side", needed=False).known
+    if mine is None:
+        return []
+    sides = {one.name: case.word(one, "side", needed=False).known for one in case.job.face if one is not face}
+    return [name for name, side in sides.items() if side and side not in (mine, OPPOSITE[mine])]
+
+
+def behind(case: Case, face: Face) -> str:
+    """Why what stands behind the wall over a face may rest on its lintel, "" where that is said not to.
+
+    The wall over the front is built up with the throat; over any other face, and over one that is newly cut, smoke chamber and flue
+    stand behind it, out of sight.
+    """
+    first = len(case.job.face) < 2 or case.word(face, "side", needed=False).known == "front"
+    if first and face not in new_faces(case):
+        return ""
+    stands = case.word(face, "lintel.behind", needed=False).known
+    if stands == "nothing":
+        return ""
+    return f"the {stands} stands behind that wall" if stands else "what stands behind that wall is not known"
+
+
 # What is told of the model's result
 
 
@@ -50,6 +84,10 @@ def _refer(case: Case, face: Face) -> str:
         return f"the {above} rests on it"
     if above == "unknown":
         return "what rests on it is not known"
+    if beside := corner_faces(case, face):
+        return f"it meets the lintel of the {' and '.join(beside)} face at a free corner, with no bearing and no abutment there"
+    if hidden := behind(case, face):
+        return hidden
     if other and other.value:
         return "other loads than the wall come on it"
     if clear and clear.value > most.number:
@@ -112,7 +150,7 @@ def load(case: Case, face: Face) -> Finding | None:
         Verdict.REFER if refer else Verdict.MEETS,
         text,
         face=face.name,
-        found=Bound("=", weight, "lb", f"{tidy(weight, '>=')} lb"),
+        found=case.figure(weight, "load"),
         working=tuple(_load_steps(case, face, what)),
         basis=basis(*(case.edition[key] for key in (*STEEL, "steel.wythe", "steel.warming"))),
         remedy=(SHORE,) if refer else (),
@@ -155,12 +193,6 @@ def deflection(case: Case, face: Face) -> Finding | None:
     return _strained(case, face, "deflection")
 
 
-def strain_verdict(found: Reading, limit: Fraction, *, flips: bool) -> Verdict:
-    """A stress or a sag against the most it may be. flips: the tolerance decides which load it is of."""
-    verdict = at_most(found, Reading.exact(limit)).verdict
-    return Verdict.CLOSE if verdict is Verdict.MEETS and flips and found.high > limit else verdict
-
-
 def _strained(case: Case, face: Face, how: Literal["bending", "deflection"]) -> Finding | None:
     if is_an_arch(face):
         return None
@@ -190,61 +222,41 @@ _KEYS = {
     "bending": ("steel.bending",),
     "deflection": ("steel.deflection.share", "steel.deflection.most", "steel.modulus"),
 }
-_HOW = {"bending": "is bent to", "deflection": "sags"}
+_HOW = {"bending": ("is bent to", "stress"), "deflection": ("sags", "sag")}
 
 
 def _judged(case: Case, face: Face, what: Lintel, strain: Strain, how: str) -> Finding:
     """Hold one angle against its limit, with what the tape may be off."""
-    values, limit, unit = (
-        (strain.stress, what.stress, "ksi") if how == "bending" else (strain.sag, what.sag, "in")
-    )
-    found = Reading(values[0], min(values), max(values))
-    outcome = at_most(found, Reading.exact(limit))
-    verdict = strain_verdict(found, limit, flips=what.flips)
-    refer, narrow = _refer(case, face), strain.angle.short_leg < case.edition["steel.leg"].number
-    remedies = () if verdict is Verdict.MEETS and not narrow else (_does(what), SHORE)
-    shown, most = (_figure(value, unit) for value in (found.value, limit))
-    text = _sentence(what, strain, how, verdict, outcome.margin, unit, shown, most)
-    if narrow:
-        text += f". Its level leg is narrower than the {case.length(case.edition['steel.leg'].number)} that a wythe of brick wants"
-    if refer:
-        text += f". But {refer}: an engineer decides, and this figure is of the wall alone"
-    if (refer or narrow) and verdict is not Verdict.SHORT:
-        verdict = Verdict.REFER
-    return case.finding(
-        verdict,
-        f"{text}.",
-        required=Bound("<=", limit, unit, most),
-        found=Bound("=", found.value, unit, shown),
-        tolerance=Margin(outcome.slack, unit, None) if outcome.slack else None,
-        working=tuple(_strain_steps(case, what, strain, how, Step("", "", "", found.value, unit, shown))),
+    values, limit = (strain.stress, what.stress) if how == "bending" else (strain.sag, what.sag)
+    found, (words, unit) = Reading(values[0], min(values), max(values)), _HOW[how]
+    refer, leg = _refer(case, face), case.edition["steel.leg"].number
+    wall = "triangle of brick" if what.arched else "whole wall"
+    shown = case.figure(found.value, unit)
+    told = case.judge(
+        "<=",
+        found,
+        limit,
+        what=f"Under the {wall} and its own weight {strain.angle.name} {words}",
+        unit=unit,
+        working=tuple(
+            _strain_steps(case, what, strain, how, Step("", "", "", found.value, shown.unit, shown.text))
+        ),
         basis=basis(*(case.edition[key] for key in (*_KEYS[how], *STEEL, "steel.published_spans"))),
-        remedy=remedies if not refer else (SHORE,),
-        caution=None if verdict is Verdict.MEETS else FALLS,
+        remedy=() if refer else (_does(what), SHORE),
+        caution=FALLS,
         face=face.name,
     )
-
-
-def _sentence(
-    what: Lintel,
-    strain: Strain,
-    how: str,
-    verdict: Verdict,
-    margin: Fraction,
-    unit: str,
-    shown: str,
-    most: str,
-) -> str:
-    wall = "triangle of brick" if what.arched else "whole wall"
-    text = f"Under the {wall} and its own weight {strain.angle.name} {_HOW[how]} {shown}; {most} is the most"
-    if verdict is Verdict.MEETS:
-        return text + (": exactly at the limit" if margin == 0 else "")
-    text += f": too much by {_figure(-margin, unit)}" if margin < 0 else ""
-    return text + (", within the measuring tolerance: measure again" if verdict is Verdict.CLOSE else "")
-
-
-def _figure(value: Fraction, unit: str) -> str:
-    return f"{float(value):.{1 if unit == 'ksi' else 3}f} {unit}"
+    if told.verdict is Verdict.MEETS and what.flips and found.high > limit:
+        text = "The measuring tolerance decides whether the wall arches: measure again."
+        told = more(told, Verdict.CLOSE, text, remedy=() if refer else (_does(what), SHORE), caution=FALLS)
+    if strain.angle.short_leg < leg:
+        text = f"Its level leg is narrower than the {case.length(leg)} that a wythe of brick wants."
+        remedy = (_does(what), SHORE) if told.verdict is Verdict.MEETS and not refer else ()
+        told = more(told, Verdict.REFER, text, remedy=remedy, caution=FALLS)
+    if refer:
+        text = f"But {refer}: an engineer decides, and this figure is of the wall alone."
+        told = more(told, Verdict.REFER, text, remedy=(SHORE,), caution=FALLS)
+    return told
 
 
 def _strain_steps(case: Case, what: Lintel, strain: Strain, how: str, result: Step) -> Iterator[Step]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from hearthcalc.findings import Verdict
+from hearthcalc.lengths import Op
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +22,7 @@ class Reading:
     @classmethod
     def exact(cls, value: Fraction | int) -> Reading:
         """A number that carries no tolerance: an intention, or a printed figure."""
-        number = Fraction(value)
+        number = value if isinstance(value, Fraction) else Fraction(value)
         return cls(number, number, number)
 
     @classmethod
@@ -30,16 +31,27 @@ class Reading:
         low = value - tolerance if value < 0 else max(Fraction(0), value - tolerance)
         return cls(value, low, value + tolerance) if value else cls.exact(value)
 
+    @property
+    def is_exact(self) -> bool:
+        """It carries no tolerance: then one figure does for all three."""
+        return self.low is self.high
+
     def __add__(self, other: Reading | Fraction | int) -> Reading:
         o = reading(other)
+        if self.is_exact and o.is_exact:
+            return Reading.exact(self.value + o.value)
         return Reading(self.value + o.value, self.low + o.low, self.high + o.high)
 
     def __sub__(self, other: Reading | Fraction | int) -> Reading:
         o = reading(other)
+        if self.is_exact and o.is_exact:
+            return Reading.exact(self.value - o.value)
         return Reading(self.value - o.value, self.low - o.high, self.high - o.low)
 
     def __mul__(self, other: Reading | Fraction | int) -> Reading:
         o = reading(other)
+        if self.is_exact and o.is_exact:
+            return Reading.exact(self.value * o.value)
         return Reading(self.value * o.value, self.low * o.low, self.high * o.high)
 
     def __truediv__(self, other: Reading | Fraction | int) -> Reading:
@@ -58,6 +70,8 @@ def reading(value: Reading | Fraction | int) -> Reading:
 
 def corners(function: Callable[..., Fraction], *arguments: Reading) -> Reading:
     """A function of readings that is monotonic in each: its value, and its least and most over what each can be."""
+    if all(argument.is_exact for argument in arguments):
+        return Reading.exact(function(*(argument.value for argument in arguments)))
     values = [
         function(*(getattr(a, end) for a, end in zip(arguments, ends, strict=True)))
         for ends in _ends(len(arguments))
@@ -111,6 +125,15 @@ def at_most(found: Reading, limit: Reading, others: Sequence[Reading] = ()) -> C
     return _compare(
         [o.value - found.value for o in (limit, *others)], [o.high - found.low for o in (limit, *others)]
     )
+
+
+def agreed(op: Op, found: Reading, limit: Reading, fails: Fraction | None = None) -> Verdict:
+    """What the whole of two bands agrees on: MEETS, or SHORT where none reaches `fails`, the limit unless given; else REFER."""
+    sign = 1 if op == ">=" else -1
+    (worst, best), (least, most) = (sorted((sign * band.low, sign * band.high)) for band in (found, limit))
+    if worst >= most:
+        return Verdict.MEETS
+    return Verdict.SHORT if best < (least if fails is None else sign * fails) else Verdict.REFER
 
 
 def _compare(margins: list[Fraction], best: list[Fraction]) -> Comparison:

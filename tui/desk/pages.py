@@ -79,6 +79,18 @@ class Pages:
         self.entering.keep()
         self.surface.open(ReferencePage(self.place.session, self.memory, self._values_changed))
 
+    def do_validation(self) -> None:
+        """The models held against what was published, by the values of the job's edition."""
+        self.entering.keep()
+        self.surface.start(self._show_validation())
+
+    async def _show_validation(self) -> None:
+        from hearthcalc import validation
+        from hearthcalc_tui.screens.validation import text
+
+        held = await asyncio.to_thread(validation.hold_all, self.place.session.edition())
+        await self.surface.ask(TextPage("How far the models can be trusted", text(held)))
+
     def _values_changed(self) -> None:
         """Reference values are others now: judge anew."""
         self.answers.forget_models()

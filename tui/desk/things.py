@@ -14,6 +14,9 @@ from hearthcalc_tui.sections.table import MOST_FIELDS
 from hearthcalc_tui.session import STAGES, as_found, layer_number, whole_list
 
 
+OF_THE_WHOLE = ("about", "fireplace")  # sections in which another face belongs to what is shown
+
+
 @dataclass(frozen=True)
 class Things:
     """Adds and removes what the section shows. Undo brings back what goes, so nothing is asked."""
@@ -30,7 +33,7 @@ class Things:
             await self._insert_layer()
             return
         section = self.place.section.kind
-        kind = section.picks or section.each
+        kind = section.picks or section.each or ("face" if section.id in OF_THE_WHOLE else "")
         if not kind:
             self.surface.say(
                 "F7 adds a face, an item, a roof, a fan or a layer in its own section. F4 goes there."

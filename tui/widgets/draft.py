@@ -9,7 +9,7 @@ from textual.content import Content
 
 from hearthcalc.findings import Finding, StageResult, State, Verdict
 from hearthcalc.job import Job
-from hearthcalc.models.draft import ZERO
+from hearthcalc.models.draft import FANS, WINDOW, ZERO
 from hearthcalc.models.results import Draft, Run
 from hearthcalc.physics.draft import Flow
 from hearthcalc.rules.draft import taken
@@ -40,11 +40,16 @@ def draft(result: StageResult, state: State, job: Job, width: int) -> Content:
     ]
     rows = [_open(state), Content(""), *_words(findings)]
     made = state.draft
-    if made is None or made.main.flow is None:
+    rows += _disagreement(result)
+    if made is None:
         if not findings:
             rows.append(
-                Content("The model has no answer for this state: see the findings for what it waits for.")
+                Content("The model waits for entries: the findings of the states with a face open name them.")
             )
+        return Content("\n").join(rows)
+    rows += [_heading("What lifts the gas, in Pa, from light-up to embers"), *_stages(made, width)]
+    rows += [_heading("What you can do about it"), *_choices(result, state, job)]
+    if made.main.flow is None:
         return Content("\n").join(rows)
     rows += [_heading("Pressures, to scale, in Pa"), *_balance(made.main.flow, made.main.top, width)]
     rows += [_heading("Air and gas at each face"), *_faces(made.main.flow, job)]
@@ -73,6 +78,84 @@ def _words(findings: Iterable[Finding]) -> Iterable[Content]:
             cautions.append(finding.caution)
     for text in cautions:
         yield Content.assemble((" CAUTION ", "bold $caution-ink on $caution-ground"), " ", safe(text, "bold"))
+
+
+def _disagreement(result: StageResult) -> Iterable[Content]:
+    """Entries that cannot both be right: what is drawn below rests on one of them."""
+    for finding in result.findings:
+        if finding.id == "record.agreement" and finding.verdict is Verdict.MEASURE:
+            yield Content.assemble(
+                ("Nothing here is to be relied on. ", "bold $verdict-short"), safe(finding.text)
+            )
+
+
+def lifts(made: Draft) -> list[tuple[str, float, float | None]]:
+    """What lifts the gas as the fire goes, Pa: when, with the fans off, with them running (None where there are none).
+
+    Below zero it is pressed down. With a fire: the draft and the pressure of the house, where there is a steady flow.
+    """
+    fans = None if made.with_fans is None else made.with_fans - made.burn_down
+    rows = [("light-up", made.light_up, None if fans is None else made.light_up + fans)]
+    if made.main.flow is not None:
+        running = made.also[FANS].flow if FANS in made.also else None
+        rows.append(("fire burns", _lift(made.main.flow), None if running is None else _lift(running)))
+    rows.append(("embers", made.burn_down, made.with_fans))
+    return rows
+
+
+def _lift(flow: Flow) -> float:
+    return float(flow.draft_pressure + flow.house_pressure)
+
+
+def _stages(made: Draft, width: int) -> Iterable[Content]:
+    rows = lifts(made)
+    most = max(abs(value) for _, *values in rows for value in values if value is not None)
+    room = max(5, min(40, width - 30))
+    for label, off, running in rows:
+        for name, value in (("fans off", off), ("fans on", running)):
+            if value is not None:
+                down = value < -LEAST_SHOWN
+                yield Content.assemble(
+                    f" {label if name == 'fans off' else '':<11}",
+                    (f"{name:<9}", "$quiet"),
+                    (bar(abs(value), most, room), "$verdict-short" if down else "$ember"),
+                    f"{_pascal(value):>9}",
+                    (" presses it down" if down else "", "bold $verdict-short"),
+                )
+
+
+def _choices(result: StageResult, state: State, job: Job) -> Iterable[Content]:
+    """The slowest face as it stands, and after what a person can do; nothing is written."""
+    made = state.draft
+    assert made is not None
+    rows: list[tuple[str, Run]] = []
+    if FANS in made.also:
+        rows += [("hood and fans running", made.also[FANS]), ("hood and fans off", made.main)]
+    else:
+        rows.append(("as it stands", made.main))
+    if WINDOW in made.also:
+        words = "a window open, fans running" if FANS in made.also else "a window open"
+        rows.append((words, made.also[WINDOW]))
+    for other in result.states:
+        if other.draft is not None and other.open and len(other.open) < len(state.open):
+            rows.append(
+                (f"{', '.join(name for name in state.open if name not in other.open)} shut", other.draft.main)
+            )
+    for label, run in rows:
+        told, bad = _outcome(run, job)
+        yield Content.assemble(
+            (f"{GLYPHS.dot} ", "$quiet"), safe(f"{label}: "), (told, "bold $verdict-short" if bad else "bold")
+        )
+
+
+def _outcome(run: Run, job: Job) -> tuple[str, bool]:
+    """What a run does at its slowest face, and whether it smokes there."""
+    if run.flow is None:
+        return "no steady draft", True
+    slowest = min((face.velocity for face in run.flow.faces.values() if face.is_open), default=None)
+    if slowest is None:
+        return "every face shut", False
+    return ("it smokes", True) if slowest < 0 else (f"{speed(slowest, job)} at the slowest face", False)
 
 
 def _heading(text: str) -> Content:
