@@ -13,7 +13,6 @@ from hearthcalc_tui.safe import plain
 from hearthcalc_tui.sections.table import MOST_FIELDS
 from hearthcalc_tui.session import STAGES, as_found, layer_number, whole_list
 
-
 OF_THE_WHOLE = ("about", "fireplace")  # sections in which another face belongs to what is shown
 
 
