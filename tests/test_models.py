@@ -302,6 +302,13 @@ def test_a_house_is_known_by_its_volume_and_its_airtightness_together() -> None:
     assert whole.main.house_known and "house" not in whole.unknown
 
 
+def test_what_an_opening_lets_in_at_the_limit_is_that_of_an_orifice() -> None:
+    """0.61 x 0.02 m2 x sqrt(2 x 5 Pa / 1.292 kg/m3) (ASHRAE Fundamentals 2021, chapter 16)."""
+    made = draft(inputs(airtightness=8.0, volume=300.0, vent=0.02), ("study",), EDITION)
+    assert made.supply is not None
+    assert made.supply.passages["vent"] == pytest.approx(0.61 * 0.02 * math.sqrt(10 / 1.292), rel=1e-3)
+
+
 def test_what_would_settle_a_figure_is_what_moves_it_most_and_can_be_known() -> None:
     looked_at = {"smooth": True, "has_damper": False, "cap": "open", "screen": 0.0}
     house = {"airtightness": "tight", "volume": 300.0, "storeys": 2}
