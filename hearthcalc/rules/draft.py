@@ -233,7 +233,7 @@ def start(case: Case, state: State) -> Finding:
     )
 
 
-@rule("draft.no_flow", "Does it die down upward", each="state", kind="model")
+@rule("draft.no_flow", "Does smoke keep rising as it burns down", each="state", kind="model")
 def no_flow(case: Case, state: State) -> Finding:
     """Without a fire's pull something still lifts the gas while it burns down."""
     made = _drafted(case, state)
@@ -295,7 +295,7 @@ def die_down(case: Case, state: State) -> Finding:
 def _lifts(pressure: float) -> str:
     if abs(pressure) < 0.05:
         return "nothing lifts the gas"
-    return f"{pressure:.1f} Pa lift the gas" if pressure > 0 else f"{-pressure:.1f} Pa press the gas down"
+    return f"{pressure:.1f} Pa lift the gas" if pressure > 0 else f"{-pressure:.1f} Pa push smoke down"
 
 
 # Between two faces
@@ -465,7 +465,7 @@ def _inlet(case: Case, flow: float, area: float) -> str:
     shares = (1.0, number(case.edition, "louvre.metal"), number(case.edition, "louvre.wood"))
     plain, metal, wood = (case.area(Fraction(math.ceil(free / share))) for share in shares)
     return (
-        f"let in {flow / CFM:.0f} cfm: an inlet of {plain} free, about {metal} behind a metal louvre or {wood} "
+        f"let in {flow / CFM:.0f} cfm: an inlet of {plain} free, about {metal} behind a metal louver or {wood} "
         "behind a wooden one; a screen takes more."
     )
 
