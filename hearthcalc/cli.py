@@ -355,6 +355,7 @@ def _report(arguments: argparse.Namespace) -> int:
     given = contents.Given(
         items=takeoff.take_off(job, edition),
         validation=contents.validated(validation.hold_all(edition)) if "validation" in choice.parts else None,
+        coverage=contents.unjudged(edition, assessment.deciding, choice),
     )
     report = contents.compose(assessment, job, edition, day, choice, given)
     paper, author = _paper(arguments, job), job.about.measured_by or ""
@@ -469,6 +470,7 @@ def _add_reference(command: argparse.ArgumentParser) -> None:
         ("show", "one value, with its source, in one edition", _reference_show),
         ("compare", "what two editions differ in", _reference_compare),
         ("check", "whether the reference files are sound", _reference_check),
+        ("coverage", "every clause of an edition: what judges it, or why nothing does", _reference_coverage),
     ):
         action = actions.add_parser(name, help=help_text, description=help_text)
         if name == "show":
@@ -476,12 +478,14 @@ def _add_reference(command: argparse.ArgumentParser) -> None:
         if name == "compare":
             action.add_argument("first", metavar="ID")
             action.add_argument("second", metavar="ID")
-        if name in ("list", "show"):
+        if name in ("list", "show", "coverage"):
             action.add_argument(
                 "--edition",
                 metavar="ID",
-                help="the edition" + (", irc-2021 unless given" if name == "show" else ""),
+                help="the edition" + ("" if name == "list" else ", irc-2021 unless given"),
             )
+        if name == "coverage":
+            action.add_argument("--json", action="store_true", help="the clauses as JSON")
         action.set_defaults(run=run)
 
 
@@ -551,10 +555,33 @@ def _value_of(edition: Edition, key: str) -> str:
     return "silent" if value is None else f"{value.shown}  [{value.source}, {value.clause}; {value.standing}]"
 
 
+def _reference_coverage(arguments: argparse.Namespace) -> int:
+    from hearthcalc import coverage
+
+    edition = _edition(arguments.edition or "irc-2021")
+    listed = coverage.load(edition)
+    if arguments.json:
+        print(json.dumps(coverage.to_record(listed, edition), indent=2, ensure_ascii=False))
+        return 0
+    print(f"{edition.title} ({edition.id})")
+    if listed is None:
+        print(coverage.UNLISTED)
+        return 0
+    print(listed.told)
+    print(f"{len(listed.clauses)} clauses: {', '.join(f'{n} {how}' for how, n in listed.counts.items())}.\n")
+    for clause in listed.clauses:
+        print(f"{clause.clause}: {clause.asks}.  [{clause.standing}]")
+        print(f"    {clause.how}{': ' if clause.by else ''}{', '.join(clause.by)}")
+        if clause.why:
+            print(f"    {clause.why}")
+    return 0
+
+
 def _reference_check(arguments: argparse.Namespace) -> int:
-    from hearthcalc import amendments, reference
+    from hearthcalc import amendments, coverage, reference
 
     for edition in reference.editions():
+        coverage.load(edition)
         for value in edition.values.values():
             if value.table:
                 reference.read_table(edition.folder, value.table)

@@ -34,6 +34,7 @@ ROWS = (
     ("hearthcalc.amendments",),
     ("hearthcalc.models",),
     ("hearthcalc.rules",),
+    ("hearthcalc.coverage",),
     ("hearthcalc.assess",),
     (
         "hearthcalc.drawing", "hearthcalc.quick", "hearthcalc.selftest", "hearthcalc.table", "hearthcalc.takeoff",
