@@ -247,6 +247,25 @@ def _takeoff(arguments: argparse.Namespace) -> int:
     return 0
 
 
+def _add_steps(command: argparse.ArgumentParser) -> None:
+    command.add_argument("job", metavar="JOB", help=JOB_HELP)
+    command.add_argument("--json", action="store_true", help="the steps as JSON")
+    command.add_argument("--edition", metavar="ID", help="judge by this edition instead of the job's")
+
+
+def _steps(arguments: argparse.Namespace) -> int:
+    from hearthcalc import steps
+
+    job = _job(arguments.job)
+    edition = _edition_of(job, arguments.job, arguments)
+    ordered = steps.order(job, _assessed(job, edition, arguments.job), edition)
+    if arguments.json:
+        print(json.dumps(steps.to_record(ordered, job, edition), indent=2, ensure_ascii=False))
+    else:
+        print(steps.text(ordered, _width()), end="")
+    return 0
+
+
 def _no_stage(stage: str) -> UsageError:
     return UsageError(
         "No such stage", f"The job has no {stage} stage.", fix="Add a [planned] table, or ask for found."
@@ -341,7 +360,7 @@ def _add_report(command: argparse.ArgumentParser) -> None:
 
 
 def _report(arguments: argparse.Namespace) -> int:
-    from hearthcalc import assess, takeoff, validation  # noqa: F401 - the rules are entered in the order that assess names them
+    from hearthcalc import assess, steps, takeoff, validation  # noqa: F401 - the rules are entered in the order that assess names them
     from hearthcalc.report import contents, html, markdown, pdf, text, workbook
 
     path, ending = _kind(arguments.output, REPORTS)
@@ -355,6 +374,7 @@ def _report(arguments: argparse.Namespace) -> int:
     given = contents.Given(
         items=takeoff.take_off(job, edition),
         validation=contents.validated(validation.hold_all(edition)) if "validation" in choice.parts else None,
+        steps=contents.ordered(steps.order(job, assessment, edition)),
         coverage=contents.unjudged(edition, assessment.deciding, choice),
     )
     report = contents.compose(assessment, job, edition, day, choice, given)
@@ -744,6 +764,7 @@ COMMANDS: dict[
     "demo": ("the same for a demo, an invented house: inn, schoolhouse, stonehouse", _add_demo, _check),
     "quick": ("a quick look: eight measurements at most, by flags or asked one by one", _add_quick, _quick),
     "takeoff": ("what to buy, with its working", _add_takeoff, _takeoff),
+    "steps": ("the order of work, its stop points, and what holds each step up", _add_steps, _steps),
     "report": ("the findings on paper: text, Markdown, HTML, PDF or a spreadsheet", _add_report, _report),
     "sheet": (
         "the measuring sheet: what is still to be measured, with room to write it in",

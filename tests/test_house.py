@@ -37,7 +37,7 @@ ROWS = (
     ("hearthcalc.coverage",),
     ("hearthcalc.assess",),
     (
-        "hearthcalc.drawing", "hearthcalc.quick", "hearthcalc.selftest", "hearthcalc.table", "hearthcalc.takeoff",
+        "hearthcalc.drawing", "hearthcalc.quick", "hearthcalc.selftest", "hearthcalc.steps", "hearthcalc.table", "hearthcalc.takeoff",
         "hearthcalc.validation", "hearthcalc.whatif",
     ),
     ("hearthcalc.report",),

@@ -43,6 +43,7 @@ from hearthcalc.report.model import (
     subject_of,
 )
 from hearthcalc.rules.draft import taken
+from hearthcalc.steps import Step, held_line
 from hearthcalc.takeoff import Item
 from hearthcalc.validation import Held
 
@@ -495,6 +496,21 @@ def validated(held: Iterable[Held]) -> Rows:
         for one in held
     )
     return Rows(("What", "Published", "Model", "Difference", "Within its scatter"), rows, (4, 2, 1, 1, 3))
+
+
+def ordered(work: Sequence[Step]) -> Rows | None:
+    """The order of work; None where nothing is planned."""
+    if not work:
+        return None
+    rows = tuple(
+        (
+            f"{number}. {step.title}",
+            f"{step.text} Stop: {step.stop}" if step.stop else step.text,
+            "; ".join(held_line(finding) for finding in step.held_by) or "nothing that is judged",
+        )
+        for number, step in enumerate(work, 1)
+    )
+    return Rows(("Step", "What is done", "What still holds it up"), rows, (2, 4, 4))
 
 
 def unjudged(edition: Edition, result: StageResult, choice: Choice) -> Rows:
