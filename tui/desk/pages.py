@@ -91,6 +91,21 @@ class Pages:
         held = await asyncio.to_thread(validation.hold_all, self.place.session.edition())
         await self.surface.ask(TextPage("How far the models can be trusted", text(held)))
 
+    def do_coverage(self) -> None:
+        """The clauses of the job's edition, with what of them this stage is judged by."""
+        self.entering.keep()
+        self.surface.start(self._show_coverage())
+
+    async def _show_coverage(self) -> None:
+        from hearthcalc import coverage
+        from hearthcalc_tui.screens.coverage import text
+
+        session = self.place.session
+        assessment = session.assess()
+        result = assessment.stages.get(self.place.stage, assessment.deciding)
+        shown = text(coverage.load(session.edition()), result)
+        await self.surface.ask(TextPage("What was judged, and what was not", shown))
+
     def _values_changed(self) -> None:
         """Reference values are others now: judge anew."""
         self.answers.forget_models()
