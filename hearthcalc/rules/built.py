@@ -254,7 +254,7 @@ def label(case: Case) -> Finding | None:
     )
 
 
-@rule("chimney.arrestor_mesh", "Openings of the spark screen")
+@rule("chimney.arrestor_mesh", "Openings of the spark screen", asks="chimney.arrestor_mesh.most")
 def arrestor_mesh(case: Case) -> Finding | None:
     """A spark screen holds sparks back and does not clog (IRC R1003.9.2)."""
     least, most = (
