@@ -11,7 +11,16 @@ from fractions import Fraction
 from pathlib import Path
 
 from hearthcalc.errors import EntryError, FileError
-from hearthcalc.reference import MAX_BYTES, Edition, Quantity, StepLimit, Value, read_number, read_quantity
+from hearthcalc.reference import (
+    MAX_BYTES,
+    Edition,
+    Quantity,
+    StepLimit,
+    Value,
+    load,
+    read_number,
+    read_quantity,
+)
 
 FORMAT = "hearthcalc-amendments"
 VERSION = 1
@@ -169,6 +178,14 @@ def files_for(job_path: Path | None, own_folder: Path) -> tuple[Path, ...]:
     """The amendments files that bear on a job, in the order they apply: the user's own, then the one beside the job."""
     beside = (job_path.parent / NAME,) if job_path else ()
     return (own_folder / NAME, *beside)
+
+
+def edition_with(edition_id: str, files: Iterable[Path]) -> Edition:
+    """An edition with what amendments files change in it, in their order. Raises EntryError, FileError."""
+    edition = load(edition_id)
+    for file in files:
+        edition = with_materials(amend(edition, read(file)), read_materials(file))
+    return edition
 
 
 def amend(edition: Edition, changes: Iterable[Change]) -> Edition:

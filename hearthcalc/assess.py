@@ -15,7 +15,7 @@ from hearthcalc.job import FIELDS, Face, Job, Stage, Table, parse_address, spec_
 from hearthcalc.reference import Edition, find_liner
 from hearthcalc.rules import agreement
 from hearthcalc.rules.case import RULES, Case, LinerElsewhere, NotKnown, Rule, run
-from hearthcalc.rules.doors import DOORS
+from hearthcalc.rules.doors import DOORS, FIXED, PANEL
 from hearthcalc.rules.flue import flue_of
 from hearthcalc.rules.inputs import models_of, resistances
 from hearthcalc.rules.openings import opening
@@ -27,18 +27,23 @@ T = TypeVar("T", bound=Table)
 
 
 def can_open(face: Face) -> bool:
-    """Can this face ever be open: not behind fixed glass."""
-    return face.closure != "fixed glass"
+    """Does this face count as an opening: fixed glass does, unless it is rated for being closed over a fire."""
+    return face.closure != FIXED or face.burning_closed != "yes"
 
 
 def can_shut(face: Face) -> bool:
-    """Can this face be shut, or is it shut for good. A closure that is not known is taken as none."""
-    return face.closure in DOORS or not can_open(face)
+    """Can this face be shut, or is it shut for good. A closure that is not known is taken as none.
+
+    A panel or a fixed pane shuts a face only where it is rated for being closed over a fire.
+    """
+    if face.closure in (PANEL, FIXED):
+        return face.burning_closed == "yes"
+    return face.closure in DOORS
 
 
 def states_of(job: Job) -> tuple[State, ...]:
     """The ways in which the fireplace can be used: all open; one open with the others shut; all shut while burning down."""
-    openable = [face for face in job.face if can_open(face)]
+    openable = [face for face in job.face if can_open(face)] or list(job.face)
     one_at_a_time = job.use.open_together is False and all(can_shut(face) for face in job.face)
     several = len(job.face) > 1
     states = [

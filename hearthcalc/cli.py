@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from hearthcalc.reference import Edition
 
 EXIT_FAULT = 70
-LATER = ("whatif", "batch")
+LATER = ("whatif",)
 JOB_HELP = "a job file, demo or demo:NAME, or - for standard input"
 
 
@@ -145,19 +145,15 @@ def _edition(edition_id: str, job_name: str = "-") -> Edition:
     """An edition with the local amendments that bear on a job; a demo uses none. Raises UsageError, FileError."""
     from pathlib import Path
 
-    from hearthcalc import amendments, jobfile, reference
+    from hearthcalc import amendments, jobfile
 
     files = amendments.files_for(None if job_name == "-" else Path(job_name), _own_folder())
     if jobfile.demo_of(job_name):
         files = ()
     try:
-        edition = reference.load(edition_id)
-        for file in files:
-            edition = amendments.amend(edition, amendments.read(file))
-            edition = amendments.with_materials(edition, amendments.read_materials(file))
+        return amendments.edition_with(edition_id, files)
     except EntryError as err:
         raise UsageError(err.title, err.what, where=err.where, fix=err.fix) from err
-    return edition
 
 
 def _own_folder() -> Path:
@@ -471,6 +467,98 @@ def _verify(arguments: argparse.Namespace) -> int:
     return 1 if changed else 0
 
 
+def _add_batch(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "table",
+        metavar="TABLE",
+        nargs="?",
+        help="a .csv file, or .parquet where pyarrow is installed; a fireplace a row",
+    )
+    command.add_argument(
+        "-o",
+        "--output",
+        metavar="OUT",
+        help="where the answers go: .csv, or .parquet where pyarrow is installed",
+    )
+    command.add_argument(
+        "--template",
+        action="store_true",
+        help="print an empty table with what goes into each column, instead",
+    )
+    command.add_argument(
+        "--unit", choices=("in", "mm"), default="in", help="the unit of the template's lengths"
+    )
+    command.add_argument(
+        "--resume", action="store_true", help="go on where a run that was stopped had come to"
+    )
+    command.add_argument("--edition", metavar="ID", help="judge every row by this edition instead of its own")
+    command.add_argument(
+        "--rules-only",
+        action="store_true",
+        help="without the models of draft, heat and steel, which take most of the time",
+    )
+    command.add_argument(
+        "--workers", metavar="N", type=int, help="processes; one for each processor unless given"
+    )
+
+
+def _batch(arguments: argparse.Namespace) -> int:
+    from pathlib import Path
+
+    from hearthcalc import amendments, batch
+
+    if arguments.template:
+        _template(arguments)
+        return 0
+    if not arguments.table or not arguments.output:
+        raise UsageError(
+            "Wrong use of the command",
+            "A table and a place for the answers are needed.",
+            fix="See hearthcalc batch --help.",
+        )
+    if arguments.workers is not None and arguments.workers < 1:
+        raise UsageError(
+            "Wrong use of the command", "Less than one process does nothing.", fix="Use --workers 1 or more."
+        )
+    path, (out, _) = Path(arguments.table), _kind(arguments.output, batch.KINDS)
+    _edition(arguments.edition or "irc-2021", arguments.table)
+    task = batch.Task(
+        path,
+        out,
+        arguments.edition or "",
+        tuple(map(str, amendments.files_for(path, _own_folder()))),
+        models=not arguments.rules_only,
+    )
+    terminal = sys.stderr.isatty()
+
+    def tell(progress: batch.Progress) -> None:
+        print(
+            f"\r{progress}\033[K" if terminal else progress,
+            end="" if terminal else "\n",
+            file=sys.stderr,
+            flush=True,
+        )
+
+    try:
+        done = batch.run(task, tell, resume=arguments.resume, workers=arguments.workers)
+    except KeyboardInterrupt:
+        print("\nStopped. What is judged is kept: go on with --resume.", file=sys.stderr)
+        raise
+    print("\n" * terminal + batch.told(done), file=sys.stderr)
+    print(f"Wrote {out} and {batch.summary_of(out)}.", file=sys.stderr)
+    return 0
+
+
+def _template(arguments: argparse.Namespace) -> None:
+    from hearthcalc import table
+
+    text = table.template(arguments.unit)
+    if arguments.output:
+        _written(_kind(arguments.output, (".csv",))[0], text.encode())
+    else:
+        print(text, end="")
+
+
 def _add_length(command: argparse.ArgumentParser) -> None:
     command.add_argument("text", metavar="TEXT", nargs="+", help="a length as you would type it")
     command.add_argument("--unit", choices=("in", "mm"), default="in", help="the unit of a bare number")
@@ -773,6 +861,7 @@ COMMANDS: dict[
     ),
     "drawing": ("drawing sheets to scale, for a permit", _add_drawing, _drawing),
     "verify": ("whether a report tells of a job as it stands", _add_verify, _verify),
+    "batch": ("the findings of many fireplaces, a row of a table each", _add_batch, _batch),
     "length": ("what is read in a length, exactly", _add_length, _length),
     "reference": ("the values, their sources, and whether the files are sound", _add_reference, lambda a: 0),
     "schema": ("the job file's JSON Schema", _no_arguments, _schema),

@@ -136,7 +136,7 @@ _DIMENSIONS: Mapping[str, _Dimension] = {
             _Unit("h.ft2.F/Btu", _R_BTU, ("ft2.h.F/Btu", "ft2.F.h/Btu", "h.F.ft2/Btu", "hr.ft2.F/Btu")),
         ),
     ),
-    "angle": _Dimension("an angle", (_Unit("deg", "degree", ("°", "degree", "degrees")),)),
+    "angle": _Dimension("an angle", (_Unit("deg", "degree", ("°", "degree", "degrees")),), signed=True),
     "leakage": _Dimension("a leakage of the house", (_Unit("ACH50", "air_change_at_50_Pa"),)),
     "pitch": _Dimension("a roof pitch", (), example="Type it as in 6:12 or 30 deg."),
     "ratio": _Dimension(

@@ -29,6 +29,7 @@ OpensTo = Literal["room", "bedroom", "garage", "screened", "glazed", "outdoors"]
 Closure = Literal["none", "glass doors", "steel doors", "fixed glass", "panel"]
 Below = Literal["masonry", "concrete", "earth", "brick arch", "air gap", "wood", "wood, insulated", "unknown"]
 AboveLintel = Literal["wall", "smoke chamber", "stack", "unknown"]
+BehindLintel = Literal["nothing", "smoke chamber", "flue", "unknown"]
 Damper = Literal["throat", "top", "none", "unknown"]
 ChamberForm = Literal["sloped", "corbelled", "prefabricated", "unknown"]
 Shape = Literal["round", "square", "rectangular", "oval"]
@@ -57,6 +58,20 @@ Airtightness = Literal["tight", "average", "leaky"]
 FireSize = Literal["steady", "hot", "roaring"]
 Jamb = Literal["left", "right", "both"]
 Question = Literal["flue", "hearth", "clearances", "chimney", "draft", "steel", "firebox", "everything"]
+Cleanout = Literal["through the fireplace", "door", "none", "unknown"]
+SeismicClass = Literal["A", "B", "C", "D0", "D1", "D2", "E", "unknown"]
+AshDump = Literal["none", "metal or masonry door", "other", "unknown"]
+ChamberLining = Literal["none", "firebrick", "vitrified clay", "unknown"]
+DuctFrom = Literal[
+    "outdoors",
+    "ventilated attic",
+    "ventilated crawl space",
+    "attic",
+    "crawl space",
+    "garage",
+    "basement",
+    "unknown",
+]
 
 
 class Table(BaseModel):
@@ -336,6 +351,12 @@ class Lintel(Table):
         },
         rests_on=LINTEL,
     )] = None
+    behind: Annotated[BehindLintel | None, choice(BehindLintel, "What stands behind the wall over it",
+        "Over a back or side opening the smoke chamber or the flue often stands right behind the wall. Look up inside, and "
+        "compare the outside of the masonry. Nothing: only where the wall over the opening stands by itself.",
+        {"nothing": "the wall stands by itself"},
+        rests_on=LINTEL,
+    )] = None
     span: Annotated[Amount | None, length("Clear span",
         "Between the faces of the two supports, along the underside of the lintel.",
         (1, 240), (18, 84),
@@ -504,6 +525,11 @@ class Firebox(Table):
         (0, 60), (4, 16),
         between=Between("firebox back", "outside of the back", told_by="firebox.depth", follows=True),
     )] = None
+    front_wall: Annotated[Amount | None, length("Thickness of the front wall",
+        "Only where the firebox is closed in front and open at a side or the back: solid masonry from the inside of the firebox "
+        "to the outside of the front, firebrick included.",
+        (0, 60), (4, 16),
+    )] = None
     lining: Annotated[Amount | None, length("Thickness of the firebrick",
         "Look at a joint or a broken edge at the jamb. A split is 1 1/4 in, a full brick on edge 2 1/2 in. "
         "0 where there is no lining.",
@@ -552,6 +578,12 @@ class Firebox(Table):
     damper_area: Annotated[Amount | None, amount("area", "Free area of the open damper",
         "Open it fully; width times the clear space beside the plate, as seen along the way of the smoke.",
         (0, 5000), (30, 500),
+        rests_on=(*THROAT, "damper"),
+    )] = None
+    clamp_area: Annotated[Amount | None, amount("area", "Free area with the clamp on",
+        "Gas logs need a stop on the damper that keeps it from shutting. Shut it against the stop, and measure what stays open. "
+        "0 in2 where there is no stop.",
+        (0, 5000), (8, 80),
         rests_on=(*THROAT, "damper"),
     )] = None
     damper_works: Annotated[YesNo | None, choice(YesNo, "Does the damper work",
@@ -690,6 +722,115 @@ class Flue(Table):
     )] = None
 
 
+class Chimney(Table):
+    """The masonry of the chimney, and what is built into it."""
+
+    wall: Annotated[Amount | None, length("Thickness of the chimney wall",
+        "The masonry round the liner, liner and air space not counted: at the top, or where it can be seen in the attic.",
+        (0, 60), (3, 16),
+    )] = None
+    flues: Annotated[Amount | None, amount("count", "Flues in the chimney",
+        "All flues that come out at the top, that of a furnace included.",
+        (1, 20), (1, 4),
+    )] = None
+    wythe: Annotated[Amount | None, length("Masonry between the flues",
+        "The thinnest masonry between two flues. 0 where the liners touch.",
+        (0, 60), (0, 8),
+    )] = None
+    crown: Annotated[YesNo | None, choice(YesNo, "Sound cap on the masonry",
+        "On top: a slab of concrete, metal or stone that slopes away from the flue, stands out with a drip edge, and has a "
+        "caulked joint round the liner. A wash of mortar is not one.",
+    )] = None
+    cleanout: Annotated[Cleanout | None, choice(Cleanout, "Cleanout of the flue",
+        "How soot is taken out at the bottom of the flue.",
+        {"through the fireplace": "from the firebox, through the throat", "door": "a door of its own in the chimney"},
+    )] = None
+    cleanout_height: Annotated[Amount | None, length("Height of the cleanout door",
+        "The clear opening, from bottom to top.", (0, 60), (4, 16),
+    )] = None
+    arrestor_mesh: Annotated[Amount | None, length("Openings of the spark screen",
+        "One hole of the mesh, clear, from wire to wire.", (0, 4), (Fraction(1, 4), 1),
+    )] = None
+    offset_carried: Annotated[YesNo | None, choice(YesNo, "Offsets stand on masonry",
+        "At each offset: yes where the middle of the flue above stays inside the middle of the wall below, or where masonry "
+        "carries what leans out.",
+    )] = None
+    corbel: Annotated[Amount | None, length("Corbel of the chimney",
+        "How far the chimney leans out in all from the wall it starts from, course upon course. 0 where it goes straight up.",
+        (0, 120), (0, 12),
+    )] = None
+    corbel_alike: Annotated[bool | None, yes_no("Corbelled alike on both sides",
+        "Yes where it leans out by the same on the other side of the wall.",
+    )] = None
+    liner_installed: Annotated[YesNo | None, choice(YesNo, "Clay liner laid as it should be",
+        "From the top of the smoke chamber to above the masonry, full joints of refractory mortar, and the space round it no "
+        "wider than the liner is thick. Ask the mason, or look while it is laid.",
+        rests_on=("flue lining",),
+    )] = None
+    label: Annotated[YesNo | None, choice(YesNo, "Label of the new lining",
+        "A lasting label at the fireplace or the chimney that says with what it was relined.",
+        rests_on=("flue lining",),
+    )] = None
+    fireblocking: Annotated[YesNo | None, choice(YesNo, "Fireblocking round the chimney",
+        "At each floor and ceiling the space round the chimney is closed with sheet metal or another thing that does not burn, "
+        "fastened.",
+    )] = None
+    contact_listed: Annotated[bool | None, yes_no("Liner listed for contact",
+        "Yes only where the papers of a listed liner say that wood may touch the chimney.",
+        rests_on=("flue lining",),
+    )] = None
+
+
+class Structure(Table):
+    """What is built in and hardly seen afterwards: footing, steel, slabs."""
+
+    footing_thickness: Annotated[Amount | None, length("Thickness of the footing",
+        "From the drawing, or where it is dug free.", (0, 120), (8, 36),
+    )] = None
+    footing_beyond: Annotated[Amount | None, length("Footing past the masonry",
+        "How far it stands out past the face of the masonry, at the side with least.", (0, 120), (0, 24),
+    )] = None
+    seismic: Annotated[SeismicClass | None, choice(SeismicClass, "Seismic design category",
+        "Ask the building department: it goes by the place.",
+    )] = None
+    width: Annotated[Amount | None, length("Width of the chimney",
+        "The longer outside of the masonry, level.", (4, 600), (16, 96),
+    )] = None
+    bars: Annotated[Amount | None, amount("count", "Upright bars in the chimney",
+        "No. 4 bars from the footing to the top, from the drawing or before they are grouted.", (0, 100), (4, 12),
+    )] = None
+    ties: Annotated[Amount | None, length("Height between the ties",
+        "From one tie round the bars to the next.", (0, 240), (8, 24),
+    )] = None
+    anchored: Annotated[YesNo | None, choice(YesNo, "Anchored to the floors",
+        "At each floor, ceiling and roof more than 6 ft above the ground: two steel straps into the masonry, bolted to four "
+        "joists or more.",
+    )] = None
+    ash_dump: Annotated[AshDump | None, choice(AshDump, "Ash dump",
+        "A hole in the firebox floor, and a pit below with a door. Look at that door.",
+        {"metal or masonry door": "iron, steel or masonry, shuts tight"},
+    )] = None
+    unit_steel: Annotated[Amount | None, length("Steel of the fireplace unit",
+        "Only of a steel unit set in masonry: the thickness of its plate, from its papers or at an edge.",
+        (0, 4), (Fraction(1, 8), Fraction(1, 2)),
+    )] = None
+    unit_masonry: Annotated[Amount | None, length("Masonry round the steel unit",
+        "Solid masonry or concrete behind and beside it, air spaces not counted.", (0, 60), (3, 12),
+    )] = None
+    slab_steel: Annotated[YesNo | None, choice(YesNo, "Hearth slab reinforced",
+        "Steel in the slab under the firebox and the hearth in front of it: from the drawing, or before it is poured.",
+    )] = None
+    chamber_lining: Annotated[ChamberLining | None, choice(ChamberLining, "Lining of the smoke chamber",
+        "Look up through the throat. None where parging lies on common brick.",
+        {"firebrick": "2 in or more", "vitrified clay": "5/8 in or more"},
+        rests_on=("throat", "start of the flue", "smoke chamber"),
+    )] = None
+    tight: Annotated[YesNo | None, choice(YesNo, "Tight damper or doors",
+        "A flue damper with a seal, or doors that shut tight.",
+        rests_on=("damper",),
+    )] = None
+
+
 class Nearby(Table):
     """A thing near the fire. One without a name is called by what it is."""
 
@@ -761,6 +902,11 @@ class Nearby(Table):
         (0, 240), (4, 48),
         rests_on=(*BESIDE, "the lining"),
     )] = None
+    masonry_wall: Annotated[bool | None, yes_no("Pocketed in a masonry wall",
+        "Yes where what it touches is a masonry or concrete wall that the fireplace or chimney is built into. No where it "
+        "touches the fireplace's or chimney's own masonry.",
+        rests_on=BESIDE,
+    )] = None
     protection: Annotated[str | None, words("code", "Protection in front of it",
         "none, or the row of the clearance-reduction table that describes the shield, as in 24ga_gap_1in.",
     )] = None
@@ -818,6 +964,27 @@ class Air(Table):
     vent: Annotated[Amount | None, amount("area", "Permanent vent in the room",
         "Clear area of openings to outdoors that nobody can shut. 0 in2 where there is none.",
         (0, 5000), (0, 120),
+    )] = None
+    duct_from: Annotated[DuctFrom | None, choice(DuctFrom, "Where the air duct starts",
+        "Follow the duct from the fireplace to its other end.",
+        {
+            "ventilated attic": "outdoor air comes in by itself", "ventilated crawl space": "outdoor air comes in by itself",
+            "attic": "closed, or not known to be ventilated", "crawl space": "closed, or not known to be ventilated",
+        },
+    )] = None
+    duct_above: Annotated[YesNo | None, choice(YesNo, "Air taken from above the firebox",
+        "Yes where the duct starts higher than the firebox.",
+    )] = None
+    duct_screened: Annotated[YesNo | None, choice(YesNo, "Screen on the air duct",
+        "A mesh of 1/4 in over its outer end, of metal that does not rust.",
+    )] = None
+    duct_outlet: Annotated[Amount | None, length("Air outlet to the opening",
+        "From where the air comes out to the opening. 0 where it comes out in the back or side of the firebox.",
+        (0, 600), (0, 48),
+    )] = None
+    duct_clear: Annotated[Amount | None, length("Air duct to what burns",
+        "Within 5 ft of where the air comes out: the least space between the duct and wood.",
+        (0, 120), (0, 12),
     )] = None
     beyond_gaps: Annotated[Amount | None, amount("area",
         "Open area of the glazed porch",
@@ -913,7 +1080,7 @@ class Roof(Table):
     passes_through: Annotated[bool | None, yes_no("Chimney passes through it",
         "Yes where the chimney comes up through this roof; no where it stands beside it.",
     )] = None
-    above_penetration: Annotated[Amount | None, length("Top above the roof where it comes through",
+    above_penetration: Annotated[Amount | None, length("Top above the roof it comes through",
         "From the highest point where the roof meets the chimney up to the top of the chimney's masonry.",
         (0, 1200), (24, 240),
         between=Between("roof at the chimney", "top of the masonry", moves="start", told_by="flue.height"),
@@ -1009,6 +1176,8 @@ class Planned(Table):
     site: Site = Site()
     fire: Fire = Fire()
     roof: Annotated[tuple[PlannedRoof, ...], ROOFS] = ()
+    chimney: Chimney = Chimney()
+    structure: Structure = Structure()
 
 
 VERDICT = FieldSpec("Verdict", "text", "One answer as it was then.")

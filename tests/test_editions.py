@@ -562,7 +562,7 @@ FREE = (8, 13, 20, 29, 39, 51, 64)
 def gas_logs(feet: str, free: str, btu: int) -> Document:
     return job(
         flue={"height": feet},
-        firebox={"damper_area": free},
+        firebox={"clamp_area": free},
         air={"gas_logs": "unlisted", "gas_input": f"{btu} Btu/h"},
     )
 

@@ -40,7 +40,7 @@ ROWS = (
         "hearthcalc.drawing", "hearthcalc.quick", "hearthcalc.selftest", "hearthcalc.steps", "hearthcalc.table", "hearthcalc.takeoff",
         "hearthcalc.validation", "hearthcalc.whatif",
     ),
-    ("hearthcalc.report",),
+    ("hearthcalc.report", "hearthcalc.batch"),
     ("hearthcalc.cli",),
     ("hearthcalc_tui",),
 )  # fmt: skip
@@ -51,6 +51,7 @@ PHYSICS = {
 ONLY_IN = {
     "pint": {"hearthcalc.quantities"},
     "pandas": {"hearthcalc.table"},
+    "pyarrow": {"hearthcalc.table"},
     "tomlkit": {"hearthcalc.amendments", "hearthcalc.jobfile"},
     "reportlab": {"hearthcalc.report.paper", "hearthcalc.report.pdf", "hearthcalc.report.sheets"},
     "xlsxwriter": {"hearthcalc.report.workbook"},
@@ -178,7 +179,9 @@ def test_the_installed_command_loads_nothing_before_it_knows_what_is_wanted() ->
 def test_what_is_imported_is_declared() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     extras = project["optional-dependencies"]
-    shipped = project["dependencies"] + extras["arrays"] + extras["report"]
+    shipped = (
+        project["dependencies"] + extras["arrays"] + extras["report"] + extras["parquet"] + extras["tables"]
+    )
     asked = {
         "the program": ({package for _, path in modules() for package in outside(path)}, shipped),
         "the tests": (

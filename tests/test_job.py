@@ -36,14 +36,15 @@ FULL: dict[str, Any] = {
                 ],
             },
             "lintel": {
-                "above": "wall", "span": "36", "wall_thickness": "4", "wall_height": "60", "wall_weight": "40 lb/ft2",
+                "above": "wall", "behind": "nothing", "span": "36", "wall_thickness": "4", "wall_height": "60", "wall_weight": "40 lb/ft2",
                 "sound_beside": True, "other_load": "0 lb/ft", "angle": "L3-1/2x3-1/2x1/4", "bearing": "4",
             },
             "looked": {"above": False, "beside": True, "before": True},
         }
     ],
     "firebox": {
-        "depth": "20", "wall": "8", "back_wall": "8", "lining": "2 1/2", "joint": "1/8", "floor_slab": "4", "floor_below": "concrete",
+        "depth": "20", "wall": "8", "back_wall": "8", "front_wall": "8", "lining": "2 1/2", "joint": "1/8",
+        "floor_slab": "4", "floor_below": "concrete", "clamp_area": "51 in2",
         "throat_height": "38", "throat_depth": "4", "throat_width": "36", "damper": "throat", "damper_area": "140 in2",
         "damper_works": "unknown", "smoke_chamber_height": "30", "smoke_chamber_wall": "8", "smoke_chamber_form": "sloped",
         "smoke_chamber_slope": "45 deg", "smoke_chamber_parged": "unknown",
@@ -57,7 +58,8 @@ FULL: dict[str, Any] = {
     "nearby": [
         {
             "name": "oak mantel", "what": "mantel", "combustible": True, "face": "study", "above": "13", "beside": "0", "ahead": "0",
-            "projection": "1 1/2", "gap": "2", "filled": False, "from_lining": "12", "protection": "none",
+            "projection": "1 1/2", "gap": "2", "filled": False, "from_lining": "12", "masonry_wall": False,
+            "protection": "none",
         },
         {"name": "rear sill", "what": "framing", "at": "firebox back", "gap": "4", "filled": False},
         {"name": "side stud", "what": "framing", "at": "firebox side", "gap": "2"},
@@ -67,6 +69,7 @@ FULL: dict[str, Any] = {
     "air": {
         "house_volume": "16000 ft3", "room_volume": "2400 ft3", "airtightness": "7 ACH50", "exterior_duct": "20 in2", "vent": "0 in2",
         "beyond_gaps": "0 in2", "makeup": "0 cfm", "fans": [{"name": "range hood", "flow": "400 cfm", "where": "house"}],
+        "duct_from": "outdoors", "duct_above": "no", "duct_screened": "yes", "duct_outlet": "0", "duct_clear": "2",
         "gas_input": "0 Btu/h", "gas_logs": "none", "storeys": 2, "neutral_level": "8 ft",
     },
     "site": {
@@ -81,6 +84,15 @@ FULL: dict[str, Any] = {
             "size_change_gap": "12",
         }
     ],
+    "chimney": {
+        "wall": "4", "flues": 2, "wythe": "4", "crown": "yes", "cleanout": "door", "cleanout_height": "8", "arrestor_mesh": "1/2",
+        "offset_carried": "yes", "corbel": "2", "corbel_alike": True, "liner_installed": "yes", "label": "yes", "fireblocking": "yes",
+        "contact_listed": False,
+    },
+    "structure": {
+        "footing_thickness": "12", "footing_beyond": "6", "seismic": "D1", "width": "40", "bars": 4, "ties": "18", "anchored": "yes",
+        "ash_dump": "none", "unit_steel": "1/4", "unit_masonry": "4", "slab_steel": "yes", "chamber_lining": "none", "tight": "yes",
+    },
     "planned": {
         "face": [
             {
@@ -231,7 +243,7 @@ REFUSED: list[tuple[str, Any, str]] = [
     ("flue.liner", "", "empty"),
     ("flue.liner", "13x\x1b13", "does not show"),
     ("flue.damper", "top", "damper is not a key of"),
-    ("firebox.damper", "tp", '"tp" is not a word'),
+    ("firebox.damper", "tp", '"tp" is not a valid choice'),
     ("firebox.smoke_chamber_slope", "45", "no unit"),
     ("site.shelter", 7, "outside"),
     ("site.shelter", "half", "."),
@@ -253,8 +265,8 @@ REFUSED: list[tuple[str, Any, str]] = [
     ("roof", [{}] * 1001, "1001 entries stand in one list"),
     ("version", True, "true is not a version"),
     ("version", "1", "is not a version"),
-    ("format", "other", "is not a word"),
-    ("units", "cm", "is not a word"),
+    ("format", "other", "is not a valid choice"),
+    ("units", "cm", "is not a valid choice"),
 ]
 
 
@@ -571,11 +583,11 @@ def test_any_planned_flue_size_drops_every_found_one(size: dict[str, str]) -> No
 CUT = {
     f"firebox.{key}"
     for key in (
-        "throat_height", "throat_depth", "throat_width", "damper", "damper_area", "damper_works", "smoke_chamber_height",
-        "smoke_chamber_wall", "smoke_chamber_form", "smoke_chamber_slope", "smoke_chamber_parged",
+        "throat_height", "throat_depth", "throat_width", "damper", "damper_area", "clamp_area", "damper_works",
+        "smoke_chamber_height", "smoke_chamber_wall", "smoke_chamber_form", "smoke_chamber_slope", "smoke_chamber_parged",
     )
-} | {"flue.figure_area"}  # fmt: skip
-GAP = {"above", "beside", "ahead", "projection", "gap", "filled", "from_lining"}
+} | {"flue.figure_area", "structure.chamber_lining"}  # fmt: skip
+GAP = {"above", "beside", "ahead", "projection", "gap", "filled", "from_lining", "masonry_wall"}
 
 
 def things(name: str) -> set[str]:
@@ -787,7 +799,8 @@ def test_every_known_entry_has_its_address() -> None:
     lists = {"face", "nearby", "roof", "air.fans", "face.hearth.layers"}
     asked_of_a_plan = {"face.remove", "nearby.remove", "roof.remove", "face.jamb_moved"}
     written_on_saving = {"judged.edition", "judged.fingerprint", "judged.verdicts"}
-    assert set(FIELDS) - keys == lists | written_on_saving | asked_of_a_plan
+    left_out = {"asked.questions"}  # without it everything is asked
+    assert set(FIELDS) - keys == lists | written_on_saving | asked_of_a_plan | left_out
 
 
 def test_what_is_not_there_is_not_known() -> None:

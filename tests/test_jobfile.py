@@ -101,8 +101,10 @@ def test_decimals_are_exact() -> None:
         (HEAD + FACE + '"a\\u001b[31m\\u202e" = 1\n', 'house.toml, line 5, face.taproom."a[31m"', "a[31m is not a key"),
         (HEAD + FACE + "[fluke]\n", "house.toml, line 5, fluke", "fluke is not a key of the top of the file"),
         (HEAD + FACE + 'hearth.layers = [\n{},\n{ thickness = 0.0 } ]\n', "house.toml, line 5, face.taproom.hearth.layers.2", "0 in is"),
-        (HEAD + '[about]\nnotes = """\nwidth = "x"\n[flue]\n"""\n' + FACE + 'width = "x"\n', "line 10, face.taproom.width", "."),
-        (HEAD + FACE + 'side = "east"\n[planned.firebox]\ndepth = "x"\n', "house.toml, line 5, face.taproom.side", '"east" is not a word'),
+        (HEAD + '[about]\nnotes = """\nwidth = "x"\n[flue]\n"""\n' + FACE
+         + 'width = "x"\n', "house.toml, line 10, face.taproom.width", "."),
+        (HEAD + FACE + 'side = "east"\n[planned.firebox]\ndepth = "x"\n',
+         "house.toml, line 5, face.taproom.side", '"east" is not a valid choice'),
         (HEAD + FACE + '[[nearby]]\nname = "m"\nface = "attic"\n', "house.toml, line 7, nearby.m.face", "no face called attic"),
     ],
     ids=lambda value: repr(value)[-30:],

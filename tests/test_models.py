@@ -13,7 +13,9 @@ from hearthcalc import reference
 from hearthcalc.findings import Verdict
 from hearthcalc.models import heat, lintel
 from hearthcalc.models.draft import WORSE, ZERO, Face, Fan, Inputs, Model, draft
+from hearthcalc.physics.draft import Reason
 from hearthcalc.physics.fireplace import GlazedRoom, Outdoors
+from hearthcalc.rules.case import from_to
 from hearthcalc.rules.draft_inputs import perimeter
 from hearthcalc.rules.flue import Flue
 from hearthcalc.rules.heat import slip
@@ -62,6 +64,20 @@ def test_the_wind_pushes_on_its_own_wall_and_sucks_on_the_others(wind_on: str, c
     assert beyond(given, wind_on, "yard").pressure == pytest.approx(coefficient * 1.292 * 16 / 2, rel=1e-3)
     sheltered = replace(given, shelter=0.5)
     assert beyond(sheltered, wind_on, "yard").pressure == pytest.approx(coefficient * 1.292 * 4 / 2, rel=1e-3)
+
+
+def test_a_wind_that_stops_the_draft_is_the_worst_of_all_sides() -> None:
+    """30 m/s on the far wall suck 0.3 x 1.292 x 900 / 2 = 174 Pa at the open face, ten times what the chimney pulls."""
+    faces = [
+        replace(face(name, side, "outdoors"), gaps=0.0)
+        for name, side in (("yard", "front"), ("porch", "back"))
+    ]
+    for order in (faces, faces[::-1]):
+        made = draft(inputs(*order, wind=30.0), ("yard",), EDITION)
+        assert made.main.flow is None
+        assert made.main.reason is Reason.NO_DRAFT
+    pushed = draft(inputs(*faces, wind=30.0, wind_on="yard"), ("yard",), EDITION)
+    assert pushed.main.flow is not None
 
 
 @pytest.mark.parametrize("gaps", [None, 0.2])
@@ -263,6 +279,48 @@ def test_a_verdict_is_one_that_the_whole_band_agrees_on(low: int, high: int, ver
     assert agreed(">=", band, limit, Fraction(15)) is verdict
     turned = Reading(-band.value, -band.high, -band.low)
     assert agreed("<=", turned, Reading.exact(-20), Fraction(-15)) is verdict
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "told"),
+    [
+        ("0.58 ft/s", "0.85 ft/s", "0.58 to 0.85 ft/s"), ("12 1/2 in", "13 1/2 in", "12 1/2 to 13 1/2 in"),
+        ("50 C (122 F)", "63 C (145 F)", "50 C (122 F) to 63 C (145 F)"), ("0 lb", "3 ft", "0 lb to 3 ft"),
+    ],
+)  # fmt: skip
+def test_a_range_tells_its_unit_once(low: str, high: str, told: str) -> None:
+    assert from_to(low, high) == told
+
+
+def test_a_house_is_known_by_its_volume_and_its_airtightness_together() -> None:
+    for part in ({"airtightness": 8.0}, {"airtightness": "average"}, {"volume": 300.0}, {}):
+        made = draft(inputs(**part), ("study",), EDITION)
+        assert not made.main.house_known and made.fans is None and made.supply is None
+        assert "house" in made.unknown
+        assert (made.ends.fans, made.ends.gives, made.ends.tightest) == (None, None, None)
+    whole = draft(inputs(airtightness=8.0, volume=300.0), ("study",), EDITION)
+    assert whole.main.house_known and "house" not in whole.unknown
+
+
+def test_what_an_opening_lets_in_at_the_limit_is_that_of_an_orifice() -> None:
+    """0.61 x 0.02 m2 x sqrt(2 x 5 Pa / 1.292 kg/m3) (ASHRAE Fundamentals 2021, chapter 16)."""
+    made = draft(inputs(airtightness=8.0, volume=300.0, vent=0.02), ("study",), EDITION)
+    assert made.supply is not None
+    assert made.supply.passages["vent"] == pytest.approx(0.61 * 0.02 * math.sqrt(10 / 1.292), rel=1e-3)
+
+
+def test_what_would_settle_a_figure_is_what_moves_it_most_and_can_be_known() -> None:
+    looked_at = {"smooth": True, "has_damper": False, "cap": "open", "screen": 0.0}
+    house = {"airtightness": "tight", "volume": 300.0, "storeys": 2}
+    for given, settles in (
+        (inputs(**looked_at), "fire"),
+        (inputs(**looked_at, **house), "house"),
+        (inputs(**looked_at | {"smooth": False}), "throat"),
+        (inputs(**looked_at | {"cap": None}), "throat"),
+        (inputs(**looked_at | {"screen": None}), "throat"),
+        (inputs(**looked_at | {"has_damper": None}), "throat"),
+    ):
+        assert draft(given, ("study",), EDITION).ends.settles == settles
 
 
 def test_a_limit_that_is_a_band_has_to_agree_too() -> None:

@@ -169,7 +169,7 @@ def test_a_face_is_added_as_planned_named_asked_about_and_taken_away(talk: Talk,
 
 def test_things_that_cannot_be_are_told(talk: Talk, job: Path) -> None:
     said = talk(job, "add stove", "go attic", "remove", "clear it", "quit")
-    assert "Add what: face, thing, roof, fan?" in said
+    assert "Add what: face, item, roof, fan?" in said
     assert "There is no section of that name." in said
     assert "A fireplace has at least one face." in " ".join(said)
     assert any(line.startswith("Not understood: ") for line in said)
@@ -208,7 +208,7 @@ def test_a_full_disk_is_told_and_loses_nothing(
     monkeypatch.setattr(storage, "write", full)
     monkeypatch.setattr(storage, "append", full)
     said = talk(job, "12", "save", "quit", "quit")
-    assert any(line.startswith("The draft is not kept.") for line in said)
+    assert any(line.startswith("Unsaved work is not kept.") for line in said)
     assert "It cannot be written: the disk is full. Free some room. Nothing that you typed is lost." in said
     assert job.read_text() == JOB
 
@@ -229,7 +229,7 @@ def test_quitting_asks_about_what_is_not_saved(talk: Talk, job: Path) -> None:
     said = talk(job, "12", "quit", "no", "quit", "quit")
     assert said.count("Not left.") == 1
     assert job.read_text() == JOB
-    assert not any("draft" in line for line in talk(job))
+    assert not any("Unsaved work" in line for line in talk(job))
 
 
 def test_an_end_of_the_input_keeps_the_draft_and_offers_it(talk: Talk, job: Path) -> None:
@@ -237,7 +237,7 @@ def test_an_end_of_the_input_keeps_the_draft_and_offers_it(talk: Talk, job: Path
     assert "The input has ended. What is not saved is kept, and offered at the next start." in said
     assert job.read_text() == JOB
     said = talk(job, "yes", "save", "quit")
-    assert any(line.startswith("face.taproom.hearth.left: nothing") for line in said)
+    assert any(line.startswith("Hearth, past the left jamb (taproom): nothing") for line in said)
     assert entry(job, "face.taproom.hearth.left") == "12"
 
 

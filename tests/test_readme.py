@@ -61,10 +61,12 @@ def test_the_picture_is_of_a_screen_of_80_by_24_with_the_caution_in_it() -> None
             assert command.short in lines[-1]
 
 
-def test_the_worked_result_is_what_the_program_prints() -> None:
-    _, result = blocks("text")
+def test_the_worked_results_are_what_the_program_prints() -> None:
+    _, result, model = blocks("text")
     assert "Working:" in result and "Basis:" in result
-    assert result in printed("check", "demo", "--stage", "planned", "--explain")
+    assert "by what is uncertain" in " ".join(model.split())
+    told = printed("check", "demo", "--stage", "planned", "--explain")
+    assert result in told and model in told
 
 
 def test_the_table_of_commands_names_every_command_and_no_other() -> None:

@@ -62,7 +62,8 @@ JOB: Document = {
     ],
     "planned": {
         "face": [
-            {"name": "terrace", "side": "back", "width": "40", "height": "32", "opens_to": "screened", "closure": "panel"},
+            {"name": "terrace", "side": "back", "width": "40", "height": "32", "opens_to": "screened", "closure": "panel",
+             "burning_closed": "yes"},
         ],
         "firebox": {"depth": "24"},
     },

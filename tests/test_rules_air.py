@@ -62,7 +62,9 @@ def test_a_passage_of_the_codes_size_is_said_not_to_feed_the_fire() -> None:
 
 
 def fans(*flows: str | None, makeup: str | None = None) -> Document:
-    rows = [{"name": f"fan {n}", **({"flow": f} if f else {})} for n, f in enumerate(flows, 1)]
+    rows = [
+        {"name": f"fan {n}", "where": "house", **({"flow": f} if f else {})} for n, f in enumerate(flows, 1)
+    ]
     return {"fans": rows} | ({"makeup": makeup} if makeup else {})
 
 
@@ -379,7 +381,7 @@ def logs(power: str, height: str, free: str) -> Finding:
         {"gas_logs": "unlisted", "gas_input": power},
         "gas_logs.damper_opening",
         flue={"height": height},
-        firebox={"damper_area": free},
+        firebox={"clamp_area": free},
     )
 
 
@@ -463,13 +465,15 @@ def test_listed_logs_follow_their_listing(kind: str, caution: bool) -> None:
 
 def test_what_unlisted_logs_lack_is_named() -> None:
     missing = one({"gas_logs": "unlisted"}, "gas_logs.damper_opening").missing
-    assert set(missing) == {"air.gas_input", "flue.height", "firebox.damper_area"}
+    assert set(missing) == {"air.gas_input", "flue.height", "firebox.clamp_area"}
     assert one({}, "gas_logs.damper_opening").missing == ("air.gas_logs",)
     waiting = one(
         {"gas_logs": "unlisted"},
         "gas_logs.damper_opening",
         flue={"height": "20 ft"},
-        firebox={"damper_area": "29 in2"},
+        firebox={"clamp_area": "29 in2"},
     )
-    assert waiting.text.startswith("50400 Btu/h maximum of gas with 29 in2 free at the damper")
+    assert waiting.text.startswith(
+        "50400 Btu/h maximum of gas with 29 in2 free with the damper against its stop"
+    )
     assert told({"gas_logs": "none"}, "gas_logs.damper_opening") == []

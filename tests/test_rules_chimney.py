@@ -31,6 +31,7 @@ def roof(measured: bool = False, **entries: Any) -> Document:
     made = {"name": "porch", "passes_through": True, **entries}
     return {
         "about": {"measured": measured},
+        "flue": {"place": "inside"},
         "roof": [{key: value for key, value in made.items() if value is not None}],
     }
 
@@ -62,7 +63,7 @@ def test_each_distance_at_its_limit_and_on_both_sides(
 
 
 def test_what_a_roof_lacks_is_named() -> None:
-    bare = {"roof": [{"name": "porch"}]}
+    bare = {"roof": [{"name": "porch"}], "flue": {"place": "inside"}}
     assert one(bare, "chimney.above_roof").missing == (
         "roof.porch.passes_through",
         "roof.porch.above_penetration",

@@ -22,6 +22,10 @@ from hearthcalc.rules.draft_inputs import CFM
 EDITION = reference.load("irc-2021")
 
 
+OPEN_HOUSE: dict[str, Any] = {"airtightness": "60 ACH50", "house_volume": "100000 ft3", "neutral_level": "0"}
+"""A house that lets in all that the fire takes: 0.01 Pa."""
+
+
 def document(**changes: Any) -> dict[str, Any]:
     """One face 36 x 30 in, flue 11 x 11 in inside, gas column 20 ft, 22 kW, 0 C outside: the model's check case."""
     face = {
@@ -54,6 +58,7 @@ def document(**changes: Any) -> dict[str, Any]:
         },
         "site": {"outdoor": "0 C", "indoor": "20 C", "altitude": "0 ft"},
         "fire": {"power": "22 kW"},
+        "air": OPEN_HOUSE,
     }
     return base | changes
 
@@ -257,7 +262,12 @@ def test_a_hood_in_the_room_of_the_fire() -> None:
 
 
 def test_leakage_that_is_not_known_is_said_and_asked_for() -> None:
-    stage = result(document())
+    doc = document(air={})
+    doc["face"][0]["width"] = "24"
+    stage = result(doc)
+    pace = finding(stage, "draft.face_velocity")
+    assert pace.verdict is Verdict.REFER
+    assert "But the house's leakage is not known" in pace.text
     told = finding(stage, "house.suction")
     assert told.verdict is Verdict.MEASURE
     assert set(told.missing) == {"air.airtightness", "air.house_volume", "air.fans"}
@@ -299,6 +309,45 @@ def test_what_is_not_known_of_the_flue_never_meets(entry: str, why: str) -> None
     told = finding(result(doc), "draft.face_velocity")
     assert told.verdict is Verdict.REFER
     assert f"But {why}" in told.text
+
+
+KNOWN: dict[str, dict[str, Any]] = {
+    "flue": {
+        "lining": "listed liner", "place": "inside", "cap": "open", "arrestor_area": "600 in2", "cap_area": "900 in2",
+        "offsets": ["20 deg"],
+    },
+    "firebox": {
+        "throat_depth": "8", "throat_width": "20", "damper": "throat", "damper_area": "130 in2", "smoke_chamber_form": "sloped",
+        "smoke_chamber_parged": "yes",
+    },
+    "air": {
+        "airtightness": "leaky", "house_volume": "16000 ft3", "storeys": 1,
+        "fans": [{"name": "hood", "flow": "100 cfm", "where": "room"}], "vent": "30 in2",
+    },
+}  # fmt: skip
+JUDGED = ("draft.face_velocity", "draft.no_flow", "draft.die_down", "house.suction", "air.demand")
+TO_LEAVE_OUT = [
+    (table, key) for table, entries in KNOWN.items() for key in entries if (table, key) != ("air", "vent")
+]
+
+
+@pytest.mark.parametrize(("width", "high"), [("22", "300"), ("34", "240")])
+def test_what_is_left_out_never_helps(width: str, high: str) -> None:
+    """Whatever entry of flue, firebox or house is missing, no figure of the draft gets a better verdict than with it."""
+    doc = document()
+    doc["face"][0]["width"] = width
+    for table, entries in KNOWN.items():
+        doc[table] = doc.get(table, {}) | entries if table != "air" else entries
+    doc["flue"]["height"] = high
+    order = [Verdict.MEETS, Verdict.CLOSE, Verdict.REFER, Verdict.MEASURE, Verdict.SHORT]
+    before = {name: finding(result(doc), name).verdict for name in JUDGED}
+    for table, key in TO_LEAVE_OUT:
+        less = doc | {table: {name: entry for name, entry in doc[table].items() if name != key}}
+        stage = result(less)
+        for name in JUDGED:
+            after = finding(stage, name).verdict
+            unknown = before[name] is Verdict.SHORT and after in (Verdict.REFER, Verdict.MEASURE)
+            assert unknown or order.index(after) >= order.index(before[name]), f"{name} without {table}.{key}"
 
 
 def test_a_chamber_that_nobody_looked_into_may_be_the_worst_of_its_kind() -> None:

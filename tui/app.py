@@ -175,6 +175,13 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
             await self.desk.run(id)
         self.faults.went_well()
 
+    def action_command_palette(self) -> None:
+        """Show all commands."""
+        from hearthcalc_tui.screens.palette import Palette  # few open it, and none at the start
+
+        if not isinstance(self.screen, Palette):
+            self.push_screen(Palette(id="--command-palette"))
+
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """What the palette offers: the table of commands, and nothing of its own."""
         for command in commands.COMMANDS:

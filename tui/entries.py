@@ -10,7 +10,7 @@ from fractions import Fraction
 from types import MappingProxyType
 from typing import Any
 
-from hearthcalc import lengths
+from hearthcalc import lengths, quantities
 from hearthcalc.entry import NOTHING
 from hearthcalc.errors import EntryError
 from hearthcalc.job import Amount, FieldSpec, Size, Table, join_address
@@ -31,6 +31,11 @@ BARE: Mapping[tuple[str, str], str] = MappingProxyType({
     ("temperature", "in"): "F", ("temperature", "mm"): "C", ("speed", "in"): "mph", ("pressure", "in"): "Pa",
     ("pressure", "mm"): "Pa", ("area_load", "in"): "lb/ft2", ("line_load", "in"): "lb/ft", ("leakage", "in"): "ACH50",
     ("leakage", "mm"): "ACH50", ("angle", "in"): "deg", ("angle", "mm"): "deg",
+})  # fmt: skip
+# The unit that a job prints in, where it is another than the record keeps.
+PRINTED: Mapping[tuple[str, str], str] = MappingProxyType({
+    ("temperature", "in"): "F", ("speed", "in"): "mph", ("power", "in"): "Btu/h", ("resistance", "in"): "h.ft2.F/Btu",
+    ("area", "mm"): "mm2", ("volume", "mm"): "m3", ("flow", "mm"): "m3/h",
 })  # fmt: skip
 _BARE_NUMBER = re.compile(r"-?[0-9]+([.][0-9]+)?")
 _LONG = {"in": ("ft", 12), "mm": ("m", 1000)}
@@ -117,14 +122,19 @@ def echo_of(spec: FieldSpec, value: object, text: str, unit: lengths.Unit) -> st
     if isinstance(value, Size):
         return f"{lengths.show(value.a.value, unit)} x {lengths.show(value.b.value, unit)}"
     if isinstance(value, Amount):
-        return spec.show(value.value, unit)
+        own = PRINTED.get((spec.kind, unit))
+        return quantities.show(value.value, spec.kind, own) if own else spec.show(value.value, unit)
     return text_of(value)
 
 
 def usual_of(spec: FieldSpec, unit: lengths.Unit) -> str:
     if spec.usual is None:
         return ""
-    low, high = (spec.show(bound, unit) for bound in spec.usual)
+    own = PRINTED.get((spec.kind, unit))
+    low, high = (
+        quantities.show_limit(bound, spec.kind, own, op="<=") if own else spec.show(bound, unit)
+        for bound in spec.usual
+    )
     return f"Usual: {low} to {high}"
 
 

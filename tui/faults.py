@@ -5,15 +5,18 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable
 from contextlib import suppress
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, Any, cast
 
 from textual import events
+from textual.await_complete import AwaitComplete
 from textual.message import Message
 from textual.message_pump import MessagePump
 
 from hearthcalc.errors import FileError
 
 if TYPE_CHECKING:
+    from textual.screen import Screen
+
     from hearthcalc_tui.app import HearthcalcApp
 
 NAME = "faults.log"
@@ -77,3 +80,11 @@ class Guarded(MessagePump):
             # The app hands most keys on, and knows of those alone that are commands.
             if isinstance(message, events.Key) and self is not app:
                 app.faults.went_well()
+
+
+class Once(MessagePump):
+    """A page that closes once. A key that was on its way when it closed would else close what lies beneath."""
+
+    def dismiss(self, result: Any = None) -> AwaitComplete:
+        page = cast("Screen[Any]", self)
+        return cast("Screen[Any]", super()).dismiss(result) if page.is_current else AwaitComplete()

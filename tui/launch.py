@@ -95,7 +95,7 @@ def tell(error: Exception) -> int:
             "Fault of the program",
             f"  what:  {type(error).__name__}: {error}",
             *(f"  see:   {note}" for note in getattr(error, "__notes__", ())),
-            "  No job file was changed by this; what was typed on the screen is offered as a draft at the next start.",
+            "  No job file was changed by this; what was typed on the screen is kept, and stands on the first page at the next start.",
         ]
         code = FAULT
     print("hearthcalc: " + "\n".join(line for line in lines if line), file=sys.stderr)

@@ -129,7 +129,7 @@ class Conversation:
         if session.file.path:
             storage.Memory().opened(session.file.path)
         if session.file.elsewhere:
-            tell("Another window has this job open. This one keeps no draft: save it yourself.")
+            tell("Another window has this job open. This one keeps no unsaved work: save it yourself.")
         left = session.draft_left()
         if left is None:
             return
@@ -268,7 +268,7 @@ class Conversation:
         try:
             draft.write()
         except HearthError as error:
-            tell(f"The draft is not kept. {error}")
+            tell(f"Unsaved work is not kept. {error}")
 
     # What is judged
 

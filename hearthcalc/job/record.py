@@ -18,6 +18,7 @@ from hearthcalc.tables import (
     About,
     Air,
     Asked,
+    Chimney,
     Face,
     Fire,
     Firebox,
@@ -29,6 +30,7 @@ from hearthcalc.tables import (
     Planned,
     Roof,
     Site,
+    Structure,
     Table,
     Use,
     choice,
@@ -68,6 +70,8 @@ class Job(Table):
     site: Site = Site()
     fire: Fire = Fire()
     roof: Annotated[tuple[Roof, ...], ROOFS] = ()
+    chimney: Chimney = Chimney()
+    structure: Structure = Structure()
     planned: Planned = Planned()
     judged: Judged = Judged()
 

@@ -325,6 +325,8 @@ class Model:
             found.append("garage")
         if "glazed" in onto and self.inputs.beyond_gaps is None:
             found.append("beyond_gaps")
+        if onto & {*IN_HOUSE} and self.leakage() is None:
+            found.append("house")
         return tuple(found)
 
     def aired(self) -> Model:
@@ -516,7 +518,8 @@ class Model:
     def _flue(self, weather: Weather, outdoor: float) -> parts.Flue:
         inputs = self.inputs
         counted = [face for face in inputs.faces if face.name in self.open] or list(inputs.faces)
-        rough = self.number(f"roughness.{(inputs.lining or 'clay').replace(' ', '_')}") * INCH
+        lining = inputs.lining or ("unlined" if self.worst else "clay")
+        rough = self.number(f"roughness.{lining.replace(' ', '_')}") * INCH
         table = [
             (float(row["degrees"]), float(row["coefficient"]))
             for row in read_table(self.edition.folder, self.edition["draft.bends"].table).rows

@@ -10,6 +10,7 @@ from itertools import groupby
 from typing import Any, Literal
 
 from hearthcalc import assess, caution, coverage  # noqa: F401 - the rules are entered in the order that assess names them
+from hearthcalc.asked import QUESTIONS, left_out
 from hearthcalc.drawing import Drawing, views
 from hearthcalc.findings import (
     STANDINGS,
@@ -37,6 +38,7 @@ from hearthcalc.report.model import (
     basis_line,
     by_subject,
     figures,
+    left_out_line,
     overall,
     question,
     states,
@@ -184,6 +186,8 @@ class _Contents:
         yield Paragraph("The answer", "subheading")
         for name, result in reversed(list(assessment.stages.items())):
             yield overall(result, f"{STAGES[name]}: " if len(assessment.stages) > 1 else "")
+        if assessment.deciding.left_out:
+            yield left_out_line(assessment.deciding)
         yield Paragraph("What to do next", "subheading")
         for number, text in enumerate(self.next_steps(), 1):
             yield Paragraph(f"{number}. {text}", "item")
@@ -194,6 +198,8 @@ class _Contents:
         if self.given.asked:
             yield from self.given.asked
             return
+        if left := self.assessment.deciding.left_out:
+            yield " ".join(QUESTIONS[question] for question in left_out(left))
         planned = self.job.planned.document() if "planned" in self.assessment.stages else {}
         changed = "and as it is to be changed, " if planned else ""
         yield f"Whether the fireplace, as it stands {changed}meets the reference values of {self.assessment.edition_title}."
@@ -231,7 +237,7 @@ class _Contents:
             lines.append(
                 f"Have a person decide, a licensed mason or the building department: {_some([question(f) for f in of[Verdict.REFER]])}."
             )
-        advice = [f for f in result.findings if f.kind == "advice"]
+        advice = [f for f in result.findings if f.kind == "advice" and f.subject != "draft"]
         if advice:
             lines.append(f"Before work starts: {_some([f.title for f in advice])}.")
         return lines or [

@@ -6,6 +6,7 @@ They enter themselves in `case.RULES` as they are imported: here, so that their 
 from hearthcalc.rules import (
     agreement,
     air,
+    built,
     change,
     chimney_top,
     clearances,
@@ -19,5 +20,5 @@ from hearthcalc.rules import (
 )
 
 __all__ = [
-    "agreement", "air", "change", "chimney_top", "clearances", "doors", "firebox", "flue", "hearth", "heat", "lintel", "looked",
+    "agreement", "air", "built", "change", "chimney_top", "clearances", "doors", "firebox", "flue", "hearth", "heat", "lintel", "looked",
 ]  # fmt: skip

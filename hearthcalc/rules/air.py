@@ -137,7 +137,7 @@ def makeup(case: Case) -> Iterator[Finding]:
         finding = (
             _beside_a_fire(mine, value, fan, where[fan.name])
             if beside
-            else _with_makeup(mine, value, fan, indoors)
+            else _if_indoors(mine, _with_makeup(mine, value, fan, indoors), indoors)
         )
         case.asked.read.update(mine.asked.read)
         yield finding
@@ -190,6 +190,27 @@ def _with_makeup(case: Case, value: Value, fan: Fan, fans: list[Fan]) -> Finding
         ),
         item=fan.name,
     )
+
+
+def _if_indoors(case: Case, finding: Finding, fans: list[Fan]) -> Finding:
+    """A strong fan that nobody has said draws from the house takes make-up air only if it does."""
+    limit = case.edition["air.makeup"].number
+    unsaid = [
+        fan
+        for fan in fans
+        if case.word(fan, "where", needed=False).known is None
+        and (flow := case.number(fan, "flow", needed=False).known)
+        and flow.value > limit
+    ]
+    if finding.verdict not in (Verdict.SHORT, Verdict.CLOSE) or not unsaid:
+        return finding
+    missing = case.missing(
+        [case.address("air", "fans", fan.name or "", "where") for fan in unsaid],
+        item=finding.item,
+        basis=finding.basis,
+        caution=finding.caution,
+    )
+    return replace(missing, required=finding.required)
 
 
 def _beside_a_fire(case: Case, value: Value, fan: Fan, where: str | None) -> Finding:
@@ -433,11 +454,11 @@ def damper_opening(case: Case) -> Finding | None:
             else None,
         )
     power = case.number("air", "gas_input")
-    height, opening = case.number("flue", "height"), case.number("firebox", "damper_area")
+    height, opening = case.number("flue", "height"), case.number("firebox", "clamp_area")
     rows = _damper_rows(case, value.table)
     high, free = height.value.value, opening.value.value
     carried, most = carried_input(rows, high, free), greatest_input(rows, high, free)
-    shown = f"{case.area(free)} free at the damper and a chimney of {case.length(high)}"
+    shown = f"{case.area(free)} free with the damper against its stop and a chimney of {case.length(high)}"
     beyond = case.finding(
         Verdict.REFER,
         f"The table does not tell for {shown}: {_ends(case, rows)}. Ask the maker, or have an unlisted set taken out.",

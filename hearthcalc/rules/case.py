@@ -485,11 +485,11 @@ class Case:
         text, band = f"{words[0]} {shown}{words[1]}", None
         ends = [measure.show(end) for end in (have.low, have.high)]
         if have.low != have.high:
-            told = _from_to(*ends)
+            told = from_to(*ends)
             band = Band(measure.convert(have.low), measure.convert(have.high), measure.unit, told)
             text += f" ({told} by what is uncertain)" if ends[0] != ends[1] else ""
         if limit.low != limit.high:
-            asked = f"about {asked} ({_from_to(*(measure.limit(end, op, None) for end in (limit.low, limit.high)))})"
+            asked = f"about {asked} ({from_to(*(measure.limit(end, op, None) for end in (limit.low, limit.high)))})"
         text += f"; {asked} {'minimum' if op == '>=' else 'maximum'}"
         if verdict is not Verdict.MEETS and agreed(op, have, limit) is Verdict.SHORT:
             by = _apart(abs(have.value - limit.value), measure)
@@ -618,10 +618,10 @@ def _apart(difference: Fraction, measure: Measured) -> str:
     return measure.show(difference)
 
 
-def _from_to(low: str, high: str) -> str:
+def from_to(low: str, high: str) -> str:
     """A range whose unit is told once."""
-    (first, _, unit), (_, _, same) = low.partition(" "), high.partition(" ")
-    return f"{first if unit == same else low} to {high}"
+    (first, _, unit), (_, _, same) = low.rpartition(" "), high.rpartition(" ")
+    return f"{first if unit == same and '(' not in low else low} to {high}"
 
 
 def flow(volume: Fraction | float) -> str:
@@ -643,7 +643,7 @@ def _one_digit(pressure: Fraction) -> str:
 
 _TOLD: Mapping[str, tuple[str, Callable[[Fraction], str], Callable[[Fraction, str], str]]] = {
     "speed": ("m/s", lambda v: f"{float(v / FOOT):.2f} ft/s", lambda v, op: f"{tidy(v / FOOT, op)} ft/s"),
-    "metric speed": ("m/s", lambda v: f"{float(v):.2f} m/s", lambda v, op: f"{tidy(v, op)} m/s"),
+    "metric speed": ("m/s", lambda v: f"{float(v):.2f} m/s", lambda v, op: f"{float(v):.3f} m/s"),
     "flow": ("m3/s", flow, lambda v, op: flow(v)),
     "pressure": ("Pa", lambda v: f"{float(v):.1f} Pa", lambda v, op: f"{_tenth(v, op)} Pa"),
     "slight pressure": ("Pa", lambda v: f"{float(v):.2f} Pa", lambda v, op: _one_digit(v)),

@@ -24,6 +24,21 @@ def inspection(case: Case) -> Finding | None:
     )
 
 
+@rule("change.existing", "What stands already", kind="advice", masonry=False, asks="change.permit")
+def existing(case: Case) -> Finding | None:
+    """What was lawfully built may stay as it is; the rules for new work are for the alteration (IRC R102.7, R102.7.1)."""
+    value = case.edition.get("change.existing")
+    if value is None or case.planned or not case.job.about.measured:
+        return None
+    return case.finding(
+        Verdict.REFER,
+        "What was lawfully built to the code of its day may stay, unless it endangers someone. SHORT here tells how it stands by this "
+        "edition, not that it breaks the law by standing there. What the work changes has to meet the rules for new work: "
+        "that is judged as planned. The building official decides where one ends and the other begins.",
+        basis=basis(value),
+    )
+
+
 @rule("change.permit", "Permit", kind="advice", masonry=False)
 def permit(case: Case) -> Finding | None:
     """An alteration needs a permit, and may leave the building no worse than it was."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from fractions import Fraction
 from typing import Any
 
@@ -10,6 +10,7 @@ from hearthcalc.findings import Finding, Verdict
 from hearthcalc.job import Roof
 from hearthcalc.reference import Value, read_table
 from hearthcalc.rules.case import Case, Entry, Found, basis, in_unit, rule, step, tidy
+from hearthcalc.rules.clearances import by_chimney_place, enclosed, no_longer_outside, standing
 from hearthcalc.rules.flue import flue_of
 from hearthcalc.rules.reading import Reading, corners, root
 
@@ -76,6 +77,32 @@ def above_roof(case: Case, roof: Roof) -> Finding | None:
     return tell(case, roof, value)
 
 
+def _raise_over(
+    case: Case, roof: Roof, entry: Entry[Reading], limit: Fraction
+) -> Callable[[], tuple[str, ...]]:
+    """By how much to build the chimney up so that it is high enough over this roof by both counts, where both are known."""
+
+    def remedy() -> tuple[str, ...]:
+        up = max([limit - entry.value.value, *_short_of_roof(case.fresh(), roof)])
+        return (f"Build the chimney up by {case.least(up)}, or keep the roof lower.",)
+
+    return remedy
+
+
+def _short_of_roof(case: Case, roof: Roof) -> Iterator[Fraction]:
+    """By how much the top is too low over where it passes a roof, and over what of that roof is near it, as far as it is known."""
+    over, high = (
+        case.number(roof, name, needed=False).known for name in ("above_penetration", "above_highest")
+    )
+    away = case.number(roof, "distance", needed=False).known
+    passing, near = (case.edition.get(key) for key in ("chimney.above_roof", "chimney.within_radius"))
+    radius = case.edition.get("chimney.radius")
+    if over and passing and passing.quantity is not None:
+        yield passing.number - over.value
+    if high and away and near and radius and away.value <= radius.number:
+        yield near.number - high.value
+
+
 def _over_penetration(case: Case, roof: Roof, value: Value) -> Finding:
     over = case.number(roof, "above_penetration")
     return case.judge(
@@ -87,7 +114,7 @@ def _over_penetration(case: Case, roof: Roof, value: Value) -> Finding:
         item=roof.name,
         basis=basis(value),
         caution=LOW,
-        remedy=_raise(case, over, value.number),
+        remedy=_raise_over(case, roof, over, value.number),
     )
 
 
@@ -288,7 +315,7 @@ def _over_highest(case: Case, roof: Roof, value: Value, radius: Value) -> Findin
         item=roof.name,
         basis=basis(value, radius),
         caution=LOW,
-        remedy=_raise(case, over, value.number),
+        remedy=_raise_over(case, roof, over, value.number),
     )
     at_the_edge = away.known and away.known.high > radius.number
     if not at_the_edge or finding.verdict in (Verdict.MEETS, Verdict.MEASURE):
@@ -330,7 +357,7 @@ def _slope_within(case: Case, roof: Roof, value: Value, radius: Value) -> Findin
         working=(work,),
         basis=basis(value, radius),
         caution=LOW,
-        remedy=_raise(case, over, limit.value),
+        remedy=_raise_over(case, roof, over, limit.value),
     )
 
 
@@ -427,21 +454,27 @@ def roof_framing(case: Case, roof: Roof) -> Finding | None:
     """Where a chimney passes a roof, its framing keeps the chimney's clear space (IRC R1003.18)."""
     if case.flag(roof, "passes_through").known is False:
         return None
-    value = case.edition["clearance.chimney.inside"]
-    return case.judge(
+    by_place = by_chimney_place(case)
+    gap = case.number(roof, "framing_gap")
+    limits = standing(case, gap.known, by_place)
+    finding = case.judge(
         ">=",
-        _with_all(case, case.number(roof, "framing_gap")),
-        value.number,
+        _with_all(case, gap),
+        limits[0].number,
+        others=[limit.number for limit in limits[1:]],
         what=f"The framing of the {roof.name} is",
         after=" clear of the chimney",
         item=roof.name,
-        basis=basis(value),
+        basis=basis(*limits),
         caution="Wood against a chimney takes fire at ever lower temperatures as the years dry it.",
         build=(
-            f"Head the framing off {case.least(value.number)} clear of the masonry; close the space with noncombustible fireblocking, "
-            "held by metal.",
+            f"Head the framing off {case.least(limits[0].number)} clear of the masonry; close the space with noncombustible "
+            "fireblocking, held by metal.",
         ),
     )
+    inside = by_place["inside"].number
+    outside_only = finding.verdict is Verdict.MEETS and gap.known is not None and gap.known.value < inside
+    return no_longer_outside(case, finding, by_place) if outside_only and enclosed(case) else finding
 
 
 @rule("chimney.size_change", "Change of the chimney's size near a roof", each="roof")

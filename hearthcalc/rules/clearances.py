@@ -373,21 +373,27 @@ def _beside_chimney(case: Case, thing: Nearby) -> Finding:
         "in the outside wall": "the chimney in the outside wall",
     }.get(place or "", "the chimney, wherever that stands,")
     finding = _gap(case, thing, by_place, case.edition.get("clearance.chimney.fill"), where)
-    outside, inside = by_place["outside"], by_place["inside"]
+    inside = by_place["inside"]
     gap = case.number(thing, "gap", needed=False).known
     close = finding.verdict is Verdict.MEETS and gap is not None and gap.value < inside.number
-    if place == "outside" and close and _enclosed(case):
-        return case.referred(
-            finding,
-            "The plan puts a roof round the chimney. A chimney that only passes a soffit or cornice is still outside, with "
-            f"{case.least(outside.number)}; one that a room closes in is no longer entirely outside, and takes "
-            f"{case.least(inside.number)}. The building official decides.",
-            basis=basis(outside, inside),
-        )
+    if place == "outside" and close and enclosed(case):
+        return no_longer_outside(case, finding, by_place)
     return _excused(case, thing, finding, "chimney")
 
 
-def _enclosed(case: Case) -> bool:
+def no_longer_outside(case: Case, finding: Finding, by_place: Mapping[str, Value]) -> Finding:
+    """A clear space that is enough outside only, beside a chimney that the plan may close in: a person decides."""
+    outside, inside = by_place["outside"], by_place["inside"]
+    return case.referred(
+        finding,
+        "The plan puts a roof round the chimney. A chimney that only passes a soffit or cornice is still outside, with "
+        f"{case.least(outside.number)}; one that a room closes in is no longer entirely outside, and takes "
+        f"{case.least(inside.number)}. The building official decides.",
+        basis=basis(outside, inside),
+    )
+
+
+def enclosed(case: Case) -> bool:
     """Can a roof that is planned round the chimney close it in."""
     if not case.planned:
         return False
@@ -399,7 +405,7 @@ def _enclosed(case: Case) -> bool:
     )
 
 
-def _standing(case: Case, gap: Reading | None, by_place: Mapping[str, Value]) -> list[Value]:
+def standing(case: Case, gap: Reading | None, by_place: Mapping[str, Value]) -> list[Value]:
     """The clear space that applies, first, then those that apply if the chimney stands elsewhere, the largest first."""
     values = sorted(
         {value.number: value for value in by_place.values()}.values(), key=lambda v: v.number, reverse=True
@@ -421,7 +427,7 @@ def _gap(case: Case, thing: Nearby, by_place: Mapping[str, Value], fill: Value |
     gap = case.number(thing, "gap", needed=False)
     if not burns(case, thing):
         return _harmless(case, thing, next(iter(by_place.values())))
-    limits = _standing(case, gap.known, by_place)
+    limits = standing(case, gap.known, by_place)
     short = gap.known is not None and gap.known.high < limits[0].number
     gap = case.number(thing, "gap")
     filled = case.flag(thing, "filled", needed=fill is not None and not short)
@@ -484,6 +490,11 @@ def _excused(case: Case, thing: Nearby, finding: Finding, part: str) -> Finding:
             f"A single beam needs only {case.least(beam.number)}: is this one?",
             basis=(*finding.basis, beam.basis()),
         )
+    if part == "chimney" and case.flag("chimney", "contact_listed", needed=False).known:
+        return case.referred(
+            finding,
+            "But the liner is entered as listed for a chimney that wood may touch: its papers say which, and what it takes.",
+        )
     return _in_masonry_wall(case, thing, finding, part)
 
 
@@ -497,6 +508,23 @@ def _in_masonry_wall(case: Case, thing: Nearby, finding: Finding, part: str) -> 
     lining, whole = ("flue", "chimney") if part == "chimney" else ("firebox", "fireplace")
     need = case.least(wall.number)
     rests = (*finding.basis, wall.basis())
+    touches = case.flag(thing, "masonry_wall", needed=False).known
+    if touches is False:
+        return finding
+    if touches and away:
+        return case.judge(
+            ">=",
+            away,
+            wall.number,
+            what=f"The {thing.name} touches a masonry wall that the {whole} is part of; to the inside of the {lining} lining it is",
+            basis=rests,
+            caution=CHARS,
+            remedy=(f"Cut the {thing.name} back to {need} or more from the inside of the {lining} lining.",),
+            **_about(case, thing),
+        )
+    if touches and gap and gap.value == 0:
+        case.number(thing, "from_lining")
+        case.all_known()
     if away and away.value >= wall.number:
         return case.referred(
             finding,

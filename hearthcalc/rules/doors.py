@@ -8,7 +8,8 @@ from hearthcalc.findings import Finding, Verdict
 from hearthcalc.job import Face
 from hearthcalc.rules.case import Case, basis, rule
 
-DOORS = ("glass doors", "steel doors", "panel")
+PANEL = "panel"
+DOORS = ("glass doors", "steel doors", PANEL)
 NONE = "none"
 FIXED = "fixed glass"
 

@@ -12,7 +12,7 @@ from typing import Any
 
 from hearthcalc.findings import Basis, Finding, State, Step, Verdict
 from hearthcalc.job import Face
-from hearthcalc.models.draft import IN_HOUSE, WARMING, ZERO, number
+from hearthcalc.models.draft import FANS, IN_HOUSE, WARMING, ZERO, number
 from hearthcalc.models.results import Draft, Fans, Run, Span, Supply
 from hearthcalc.physics.draft import Flow, Reason
 from hearthcalc.rules.case import NEVER, Case, Unsure, basis, flow, more, rule
@@ -40,13 +40,14 @@ UNKNOWN = {
     "screen": "whether there is a spark screen, and how open, is not known",
     "bends": "whether the flue bends is not known",
     "garage": "the garage is taken as one body of air with the house, which is not known",
+    "house": "the house's leakage is not known, and its pressure is taken as none",
     "beyond_gaps": "the gaps of the glazed room are not known, and it is taken as outdoors",
 }
 
 SETTLES = {
     "throat": "throat, damper, smoke chamber, cap and spark screen, looked at and measured",
     "house": "a blower-door test of the house",
-    "fire": "a test fire of this size on such a day, with a smoke stick held along the lintel",
+    "fire": "a mason's test fire of this size on such a day, with a smoke stick held along the lintel",
 }
 
 
@@ -154,7 +155,7 @@ def _at_face(
     if mild < least:
         text = f"On a mild day: {_paced(case, made.also['mild day'], name)}."
         told = more(told, Verdict.REFER, text, caution=SPILLS)
-    running = made.also.get("fans running")
+    running = made.also.get(FANS)
     if running is not None and pace >= 0 and _pace(running, name) < min(pace, float(enough)):
         text = f"With the fans running: {_paced(case, running, name)}."
         told = more(told, Verdict.REFER, text, remedy=tuple(_keep_off(made)), caution=SPILLS)
@@ -375,23 +376,23 @@ def door_leak(case: Case, state: State) -> Iterator[Finding]:
 
 def _leak(case: Case, face: Face, made: Draft, context: dict[str, Any]) -> Finding:
     """The gaps of a shut face, the fans off or running and at the ends of what is uncertain, whichever lets most gas out."""
-    every = (made.main, made.ends.worse, made.ends.better, made.also.get("fans running", made.main))
+    every = (made.main, made.ends.worse, made.ends.better, made.also.get(FANS, made.main))
     runs = [run.flow for run in every]
     flows = [one for one in runs if one is not None]
     if len(flows) < len(runs):
         text = f"No steady draft to carry gas off: it leaves by the gaps of the {face.name} doors."
         return case.finding(Verdict.REFER, text, caution=SPILLS, **context)
     leak = min(float(one.faces[face.name].volume_flow) for one in flows)
-    told = f"at worst {abs(leak) / CFM:.1f} cfm ({abs(leak) * 1000:.1f} L/s)"
+    told = f"{abs(leak) / CFM:.1f} cfm ({abs(leak) * 1000:.1f} L/s)"
     if leak >= 0:
         return case.finding(
-            Verdict.MEETS, f"Air enters by the gaps of the {face.name} doors, {told}.", **context
+            Verdict.MEETS, f"Air enters by the gaps of the {face.name} doors, at least {told}.", **context
         )
     into = "the house" if face.opens_to in IN_HOUSE else "the side beyond"
     referred = face.opens_to in (*IN_HOUSE, "glazed")
     return case.finding(
         Verdict.REFER if referred else Verdict.MEETS,
-        f"Gas leaves by the gaps of the {face.name} doors into {into}, {told}.",
+        f"Gas leaves by the gaps of the {face.name} doors into {into}, up to {told}.",
         remedy=("Fit doors with gaskets on that side, and a carbon-monoxide alarm.",) if referred else (),
         caution=SPILLS,
         **context,

@@ -47,7 +47,19 @@ def cut_faces(case: Case) -> list[Face]:
 
 def _grows(old: Face, new: Face) -> bool:
     pairs = ((old.width, new.width), (old.height, new.height))
-    return any(after and (before is None or after.value > before.value) for before, after in pairs)
+    if any(after and (before is None or after.value > before.value) for before, after in pairs):
+        return True
+    before, after = _corner_drop(old), _corner_drop(new)
+    return before is not None and after is not None and after < before
+
+
+def _corner_drop(face: Face) -> Fraction | None:
+    """How far the corners of an opening are below its crown, in; None where that is not known."""
+    if face.arch == "semicircular":
+        return face.width.value / 2 if face.width else None
+    if face.arch == "segmental":
+        return face.rise.value if face.rise else None
+    return Fraction(0) if face.arch == "flat" else None
 
 
 def rumford_depth(width: Fraction, least: Fraction, share: Fraction) -> Fraction:
@@ -200,6 +212,8 @@ def _walls(case: Case) -> Iterator[tuple[str, str, str]]:
         yield "beside the back opening", "back_wall", "The masonry left beside the opening in the back is"
     else:
         yield "back", "back_wall", "The back wall is"
+    if "front" not in open_sides(case):
+        yield "front", "front_wall", "The front wall is"
 
 
 @rule("firebox.lining", "Lining of the firebox")
@@ -536,6 +550,17 @@ def chamber_wall(case: Case) -> Finding:
     """The walls of the smoke chamber are thick enough (IRC R1001.8)."""
     value, lined = case.edition["smoke_chamber.wall"], case.edition.get("smoke_chamber.wall.lined")
     thick = case.number("firebox", "smoke_chamber_wall")
+    inside = case.word("structure", "chamber_lining", needed=False).known if lined else None
+    if lined and inside in ("firebrick", "vitrified clay"):
+        return case.judge(
+            ">=",
+            thick,
+            lined.number,
+            what=f"Lined with {inside}, the smoke chamber's walls are",
+            after=" thick",
+            basis=basis(lined),
+            allowance=case.edition["tolerance.nominal_masonry"],
+        )
     finding = case.judge(
         ">=",
         thick,
@@ -545,7 +570,7 @@ def chamber_wall(case: Case) -> Finding:
         basis=basis(value, lined),
         allowance=case.edition["tolerance.nominal_masonry"],
     )
-    if finding.verdict is not Verdict.SHORT or lined is None:
+    if finding.verdict is not Verdict.SHORT or lined is None or inside == "none":
         return finding
     if at_least(thick.value, Reading.exact(lined.number)).verdict is Verdict.SHORT:
         return finding

@@ -385,10 +385,31 @@ def _by_share(case: Case, state: State) -> Finding:
         caution=SMOKE,
         **common,
     )
-    if flue is None or finding.verdict is Verdict.MEETS:
+    if flue is None:
+        return finding
+    finding = _relying_on_doors(case, state, flue, options, finding)
+    if finding.verdict in (Verdict.MEETS, Verdict.REFER):
         return finding
     return (
         _by_figure(case, flue, common) or _if_disputed(case, flue, finding, options, limits, what) or finding
+    )
+
+
+def _relying_on_doors(case: Case, state: State, flue: Flue, options: Shares, finding: Finding) -> Finding:
+    """A state whose flue is enough only with a face shut: whether that takes it out of the opening, the official decides."""
+    shut = [face for face in case.job.face if face.name not in state.open]
+    if not shut or finding.verdict not in (Verdict.MEETS, Verdict.CLOSE):
+        return finding
+    every = _known(case.fresh(), lambda mine: openings(mine, case.job.face))
+    if every and flue.area.low >= least_area(total_area(every), options.largest).high:
+        return finding
+    names = " and ".join(str(face.name) for face in shut)
+    sums = f" {case.area(total_area(every))} in all." if every else " not all of them measured."
+    return case.referred(
+        finding,
+        f"That leaves out {names}, shut: all faces together are{sums} The code says nothing on counting a shut face out; "
+        "that a listed door or pane does so is this program's reading, and the building official decides.",
+        basis=(*finding.basis, case.edition["policy.shut_faces"].basis()),
     )
 
 
@@ -511,6 +532,7 @@ def _lower(case: Case, state: State, opened: Sequence[Opening], largest: Fractio
     count = courses / edition["remedy.course"].number
     brick = f"; in brickwork by {count} course{'s' if count > 1 else ''} ({case.least(courses)})"
     yield f"Lower {each}, or raise the firebox floor, by {case.least(drop)}{brick if courses <= most else ''}."
+    yield "Raising the floor takes as much off the height of throat and flue, and lifts the opening off the hearth."
 
 
 def _liners_for(case: Case, total: Reading) -> Iterator[str]:

@@ -152,7 +152,7 @@ def _rests(case: Case, layers: list[Layer], *keys: str) -> tuple[Basis, ...]:
 
 
 BESIDE = "No measurement checks its level: it compares layouts. It stands beside the code's own dimensions, never instead of them."
-UNSURE = Unsure("a thermometer on the wood through a long fire", fails=NEVER)
+UNSURE = Unsure("a thermometer on the wood through a long fire, with a person beside it", fails=NEVER)
 MODEL = ("heat.panel", "heat.emissivity", "heat.convection", "heat.steady")
 
 

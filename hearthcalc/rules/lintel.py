@@ -11,6 +11,7 @@ from hearthcalc.job import Face
 from hearthcalc.models.lintel import PER_INCH, published_spans
 from hearthcalc.models.results import Lacking, Lintel, Strain
 from hearthcalc.rules.case import Case, NotKnown, basis, more, of, rule, tidy
+from hearthcalc.rules.firebox import OPPOSITE, new_faces
 from hearthcalc.rules.inputs import OTHERS_DECIDE, is_an_arch, known
 from hearthcalc.rules.reading import Reading
 
@@ -22,6 +23,16 @@ STEEL = ("steel.span.added", "steel.arching.above", "steel.angles")
 @rule("lintel.bearing", "Bearing of the lintel", each="face")
 def bearing(case: Case, face: Face) -> Finding | None:
     """A lintel bears far enough on the masonry at each end (IRC R1001.7)."""
+    if beside := corner_faces(case, face):
+        return case.finding(
+            Verdict.REFER,
+            f"The lintels of the {face.name} face and the {' and '.join(beside)} face meet at a corner of the firebox. At a free corner "
+            "there is nothing to bear on, and nothing takes the thrust of an arch: an engineer says what stands there.",
+            face=face.name,
+            basis=basis(case.edition["lintel.bearing"]),
+            remedy=(SHORE,),
+            caution=FALLS,
+        )
     if face.arch in ("segmental", "semicircular") and face.lintel.bearing is None:
         return None
     value = case.edition["lintel.bearing"]
@@ -38,6 +49,30 @@ def bearing(case: Case, face: Face) -> Finding | None:
     )
 
 
+def corner_faces(case: Case, face: Face) -> list[str]:
+    """The faces that are open at the sides next to this one, so that both lintels run to one corner."""
+    mine = case.word(face, "side", needed=False).known
+    if mine is None:
+        return []
+    sides = {one.name: case.word(one, "side", needed=False).known for one in case.job.face if one is not face}
+    return [name for name, side in sides.items() if side and side not in (mine, OPPOSITE[mine])]
+
+
+def behind(case: Case, face: Face) -> str:
+    """Why what stands behind the wall over a face may rest on its lintel, "" where that is said not to.
+
+    The wall over the front is built up with the throat; over any other face, and over one that is newly cut, smoke chamber and flue
+    stand behind it, out of sight.
+    """
+    first = len(case.job.face) < 2 or case.word(face, "side", needed=False).known == "front"
+    if first and face not in new_faces(case):
+        return ""
+    stands = case.word(face, "lintel.behind", needed=False).known
+    if stands == "nothing":
+        return ""
+    return f"the {stands} stands behind that wall" if stands else "what stands behind that wall is not known"
+
+
 # What is told of the model's result
 
 
@@ -49,6 +84,10 @@ def _refer(case: Case, face: Face) -> str:
         return f"the {above} rests on it"
     if above == "unknown":
         return "what rests on it is not known"
+    if beside := corner_faces(case, face):
+        return f"it meets the lintel of the {' and '.join(beside)} face at a free corner, with no bearing and no abutment there"
+    if hidden := behind(case, face):
+        return hidden
     if other and other.value:
         return "other loads than the wall come on it"
     if clear and clear.value > most.number:

@@ -28,7 +28,7 @@ class Drafts:
         try:
             draft.write()
         except HearthError as error:
-            self._surface.say(f"The draft is not kept. {error}", bad=True)
+            self._surface.say(f"Unsaved work is not kept. {error}", bad=True)
             return
         self._unsynced = draft
         self._syncing.submit(self._sync)

@@ -230,7 +230,7 @@ class Files:
         if session.file.elsewhere:
             this = "this job" if session.file.path else "a job without a file"
             self.surface.say(
-                f"Another window has {this} open. This one keeps no draft: save it yourself.", bad=True
+                f"Another window has {this} open. This one keeps no unsaved work: save it yourself.", bad=True
             )
             return
         left = session.draft_left()

@@ -15,6 +15,7 @@ from hearthcalc_tui.desk.place import Place
 from hearthcalc_tui.desk.sheet import Sheet
 from hearthcalc_tui.desk.surface import Surface
 from hearthcalc_tui.desk.walk import Walk
+from hearthcalc_tui.entries import name_of
 from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import safe
 from hearthcalc_tui.screens.choice import ChoicePage
@@ -56,7 +57,7 @@ class Pages:
             for measure in stage.measure:
                 waits = ", ".join(measure.waits[:3])
                 seen[measure.address] = Content.assemble(
-                    safe(measure.label, "bold"), "  ", safe(measure.address, "$quiet"), "\n",
+                    safe(name_of(measure.address), "bold"), "\n",
                     safe(measure.unread or measure.how, "$verdict-short" if measure.unread else ""), "\n",
                     safe(f"{waits} waits for it." if waits else "", "$quiet"),
                 )  # fmt: skip

@@ -1,0 +1,253 @@
+"""A table of jobs from file to file: in chunks, on several processors, and on from where it was stopped."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import io
+import json
+import os
+import signal
+import threading
+import time
+from collections import deque
+from collections.abc import Callable, Iterator
+from concurrent.futures import Future, ProcessPoolExecutor
+from contextlib import suppress
+from dataclasses import dataclass, field
+from multiprocessing import get_context, parent_process
+from pathlib import Path
+
+from hearthcalc import __version__, reference, table
+from hearthcalc.errors import FileError
+
+KINDS = (".csv", ".parquet")
+CHUNK = 32  # rows: a few seconds of work
+AHEAD = 3  # chunks that wait for each process, so that none idles and memory stays flat
+MOST_SHORT = 12  # findings in the summary that is printed
+
+Tally = dict[str, dict[str, int]]
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """What is to be judged. edition: "" for each row's own.  files: of amendments."""
+
+    source: Path
+    out: Path
+    edition: str
+    files: tuple[str, ...]
+    models: bool = True
+
+    def mark(self) -> str:
+        """Changes when any answer could: table, values, amendments, program and what was asked."""
+        digest = hashlib.sha256(repr((__version__, self.edition, self.models)).encode())
+        shipped = sorted(path for path in reference.shipped().rglob("*") if path.suffix in (".toml", ".csv"))
+        for path in (*map(Path, self.files), *shipped, self.source):
+            digest.update(b"\0")
+            with suppress(FileNotFoundError), path.open("rb") as file:
+                while block := file.read(1 << 20):
+                    digest.update(block)
+        return digest.hexdigest()
+
+
+@dataclass(slots=True)
+class State:
+    """How far a run has come. rows: of the table.  size: bytes of the part file up to there."""
+
+    mark: str
+    rows: int = 0
+    size: int = 0
+    tally: Tally = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """What stands on standard error meanwhile. rows: so far.  rate: rows a second of this run."""
+
+    rows: int
+    rate: float
+
+    def __str__(self) -> str:
+        return f"{self.rows:,} rows judged, {self.rate:.3g} a second"
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What a run has come to. seconds: that it took.  judged: rows of this run."""
+
+    tally: Tally
+    rows: int
+    judged: int
+    seconds: float
+
+
+def run(
+    task: Task, tell: Callable[[Progress], None], *, resume: bool = False, workers: int | None = None
+) -> Done:
+    """Judge a table into a file, and a summary beside it. What is stopped can go on: equal to a run that was not.
+
+    Raises FileError where the table or its heading cannot be read, or the answers cannot be written.
+    """
+    part, marks = (task.out.with_name(f".{task.out.name}.hearthcalc-{kind}") for kind in ("part", "mark"))
+    try:
+        state = _begun(task, part, marks, resume=resume)
+        begin, before = time.monotonic(), state.rows
+        with part.open("r+b") as file:
+            file.seek(state.size)
+            for rows, lines, counts in _judged(task, state.rows, workers or os.cpu_count() or 1):
+                file.write(lines)
+                file.flush()
+                os.fsync(file.fileno())
+                state.rows, state.size = state.rows + rows, file.tell()
+                _add(state.tally, counts)
+                _keep(marks, state)
+                tell(Progress(state.rows, (state.rows - before) / max(time.monotonic() - begin, 1e-3)))
+        _written(summary_of(task.out), _summary(state.tally).encode())
+        if task.out.suffix.lower() == ".parquet":
+            made = task.out.with_name(f".{task.out.name}.hearthcalc-made")
+            table.to_parquet(part, made)
+            made.replace(task.out)
+            part.unlink()
+        else:
+            part.replace(task.out)
+        marks.unlink()
+    except OSError as err:
+        raise FileError(
+            "Cannot write the answers",
+            f"{err.strerror or err}.",
+            where=str(task.out),
+            fix="Choose another place.",
+        ) from err
+    return Done(state.tally, state.rows, state.rows - before, time.monotonic() - begin)
+
+
+def summary_of(out: Path) -> Path:
+    """The file beside the answers that counts them."""
+    return out.with_name(f"{out.stem}.summary.csv")
+
+
+def _begun(task: Task, part: Path, marks: Path, *, resume: bool) -> State:
+    """Where to begin: at the first row with an empty part file, or behind the last chunk that was kept."""
+    if task.out.resolve() == task.source.resolve():
+        raise FileError(
+            "Cannot write the answers",
+            "The table itself would be lost.",
+            where=str(task.out),
+            fix="Choose another name.",
+        )
+    table.ask_for_arrow(task.out)
+    next(table.chunks(task.source, 1))
+    mark = task.mark()
+    if resume and marks.exists() and part.exists():
+        try:
+            state = State(**json.loads(marks.read_text(encoding="utf-8")))
+        except (ValueError, TypeError):
+            state = State("")
+        if state.mark != mark or part.stat().st_size < state.size:
+            raise FileError(
+                "Cannot go on", "The table, the values, the program or what is asked has changed since.", where=str(task.out),
+                fix="Start again without --resume.",
+            )  # fmt: skip
+        os.truncate(part, state.size)
+        return state
+    heading = ",".join(table.COLUMNS).encode() + b"\n"
+    part.write_bytes(heading)
+    state = State(mark, size=len(heading))
+    _keep(marks, state)
+    return state
+
+
+def _keep(marks: Path, state: State) -> None:
+    _written(marks, json.dumps({name: getattr(state, name) for name in State.__slots__}).encode())
+
+
+def _written(path: Path, data: bytes) -> None:
+    """Put a file in place, whole or not at all."""
+    new = path.with_name(f"{path.name}-new")
+    new.write_bytes(data)
+    new.replace(path)
+
+
+Chunk = tuple[int, bytes, Tally]
+
+
+def _judged(task: Task, skip: int, workers: int) -> Iterator[Chunk]:
+    """The answers chunk by chunk, in the order of the table."""
+    frames = (frame for frame in table.chunks(task.source, CHUNK, skip) if len(frame))
+    guard = task.out.suffix.lower() == ".csv"
+    if workers == 1:
+        yield from (table.answered(frame, task.edition, task.files, task.models, guard) for frame in frames)
+        return
+    context = get_context("spawn")
+    with ProcessPoolExecutor(workers, mp_context=context, initializer=_follow) as pool:
+        waiting: deque[Future[Chunk]] = deque()
+        try:
+            for frame in frames:
+                waiting.append(
+                    pool.submit(table.answered, frame, task.edition, task.files, task.models, guard)
+                )
+                if len(waiting) >= AHEAD * workers:
+                    yield waiting.popleft().result()
+            while waiting:
+                yield waiting.popleft().result()
+        finally:
+            pool.shutdown(cancel_futures=True)
+
+
+def _follow() -> None:
+    """A process that judges leaves keys to the one that started it, and ends when that one is killed."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    parent = parent_process()
+    assert parent is not None
+
+    def wait() -> None:
+        parent.join()
+        os._exit(1)
+
+    threading.Thread(target=wait, daemon=True).start()
+
+
+def _add(tally: Tally, more: Tally) -> None:
+    for key, counts in more.items():
+        mine = tally.setdefault(key, {})
+        for verdict, number in counts.items():
+            mine[verdict] = mine.get(verdict, 0) + number
+
+
+def _rows(tally: Tally) -> list[tuple[list[str], dict[str, int]]]:
+    """What is counted: editions and stages together, the overall first, then what is most often SHORT."""
+    rows = [(key.split("\t"), counts) for key, counts in tally.items()]
+    return sorted(
+        rows, key=lambda row: (*row[0][:2], row[0][2] != table.OVERALL, -row[1].get("SHORT", 0), row[0][2])
+    )
+
+
+def _summary(tally: Tally) -> str:
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    verdicts = table.WORSE[::-1]
+    writer.writerow(["edition", "stage", "finding", "title", *verdicts])
+    for key, counts in _rows(tally):
+        writer.writerow([*map(table.guarded, key), *(counts.get(verdict, 0) for verdict in verdicts)])
+    return out.getvalue()
+
+
+def told(done: Done) -> str:
+    """The summary of a run in a few lines."""
+    rate = done.judged / max(done.seconds, 1e-3)
+    lines = [
+        f"{done.rows:,} rows judged, {done.judged:,} of them now in {done.seconds:.3g} s: {rate:.3g} a second."
+    ]
+    shown = 0
+    for (edition, stage, finding, title), counts in _rows(done.tally):
+        if finding == table.OVERALL:
+            shown = 0
+            each = ", ".join(
+                f"{counts[verdict]:,} {verdict}" for verdict in table.WORSE[::-1] if verdict in counts
+            )
+            lines.append(f"{' '.join(filter(None, (edition, stage))) or 'Not read'}: {each}")
+        elif counts.get("SHORT") and shown < MOST_SHORT:
+            shown += 1
+            lines.append(f"  {counts['SHORT']:,} SHORT  {title} ({finding})")
+    return "\n".join(lines)

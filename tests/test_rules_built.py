@@ -1,0 +1,284 @@
+"""What is built in: the masonry of the chimney, footing, steel and anchors, and the passage for outdoor air.
+
+Expected answers: the figures of the International Residential Code, clause beside each, written down before the rules were read.
+"""
+
+from copy import deepcopy
+from typing import Any
+
+import pytest
+
+from hearthcalc import reference
+from hearthcalc.assess import assess
+from hearthcalc.findings import Finding
+from hearthcalc.job import Job
+
+Document = dict[str, Any]
+DRAWN: Document = {
+    "format": "hearthcalc-job", "version": 1, "about": {"measured": False},
+    "face": [{"name": "room", "side": "front", "width": "36", "height": "30"}],
+}  # fmt: skip
+
+
+def told(document: Document, id: str, edition: str = "irc-2021", stage: str = "found") -> list[Finding]:
+    result = assess(Job.from_document(DRAWN | document), reference.load(edition)).stages[stage]
+    return [f for f in result.findings if f.id == id]
+
+
+def verdicts(document: Document, id: str, edition: str = "irc-2021") -> list[str]:
+    return [str(f.verdict) for f in told(document, id, edition)]
+
+
+SEISMIC = {"structure": {"seismic": "D0", "width": "40"}}
+DUCT = {"air": {"exterior_duct": "20 in2"}}
+SCREEN = {"flue": {"arrestor_area": "508 in2", "liner": "13x13"}}
+DOOR = {"chimney": {"cleanout": "door"}}
+STEEL_UNIT = {"fireplace": {"construction": "steel-lined masonry"}}
+
+# id, clause, what else is entered, table and key, at the limit, under it, over it: the verdict of each in that order.
+LENGTHS = [
+    ("chimney.wall", "R1003.10", {}, "chimney.wall", ("4", "3 9/16", "4 1/16"), "MEETS SHORT MEETS"),
+    ("chimney.corbel", "R1003.5", {"chimney": {"wall": "12"}}, "chimney.corbel", ("6", "5 15/16", "6 1/16"), "MEETS MEETS SHORT"),
+    ("chimney.wythe", "R1003.13", {"chimney": {"flues": 2}}, "chimney.wythe", ("4", "3 15/16", "4 1/16"), "MEETS SHORT MEETS"),
+    ("chimney.arrestor_mesh", "R1003.9.2", SCREEN, "chimney.arrestor_mesh", ("1/2", "7/16", "9/16"), "MEETS MEETS SHORT"),
+    ("chimney.arrestor_mesh", "R1003.9.2", SCREEN, "chimney.arrestor_mesh", ("3/8", "5/16", "7/16"), "MEETS SHORT MEETS"),
+    ("chimney.cleanout", "R1003.17", DOOR, "chimney.cleanout_height", ("6", "5 15/16", "6 1/16"), "REFER SHORT REFER"),
+    ("structure.unit", "R1001.5.1", STEEL_UNIT, "structure.unit_steel", ("1/4", "3/16", "5/16"), "MEETS SHORT MEETS"),
+    ("structure.unit", "R1001.5.1", STEEL_UNIT, "structure.unit_masonry", ("4", "3 9/16", "4 1/16"), "MEETS SHORT MEETS"),
+    ("structure.footing", "R1001.2", {}, "structure.footing_thickness", ("12", "11 15/16", "12 1/16"), "MEETS SHORT MEETS"),
+    ("structure.footing", "R1001.2", {}, "structure.footing_beyond", ("6", "5 15/16", "6 1/16"), "MEETS SHORT MEETS"),
+    ("structure.seismic", "R1001.3.2", SEISMIC, "structure.ties", ("18", "17 15/16", "18 1/16"), "MEETS MEETS SHORT"),
+    ("air.intake_outlet", "R1006.5", DUCT, "air.duct_outlet", ("24", "23 15/16", "24 1/16"), "MEETS MEETS SHORT"),
+    ("air.duct_clear", "R1006.3", DUCT, "air.duct_clear", ("1", "15/16", "1 1/16"), "MEETS SHORT MEETS"),
+]  # fmt: skip
+
+
+def entered(document: Document, address: str, value: Any) -> Document:
+    table, key = address.split(".")
+    made = deepcopy(document)
+    made.setdefault(table, {})[key] = value
+    return made
+
+
+@pytest.mark.parametrize(("id", "clause", "given", "address", "sizes", "expected"), LENGTHS)
+def test_each_length_at_its_limit_and_on_both_sides(
+    id: str, clause: str, given: Document, address: str, sizes: tuple[str, str, str], expected: str
+) -> None:
+    item = {"structure.ties": "ties"}.get(address, address.partition("_")[2])
+    several = id in ("structure.unit", "structure.footing", "structure.seismic")
+
+    def finding(document: Document) -> Finding:
+        (found,) = [f for f in told(document, id) if not several or f.item == item]
+        return found
+
+    for size, verdict in zip(sizes, expected.split(), strict=True):
+        found = finding(entered(given, address, size))
+        assert found.verdict == verdict, size
+        assert clause in {basis.clause for basis in found.basis}
+    waiting = finding(given)
+    assert waiting.verdict == "MEASURE" and address in waiting.missing
+
+
+WORDS = [
+    ("chimney.crown", "R1003.9.1", {}, "chimney.crown"),
+    ("chimney.offset", "R1003.7", {"flue": {"offsets": ["20 deg", "-20 deg"]}}, "chimney.offset_carried"),
+    ("chimney.liner_installed", "R1003.12", {"flue": {"lining": "clay"}}, "chimney.liner_installed"),
+    ("chimney.label", "R1003.11.6", {"flue": {"lining": "poured"}}, "chimney.label"),
+    ("chimney.fireblocking", "R1003.19", {}, "chimney.fireblocking"),
+    ("structure.slab_steel", "R1001.9", {}, "structure.slab_steel"),
+    ("firebox.tight", "N1102.4.2", {}, "structure.tight"),
+    ("air.intake_screen", "R1006.2", DUCT, "air.duct_screened"),
+]
+
+
+@pytest.mark.parametrize(("id", "clause", "given", "address"), WORDS)
+def test_each_answer_in_a_word(id: str, clause: str, given: Document, address: str) -> None:
+    for word, verdict in {"yes": "MEETS", "no": "SHORT", "unknown": "MEASURE"}.items():
+        (found,) = told(entered(given, address, word), id)
+        assert found.verdict == verdict
+        if verdict == "SHORT":
+            assert found.remedy and [basis.clause for basis in found.basis] == [clause]
+    assert verdicts(given, id) == ["MEASURE"]
+
+
+# IRC R1006.2: outdoors, or an attic or crawl space that outdoor air ventilates; IBC 2111.14.3: outdoors alone. Never a garage.
+@pytest.mark.parametrize(
+    ("starts", "irc", "ibc"),
+    [
+        ("outdoors", "MEETS", "MEETS"),
+        ("ventilated attic", "MEETS", "SHORT"),
+        ("ventilated crawl space", "MEETS", "SHORT"),
+        ("attic", "SHORT", "SHORT"),
+        ("crawl space", "SHORT", "SHORT"),
+        ("garage", "SHORT", "SHORT"),
+        ("basement", "SHORT", "SHORT"),
+        ("unknown", "MEASURE", "MEASURE"),
+    ],
+)
+def test_where_the_air_of_the_fire_is_taken_from(starts: str, irc: str, ibc: str) -> None:
+    job = entered(DUCT, "air.duct_from", starts)
+    assert verdicts(job, "air.intake") == [irc]
+    assert verdicts(job, "air.intake", "ibc-2021") == [ibc]
+
+
+def test_the_air_is_not_taken_from_above_the_firebox() -> None:
+    """IRC R1006.2."""
+    assert verdicts(entered(DUCT, "air.duct_above", "no"), "air.intake_height") == ["MEETS"]
+    assert verdicts(entered(DUCT, "air.duct_above", "yes"), "air.intake_height") == ["SHORT"]
+
+
+@pytest.mark.parametrize(
+    "id", ["air.intake", "air.intake_height", "air.intake_screen", "air.intake_outlet", "air.duct_clear"]
+)
+@pytest.mark.parametrize("air", [{}, {"exterior_duct": "0 in2"}])
+def test_no_passage_asks_for_nothing_of_it(id: str, air: Document) -> None:
+    assert told({"air": air}, id) == []
+
+
+# IRC R1001.3.1: four up to 40 in wide; two more for each flue more, or for each 40 in more or part of it.
+@pytest.mark.parametrize(
+    ("width", "flues", "bars"),
+    [
+        ("40", 1, 4),
+        ("40", 3, 4),
+        ("40 1/16", 1, 6),
+        ("80", 1, 6),
+        ("80 1/16", 1, 8),
+        ("60", 2, 6),
+        ("60", 3, 8),
+    ],
+)
+def test_the_upright_bars_of_a_chimney(width: str, flues: int, bars: int) -> None:
+    for count, verdict in {bars - 1: "SHORT", bars: "MEETS", bars + 1: "MEETS"}.items():
+        job = {"structure": {"seismic": "D2", "width": width, "bars": count}, "chimney": {"flues": flues}}
+        (found,) = [f for f in told(job, "structure.seismic") if f.item == "bars"]
+        assert found.verdict == verdict
+
+
+@pytest.mark.parametrize(
+    ("place", "expected"),
+    [
+        ("A", ["MEETS"]),
+        ("C", ["MEETS"]),
+        ("D0", ["MEASURE"] * 3),
+        ("D2", ["MEASURE"] * 3),
+        ("E", ["REFER"]),
+        ("unknown", ["MEASURE"]),
+    ],
+)
+def test_steel_and_anchors_by_the_seismic_category(place: str, expected: list[str]) -> None:
+    """IRC R1001.3, R1001.4: D0 to D2 alone."""
+    assert verdicts({"structure": {"seismic": place}}, "structure.seismic") == expected
+
+
+@pytest.mark.parametrize(
+    ("anchored", "place", "verdict"),
+    [
+        ("yes", "outside", "MEETS"),
+        ("no", "outside", "SHORT"),
+        ("no", "inside", "REFER"),
+        ("unknown", "inside", "MEASURE"),
+    ],
+)
+def test_anchors_but_for_a_chimney_inside_the_walls(anchored: str, place: str, verdict: str) -> None:
+    """IRC R1001.4: unless it is wholly inside the outside walls."""
+    job = {"structure": {"seismic": "D1", "anchored": anchored}, "flue": {"place": place}}
+    (found,) = [f for f in told(job, "structure.seismic") if f.item == "anchors"]
+    assert found.verdict == verdict
+
+
+# IRC R1003.5: not from a wall under 12 in, unless alike on both sides.
+@pytest.mark.parametrize(
+    ("wall", "alike", "verdict"),
+    [
+        ("12", None, "MEETS"),
+        ("11 15/16", None, "MEASURE"),
+        ("11 15/16", False, "SHORT"),
+        ("11 15/16", True, "MEETS"),
+    ],
+)
+def test_a_corbel_from_a_thin_wall(wall: str, alike: bool | None, verdict: str) -> None:
+    chimney = {"wall": wall, "corbel": "2"} | ({} if alike is None else {"corbel_alike": alike})
+    assert verdicts({"chimney": chimney}, "chimney.corbel") == [verdict]
+    assert verdicts({"chimney": {"corbel": "0"}}, "chimney.corbel") == ["MEETS"]
+
+
+# IRC R1001.2.1.
+@pytest.mark.parametrize(
+    ("dump", "verdict"),
+    [("none", "MEETS"), ("metal or masonry door", "MEETS"), ("other", "SHORT"), ("unknown", "MEASURE")],
+)
+def test_the_ash_dump(dump: str, verdict: str) -> None:
+    assert verdicts({"structure": {"ash_dump": dump}}, "structure.ash_dump") == [verdict]
+
+
+# IRC R1003.17: not where the flue is cleaned through the fireplace.
+@pytest.mark.parametrize(
+    ("how", "verdict"), [("through the fireplace", "MEETS"), ("none", "SHORT"), ("unknown", "MEASURE")]
+)
+def test_the_cleanout(how: str, verdict: str) -> None:
+    assert verdicts({"chimney": {"cleanout": how}}, "chimney.cleanout") == [verdict]
+
+
+# IRC R1001.8: 8 in; 6 in with a lining of 2 in firebrick or 5/8 in vitrified clay.
+@pytest.mark.parametrize(
+    ("lining", "wall", "verdict"),
+    [
+        ("firebrick", "6", "MEETS"),
+        ("vitrified clay", "5 9/16", "SHORT"),
+        ("vitrified clay", "6 1/16", "MEETS"),
+        ("none", "7 9/16", "SHORT"),
+        ("none", "8", "MEETS"),
+        ("unknown", "6", "REFER"),
+    ],
+)
+def test_the_walls_of_a_lined_smoke_chamber(lining: str, wall: str, verdict: str) -> None:
+    job = {"structure": {"chamber_lining": lining}, "firebox": {"smoke_chamber_wall": wall}}
+    assert verdicts(job, "smoke_chamber.wall") == [verdict]
+
+
+def test_a_liner_listed_for_contact_is_for_its_papers() -> None:
+    """IRC R1003.18 exception 1."""
+    stud = {"name": "stud", "what": "framing", "at": "chimney", "gap": "0"}
+    job: Document = {"nearby": [stud], "flue": {"place": "inside"}}
+    assert "SHORT" in verdicts(job, "clearance.chimney")
+    assert verdicts(job | {"chimney": {"contact_listed": True}}, "clearance.chimney") == ["REFER"]
+
+
+HIDDEN = [
+    "structure.footing", "structure.seismic", "structure.slab_steel", "chimney.corbel", "chimney.liner_installed",
+    "chimney.fireblocking", "firebox.tight",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("id", HIDDEN)
+def test_what_only_the_builder_knows_is_not_asked_of_what_stands(id: str) -> None:
+    """IRC R102.7: what was lawfully built may stay."""
+    stands: Document = {"about": {"measured": True}, "flue": {"lining": "clay"}}
+    assert told(stands, id) == []
+    assert "MEASURE" in verdicts({"flue": {"lining": "clay"}}, id)
+
+
+def test_what_the_plan_brings_in_is_asked() -> None:
+    """IRC R1003.12 for a new clay liner, R1003.11.6 for another one, R1003.19 where a new roof meets the chimney."""
+    stands: Document = {"about": {"measured": True}}
+    clay = stands | {"planned": {"flue": {"lining": "clay", "liner": "8x8"}}}
+    assert [f.verdict for f in told(clay, "chimney.liner_installed", stage="planned")] == ["MEASURE"]
+    poured = stands | {"planned": {"flue": {"lining": "poured"}}}
+    assert [f.verdict for f in told(poured, "chimney.label", stage="planned")] == ["MEASURE"]
+    roof = stands | {"planned": {"roof": [{"name": "porch", "passes_through": True}]}}
+    assert [f.verdict for f in told(roof, "chimney.fireblocking", stage="planned")] == ["MEASURE"]
+
+
+@pytest.mark.parametrize("edition", ["germany-feuvo", "sweden", "england-adj", "canada-nbc", "usda-1941"])
+def test_an_edition_that_holds_no_such_clause_says_nothing(edition: str) -> None:
+    for id, *_ in [*LENGTHS, *WORDS]:
+        assert told(DUCT | SCREEN | STEEL_UNIT, id, edition) == []
+
+
+# IRC 2024 N1102.5.2; N1102.4.2 before (from memory).
+def test_the_clause_on_tight_dampers_by_edition() -> None:
+    for edition, clause in {"irc-2021": "N1102.4.2", "irc-2024": "N1102.5.2"}.items():
+        (found,) = told({"structure": {"tight": "no"}}, "firebox.tight", edition)
+        assert found.basis[0].clause == clause
+    assert told({"structure": {"tight": "no"}}, "firebox.tight", "ibc-2021") == []
