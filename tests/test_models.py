@@ -392,6 +392,16 @@ def test_the_steel_grows_over_its_bearings_too() -> None:
         assert float(grows) == pytest.approx(length * 0.000012 * 200)
 
 
+def test_other_loads_come_on_top_of_the_wall() -> None:
+    """By hand: 5 ft of 40 lb/ft2 and 100 lb/ft are 300 lb/ft where nothing arches; under an arch the other loads alone are even."""
+    weight, other = Fraction(40, 144), Fraction(100, 12)
+    plain, arched = (
+        lintel.load_of(Fraction(48), Fraction(60), weight, other, arched=arch) for arch in (False, True)
+    )
+    assert (plain.even * 12, plain.triangle) == (300, 0)
+    assert (arched.even * 12, arched.triangle) == (100, weight * 48 * 48 / 4)
+
+
 def test_the_wall_arches_from_half_the_beam_and_eight_inches() -> None:
     """36 in clear and half a bearing at each end: 20 and 8 in."""
     for height, arched in ((Fraction(28), True), (Fraction(28) - Fraction(1, 64), False)):
