@@ -99,7 +99,7 @@ ORDER: tuple[Kind, ...] = (
     ),
     Kind(
         "permit", "Permit", "Hand in drawings and figures. What falls short is changed on paper, not on the wall.",
-        "Work waits for the permit.", ("change.permit", "change.hold_points", "flue.specialist"), _always,
+        "Work waits for the permit.", ("change.permit", "change.hold_points", "change.existing", "flue.specialist"), _always,
     ),
     Kind(
         "shoring", "Shoring", "Needle and shore what stands over the cut, down to something that carries it.",
@@ -138,7 +138,8 @@ ORDER: tuple[Kind, ...] = (
     Kind(
         "hearth_support", "What carries the hearth", "Build what carries the hearth, and take out the wood under it.",
         "It is looked at before it is covered.",
-        ("hearth.below", "firebox.floor", "change.structure", "heat.resistance", "heat.wood", "heat.floor"), lambda w: bool(w.hearths),
+        ("hearth.below", "firebox.floor", "change.structure", "structure.slab_steel", "heat.resistance", "heat.wood", "heat.floor"),
+        lambda w: bool(w.hearths),
     ),
     Kind(
         "hearth", "Hearth", "Lay the hearth to its thickness and to its ends.", "",
