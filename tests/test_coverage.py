@@ -48,7 +48,7 @@ ELSEWHERE = {
     # ABCB Housing Provisions 2022.
     "australia-hp": "12.4.2(b)(i) 12.4.2(b)(iii) 12.4.2(c) 12.4.3(c)",
 }
-UNLISTED = ("france", "sweden", "usda-1941")
+UNLISTED = ("sweden", "usda-1941")
 
 
 def of(edition_id: str) -> coverage.Coverage:
