@@ -45,6 +45,7 @@ _OF: Mapping[str, tuple[str, ...]] = MappingProxyType({
     "firebox.passageway": ("firebox", "draft"),
     "firebox.damper": ("firebox", "draft"),
     "firebox.construction": (),
+    "structure": ("firebox",),
 })  # fmt: skip
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any, TypeVar, cast
 
-from hearthcalc import caution
+from hearthcalc import caution, coverage
 from hearthcalc.asked import asked_of, left_out, runs
 from hearthcalc.errors import EntryError
 from hearthcalc.findings import Assessment, Finding, Measure, StageResult, State, Verdict, worst
@@ -150,13 +150,15 @@ def _judge_stage(stage: Stage, found: Job, edition: Edition, unread: Mapping[str
     findings = tuple(finding for rule in _asked(case) if rule.kind != "model" for finding in _run(case, rule))
     states = tuple(replace(state, overall=_overall(findings, state)) for state in case.states)
     insulate = {face.name: resistances(case, face) for face in case.job.face}
+    not_asked = left_out(found.asked.questions)
     return StageResult(
         stage.name,
         findings,
         states,
         _site_list(case, findings),
         insulate,
-        left_out=left_out(found.asked.questions),
+        left_out=not_asked,
+        covered=coverage.covered(edition, findings, not_asked),
     )
 
 

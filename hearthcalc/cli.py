@@ -241,6 +241,25 @@ def _takeoff(arguments: argparse.Namespace) -> int:
     return 0
 
 
+def _add_steps(command: argparse.ArgumentParser) -> None:
+    command.add_argument("job", metavar="JOB", help=JOB_HELP)
+    command.add_argument("--json", action="store_true", help="the steps as JSON")
+    command.add_argument("--edition", metavar="ID", help="judge by this edition instead of the job's")
+
+
+def _steps(arguments: argparse.Namespace) -> int:
+    from hearthcalc import steps
+
+    job = _job(arguments.job)
+    edition = _edition_of(job, arguments.job, arguments)
+    ordered = steps.order(job, _assessed(job, edition, arguments.job), edition)
+    if arguments.json:
+        print(json.dumps(steps.to_record(ordered, job, edition), indent=2, ensure_ascii=False))
+    else:
+        print(steps.text(ordered, _width()), end="")
+    return 0
+
+
 def _no_stage(stage: str) -> UsageError:
     return UsageError(
         "No such stage", f"The job has no {stage} stage.", fix="Add a [planned] table, or ask for found."
@@ -335,7 +354,7 @@ def _add_report(command: argparse.ArgumentParser) -> None:
 
 
 def _report(arguments: argparse.Namespace) -> int:
-    from hearthcalc import assess, takeoff, validation  # noqa: F401 - the rules are entered in the order that assess names them
+    from hearthcalc import assess, steps, takeoff, validation  # noqa: F401 - the rules are entered in the order that assess names them
     from hearthcalc.report import contents, html, markdown, pdf, text, workbook
 
     path, ending = _kind(arguments.output, REPORTS)
@@ -349,6 +368,8 @@ def _report(arguments: argparse.Namespace) -> int:
     given = contents.Given(
         items=takeoff.take_off(job, edition),
         validation=contents.validated(validation.hold_all(edition)) if "validation" in choice.parts else None,
+        steps=contents.ordered(steps.order(job, assessment, edition)),
+        coverage=contents.unjudged(edition, assessment.deciding, choice),
     )
     report = contents.compose(assessment, job, edition, day, choice, given)
     paper, author = _paper(arguments, job), job.about.measured_by or ""
@@ -645,6 +666,7 @@ def _add_reference(command: argparse.ArgumentParser) -> None:
         ("show", "one value, with its source, in one edition", _reference_show),
         ("compare", "what two editions differ in", _reference_compare),
         ("check", "whether the reference files are sound", _reference_check),
+        ("coverage", "every clause of an edition: what judges it, or why nothing does", _reference_coverage),
     ):
         action = actions.add_parser(name, help=help_text, description=help_text)
         if name == "show":
@@ -652,12 +674,14 @@ def _add_reference(command: argparse.ArgumentParser) -> None:
         if name == "compare":
             action.add_argument("first", metavar="ID")
             action.add_argument("second", metavar="ID")
-        if name in ("list", "show"):
+        if name in ("list", "show", "coverage"):
             action.add_argument(
                 "--edition",
                 metavar="ID",
-                help="the edition" + (", irc-2021 unless given" if name == "show" else ""),
+                help="the edition" + ("" if name == "list" else ", irc-2021 unless given"),
             )
+        if name == "coverage":
+            action.add_argument("--json", action="store_true", help="the clauses as JSON")
         action.set_defaults(run=run)
 
 
@@ -727,10 +751,33 @@ def _value_of(edition: Edition, key: str) -> str:
     return "silent" if value is None else f"{value.shown}  [{value.source}, {value.clause}; {value.standing}]"
 
 
+def _reference_coverage(arguments: argparse.Namespace) -> int:
+    from hearthcalc import coverage
+
+    edition = _edition(arguments.edition or "irc-2021")
+    listed = coverage.load(edition)
+    if arguments.json:
+        print(json.dumps(coverage.to_record(listed, edition), indent=2, ensure_ascii=False))
+        return 0
+    print(f"{edition.title} ({edition.id})")
+    if listed is None:
+        print(coverage.UNLISTED)
+        return 0
+    print(listed.told)
+    print(f"{len(listed.clauses)} clauses: {', '.join(f'{n} {how}' for how, n in listed.counts.items())}.\n")
+    for clause in listed.clauses:
+        print(f"{clause.clause}: {clause.asks}.  [{clause.standing}]")
+        print(f"    {clause.how}{': ' if clause.by else ''}{', '.join(clause.by)}")
+        if clause.why:
+            print(f"    {clause.why}")
+    return 0
+
+
 def _reference_check(arguments: argparse.Namespace) -> int:
-    from hearthcalc import amendments, reference
+    from hearthcalc import amendments, coverage, reference
 
     for edition in reference.editions():
+        coverage.load(edition)
         for value in edition.values.values():
             if value.table:
                 reference.read_table(edition.folder, value.table)
@@ -893,6 +940,7 @@ COMMANDS: dict[
     "demo": ("the same for a demo, an invented house: inn, schoolhouse, stonehouse", _add_demo, _check),
     "quick": ("a quick look: eight measurements at most, by flags or asked one by one", _add_quick, _quick),
     "takeoff": ("what to buy, with its working", _add_takeoff, _takeoff),
+    "steps": ("the order of work, its stop points, and what holds each step up", _add_steps, _steps),
     "report": ("the findings on paper: text, Markdown, HTML, PDF or a spreadsheet", _add_report, _report),
     "sheet": (
         "the measuring sheet: what is still to be measured, with room to write it in",

@@ -214,11 +214,20 @@ class Measure:
 
 
 @dataclass(frozen=True, slots=True)
+class Covered:
+    """How many clauses of an edition are listed, and how many of them a stage was judged by."""
+
+    listed: int
+    judged: int
+
+
+@dataclass(frozen=True, slots=True)
 class StageResult:
     """All that is found of one stage, as found or as planned.
 
     resistances: of the layers of each hearth, m2.K/W, by face; None of a layer that is not known.
     models: what those of heat and steel say, None before they were heard.  left_out: questions that the job does not ask.
+    covered: how much of the edition was judged, None where its clauses are not listed.
     """
 
     name: str
@@ -228,6 +237,7 @@ class StageResult:
     resistances: Mapping[str, tuple[Fraction | None, ...]] = field(default_factory=dict)
     models: Models | None = None
     left_out: tuple[str, ...] = ()
+    covered: Covered | None = None
 
     @property
     def overall(self) -> Verdict:

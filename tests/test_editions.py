@@ -23,7 +23,7 @@ from hearthcalc.rules.flue_bands import band
 
 F = Fraction
 EDITIONS = [
-    "australia-hp", "canada-nbc", "england-adj", "germany-feuvo", "ibc-2021", "irc-2012", "irc-2015", "irc-2018", "irc-2021",
+    "australia-hp", "canada-nbc", "england-adj", "france", "germany-feuvo", "ibc-2021", "irc-2012", "irc-2015", "irc-2018", "irc-2021",
     "irc-2024", "sweden", "usda-1941",
 ]  # fmt: skip
 OWN_WORDS = ("policy", *EDITIONS)
@@ -376,6 +376,9 @@ PRINTED = {
         "hearth.front": "50 cm", "hearth.side": "30 cm", "clearance.mantel.least": "80 cm", "clearance.wall": "80 cm",
         "clearance.ceiling": "80 cm", "clearance.shielded": "40 cm", "clearance.framing.back": "40 cm", "clearance.chimney.inside": "5 cm",
         "chimney.ridge.over": "40 cm", "chimney.surface.clear": "1 m",
+    },
+    "france": {  # arrêté of 22 October 1969, article 18
+        "chimney.above_roof": "1.2 m", "chimney.low_roof.below": "15 deg", "chimney.within_radius": "0.4 m", "chimney.radius": "8 m",
     },
     "sweden": {  # general advice on open hearths, as chimney sweeps tell it
         "hearth.front": "1.0 m", "hearth.side": "1.0 m", "clearance.floor": "1.0 m", "clearance.radius.raised_from": "0.4 m",

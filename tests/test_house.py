@@ -34,9 +34,10 @@ ROWS = (
     ("hearthcalc.amendments",),
     ("hearthcalc.models",),
     ("hearthcalc.rules",),
+    ("hearthcalc.coverage",),
     ("hearthcalc.assess",),
     (
-        "hearthcalc.drawing", "hearthcalc.quick", "hearthcalc.selftest", "hearthcalc.table", "hearthcalc.takeoff",
+        "hearthcalc.drawing", "hearthcalc.quick", "hearthcalc.selftest", "hearthcalc.steps", "hearthcalc.table", "hearthcalc.takeoff",
         "hearthcalc.validation", "hearthcalc.whatif",
     ),
     ("hearthcalc.report", "hearthcalc.batch"),

@@ -103,7 +103,8 @@ def test_decimals_are_exact() -> None:
         (HEAD + FACE + 'hearth.layers = [\n{},\n{ thickness = 0.0 } ]\n', "house.toml, line 5, face.taproom.hearth.layers.2", "0 in is"),
         (HEAD + '[about]\nnotes = """\nwidth = "x"\n[flue]\n"""\n' + FACE
          + 'width = "x"\n', "house.toml, line 10, face.taproom.width", "."),
-        (HEAD + FACE + 'side = "east"\n[planned.firebox]\ndepth = "x"\n', "house.toml, line 5, face.taproom.side", '"east" is not a valid choice'),
+        (HEAD + FACE + 'side = "east"\n[planned.firebox]\ndepth = "x"\n',
+         "house.toml, line 5, face.taproom.side", '"east" is not a valid choice'),
         (HEAD + FACE + '[[nearby]]\nname = "m"\nface = "attic"\n', "house.toml, line 7, nearby.m.face", "no face called attic"),
     ],
     ids=lambda value: repr(value)[-30:],

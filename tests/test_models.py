@@ -302,6 +302,13 @@ def test_a_house_is_known_by_its_volume_and_its_airtightness_together() -> None:
     assert whole.main.house_known and "house" not in whole.unknown
 
 
+def test_what_an_opening_lets_in_at_the_limit_is_that_of_an_orifice() -> None:
+    """0.61 x 0.02 m2 x sqrt(2 x 5 Pa / 1.292 kg/m3) (ASHRAE Fundamentals 2021, chapter 16)."""
+    made = draft(inputs(airtightness=8.0, volume=300.0, vent=0.02), ("study",), EDITION)
+    assert made.supply is not None
+    assert made.supply.passages["vent"] == pytest.approx(0.61 * 0.02 * math.sqrt(10 / 1.292), rel=1e-3)
+
+
 def test_what_would_settle_a_figure_is_what_moves_it_most_and_can_be_known() -> None:
     looked_at = {"smooth": True, "has_damper": False, "cap": "open", "screen": 0.0}
     house = {"airtightness": "tight", "volume": 300.0, "storeys": 2}
@@ -383,6 +390,16 @@ def test_the_steel_grows_over_its_bearings_too() -> None:
     for bearing, length in ((Fraction(4), 44), (Fraction(8), 52), (Fraction(0), 36), (None, 44)):
         grows = lintel.lintel(steel(bearing=bearing), EDITION).grows
         assert float(grows) == pytest.approx(length * 0.000012 * 200)
+
+
+def test_other_loads_come_on_top_of_the_wall() -> None:
+    """By hand: 5 ft of 40 lb/ft2 and 100 lb/ft are 300 lb/ft where nothing arches; under an arch the other loads alone are even."""
+    weight, other = Fraction(40, 144), Fraction(100, 12)
+    plain, arched = (
+        lintel.load_of(Fraction(48), Fraction(60), weight, other, arched=arch) for arch in (False, True)
+    )
+    assert (plain.even * 12, plain.triangle) == (300, 0)
+    assert (arched.even * 12, arched.triangle) == (100, weight * 48 * 48 / 4)
 
 
 def test_the_wall_arches_from_half_the_beam_and_eight_inches() -> None:

@@ -304,9 +304,9 @@ def test_a_longer_list_than_there_are_fields_says_what_is_left_out(start: Callab
     terminal = start()
     terminal.turn_to("Altitude")
     terminal.send(PASTE + b"\r".join([b"600 ft"] * 300) + PASTED)
-    terminal.see("Paste 9 entries")
+    terminal.see("Paste 8 entries")
     terminal.send(b"\x1b[F")
-    terminal.see("291 more have no field and are left out.")
+    terminal.see("292 more have no field and are left out.")
     terminal.send(b"\r")
     terminal.until(lambda: terminal.row("Altitude").startswith("600 ft"), "the first of them")
     assert "Paste" not in terminal.words
@@ -707,7 +707,7 @@ def test_a_mason_has_the_flue_question_answered_in_90_keys(home: Path) -> None:
         ("Lining", "c"), ("Condition", "s"), ("Bends", "none"), ("Other appliances", "none"), ("What closes it", "n"),
     )  # fmt: skip
     person.terminal.see("✓ MEETS what was asked")
-    assert "127 / 108 in2 min" in person.terminal.words and "Asked only: flue" in person.terminal.words
+    assert "127 / 108 in2" in person.terminal.words and "Asked only: flue" in person.terminal.words
     person.told("mason, does the flue carry it", 90)
 
 

@@ -250,10 +250,10 @@ def test_what_is_given_by_others_has_its_place() -> None:
         told.index(words)
         for words in (
             "Will it smoke?",
-            "WHAT WAS NOT JUDGED",
             "THE ORDER OF WORK",
             "DRAWINGS",
             "HOW FAR THE MODELS CAN BE TRUSTED",
+            "WHAT WAS NOT JUDGED",
         )
     ]
     assert places == sorted(places)

@@ -481,6 +481,20 @@ def test_a_swedish_outlet_is_over_the_ridge_and_the_covering(
         assert finding.remedy == ("Build the chimney up by 1 mm, or keep the roof lower.",)
 
 
+def test_a_french_outlet_over_a_low_roof_and_over_what_is_near() -> None:
+    """Arrêté of 22 October 1969, article 18: 1.20 m over a roof below 15 deg; 0.40 m over anything within 8 m."""
+    for over, verdict in (("1200", "MEETS"), ("1199", "SHORT"), (None, "MEASURE")):
+        finding = above("france", pitch="14.9 deg", above_penetration=over)
+        assert finding.verdict == verdict and finding.required and finding.required.value == 1200
+    unknown = above("france", above_penetration="1200")
+    assert unknown.verdict == "MEASURE" and "pitch" in str(unknown.missing)
+    steep = roof(pitch="15 deg", above_penetration="0") | {"units": "mm"}
+    assert told(steep, "chimney.above_roof", "france") == []
+    for high, verdict in (("400", "MEETS"), ("399", "SHORT")):
+        near = roof(pitch="30 deg", distance="8000", above_highest=high) | {"units": "mm"}
+        assert one(near, "chimney.within_radius", "france").verdict == verdict
+
+
 def test_the_tape_at_the_edges_of_a_zone_and_of_a_cricket() -> None:
     # 600 mm, Approved Document J, Diagram 17; 30 in, IRC 2021 R1003.20; the tape, 3 mm and 1/8 in: common practice, no source
     at = above("england-adj", True, distance="600", above_highest="1")

@@ -427,13 +427,21 @@ async def test_a_list_of_things_nearby(job: Path) -> None:
         assert page.desk.place.session.things("nearby", "found") == ("joist",)
 
 
+async def test_nothing_is_added_where_it_does_not_belong(job: Path) -> None:
+    async with walk(job) as page:
+        await page.section("firebox")
+        before = page.desk.place.session.now
+        await page.press("f7")
+        assert page.desk.place.session.now is before and "F7 adds a face, an item" in page.words()
+
+
 async def test_adding_from_any_section_leads_to_the_new_name(job: Path) -> None:
     """Also from the gaps of a thing nearby, a section that has no field for the name."""
     async with walk(job) as page:
-        for kind, things in (("firebox", "face"), ("gaps", "nearby"), ("roof", "roof"), ("fans", "fans")):
+        for kind, things in (("fireplace", "face"), ("gaps", "nearby"), ("roof", "roof"), ("fans", "fans")):
             await page.section(kind)
             await page.press("f7")
-            assert page.field.address.endswith(".name")
+            assert page.field.address.endswith(".name") and "Added, as found: " in page.words()
             names = page.desk.place.session.things(things, "found")
             assert page.field.text == names[-1]
             await page.pilot.press("f8", "f7", "ctrl+z", "f7", "ctrl+z", "ctrl+y", "f7")

@@ -188,7 +188,7 @@ async def test_the_drawing_is_told_in_words_too() -> None:
 
 async def test_a_draft_tells_flows_by_arrow_and_word_and_the_sums_agree() -> None:
     """The balance of facts/draft_model: what lifts is what holds back, to a tenth of a pascal."""
-    async with walk(size=(120, 60)) as page:
+    async with walk(size=(120, 90)) as page:
         assert page.app.desk is not None
         windy = [("planned.face.dining.opens_to", "outdoors"), ("planned.site.wind_on", "dining")]
         page.app.desk.place.session.take(windy)

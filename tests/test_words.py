@@ -34,11 +34,9 @@ TURNS = {
     r"\basked about away\b": "takes away",
     r"\bis a form, not a size\b": "position is schematic",
 }  # fmt: skip
-# A unit that people may type; what the two models say is worded with them.
+# A unit that people may type.
 ALLOWED = {
     "hearthcalc/lengths.py": {"millimetres"},
-    "hearthcalc/rules/draft.py": {"louvre", "as the most", "press the gas down", "die down upward"},
-    "hearthcalc/rules/heat.py": {"as the most"},
 }
 OWN_TERMS = (
     "england-adj",

@@ -144,6 +144,10 @@ COMMANDS: tuple[Command, ...] = (
         "Published figures beside what the models give, with what they are known to miss", "Findings",
     ),
     Command(
+        "coverage", "What was judged, and what was not", ("alt+k",),
+        "Every clause listed for the edition: judged, advice, or not judged and why", "Findings",
+    ),
+    Command(
         "save", "Save", ("ctrl+s", "f9"),
         "Write the job to its file, comments kept", "The job", short="save", rank=6,
     ),

@@ -12,7 +12,7 @@ import hearthcalc
 COMMANDS = frozenset(
     {
         "batch", "check", "drawing", "length", "paths", "quick", "reference", "report", "schema", "selftest",
-        "sheet", "takeoff", "validation", "verify", "whatif",
+        "sheet", "steps", "takeoff", "validation", "verify", "whatif",
     }
 )  # fmt: skip
 

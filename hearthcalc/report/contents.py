@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Any, Literal
 
-from hearthcalc import assess, caution  # noqa: F401 - the rules are entered in the order that assess names them
+from hearthcalc import assess, caution, coverage  # noqa: F401 - the rules are entered in the order that assess names them
 from hearthcalc.asked import QUESTIONS, left_out
 from hearthcalc.drawing import Drawing, views
 from hearthcalc.findings import (
@@ -18,6 +18,7 @@ from hearthcalc.findings import (
     Basis,
     Finding,
     Measure,
+    StageResult,
     Verdict,
     side_by_side,
 )
@@ -44,6 +45,7 @@ from hearthcalc.report.model import (
     subject_of,
 )
 from hearthcalc.rules.draft import taken
+from hearthcalc.steps import Step, held_line
 from hearthcalc.takeoff import Item
 from hearthcalc.validation import Held
 
@@ -63,8 +65,8 @@ BOTH = "found and planned"
 WORST_FIRST = tuple(reversed(Verdict))
 
 EVERY = (
-    "compared", "findings", "remedies", "site list", "coverage", "steps", "drawings", "measurements", "take-off", "assumptions",
-    "edits", "models", "validation", "working",
+    "compared", "findings", "remedies", "site list", "steps", "drawings", "measurements", "take-off", "assumptions",
+    "edits", "models", "validation", "working", "coverage",
 )  # fmt: skip
 LEFT_OUT: dict[Audience, frozenset[str]] = {
     "all": frozenset(),
@@ -72,7 +74,7 @@ LEFT_OUT: dict[Audience, frozenset[str]] = {
     "permit": frozenset({"take-off"}),
     "inspection": frozenset({"take-off", "remedies"}),
 }
-SHORT = frozenset({"findings", "site list", "edits", "models"})
+SHORT = frozenset({"findings", "site list", "edits", "models", "coverage"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -500,6 +502,39 @@ def validated(held: Iterable[Held]) -> Rows:
         for one in held
     )
     return Rows(("What", "Published", "Model", "Difference", "Within its scatter"), rows, (4, 2, 1, 1, 3))
+
+
+def ordered(work: Sequence[Step]) -> Rows | None:
+    """The order of work; None where nothing is planned."""
+    if not work:
+        return None
+    rows = tuple(
+        (
+            f"{number}. {step.title}",
+            f"{step.text} Stop: {step.stop}" if step.stop else step.text,
+            "; ".join(held_line(finding) for finding in step.held_by) or "nothing that is judged",
+        )
+        for number, step in enumerate(work, 1)
+    )
+    return Rows(("Step", "What is done", "What still holds it up"), rows, (2, 4, 4))
+
+
+def unjudged(edition: Edition, result: StageResult, choice: Choice) -> Rows:
+    """The clauses of the edition that a stage was not judged by, and why; for a short report, one line for each reason."""
+    listed = coverage.load(edition)
+    if listed is None:
+        return Rows(
+            ("Clauses", "Why not"), ((f"All of {edition.title} beyond the findings", coverage.UNLISTED),)
+        )
+    rows = [row for row in coverage.in_job(listed, result.findings, result.left_out) if row[1]]
+    if choice.only_what_is_not_met:
+        grouped = tuple(
+            (why.rstrip("."), ", ".join(clauses)) for why, clauses in coverage.by_reason(rows).items()
+        )
+        return Rows(("Why not", "Clauses"), grouped, (1, 2))
+    return Rows(
+        ("Clause", "What it asks", "Why not"), tuple((c.clause, c.asks, why) for c, why in rows), (2, 4, 4)
+    )
 
 
 def _cell(finding: Finding | None) -> str:

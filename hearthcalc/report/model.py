@@ -44,7 +44,7 @@ SUBJECTS = {
 STAGES = {"found": "As found", "planned": "As planned"}
 
 WORDS = {
-    Verdict.MEETS: "Meets the reference values used",
+    Verdict.MEETS: "What was judged meets the reference values used",
     Verdict.CLOSE: "Close to a limit: measure again",
     Verdict.REFER: "Something is for a person to decide",
     Verdict.MEASURE: "Something is still to be measured",
@@ -235,9 +235,19 @@ def overall_words(result: StageResult) -> str:
     words = WORDS[result.overall]
     if any(state.name == "all open" and not state.counts for state in result.states):
         words += ", with one face open at a time"
+    if result.overall in (Verdict.MEETS, Verdict.CLOSE):
+        words += f"; {covered_words(result)}"
     if result.left_out:
         words += f"; asked only of: {in_words(left_out(result.left_out))}"
     return words
+
+
+def covered_words(result: StageResult) -> str:
+    """How much of the edition was not judged, in words."""
+    covered = result.covered
+    if covered is None:
+        return "how much else the edition asks is not listed"
+    return f"{covered.listed - covered.judged} of the {covered.listed} clauses listed for the edition were not judged"
 
 
 def where(finding: Finding) -> str:

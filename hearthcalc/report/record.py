@@ -48,6 +48,9 @@ def _stage(result: StageResult) -> dict[str, Any]:
         "states": [_state(state) for state in result.states],
         "measure": [asdict(measure) for measure in result.measure],
         "left_out": list(result.left_out),
+        "clauses": None
+        if result.covered is None
+        else {"listed": result.covered.listed, "judged": result.covered.judged},
     }
 
 

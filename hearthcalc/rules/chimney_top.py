@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
@@ -39,6 +41,11 @@ def over_penetration(radius: Fraction, pitch: Fraction, over: Fraction) -> Fract
     return radius * pitch + over
 
 
+def rise_over_run(degrees: Fraction) -> Fraction:
+    """The pitch of a roof that leans so many degrees from level, to a billionth, as a pitch typed in degrees is read."""
+    return Fraction(math.tan(math.radians(degrees))).limit_denominator(10**9)
+
+
 def surface_distance(over: Fraction, pitch: Fraction) -> Fraction:
     """Distance square to a pitched roof of a point that stands so far straight over it."""
     return over / root(1 + pitch * pitch)
@@ -73,8 +80,19 @@ def above_roof(case: Case, roof: Roof) -> Finding | None:
         "by_zone": _by_zone,
         "ridge_or_surface": _ridge_or_surface,
         "ridge_and_surface": _ridge_and_surface,
+        "low_roofs": _low_roofs,
     }.get(value.method, _over_penetration)
     return tell(case, roof, value)
+
+
+def _low_roofs(case: Case, roof: Roof, value: Value) -> Finding | None:
+    """French decree: the outlet stands so far over a flat roof or one of little pitch; a steeper one is held by what is near."""
+    below = case.edition["chimney.low_roof.below"]
+    pitch = case.number(roof, "pitch")
+    if pitch.known and pitch.known.low >= rise_over_run(below.number):
+        return None
+    finding = _over_penetration(case, roof, value)
+    return replace(finding, basis=basis(value, below))
 
 
 def _raise_over(

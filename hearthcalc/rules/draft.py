@@ -233,7 +233,7 @@ def start(case: Case, state: State) -> Finding:
     )
 
 
-@rule("draft.no_flow", "Does it die down upward", each="state", kind="model")
+@rule("draft.no_flow", "Does smoke keep rising as it burns down", each="state", kind="model")
 def no_flow(case: Case, state: State) -> Finding:
     """Without a fire's pull something still lifts the gas while it burns down."""
     made = _drafted(case, state)
@@ -295,7 +295,7 @@ def die_down(case: Case, state: State) -> Finding:
 def _lifts(pressure: float) -> str:
     if abs(pressure) < 0.05:
         return "nothing lifts the gas"
-    return f"{pressure:.1f} Pa lift the gas" if pressure > 0 else f"{-pressure:.1f} Pa press the gas down"
+    return f"{pressure:.1f} Pa lift the gas" if pressure > 0 else f"{-pressure:.1f} Pa push smoke down"
 
 
 # Between two faces
@@ -449,10 +449,15 @@ def _stands(suction: float) -> str:
 
 
 def _less_fan(case: Case, fans: Fans) -> Iterator[str]:
-    """What keeps the house within its limit: an inlet, or a smaller fan."""
+    """What keeps the house within its limit: fewer fans, which costs nothing, then an inlet."""
+    most = math.floor(fans.most / CFM)
+    yield (
+        f"Run no more than {most} cfm of fans while there is fire."
+        if most > 0
+        else "Keep the fans off while there is fire."
+    )
     if fans.inlet is not None:
-        yield _inlet(case, fans.takes - fans.most, fans.inlet)
-    yield f"Or run no more than {fans.most / CFM:.0f} cfm of fans while there is fire."
+        yield f"Or {_inlet(case, fans.takes - fans.most, fans.inlet)}"
 
 
 def _inlet(case: Case, flow: float, area: float) -> str:
@@ -460,7 +465,7 @@ def _inlet(case: Case, flow: float, area: float) -> str:
     shares = (1.0, number(case.edition, "louvre.metal"), number(case.edition, "louvre.wood"))
     plain, metal, wood = (case.area(Fraction(math.ceil(free / share))) for share in shares)
     return (
-        f"Let in {flow / CFM:.0f} cfm: an inlet of {plain} free, about {metal} behind a metal louvre or {wood} "
+        f"let in {flow / CFM:.0f} cfm: an inlet of {plain} free, about {metal} behind a metal louver or {wood} "
         "behind a wooden one; a screen takes more."
     )
 
@@ -511,4 +516,5 @@ def demand(case: Case, state: State) -> Finding | None:
 
 def _let_in(case: Case, supply: Supply | None) -> Iterator[str]:
     if supply is not None and supply.lacks is not None and supply.inlet is not None:
-        yield _inlet(case, supply.lacks, supply.inlet)
+        told = _inlet(case, supply.lacks, supply.inlet)
+        yield f"{told[0].upper()}{told[1:]}"

@@ -15,6 +15,7 @@ from hearthcalc_tui.desk.place import Place
 from hearthcalc_tui.desk.sheet import Sheet
 from hearthcalc_tui.desk.surface import Surface
 from hearthcalc_tui.desk.walk import Walk
+from hearthcalc_tui.entries import name_of
 from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import safe
 from hearthcalc_tui.screens.choice import ChoicePage
@@ -56,7 +57,7 @@ class Pages:
             for measure in stage.measure:
                 waits = ", ".join(measure.waits[:3])
                 seen[measure.address] = Content.assemble(
-                    safe(measure.label, "bold"), "  ", safe(measure.address, "$quiet"), "\n",
+                    safe(name_of(measure.address), "bold"), "\n",
                     safe(measure.unread or measure.how, "$verdict-short" if measure.unread else ""), "\n",
                     safe(f"{waits} waits for it." if waits else "", "$quiet"),
                 )  # fmt: skip
@@ -89,6 +90,21 @@ class Pages:
 
         held = await asyncio.to_thread(validation.hold_all, self.place.session.edition())
         await self.surface.ask(TextPage("How far the models can be trusted", text(held)))
+
+    def do_coverage(self) -> None:
+        """The clauses of the job's edition, with what of them this stage is judged by."""
+        self.entering.keep()
+        self.surface.start(self._show_coverage())
+
+    async def _show_coverage(self) -> None:
+        from hearthcalc import coverage
+        from hearthcalc_tui.screens.coverage import text
+
+        session = self.place.session
+        assessment = session.assess()
+        result = assessment.stages.get(self.place.stage, assessment.deciding)
+        shown = text(coverage.load(session.edition()), result)
+        await self.surface.ask(TextPage("What was judged, and what was not", shown))
 
     def _values_changed(self) -> None:
         """Reference values are others now: judge anew."""

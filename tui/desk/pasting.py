@@ -83,7 +83,7 @@ def _line(row: Row, text: str, before: str) -> Iterator[Content]:
     )  # fmt: skip
     if row.note is not None and row.note.kind == "mistake":
         yield safe(f"    ! {row.note.text}", "$verdict-short", 400)
-    elif row.note is not None:
+    elif row.note is not None and row.note.kind == "question":
         yield safe(f"    ? {row.note.text}", "$verdict-close", 400)
 
 

@@ -13,6 +13,8 @@ from hearthcalc_tui.safe import plain
 from hearthcalc_tui.sections.table import MOST_FIELDS
 from hearthcalc_tui.session import STAGES, as_found, layer_number, whole_list
 
+OF_THE_WHOLE = ("about", "fireplace")  # sections in which another face belongs to what is shown
+
 
 @dataclass(frozen=True)
 class Things:
@@ -30,7 +32,7 @@ class Things:
             await self._insert_layer()
             return
         section = self.place.section.kind
-        kind = section.picks or section.each
+        kind = section.picks or section.each or ("face" if section.id in OF_THE_WHOLE else "")
         if not kind:
             self.surface.say(
                 "F7 adds a face, an item, a roof, a fan or a layer in its own section. F4 goes there."

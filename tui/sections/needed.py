@@ -7,7 +7,7 @@ from types import MappingProxyType
 
 from hearthcalc.asked import asked_of
 from hearthcalc.job import Face, Job, Nearby, Roof
-from hearthcalc.rules.doors import DOORS
+from hearthcalc.rules.doors import DOORS, FIXED
 
 FLUE_SIZE = ("flue", "draft", "firebox", "chimney")
 THROAT = ("firebox", "draft")
@@ -31,6 +31,7 @@ _FOR: Mapping[str, tuple[str, ...]] = MappingProxyType({
     "firebox.throat_width": THROAT,
     "firebox.damper": THROAT,
     "firebox.damper_area": THROAT,
+    "firebox.clamp_area": ("draft",),
     "firebox.damper_works": THROAT,
     "firebox.smoke_chamber_height": THROAT,
     "firebox.smoke_chamber_wall": THROAT,
@@ -58,6 +59,10 @@ _FOR: Mapping[str, tuple[str, ...]] = MappingProxyType({
     "site": ("draft",),
     "site.indoor": ("draft", "hearth", "clearances"),
     "fire": ("draft", "hearth", "clearances"),
+    "chimney": ("chimney",),
+    "chimney.contact_listed": ("clearances",),
+    "structure": ("firebox",),
+    "structure.chamber_lining": THROAT,
 })  # fmt: skip
 
 
@@ -91,13 +96,13 @@ WHERE_IT_PASSES = (
     "above_penetration", "width_along_ridge", "crosses_ridge", "cricket_height", "framing_gap", "size_change_gap",
 )  # fmt: skip
 AT_AN_OPENING = ("face", "above", "beside", "ahead", "projection")
-AT_THE_MASONRY = ("at", "gap", "filled", "from_lining")
+AT_THE_MASONRY = ("at", "gap", "filled", "from_lining", "masonry_wall")
 
 
 def _of_a_face(face: Face, name: str) -> bool:
     if name == "rise":
         return face.arch == "segmental"
-    return name not in ("gap_area", "burning_closed") or face.closure in DOORS
+    return name not in ("gap_area", "burning_closed") or face.closure in (*DOORS, FIXED)
 
 
 def _of_a_thing(thing: Nearby, name: str) -> bool:
@@ -108,15 +113,37 @@ def _several_faces(job: Job, stage: str) -> bool:
     return len({face.name for face in (*job.face, *job.planned.face)}) > 1
 
 
+def _duct(job: Job, stage: str) -> bool:
+    return bool(job.air.exterior_duct and job.air.exterior_duct.value)
+
+
+def _steel_unit(job: Job, stage: str) -> bool:
+    return job.fireplace.construction == "steel-lined masonry"
+
+
 _OF_THE_JOB: Mapping[str, Callable[[Job, str], bool]] = MappingProxyType({
     "use.open_together": _several_faces,
     "site.wind_on": _several_faces,
     "firebox.damper_area": lambda job, stage: job.firebox.damper != "none",
     "firebox.damper_works": lambda job, stage: job.firebox.damper != "none",
+    "firebox.clamp_area": lambda job, stage: job.air.gas_logs == "unlisted",
+    "firebox.front_wall": lambda job, stage: bool(job.face) and all(face.side not in (None, "front") for face in job.face),
     "flue.diameter": lambda job, stage: job.flue.shape == "round",
     "flue.inside": lambda job, stage: job.flue.shape in ("square", "rectangular", "oval"),
     "flue.outside": lambda job, stage: stage == "planned",
     "flue.shaft": lambda job, stage: stage == "planned",
     "flue.cap_area": lambda job, stage: job.flue.cap != "none",
+    "air.duct_from": _duct,
+    "air.duct_above": _duct,
+    "air.duct_screened": _duct,
+    "air.duct_outlet": _duct,
+    "air.duct_clear": _duct,
+    "chimney.wythe": lambda job, stage: job.chimney.flues is None or job.chimney.flues.value > 1,
+    "chimney.cleanout_height": lambda job, stage: job.chimney.cleanout == "door",
+    "chimney.corbel_alike": lambda job, stage: bool(job.chimney.corbel and job.chimney.corbel.value),
+    "chimney.offset_carried": lambda job, stage: bool(job.flue.offsets),
+    "chimney.arrestor_mesh": lambda job, stage: bool(job.flue.arrestor_area and job.flue.arrestor_area.value),
+    "structure.unit_steel": _steel_unit,
+    "structure.unit_masonry": _steel_unit,
     "air.beyond_gaps": lambda job, stage: any(face.opens_to == "glazed" for face in job.face),
 })  # fmt: skip

@@ -145,7 +145,7 @@ def overall(assessment: Assessment, stage: str, width: int, *, in_words: bool, w
         words = ", ".join(f"{number} {verdict}" for verdict, number in result.counts.items())
         signs = " ".join(f"{number}{GLYPHS.sign(verdict)}" for verdict, number in result.counts.items())
         if result.overall is Verdict.MEETS:
-            words = signs = "what was asked" if result.left_out else "the reference values used"
+            words = signs = "what was asked" if result.left_out else "in all that was judged"
         fits = head.cell_length + 2 + cell_len(words) <= width
         rows.append(Content.assemble(head, ("  " + (words if fits else signs), "$quiet")))
     if left := assessment.stages[stage].left_out:

@@ -1,0 +1,230 @@
+"""Which clauses of an edition are judged, by which findings, and which are not: data beside the edition, and what it comes to in a job."""
+
+from __future__ import annotations
+
+import tomllib
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from hearthcalc import rules  # noqa: F401 - enters the rules that a clause may name
+from hearthcalc.errors import FileError
+from hearthcalc.findings import STANDINGS, Covered, Finding, Verdict, worst
+from hearthcalc.job import FIELDS
+from hearthcalc.reference import Edition
+from hearthcalc.rules.case import RULES
+
+How = Literal["judged", "advice", "asked", "not judged"]
+HOW: tuple[How, ...] = ("judged", "advice", "asked", "not judged")
+
+NOT_ARISEN = "Nothing is entered in this job that it applies to."
+NOT_ASKED = "This job does not ask for it."
+WAITS = "It waits for a measurement: see what is still to be measured."
+UNLISTED = "Its clauses are not listed here, so what it asks beyond the findings is not known."
+FOR_A_PERSON = "It is for a person to decide: see the findings."
+
+Text = Annotated[str, Field(min_length=1)]
+
+
+class _Strict(BaseModel):
+    model_config = ConfigDict(strict=True, extra="forbid")
+
+
+class _Row(_Strict):
+    clause: Text
+    asks: Text
+    how: How
+    standing: Text
+    by: list[Text] = []
+    why: str = ""
+
+
+class _Table(_Strict):
+    edition: Text
+    extends: str | None = None
+    without: list[Text] = []
+    told: str = ""
+    clause: list[_Row] = []
+
+
+@dataclass(frozen=True, slots=True)
+class Clause:
+    """One clause, or a part of one that is answered apart.
+
+    asks: what it asks, in a few words.  by: ids of the findings that judge it or advise on it, or the entry that a person answers.
+    why: why it is not judged, or what of it is not.  edition: whose table states it.
+    """
+
+    clause: str
+    asks: str
+    how: How
+    by: tuple[str, ...]
+    why: str
+    standing: str
+    edition: str
+
+
+@dataclass(frozen=True, slots=True)
+class Coverage:
+    """The clauses of an edition in its order. told: what is listed, and what is not."""
+
+    edition: str
+    told: str
+    clauses: tuple[Clause, ...]
+
+    @property
+    def counts(self) -> dict[How, int]:
+        """How many clauses there are of each kind."""
+        tally = Counter(clause.how for clause in self.clauses)
+        return {how: tally[how] for how in HOW}
+
+
+def load(edition: Edition) -> Coverage | None:
+    """The clauses of an edition with those it takes over; None where no table lists them. Raises FileError."""
+    return _load(edition.id, edition.folder)
+
+
+@cache
+def _load(edition_id: str, folder: Any) -> Coverage | None:
+    path = folder / "coverage" / f"{edition_id}.toml"
+    if not path.is_file():
+        return None
+    table = _read(path)
+    if table.edition != edition_id:
+        raise _wrong(path, f"It says edition {table.edition!r}.", "Let its edition and its name agree.")
+    before: Coverage | None = None
+    if table.extends:
+        before = _load(table.extends, folder)
+        if before is None:
+            raise _wrong(path, f"It extends {table.extends!r}, which has no table.", "Name one that has.")
+    rows = {clause.clause: clause for clause in (before.clauses if before else ())}
+    for gone in table.without:
+        if rows.pop(gone, None) is None:
+            raise _wrong(path, f"It leaves out {gone}, which is not there.", "Take it out of without.")
+    seen: set[str] = set()
+    for row in table.clause:
+        if fault := _fault(row, seen):
+            raise _wrong(path, f"{row.clause} {fault}.", "Correct that line.")
+        seen.add(row.clause)
+        rows[row.clause] = Clause(
+            row.clause, row.asks, row.how, tuple(row.by), row.why, row.standing, edition_id
+        )
+    return Coverage(edition_id, table.told or (before.told if before else ""), tuple(rows.values()))
+
+
+def _read(path: Any) -> _Table:
+    try:
+        return _Table.model_validate(tomllib.loads(path.read_bytes().decode()))
+    except OSError as err:
+        raise _wrong(path, f"{err.strerror or err}.", "Install the program again.") from err
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as err:
+        raise _wrong(path, f"It is not valid TOML: {err}.", "Correct that line.") from err
+    except ValidationError as err:
+        first = err.errors()[0]
+        where = ".".join(str(part) for part in first["loc"])
+        raise _wrong(path, f"{where}: {first['msg']}.", "Correct that line.") from None
+
+
+def _fault(row: _Row, seen: set[str]) -> str:
+    """What is wrong with a row, or ""."""
+    if row.clause in seen:
+        return "is listed twice"
+    if row.standing not in STANDINGS:
+        return f"cannot have the standing {row.standing!r}"
+    if row.how == "not judged":
+        return "" if row.why and not row.by else "is not judged: it says why, and names nothing in by"
+    if not row.by:
+        return "names nothing in by"
+    known = FIELDS.keys() if row.how == "asked" else _ids("advice" if row.how == "advice" else "rule")
+    strange = [name for name in row.by if name not in known]
+    return f"names {strange[0]!r}, and there is none" if strange else ""
+
+
+def _ids(kind: str) -> set[str]:
+    return {rule.id for rule in RULES.values() if rule.kind == kind}
+
+
+def _wrong(path: Any, what: str, fix: str) -> FileError:
+    return FileError("A table of clauses is not sound", what, where=f"coverage/{path.name}", fix=fix)
+
+
+def in_job(
+    coverage: Coverage, findings: Sequence[Finding], left_out: Sequence[str]
+) -> Iterator[tuple[Clause, str]]:
+    """Each clause with why it was not judged in a stage of a job, "" where it was.
+
+    A clause is judged where its findings that count leave nothing to be measured and nothing for a person to decide.
+    """
+    verdicts: dict[str, list[Verdict]] = {}
+    for finding in findings:
+        if finding.counts:
+            verdicts.setdefault(finding.id, []).append(finding.verdict)
+    for clause in coverage.clauses:
+        if clause.how == "judged":
+            told = [verdict for name in clause.by for verdict in verdicts.get(name, ())]
+            yield clause, _of_verdict(worst(told), left_out)
+        else:
+            yield clause, reason(clause)
+
+
+def _of_verdict(verdict: Verdict | None, left_out: Sequence[str]) -> str:
+    if verdict is None:
+        return NOT_ASKED if left_out else NOT_ARISEN
+    return {Verdict.MEASURE: WAITS, Verdict.REFER: FOR_A_PERSON}.get(verdict, "")
+
+
+def reason(clause: Clause) -> str:
+    """Why a clause is not judged in any job; of one that is judged, what of it is not."""
+    if clause.how == "advice":
+        return f"Advice alone: {', '.join(titles(clause))}. {clause.why}".strip()
+    if clause.how == "asked":
+        return f"A person answers it: {', '.join(titles(clause))}. {clause.why}".strip()
+    return clause.why
+
+
+def titles(clause: Clause) -> list[str]:
+    """What a clause is judged, advised on or answered by, in words."""
+    if clause.how == "asked":
+        return [FIELDS[name].label for name in clause.by]
+    return [RULES[name].title for name in clause.by]
+
+
+def covered(edition: Edition, findings: Sequence[Finding], left_out: Sequence[str]) -> Covered | None:
+    """How many clauses of the edition a stage was judged by; None where no table lists them."""
+    coverage = load(edition)
+    if coverage is None:
+        return None
+    told = [why for _, why in in_job(coverage, findings, left_out)]
+    return Covered(listed=len(told), judged=told.count(""))
+
+
+def by_reason(rows: Iterable[tuple[Clause, str]]) -> dict[str, list[str]]:
+    """The clauses that were not judged, by why not."""
+    told: dict[str, list[str]] = {}
+    for clause, why in rows:
+        if why:
+            told.setdefault(why, []).append(clause.clause)
+    return told
+
+
+def to_record(coverage: Coverage | None, edition: Edition) -> dict[str, Any]:
+    """The clauses of an edition as plain data. listed: false where no table lists them."""
+    return {
+        "format": "hearthcalc-coverage",
+        "version": 1,
+        "edition": {"id": edition.id, "title": edition.title},
+        "listed": coverage is not None,
+        "told": coverage.told if coverage else "",
+        "counts": dict(coverage.counts) if coverage else {},
+        "clauses": [
+            {
+                "clause": one.clause, "asks": one.asks, "how": one.how, "by": list(one.by), "why": one.why,
+                "standing": one.standing, "stated_in": one.edition,
+            }
+            for one in (coverage.clauses if coverage else ())
+        ],
+    }  # fmt: skip

@@ -1,0 +1,301 @@
+"""The order of work that a plan calls for: its steps, where work stops to be looked at, and what still holds each step up."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from hearthcalc import __version__
+from hearthcalc.findings import Assessment, Finding, Verdict
+from hearthcalc.job import Job, entries, spec_of
+from hearthcalc.reference import Edition
+from hearthcalc.rules.case import Case
+from hearthcalc.rules.doors import DOORS
+from hearthcalc.rules.firebox import cut_faces
+
+FORMAT = "hearthcalc-steps"
+VERSION = 1
+NOTHING = "Nothing is planned in this job, so there is no work to put in order."
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """What a plan does. changed: the kinds of entries that it changes, as face.width.  cut: faces that masonry is cut for.
+
+    gone: faces that are closed.  doors: faces that get doors.  hearths: faces whose hearth is laid or changed.
+    """
+
+    changed: frozenset[str]
+    cut: tuple[str, ...]
+    gone: tuple[str, ...]
+    doors: tuple[str, ...]
+    hearths: tuple[str, ...]
+
+    def touches(self, *starts: str) -> bool:
+        """Does it change an entry whose kind begins so."""
+        return any(key.startswith(starts) for key in self.changed)
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One step that work may have. stop: what has to be seen before it goes on, "" where it goes on.
+
+    of: the findings that can hold it up, by id or by its beginning.  needed: does this work have it.
+    """
+
+    id: str
+    title: str
+    text: str
+    stop: str
+    of: tuple[str, ...]
+    needed: Callable[[Work], bool]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of a job's work. held_by: findings that are not met.  entries: addresses that have to be entered first."""
+
+    id: str
+    title: str
+    text: str
+    stop: str
+    held_by: tuple[Finding, ...]
+    entries: tuple[str, ...]
+
+
+def _always(work: Work) -> bool:
+    return True
+
+
+def _cuts(work: Work) -> bool:
+    return bool(work.cut)
+
+
+def _firebox(work: Work) -> bool:
+    return bool(work.cut or work.gone) or work.touches(
+        "firebox.depth", "firebox.wall", "firebox.back_wall", "firebox.lining", "firebox.joint", "firebox.floor",
+        "face.width", "face.height", "face.arch",
+    )  # fmt: skip
+
+
+def _throat(work: Work) -> bool:
+    return bool(work.cut) or work.touches("firebox.throat", "firebox.damper", "firebox.smoke_chamber")
+
+
+_LINER = ("flue.liner", "flue.lining", "flue.shape", "flue.diameter", "flue.inside", "flue.area")
+
+# The order is common practice of the trade, no source; where work stops follows change.hold_points.
+ORDER: tuple[Kind, ...] = (
+    Kind(
+        "survey", "Survey", "Measure what is still missing, look in every place, and look for what the work would cut or bury.", "",
+        ("record.agreement", "clearance.looked", "firebox.construction", "change.envelope"), _always,
+    ),
+    Kind(
+        "camera", "Inspection of the flue by camera", "Have the inside of the flue looked at by camera: lining, size, bends.",
+        "Nobody cuts before the flue has been seen from end to end.",
+        ("flue.condition", "flue.lining", "flue.shared", "flue.offsets", "change.inspection"), _always,
+    ),
+    Kind(
+        "permit", "Permit", "Hand in drawings and figures. What falls short is changed on paper, not on the wall.",
+        "Work waits for the permit.", ("change.permit", "change.hold_points", "flue.specialist"), _always,
+    ),
+    Kind(
+        "shoring", "Shoring", "Needle and shore what stands over the cut, down to something that carries it.",
+        "The shoring is looked at before the first brick comes out.", ("change.shoring", "lintel.load"), _cuts,
+    ),
+    Kind(
+        "lintel", "Lintel", "Cut the pockets for the bearings, and set and bed the lintel.",
+        "The lintel is looked at while it can be seen.", ("lintel.",), lambda w: _cuts(w) or w.touches("face.lintel."),
+    ),
+    Kind(
+        "cutting", "Cutting", "Cut the opening from the top down. The shoring stays until lintel and mortar have their strength.", "",
+        ("flue.area", "flue.least_side", "flue.least_height", "flue.greatest_size"), _cuts,
+    ),
+    Kind(
+        "closing", "Closing an opening", "Wall up the opening that is given up, bonded to the rest and as thick as the other walls.", "",
+        ("firebox.wall",), lambda w: bool(w.gone),
+    ),
+    Kind(
+        "relaying", "Relaying the firebox", "Lay jambs, back and floor again, and line them with firebrick in refractory mortar.", "",
+        ("firebox.wall", "firebox.lining", "firebox.joint", "firebox.depth", "firebox.floor"), _firebox,
+    ),
+    Kind(
+        "throat", "Throat and smoke chamber", "Build throat, damper and smoke chamber, and parge the chamber smooth.",
+        "The smoke chamber is looked at before the liner goes in.",
+        ("firebox.throat", "firebox.passageway", "firebox.damper", "smoke_chamber."), _throat,
+    ),
+    Kind(
+        "liner", "Liner", "Put in the liner, from the smoke chamber to over the top, and close the space round it as its papers say.",
+        "The liner is looked at from both ends.",
+        ("flue.area", "flue.fit", "flue.lining", "flue.offsets", "flue.least_side", "flue.greatest_size"), lambda w: w.touches(*_LINER),
+    ),
+    Kind(
+        "top", "Chimney top", "Build the chimney to its height, with crown, cap and spark screen, and flash it to the roof.", "",
+        ("chimney.", "flue.least_height"), lambda w: w.touches("flue.height", "flue.cap", "flue.arrestor", "flue.outside", "roof."),
+    ),
+    Kind(
+        "hearth_support", "What carries the hearth", "Build what carries the hearth, and take out the wood under it.",
+        "It is looked at before it is covered.",
+        ("hearth.below", "firebox.floor", "change.structure", "heat.resistance", "heat.wood", "heat.floor"), lambda w: bool(w.hearths),
+    ),
+    Kind(
+        "hearth", "Hearth", "Lay the hearth to its thickness and to its ends.", "",
+        ("hearth.front", "hearth.left", "hearth.right", "hearth.thickness"), lambda w: bool(w.hearths),
+    ),
+    Kind(
+        "clear", "What burns near the fire", "Move or take away what is too near, and leave the air space empty.",
+        "The air space is looked at before it is closed.", ("clearance.", "heat.mantel"), lambda w: bool(w.cut) or w.touches("nearby."),
+    ),
+    Kind(
+        "doors", "Doors", "Hang the doors, and see that they open, shut and close tight.", "",
+        ("doors.",), lambda w: bool(w.doors),
+    ),
+    Kind(
+        "air", "Air", "Open the air inlet, and see that it cannot be blocked.", "",
+        ("air.", "gas_logs."), lambda w: w.touches("air."),
+    ),
+    Kind(
+        "alarms", "Alarms", "Put up carbon-monoxide and smoke alarms, and try each.", "", ("change.alarms",), _always,
+    ),
+    Kind(
+        "smoke_test", "Smoke test",
+        "With the mortar dry, fill the flue with smoke from a cartridge and shut its top: look for leaks all the way "
+        "up. Then see that it draws, with the fans of the house running.",
+        "No fire before it is tight, and before the building department has seen the finished work.",
+        ("draft.", "house.", "air.demand"), _always,
+    ),
+    Kind(
+        "first_fires", "First small fires", "Small fires first, days apart, so that the masonry dries slowly. Stay until each is out.",
+        "", (), _always,
+    ),
+)  # fmt: skip
+
+
+def order(job: Job, assessment: Assessment, edition: Edition) -> tuple[Step, ...]:
+    """The steps that the plan of a job needs, in their order; none where nothing is planned.
+
+    A finding that no step names holds up the first fires. What falls short holds up the permit as well.
+    """
+    result = assessment.stages.get("planned")
+    if result is None:
+        return ()
+    work = work_of(job, edition)
+    open_ones = [
+        finding for finding in result.findings
+        if finding.verdict is not Verdict.MEETS and (finding.counts or finding.kind == "advice")
+    ]  # fmt: skip
+    needed = [kind for kind in ORDER if kind.needed(work)]
+    held = {kind.id: [f for f in open_ones if f.id.startswith(kind.of)] if kind.of else [] for kind in needed}
+    short = [f for f in open_ones if f.verdict is Verdict.SHORT and f.kind == "rule"]
+    held["permit"] += [f for f in short if f not in held["permit"]]
+    named = [f for findings in held.values() for f in findings]
+    held["first_fires"] = [
+        f for f in open_ones if f not in named or (f in short and _only_at_permit(f, held))
+    ]
+    return tuple(
+        Step(kind.id, kind.title, kind.text, kind.stop, tuple(held[kind.id]), _entries(held[kind.id]))
+        for kind in needed
+    )
+
+
+def _only_at_permit(finding: Finding, held: Mapping[str, Sequence[Finding]]) -> bool:
+    return not any(finding in findings for name, findings in held.items() if name != "permit")
+
+
+def _entries(held: Sequence[Finding]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(address for finding in held for address in finding.missing))
+
+
+def work_of(job: Job, edition: Edition) -> Work:
+    """What the plan of a job does to what was found. Raises KeyError where nothing is planned."""
+    planned = job.stages()["planned"]
+    before = {face.name: face for face in job.face}
+    found = {a: value for a, _, value in entries(job) if not a.startswith("planned.")}
+    changed = frozenset(
+        spec.key for address, spec, value in entries(job)
+        if address.startswith("planned.") and _bare(found.get(address.removeprefix("planned."))) != _bare(value)
+    )  # fmt: skip
+    cut = tuple(face.name for face in cut_faces(Case(planned, job, edition)))
+    faces = planned.job.face
+    return Work(
+        changed=changed,
+        cut=cut,
+        gone=tuple(name for name in before if all(face.name != name for face in faces)),
+        doors=tuple(
+            face.name for face in faces
+            if face.closure in DOORS and (face.name not in before or before[face.name].closure != face.closure)
+        ),
+        hearths=tuple(
+            face.name for face in faces if face.name not in before or _hearth(before[face.name]) != _hearth(face)
+        ),
+    )  # fmt: skip
+
+
+def _bare(value: Any) -> Any:
+    """An entry without how it was typed."""
+    return getattr(value, "value", value)
+
+
+def _hearth(face: Any) -> Any:
+    return {key: _bare(value) for key, value in face.hearth}
+
+
+def held_line(finding: Finding) -> str:
+    """What holds a step up, in one line."""
+    place = ", ".join(part for part in (finding.item, finding.face, finding.state) if part)
+    return f"{finding.verdict} {finding.title}{f' ({place})' if place else ''}"
+
+
+def text(steps: Sequence[Step], width: int = 80) -> str:
+    """The order of work as plain text."""
+    if not steps:
+        return f"{NOTHING}\n"
+    lines: list[str] = []
+    for number, step in enumerate(steps, 1):
+        lines += textwrap.wrap(f"{number}. {step.title}: {step.text}", width, subsequent_indent="    ")
+        if step.stop:
+            lines += textwrap.wrap(
+                f"STOP. {step.stop}", width, initial_indent="    ", subsequent_indent="    "
+            )
+        for line in _holding(step):
+            lines += textwrap.wrap(line, width, initial_indent="    - ", subsequent_indent="      ")
+        lines.append("")
+    return "\n".join(lines)
+
+
+def _holding(step: Step) -> Iterator[str]:
+    for finding in step.held_by:
+        yield held_line(finding)
+    for address in step.entries:
+        yield f"Enter {spec_of(address).label}: {address}"
+
+
+def to_record(steps: Sequence[Step], job: Job, edition: Edition) -> dict[str, Any]:
+    """The order of work as plain data."""
+    return {
+        "format": FORMAT,
+        "version": VERSION,
+        "program": __version__,
+        "job": {"title": job.about.title or "", "fingerprint": job.fingerprint},
+        "edition": {"id": edition.id, "title": edition.title, "fingerprint": edition.fingerprint},
+        "steps": [
+            {
+                "number": number,
+                "id": step.id,
+                "title": step.title,
+                "text": step.text,
+                "stop": step.stop,
+                "held_by": [
+                    {
+                        "id": f.id, "title": f.title, "verdict": str(f.verdict), "item": f.item, "face": f.face,
+                        "state": f.state,
+                    }
+                    for f in step.held_by
+                ],
+                "entries": list(step.entries),
+            }
+            for number, step in enumerate(steps, 1)
+        ],
+    }  # fmt: skip
