@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from hearthcalc.reference import Edition
 
 EXIT_FAULT = 70
-LATER = ("whatif",)
 JOB_HELP = "a job file, demo or demo:NAME, or - for standard input"
 
 
@@ -59,12 +58,6 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _run(words: list[str]) -> int:
-    if words and words[0] in LATER:
-        raise UsageError(
-            "Not in this version",
-            f"The command {words[0]} is not part of version {__version__}.",
-            fix="See hearthcalc --help.",
-        )
     parser = _parser()
     if words and not words[0].startswith("-") and words[0] not in COMMANDS:
         words = ["check", *words]
@@ -188,13 +181,18 @@ def _assessed(job: Job, edition: Edition, name: str) -> Assessment:
     """What is found of a job, by rules and models. Raises FileError where an entry stands in no table."""
     from hearthcalc import assess
 
-    wrong = assess.problems(job, edition)
-    if wrong:
-        address, why = next(iter(wrong.items()))
+    _valid(job, edition, name)
+    return assess.assess_models(job, edition, assess.assess(job, edition))
+
+
+def _valid(job: Job, edition: Edition, name: str) -> None:
+    """Raises FileError where an entry of a job stands in no table."""
+    from hearthcalc import assess
+
+    for address, why in assess.problems(job, edition).items():
         raise FileError(
             "The job file is not valid", why, where=f"{name}, {address}", fix="Nothing was judged."
         )
-    return assess.assess_models(job, edition, assess.assess(job, edition))
 
 
 def exit_code(result: StageResult | Quick) -> int:
@@ -559,6 +557,96 @@ def _template(arguments: argparse.Namespace) -> None:
         print(text, end="")
 
 
+def _add_whatif(command: argparse.ArgumentParser) -> None:
+    command.add_argument("job", metavar="JOB", help=JOB_HELP)
+    form = command.add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_true", help="as JSON")
+    form.add_argument("--csv", action="store_true", help="as CSV")
+    command.add_argument("--edition", metavar="ID", help="judge by this edition instead of the job's")
+    command.add_argument(
+        "--rules-only", action="store_true", help="without the models of draft, heat and steel"
+    )
+    command.add_argument(
+        "--sweep",
+        metavar="ADDRESS=FROM:TO:STEPS",
+        action="append",
+        help="instead: what is found while an entry runs over a range; given twice, a map of two",
+    )
+    command.add_argument(
+        "--finding", metavar="ID", default="", help="of a sweep: this finding, not the overall"
+    )
+    command.add_argument(
+        "--sure",
+        action="store_true",
+        help="instead: how often each finding holds, as far as the tape may be off",
+    )
+    command.add_argument(
+        "--draws", metavar="N", type=int, help="of --sure: how many draws, 1000 unless given"
+    )
+    command.add_argument(
+        "--seed", metavar="N", type=int, default=1, help="of --sure: what the draws begin with"
+    )
+
+
+def _whatif(arguments: argparse.Namespace) -> int:
+    from hearthcalc.whatif import smallest
+
+    job = _job(arguments.job)
+    edition = _edition_of(job, arguments.job, arguments)
+    _valid(job, edition, arguments.job)
+    if arguments.sweep:
+        _sweep(job, edition, arguments)
+        return 0
+    if arguments.sure:
+        _sure(job, edition, arguments)
+        return 0
+    found = smallest.smallest(job, edition, _meanwhile, models=not arguments.rules_only)
+    if arguments.json:
+        _print_json(smallest.to_record(found, job, edition))
+    else:
+        print(smallest.to_csv(found) if arguments.csv else smallest.text(found, _width()), end="")
+    return 0
+
+
+def _sweep(job: Job, edition: Edition, arguments: argparse.Namespace) -> None:
+    from hearthcalc.whatif import sweep
+
+    if len(arguments.sweep) > 2:
+        raise UsageError("Too many sweeps", "One or two entries are swept.", fix="Leave the others out.")
+    axes = [sweep.axis(text, job) for text in arguments.sweep]
+    swept = sweep.sweep(job, edition, axes, arguments.finding, _meanwhile)
+    if arguments.json:
+        _print_json(sweep.to_record(swept, job, edition))
+    else:
+        print(sweep.to_csv(swept) if arguments.csv else sweep.text(swept), end="")
+
+
+def _sure(job: Job, edition: Edition, arguments: argparse.Namespace) -> None:
+    from hearthcalc.whatif import sure
+
+    draws = sure.DRAWS if arguments.draws is None else arguments.draws
+    if draws < 1:
+        raise UsageError("Nothing to draw", "Less than one draw says nothing.", fix="Use --draws 1 or more.")
+    answer = sure.how_sure(job, edition, draws, arguments.seed, _meanwhile)
+    if arguments.json:
+        _print_json(sure.to_record(answer, job, edition))
+    elif arguments.csv:
+        print(sure.to_csv(answer), end="")
+    else:
+        tolerance = edition[f"tolerance.length.{job.units}"].shown
+        print(sure.text(answer, _width(), tolerance), end="")
+
+
+def _meanwhile(text: str) -> None:
+    """What is being worked on, on a line of its own on standard error that the next one takes the place of."""
+    if sys.stderr.isatty():
+        print(f"\r{text[:78]}\033[K", end="", file=sys.stderr, flush=True)
+
+
+def _print_json(record: dict[str, Any]) -> None:
+    print(json.dumps(record, indent=2, ensure_ascii=False, allow_nan=False))
+
+
 def _add_length(command: argparse.ArgumentParser) -> None:
     command.add_argument("text", metavar="TEXT", nargs="+", help="a length as you would type it")
     command.add_argument("--unit", choices=("in", "mm"), default="in", help="the unit of a bare number")
@@ -861,6 +949,7 @@ COMMANDS: dict[
     ),
     "drawing": ("drawing sheets to scale, for a permit", _add_drawing, _drawing),
     "verify": ("whether a report tells of a job as it stands", _add_verify, _verify),
+    "whatif": ("the smallest change that cures what falls short", _add_whatif, _whatif),
     "batch": ("the findings of many fireplaces, a row of a table each", _add_batch, _batch),
     "length": ("what is read in a length, exactly", _add_length, _length),
     "reference": ("the values, their sources, and whether the files are sound", _add_reference, lambda a: 0),

@@ -1,0 +1,263 @@
+"""One or two entries over a range: each point is the job with them typed in, judged as `check` judges it."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+from fractions import Fraction
+from itertools import product
+from typing import Any
+
+from hearthcalc import assess
+from hearthcalc.entry import Amount, FieldSpec, shown
+from hearthcalc.errors import EntryError, UsageError
+from hearthcalc.findings import Finding, StageResult, Verdict, worst
+from hearthcalc.job import Job, JobError, set_entry, spec_of
+from hearthcalc.reference import Edition
+
+FORMAT, VERSION = "hearthcalc-sweep", 1
+MOST_POINTS = 2_500  # each is a judgment in full
+NOT_A_JOB = "NOT READ"
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """An entry and the values that it is given, as they would be typed."""
+
+    address: str
+    spec: FieldSpec
+    values: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """What is found with the entries at some values. margin: the least, None where there is none.
+
+    verdict: the worst of the finding that is asked for, else the overall; NOT READ where entries cannot stand together.
+    """
+
+    values: tuple[str, ...]
+    verdict: str
+    margin: float | None
+    unit: str
+    message: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sweep:
+    """The points of one or two axes, the second axis running fastest. title: of what is asked for."""
+
+    axes: tuple[Axis, ...]
+    finding: str
+    title: str
+    points: tuple[Point, ...]
+
+
+def axis(text: str, job: Job) -> Axis:
+    """An axis from how it is written: ADDRESS=FROM:TO:STEPS. Raises UsageError."""
+    address, _, rest = text.partition("=")
+    try:
+        spec = spec_of(address.strip())
+        ends, count = _ends(rest, spec)
+        first, last = (_value(spec, end, job) for end in ends)
+    except EntryError as err:
+        raise UsageError("A sweep cannot be read", f"{shown(text)}: {err.what}", fix=err.fix) from None
+    if not count.strip().isdigit() or not 2 <= int(count) <= MOST_POINTS:
+        raise UsageError(
+            "A sweep cannot be read",
+            f"{shown(count)} is not a number of values from 2 to {MOST_POINTS}.",
+            fix=EXAMPLE,
+        )
+    parts = int(count) - 1
+    values = [first + (last - first) * Fraction(number, parts) for number in range(parts + 1)]
+    return Axis(address.strip(), spec, tuple(spec.show(value, job.units) for value in values))
+
+
+EXAMPLE = "Write it as in face.study.width=24:36:13."
+
+
+def _ends(rest: str, spec: FieldSpec) -> tuple[tuple[str, str], str]:
+    """Both ends of a range and the number of values; a pitch has a colon of its own."""
+    parts = rest.split(":")
+    if spec.kind == "pitch" and len(parts) == 5:
+        parts = [":".join(parts[:2]), ":".join(parts[2:4]), parts[4]]
+    if len(parts) != 3:
+        raise EntryError("Not a range", "A range is FROM:TO:STEPS.", fix=EXAMPLE)
+    return (parts[0].strip(), parts[1].strip()), parts[2]
+
+
+def _value(spec: FieldSpec, text: str, job: Job) -> Fraction:
+    read = spec.read(text, job.units)
+    if not isinstance(read, Amount):
+        raise EntryError(
+            "Not a quantity", f"{spec.label} has no range.", fix="Sweep a length or another quantity."
+        )
+    return read.value
+
+
+def sweep(
+    job: Job,
+    edition: Edition,
+    axes: Sequence[Axis],
+    finding: str = "",
+    tell: Callable[[str], None] = lambda text: None,
+) -> Sweep:
+    """What is found over one or two axes, of a finding by its id, else of the job. Raises UsageError."""
+    count = 1
+    for one in axes:
+        count *= len(one.values)
+    if count > MOST_POINTS:
+        raise UsageError(
+            "Too many points",
+            f"{count:,} points are more than the {MOST_POINTS:,} that are judged here.",
+            fix="Take fewer steps.",
+        )
+    base = assess.assess_models(job, edition, assess.assess(job, edition)).deciding
+    asked = _asked(base, finding)
+    models = asked is None or asked.kind == "model"
+    points = []
+    for number, values in enumerate(product(*(one.values for one in axes)), 1):
+        tell(f"{number:,} of {count:,}")
+        points.append(_point(job, edition, axes, values, finding, models))
+    return Sweep(tuple(axes), finding, asked.title if asked else "Overall", tuple(points))
+
+
+def _asked(result: StageResult, finding: str) -> Finding | None:
+    if not finding:
+        return None
+    ids = {one.id: one for one in result.findings}
+    if finding not in ids:
+        near = get_close_matches(finding, ids, 1)
+        fix = f"Did you mean {near[0]}?" if near else "See hearthcalc check JOB --json."
+        raise UsageError("No such finding", f"This job has no finding {shown(finding)}.", fix=fix)
+    return ids[finding]
+
+
+def _point(
+    job: Job, edition: Edition, axes: Sequence[Axis], values: tuple[str, ...], finding: str, models: bool
+) -> Point:
+    document = job.document()
+    for one, value in zip(axes, values, strict=True):
+        document = set_entry(document, one.address, value)
+    try:
+        here = Job.from_document(document)
+    except JobError as err:
+        return Point(values, NOT_A_JOB, None, "", str(err))
+    told = assess.assess(here, edition)
+    result = (assess.assess_models(here, edition, told) if models else told).deciding
+    if not finding:
+        counted = ", ".join(f"{number} {verdict}" for verdict, number in result.counts.items())
+        return Point(values, str(result.overall), None, "", counted)
+    mine = [one for one in result.findings if one.id == finding]
+    verdict = worst(one.verdict for one in mine)
+    margins = [one for one in mine if one.margin]
+    tightest = min(
+        margins, key=lambda one: float(one.margin.percent or 0) if one.margin else 0.0, default=None
+    )
+    margin = tightest.margin if tightest else None
+    worded = next((one.text for one in mine if one.verdict is verdict), "")
+    return Point(
+        values,
+        str(verdict or ""),
+        float(margin.value) if margin else None,
+        margin.unit if margin else "",
+        worded,
+    )
+
+
+# Told
+
+
+def to_record(swept: Sweep, job: Job, edition: Edition) -> dict[str, Any]:
+    """A sweep as plain data."""
+    return {
+        "format": FORMAT,
+        "version": VERSION,
+        "job": {"title": job.about.title or "", "fingerprint": job.fingerprint},
+        "edition": {"id": edition.id, "fingerprint": edition.fingerprint},
+        "finding": swept.finding,
+        "title": swept.title,
+        "axes": [
+            {"address": one.address, "label": one.spec.label, "values": list(one.values)}
+            for one in swept.axes
+        ],
+        "points": [
+            {
+                "values": list(p.values),
+                "verdict": p.verdict,
+                "margin": p.margin,
+                "unit": p.unit,
+                "text": p.message,
+            }
+            for p in swept.points
+        ],
+    }
+
+
+def to_csv(swept: Sweep) -> str:
+    """A line for each point."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow([*(one.address for one in swept.axes), "verdict", "margin", "unit", "message"])
+    for point in swept.points:
+        margin = "" if point.margin is None else f"{point.margin:.6g}"
+        writer.writerow([*point.values, point.verdict, margin, point.unit, point.message])
+    return out.getvalue()
+
+
+def text(swept: Sweep) -> str:
+    """A table of one axis, or a map of two, and where the verdict turns."""
+    return _map(swept) if len(swept.axes) == 2 else _table(swept)
+
+
+def _table(swept: Sweep) -> str:
+    first = swept.axes[0]
+    width = max(map(len, (*first.values, first.spec.label)))
+    lines = [f"{first.spec.label:>{width}}  {swept.title}"]
+    for point in swept.points:
+        margin = f"  {point.margin:+.4g} {point.unit}" if point.margin is not None else ""
+        lines.append(f"{point.values[0]:>{width}}  {point.verdict:<8}{margin or f'  {point.message}'}")
+    lines += [
+        f"It turns from {one.verdict} to {other.verdict} between {one.values[0]} and {other.values[0]}."
+        for one, other in zip(swept.points, swept.points[1:], strict=False)
+        if one.verdict != other.verdict
+    ] or ["The verdict is the same all the way."]
+    return "\n".join(lines) + "\n"
+
+
+def _map(swept: Sweep) -> str:
+    """The first axis runs down, the second to the right; a line stands where the verdict turns."""
+    down, right = swept.axes
+    across = len(right.values)
+    rows = [swept.points[n : n + across] for n in range(0, len(swept.points), across)]
+    width = max(map(len, (*down.values, down.spec.label)))
+    lines = [
+        swept.title,
+        f"{down.spec.label:>{width}}  {right.spec.label}: {right.values[0]} to {right.values[-1]}",
+    ]
+    for number, row in enumerate(rows):
+        cells = [
+            _sign(point) + ("|" if place + 1 < across and row[place + 1].verdict != point.verdict else " ")
+            for place, point in enumerate(row)
+        ]
+        lines.append(f"{down.values[number]:>{width}}  {''.join(cells).rstrip()}")
+        below = rows[number + 1] if number + 1 < len(rows) else row
+        turns = "".join("- " if below[p].verdict != row[p].verdict else "  " for p in range(across)).rstrip()
+        if turns:
+            lines.append(f"{'':>{width}}  {turns}")
+    seen = [verdict for verdict in Verdict if any(point.verdict == verdict for point in swept.points)]
+    words = [f"{LETTERS[verdict]} {verdict}" for verdict in map(str, seen)]
+    if any(point.verdict == NOT_A_JOB for point in swept.points):
+        words.append(f"{LETTERS[NOT_A_JOB]} {NOT_A_JOB}")
+    lines.append(f"{', '.join(words)}; | and - where it turns.")
+    return "\n".join(lines) + "\n"
+
+
+LETTERS = {"MEETS": "+", "CLOSE": "~", "REFER": ">", "MEASURE": "?", "SHORT": "x", NOT_A_JOB: "!", "": " "}
+
+
+def _sign(point: Point) -> str:
+    return LETTERS[point.verdict]

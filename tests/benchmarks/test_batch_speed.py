@@ -1,0 +1,122 @@
+"""What many jobs cost: as shares of what one job costs, measured side by side in one run. Run with `pytest -m benchmark`."""
+
+import statistics
+import sys
+import time
+import tracemalloc
+from collections.abc import Callable
+from functools import lru_cache
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from hearthcalc import assess, batch, jobfile, reference, table
+from hearthcalc.job import Job, set_entry
+
+pytestmark = pytest.mark.benchmark
+
+ROOT = Path(__file__).parents[2]
+OVERHEAD = 1.6  # a row of a table, over reading and judging its job
+AGAIN = 0.05  # a row that says the same as another, over one that does not
+GROWTH = 1.3  # memory of a table four times as long
+FLAT = 1.25  # a row of a table four times as long
+
+HEADING = [
+    "flue.liner",
+    "flue.height",
+    "face.room.width",
+    "face.room.height",
+    "face.room.closure",
+    "firebox.depth",
+]
+
+
+def rows(count: int) -> pd.DataFrame:
+    cells = [["13x13", f"{180 + n / 8} in", "36", "30", "none", "20"] for n in range(count)]
+    return pd.DataFrame(cells, columns=HEADING)
+
+
+def seconds(work: Callable[[], object]) -> float:
+    begin = time.process_time()
+    work()
+    return time.process_time() - begin
+
+
+def tell(words: str) -> None:
+    sys.stderr.write(f"{words}\n")
+
+
+def test_a_row_costs_what_its_job_costs() -> None:
+    """Reading and judging by the rules, against the same by hand; and the rate that comes to."""
+    edition = reference.load("irc-2021")
+    frame = rows(60)
+    columns = table.columns_of(HEADING)
+
+    def by_hand() -> None:
+        for cells in frame.itertuples(index=False, name=None):
+            assess.assess(Job.from_document(table.document_of(columns.values(), cells)), edition)
+
+    by_hand()
+    pairs = []
+    for _ in range(5):
+        table._judged.cache_clear()
+        pairs.append((seconds(by_hand), seconds(lambda: table.judge(frame, models=False))))
+    ratio = statistics.median(mine / hand for hand, mine in pairs)
+    rate = len(frame) / statistics.median(mine for _, mine in pairs)
+    tell(f"a row of a table {ratio:.2f} times its job; {rate:.0f} rows a second on one processor, by rules")
+    assert ratio <= OVERHEAD
+
+
+def test_rows_that_say_the_same_are_judged_once() -> None:
+    frame = rows(60)
+    table._judged.cache_clear()
+    new = seconds(lambda: table.judge(frame, models=False))
+    again = statistics.median(seconds(lambda: table.judge(frame, models=False)) for _ in range(5))
+    tell(f"a row again {again / new:.3f} of a new one")
+    assert again / new <= AGAIN
+
+
+def test_time_a_row_and_memory_stay_flat(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A table four times as long, with few answers kept for rows that say the same: as long a row, and no more memory."""
+    monkeypatch.setattr(table, "_judged", lru_cache(maxsize=8)(table._judged.__wrapped__))
+    costs = []
+    for count in (100, 400):
+        source = tmp_path / f"{count}.csv"
+        rows(count).to_csv(source, index=False)
+        task = batch.Task(source, tmp_path / "out.csv", "", (), models=False)
+        table._judged.cache_clear()
+        spent = seconds(lambda task=task: batch.run(task, lambda progress: None, workers=1))  # type: ignore[misc]
+        table._judged.cache_clear()
+        tracemalloc.start()
+        batch.run(task, lambda progress: None, workers=1)
+        costs.append((spent / count, tracemalloc.get_traced_memory()[1]))
+        tracemalloc.stop()
+    (short, small), (long, large) = costs
+    tell(f"four times the rows: {long / short:.2f} of the time a row, {large / small:.2f} of the memory")
+    assert long / short <= FLAT
+    assert large / small <= GROWTH
+
+
+def test_a_point_of_a_sweep_costs_one_check() -> None:
+    """A rule's margin over twenty widths, less what the first judgment with its models costs, against twenty checks of the rules."""
+    from hearthcalc.whatif import sweep
+
+    edition = reference.load("irc-2021")
+    job = jobfile.load(ROOT / "tests/jobs/sound.hearth.toml")
+    document = job.document()
+    axis = sweep.axis("face.parlour.width=30:40:20", job)
+
+    def checks() -> None:
+        for value in axis.values:
+            assess.assess(Job.from_document(set_entry(document, axis.address, value)), edition)
+
+    checks()
+    one = seconds(lambda: assess.assess_models(job, edition, assess.assess(job, edition)))
+    pairs = [
+        (seconds(checks), seconds(lambda: sweep.sweep(job, edition, [axis], "flue.area")) - one)
+        for _ in range(3)
+    ]
+    ratio = statistics.median(mine / hand for hand, mine in pairs)
+    tell(f"a point of a sweep {ratio:.2f} times a check of the rules")
+    assert ratio <= OVERHEAD
