@@ -18,7 +18,7 @@ pytestmark = pytest.mark.benchmark
 
 ROOT = Path(__file__).parents[2]
 OVERHEAD = 1.6  # a row of a table, over reading and judging its job
-AGAIN = 0.05  # a row that says the same as another, over one that does not
+AGAIN = 0.1  # a row that says the same as another, over one that does not
 GROWTH = 1.3  # memory of a table four times as long
 FLAT = 1.25  # a row of a table four times as long
 
