@@ -72,7 +72,7 @@ def _levers(row: Mapping[str, Any], job: Job, now: Job, edition: Edition) -> Ite
         larger = _larger(now, edition)
         yield made(row["entry"], _flue_now(now), larger, [{row["entry"]: name} for name in larger])
     elif way == "floor":
-        yield from _floor(row, now, made)
+        yield from _floor(row, now, edition, made)
     else:
         for address, spec, value in entries(now):
             if _general(address) == row["entry"] and isinstance(value, Amount):
@@ -109,7 +109,7 @@ def _values(now: Fraction, row: Mapping[str, Any], edition: Edition) -> Iterator
     """The sizes of a lever: courses from what stands, to the nearest sixteenth; else the marks of a tape, or round figures, beyond it."""
     course = row["step"] == "course"
     step = edition["remedy.course"].number if course else read_quantity(row["step"]).number
-    most = read_quantity(row["most"]).number
+    most = _most(row, now, edition)
     less = row["way"] == "less"
     first = (
         now + (-step if less else step)
@@ -121,6 +121,12 @@ def _values(now: Fraction, row: Mapping[str, Any], edition: Edition) -> Iterator
         if abs(value - now) > most:
             return
         yield Fraction(round(value * TAPE), TAPE) if course else value
+
+
+def _most(row: Mapping[str, Any], now: Fraction, edition: Edition) -> Fraction:
+    """How far something may move from what stands: no further than is still a cure, as the remedies of the findings have it."""
+    most = read_quantity(row["most"]).number
+    return min(most, now * edition[row["share"]].number) if "share" in row else most
 
 
 def _beside(job: Job, now: Job, parts: Sequence[str]) -> dict[str, Any]:
@@ -138,9 +144,9 @@ def _beside(job: Job, now: Job, parts: Sequence[str]) -> dict[str, Any]:
     return {}
 
 
-def _floor(row: Mapping[str, Any], now: Job, made: Any) -> Iterator[Lever]:
+def _floor(row: Mapping[str, Any], now: Job, edition: Edition, made: Any) -> Iterator[Lever]:
     """The firebox floor comes up for all faces: each opening is lower by as much, and starts as much higher over its hearth."""
-    step, most = (read_quantity(row[key]).number for key in ("step", "most"))
+    step = read_quantity(row["step"]).number
     known = [
         (f.name, f.height.value, f.opening_above_hearth.value)
         for f in now.face
@@ -149,6 +155,7 @@ def _floor(row: Mapping[str, Any], now: Job, made: Any) -> Iterator[Lever]:
     if len(known) < len(now.face):
         return
     sizes, changes = [], []
+    most = min((_most(row, height, edition) for _, height, _ in known), default=Fraction(0))
     for number in range(1, int(most / step) + 1):
         up = number * step
         if any(height <= up + 1 for _, height, _ in known):
