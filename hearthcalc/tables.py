@@ -529,6 +529,7 @@ class Firebox(Table):
         "Only where the firebox is closed in front and open at a side or the back: solid masonry from the inside of the firebox "
         "to the outside of the front, firebrick included.",
         (0, 60), (4, 16),
+        rests_on=("outside of the front", "firebox sides"),
     )] = None
     lining: Annotated[Amount | None, length("Thickness of the firebrick",
         "Look at a joint or a broken edge at the jamb. A split is 1 1/4 in, a full brick on edge 2 1/2 in. "
@@ -728,6 +729,7 @@ class Chimney(Table):
     wall: Annotated[Amount | None, length("Thickness of the chimney wall",
         "The masonry round the liner, liner and air space not counted: at the top, or where it can be seen in the attic.",
         (0, 60), (3, 16),
+        rests_on=("outside of the chimney",),
     )] = None
     flues: Annotated[Amount | None, amount("count", "Flues in the chimney",
         "All flues that come out at the top, that of a furnace included.",
@@ -736,10 +738,12 @@ class Chimney(Table):
     wythe: Annotated[Amount | None, length("Masonry between the flues",
         "The thinnest masonry between two flues. 0 where the liners touch.",
         (0, 60), (0, 8),
+        rests_on=("outside of the chimney", "flue lining"),
     )] = None
     crown: Annotated[YesNo | None, choice(YesNo, "Sound cap on the masonry",
         "On top: a slab of concrete, metal or stone that slopes away from the flue, stands out with a drip edge, and has a "
         "caulked joint round the liner. A wash of mortar is not one.",
+        rests_on=("outside of the chimney", "top of the masonry", "flue lining"),
     )] = None
     cleanout: Annotated[Cleanout | None, choice(Cleanout, "Cleanout of the flue",
         "How soot is taken out at the bottom of the flue.",
@@ -750,17 +754,21 @@ class Chimney(Table):
     )] = None
     arrestor_mesh: Annotated[Amount | None, length("Openings of the spark screen",
         "One hole of the mesh, clear, from wire to wire.", (0, 4), (Fraction(1, 4), 1),
+        rests_on=("cap", "outside of the chimney"),
     )] = None
     offset_carried: Annotated[YesNo | None, choice(YesNo, "Offsets stand on masonry",
         "At each offset: yes where the middle of the flue above stays inside the middle of the wall below, or where masonry "
         "carries what leans out.",
+        rests_on=("outside of the chimney",),
     )] = None
     corbel: Annotated[Amount | None, length("Corbel of the chimney",
         "How far the chimney leans out in all from the wall it starts from, course upon course. 0 where it goes straight up.",
         (0, 120), (0, 12),
+        rests_on=("outside of the chimney",),
     )] = None
     corbel_alike: Annotated[bool | None, yes_no("Corbelled alike on both sides",
         "Yes where it leans out by the same on the other side of the wall.",
+        rests_on=("outside of the chimney",),
     )] = None
     liner_installed: Annotated[YesNo | None, choice(YesNo, "Clay liner laid as it should be",
         "From the top of the smoke chamber to above the masonry, full joints of refractory mortar, and the space round it no "
@@ -774,6 +782,7 @@ class Chimney(Table):
     fireblocking: Annotated[YesNo | None, choice(YesNo, "Fireblocking round the chimney",
         "At each floor and ceiling the space round the chimney is closed with sheet metal or another thing that does not burn, "
         "fastened.",
+        rests_on=("outside of the chimney",),
     )] = None
     contact_listed: Annotated[bool | None, yes_no("Liner listed for contact",
         "Yes only where the papers of a listed liner say that wood may touch the chimney.",
@@ -786,25 +795,31 @@ class Structure(Table):
 
     footing_thickness: Annotated[Amount | None, length("Thickness of the footing",
         "From the drawing, or where it is dug free.", (0, 120), (8, 36),
+        rests_on=("outside of the chimney", "outside of the back", "outside of the sides"),
     )] = None
     footing_beyond: Annotated[Amount | None, length("Footing past the masonry",
         "How far it stands out past the face of the masonry, at the side with least.", (0, 120), (0, 24),
+        rests_on=("outside of the chimney", "outside of the back", "outside of the sides"),
     )] = None
     seismic: Annotated[SeismicClass | None, choice(SeismicClass, "Seismic design category",
         "Ask the building department: it goes by the place.",
     )] = None
     width: Annotated[Amount | None, length("Width of the chimney",
         "The longer outside of the masonry, level.", (4, 600), (16, 96),
+        rests_on=("outside of the chimney",),
     )] = None
     bars: Annotated[Amount | None, amount("count", "Upright bars in the chimney",
         "No. 4 bars from the footing to the top, from the drawing or before they are grouted.", (0, 100), (4, 12),
+        rests_on=("outside of the chimney",),
     )] = None
     ties: Annotated[Amount | None, length("Height between the ties",
         "From one tie round the bars to the next.", (0, 240), (8, 24),
+        rests_on=("outside of the chimney",),
     )] = None
     anchored: Annotated[YesNo | None, choice(YesNo, "Anchored to the floors",
         "At each floor, ceiling and roof more than 6 ft above the ground: two steel straps into the masonry, bolted to four "
         "joists or more.",
+        rests_on=("outside of the chimney",),
     )] = None
     ash_dump: Annotated[AshDump | None, choice(AshDump, "Ash dump",
         "A hole in the firebox floor, and a pit below with a door. Look at that door.",
@@ -816,9 +831,11 @@ class Structure(Table):
     )] = None
     unit_masonry: Annotated[Amount | None, length("Masonry round the steel unit",
         "Solid masonry or concrete behind and beside it, air spaces not counted.", (0, 60), (3, 12),
+        rests_on=("outside of the back", "outside of the sides"),
     )] = None
     slab_steel: Annotated[YesNo | None, choice(YesNo, "Hearth slab reinforced",
         "Steel in the slab under the firebox and the hearth in front of it: from the drawing, or before it is poured.",
+        rests_on=("hearth build-up", "hearth front end", "hearth left end", "hearth right end"),
     )] = None
     chamber_lining: Annotated[ChamberLining | None, choice(ChamberLining, "Lining of the smoke chamber",
         "Look up through the throat. None where parging lies on common brick.",
@@ -981,10 +998,12 @@ class Air(Table):
     duct_outlet: Annotated[Amount | None, length("Air outlet to the opening",
         "From where the air comes out to the opening. 0 where it comes out in the back or side of the firebox.",
         (0, 600), (0, 48),
+        rests_on=("firebox back", "firebox sides", "openings"),
     )] = None
     duct_clear: Annotated[Amount | None, length("Air duct to what burns",
         "Within 5 ft of where the air comes out: the least space between the duct and wood.",
         (0, 120), (0, 12),
+        rests_on=("firebox back", "firebox sides", "openings"),
     )] = None
     beyond_gaps: Annotated[Amount | None, amount("area",
         "Open area of the glazed porch",

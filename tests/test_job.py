@@ -548,7 +548,7 @@ def test_tables_merge_key_by_key_and_lists_replace() -> None:
         "below",
         "layers",
     )  # a hearth that reaches further lies on other floor, of another build-up
-    assert stage.voided.keys() == {f"face.study.hearth.{key}" for key in under[:2]}
+    assert stage.voided.keys() == {f"face.study.hearth.{key}" for key in under[:2]} | {"structure.slab_steel"}
 
 
 def test_things_merge_by_name_are_added_and_taken_away() -> None:
@@ -587,6 +587,8 @@ CUT = {
         "smoke_chamber_height", "smoke_chamber_wall", "smoke_chamber_form", "smoke_chamber_slope", "smoke_chamber_parged",
     )
 } | {"flue.figure_area", "structure.chamber_lining"}  # fmt: skip
+DUCT = {"air.duct_outlet", "air.duct_clear"}
+OUTSIDE = {f"structure.{key}" for key in ("footing_thickness", "footing_beyond", "unit_masonry")}
 GAP = {"above", "beside", "ahead", "projection", "gap", "filled", "from_lining", "masonry_wall"}
 
 
@@ -596,7 +598,8 @@ def things(name: str) -> set[str]:
 
 def test_a_face_on_a_new_side_voids_what_the_cut_destroys() -> None:
     stage = Job.from_document(FULL).stages()["planned"]
-    assert stage.voided.keys() == CUT | {"firebox.back_wall", "looked.back"} | things("rear sill")
+    taken = CUT | {"firebox.back_wall", "looked.back"} | things("rear sill") | DUCT | OUTSIDE
+    assert stage.voided.keys() == taken
     box = stage.job.firebox
     assert (
         box.back_wall is None
@@ -618,12 +621,20 @@ def test_a_face_on_a_new_side_voids_what_the_cut_destroys() -> None:
 @pytest.mark.parametrize("side", ["left", "right"])
 def test_a_face_in_a_side_voids_the_side_walls(side: str) -> None:
     stage = planned({**FULL, "site": {}}, face=[{"name": "porch", "side": side}])
-    assert stage.voided.keys() == CUT | {
-        "firebox.depth",
-        "firebox.wall",
-        "looked.sides",
-        'nearby."oak mantel".from_lining',
-    } | things("side stud")
+    assert (
+        stage.voided.keys()
+        == CUT
+        | {
+            "firebox.depth",
+            "firebox.wall",
+            "firebox.front_wall",
+            "looked.sides",
+            'nearby."oak mantel".from_lining',
+        }
+        | things("side stud")
+        | DUCT
+        | OUTSIDE
+    )
     assert stage.job.firebox.wall is None and stage.job.firebox.back_wall is not None
 
 
@@ -666,7 +677,7 @@ def test_a_face_that_was_open_before_voids_nothing() -> None:
     same = planned({**FULL, "site": {}}, face=[{"name": "study", "side": "front", "opens_to": "bedroom"}])
     assert not same.voided and same.job.flue.figure_area is not None
     second = planned({**FULL, "site": {}}, face=[{"name": "niche", "side": "front"}])
-    assert second.voided.keys() == {"flue.figure_area"}
+    assert second.voided.keys() == {"flue.figure_area"} | DUCT
 
 
 def test_a_face_moved_to_another_side_cuts_that_side() -> None:

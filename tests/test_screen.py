@@ -361,7 +361,7 @@ async def test_the_walk_goes_through_every_section_and_back(job: Path) -> None:
             await page.press("tab")
         from hearthcalc_tui.sections.table import KINDS
 
-        assert seen == {kind.id for kind in KINDS}
+        assert seen == {kind.id for kind in KINDS} - {"duct"}  # this house has none
         back = []
         for _ in range(300):
             back.append((page.desk.place.section.id, page.field.address))

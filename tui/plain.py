@@ -17,7 +17,7 @@ from hearthcalc_tui.field import MAX_TEXT
 from hearthcalc_tui.safe import plain
 from hearthcalc_tui.sections.form import Row
 from hearthcalc_tui.sections.rows import rows
-from hearthcalc_tui.sections.table import Section, place_of, sections
+from hearthcalc_tui.sections.table import Section, every_section, place_of, sections
 from hearthcalc_tui.session import (
     PATHS,
     RECOVERED,
@@ -155,12 +155,12 @@ class Conversation:
     def _addresses(self, only: str | None) -> Iterator[str]:
         """The address of every entry of the stage, or of the sections of one kind and thing, in the order of the walk."""
         session, stage = self.session, self.stage
-        for section in sections(session.job(stage), {}):
+        for section in sections(session.job(stage), {}, stage=stage):
             if only is not None and section.title != only:
                 continue
             kind = section.kind.picks
             for name in session.things(kind, stage) if kind else ("",):
-                of = next(s for s in sections(session.job(stage), {kind: name}) if s.id == section.id)
+                of = next(s for s in every_section(session.job(stage), {kind: name}) if s.id == section.id)
                 yield from (row.address for row in rows(session, of, stage) if row.key)
 
     def _ask(self) -> None:
@@ -389,12 +389,15 @@ class Conversation:
 
     def _do_sections(self, rest: str, row: Row | None) -> None:
         tell(
-            "; ".join(plain(section.title, 60) for section in sections(self.session.job(self.stage), {}))
+            "; ".join(
+                plain(section.title, 60)
+                for section in sections(self.session.job(self.stage), {}, stage=self.stage)
+            )
             + "."
         )
 
     def _do_go(self, rest: str, row: Row | None) -> None:
-        titles = [section.title for section in sections(self.session.job(self.stage), {})]
+        titles = [section.title for section in sections(self.session.job(self.stage), {}, stage=self.stage)]
         title = next((t for t in titles if rest and t.lower().startswith(rest.lower())), None) or next(
             (t for t in titles if rest and rest.lower() in t.lower()), None
         )

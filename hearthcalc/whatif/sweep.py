@@ -36,7 +36,7 @@ class Axis:
 class Point:
     """What is found with the entries at some values. margin: the least, None where there is none.
 
-    verdict: the worst of the finding that is asked for, else the overall; NOT READ where entries cannot stand together.
+    verdict: the worst of the finding that was chosen, else the overall; NOT READ where entries cannot stand together.
     """
 
     values: tuple[str, ...]
@@ -48,7 +48,7 @@ class Point:
 
 @dataclass(frozen=True, slots=True)
 class Sweep:
-    """The points of one or two axes, the second axis running fastest. title: of what is asked for."""
+    """The points of one or two axes, the second axis running fastest. title: of what was chosen."""
 
     axes: tuple[Axis, ...]
     finding: str

@@ -208,6 +208,9 @@ def inches(value: F) -> str:
     return f"{whole} {rest}" if whole and rest else str(rest or whole)
 
 
+LINER = F(3, 4)  # thickness of a clay liner, and the joint round it
+
+
 def measure(house: House) -> Document:
     """The job document that a tape reads on a house. Raises ValueError where a length is below zero: no such house stands."""
     return {
@@ -222,8 +225,14 @@ def measure(house: House) -> Document:
         "air": {
             "house_volume": "15200 ft3", "room_volume": "2100 ft3", "airtightness": "6 ACH50", "exterior_duct": "12 in2",
             "vent": "0 in2", "makeup": "0 cfm", "fans": [{"name": "hood", "flow": "390 cfm", "where": "house"}],
-            "gas_input": "0 Btu/h", "gas_logs": "none", "storeys": 2,
+            "gas_input": "0 Btu/h", "gas_logs": "none", "storeys": 2, "duct_from": "outdoors", "duct_above": "no",
+            "duct_screened": "yes", "duct_outlet": "0", "duct_clear": "2",
         },
+        "chimney": {
+            "wall": inches((min(house.wide - house.flue.b, house.deep - house.flue.a)) / 2 - LINER), "flues": 1, "crown": "yes",
+            "cleanout": "through the fireplace", "arrestor_mesh": "1/2",
+        },
+        "structure": {"ash_dump": "none"},
         "site": {"altitude": "850 ft", "outdoor": "30 F", "indoor": "68 F", "wind": "7 mph", "shelter": 0.7},
         "fire": {"size": "steady"},
         "roof": [_roof(house, roof) for roof in house.roofs],

@@ -32,7 +32,9 @@ class Place:
             if self._picked.get(kind) not in names:
                 self._picked[kind] = names[0] if names else ""
         waited = [measure.address for measure in self.session.assess().stages[self.judged_stage].measure]
-        self.sections: tuple[Section, ...] = sections(self.session.job(self.stage), self._picked, waited)
+        self.sections: tuple[Section, ...] = sections(
+            self.session.job(self.stage), self._picked, waited, self.stage
+        )
         self._at = self.section.id
 
     @property

@@ -432,11 +432,13 @@ class AmendPage(Page[tuple[str, str, str]]):
 
     def action_step(self, by: int) -> None:
         fields = self._fields
+        if not fields:
+            return  # a key that came before they stood
         at = next((number for number, field in enumerate(fields) if field.has_focus), 0)
         self.set_focus(fields[(at + by) % len(fields)])
 
     def action_next(self) -> None:
-        if not self._fields[-1].has_focus:
+        if not self._fields or not self._fields[-1].has_focus:
             self.action_step(1)
             return
         stop = self._check(asked=True)

@@ -64,7 +64,7 @@ class Form(Guarded, Vertical):
             self.fill(rows)
             return
         body = self.query_one("#form-body", VerticalScroll)
-        width = min(LONGEST_LABEL, max(len(row.label) for row in rows))
+        width = min(LONGEST_LABEL, max((len(row.label) for row in rows), default=0))
         # Both at once, before the first wait: what comes meanwhile finds them in step.
         before, self.rows, self.fields = self.fields, tuple(rows), [self._field(row, width) for row in rows]
         with self.app.batch_update():

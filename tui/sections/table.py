@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from hearthcalc.findings import Finding, Verdict, worst
-from hearthcalc.job import Job, join_address, parse_address
-from hearthcalc_tui.sections.needed import asked_for
+from hearthcalc.job import Job, get, join_address, parse_address
+from hearthcalc_tui.sections.needed import applies, asked_for
 from hearthcalc_tui.session.document import PATHS, as_found, as_planned
 
 Things = Literal["", "face", "nearby", "roof", "fans"]
@@ -428,8 +428,10 @@ class Section:
         return (self.kind.id, self.thing if self.kind.each else "")
 
 
-def sections(job: Job, chosen: Mapping[str, str], waited_for: Iterable[str] = ()) -> tuple[Section, ...]:
-    """The sections of a stage's job that what it asks needs.
+def sections(
+    job: Job, chosen: Mapping[str, str], waited_for: Iterable[str] = (), stage: str = "found"
+) -> tuple[Section, ...]:
+    """The sections of a stage's job that what it asks needs, and of which something applies or is known.
 
     chosen: for each kind of thing that a section picks from, the name of the one shown.
     waited_for: addresses that findings wait for; whatever section holds one is there too.
@@ -438,8 +440,11 @@ def sections(job: Job, chosen: Mapping[str, str], waited_for: Iterable[str] = ()
     return tuple(
         section
         for section in every_section(job, chosen)
-        if any(asked_for(job, key) for key, _ in section.kind.fields)
+        if any(
+            asked_for(job, key) and applies(job, key, section.thing, stage) for key, _ in section.kind.fields
+        )
         or any(section.holds(address) for address in waited)
+        or any(get(job, address) is not None for address in section.addresses)
     )
 
 
