@@ -304,11 +304,11 @@ def test_a_longer_list_than_there_are_fields_says_what_is_left_out(start: Callab
     terminal = start()
     terminal.turn_to("Altitude")
     terminal.send(PASTE + b"\r".join([b"600 ft"] * 300) + PASTED)
-    terminal.see("Paste 8 entries")
+    terminal.see("Paste 29 entries")
     terminal.send(b"\x1b[F")
-    terminal.see("292 more have no field and are left out.")
+    terminal.see("271 more have no field and are left out.")
     terminal.send(b"\r")
-    terminal.until(lambda: terminal.row("Altitude").startswith("600 ft"), "the first of them")
+    terminal.see("29 entries taken")
     assert "Paste" not in terminal.words
 
 
@@ -479,12 +479,13 @@ def test_without_colour_words_and_signs_still_tell_everything(start: Callable[..
     """NO_COLOR: only greys reach the terminal, and the verdicts stand in words."""
     terminal = start("demo", more={"NO_COLOR": "1", "COLORTERM": "truecolor"})
     terminal.see("✗ SHORT")
-    colours = re.findall(rb"[34]8;2;(\d+);(\d+);(\d+)", terminal.raw)
+    whole = terminal.raw[: terminal.raw.rindex(b"m") + 1]  # the last piece may end within a color
+    colours = re.findall(rb"[34]8;2;(\d+);(\d+);(\d+)", whole)
     assert colours
     assert all(red == green == blue for red, green, blue in colours)
     assert not re.search(
         rb"\x1b\[(?:[0-9;]*;)?(?:3[1-6]|4[1-6]|5)(?:;[0-9;]*)?m",
-        re.sub(rb"[34]8;2;\d+;\d+;\d+", b"", terminal.raw),
+        re.sub(rb"[34]8;2;\d+;\d+;\d+", b"", whole),
     )
 
 

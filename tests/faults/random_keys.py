@@ -147,6 +147,7 @@ class Run:
         while not self._drawn(PATIENCE):
             if not self.child.isalive():
                 return
+            self.child.kill(signal.SIGCONT)  # a Ctrl+Z that comes as it leaves stops it, as in any shell
             if time.monotonic() - began > PATIENCE * 3 + self._busy():
                 raise Trouble(f"nothing drawn for {time.monotonic() - began:.0f} s")
 
