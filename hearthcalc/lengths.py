@@ -190,7 +190,7 @@ def parse_pair(text: str, unit: Unit) -> tuple[Fraction, Fraction]:
     if len(sides) != 2 or not all(sides):
         raise EntryError(
             "Two sides are needed",
-            "More than two lengths stand here." if len(sides) > 2 else "Two lengths are asked for.",
+            "More than two lengths stand here." if len(sides) > 2 else "Only one length was typed.",
             fix="Type two, as in 11 1/4 x 11 1/4.",
         )
     (first, first_unit), (second, second_unit) = (_read(side, unit) for side in sides)

@@ -407,9 +407,9 @@ def test_reads_pairs(text: str, first: Fraction, second: Fraction) -> None:
 @pytest.mark.parametrize(
     ("text", "message"),
     [
-        ("11", "Two lengths are asked for. Type two, as in 11 1/4 x 11 1/4."),
-        ("11 x", "Two lengths are asked for"),
-        ("x 11", "Two lengths are asked for"),
+        ("11", "Only one length was typed. Type two, as in 11 1/4 x 11 1/4."),
+        ("11 x", "Only one length was typed"),
+        ("x 11", "Only one length was typed"),
         ("8 x 8 x 8", "More than two lengths stand here"),
         ("11 in x 12", "One side names its unit and the second does not. Name the unit of both"),
         ("12 x 2 ft", "One side names its unit and the first does not"),

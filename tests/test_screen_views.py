@@ -254,7 +254,7 @@ async def test_hostile_names_reach_no_view_as_markup(tmp_path: Path) -> None:
             assert "\x1b" not in page.text() and "\u202e" not in page.text()
             await page.press("w", "escape")
         await page.press("shift+f5")
-        await page.until("Beside which other edition?")
+        await page.until("Which edition do you want beside it?")
         await page.press("enter")
         await page.until("irc-2021 beside")
         assert page.app.fault is None

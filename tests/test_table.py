@@ -8,6 +8,7 @@ import importlib.util
 import io
 import os
 import random
+import re
 import signal
 import subprocess
 import sys
@@ -208,9 +209,8 @@ def test_a_blank_cell_is_not_known(blank: object, sound: Row) -> None:
     ],
 )  # fmt: skip
 def test_a_heading_that_is_not_read_is_refused_with_the_nearest(heading: list[str], near: str) -> None:
-    with pytest.raises(FileError) as caught:  # noqa: PT011 - what it says is asked below
+    with pytest.raises(FileError, match=re.escape(near)):
         table.columns_of(heading)
-    assert near in str(caught.value)
 
 
 def test_every_column_of_the_template_is_read_and_its_notes_are_not_judged() -> None:

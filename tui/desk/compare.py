@@ -54,7 +54,7 @@ class Compare:
             for edition in await asyncio.to_thread(reference.editions)
             if edition.id != own
         ]
-        question = f"This job is judged by {own}. Beside which other edition?"
+        question = f"This job is judged by {own}. Which edition do you want beside it?"
         answer = await self.surface.ask(ChoicePage("Side by side", question, answers))
         if answer == PLANNED:
             self._found_and_planned(assessment)
