@@ -236,7 +236,7 @@ REFUSED: list[tuple[str, Any, str]] = [
     ("flue.area", 127, "127 is not text with a unit"),
     ("flue.area", "127", "no unit"),
     ("flue.area", "127 cfm", "unit of a flow"),
-    ("flue.inside", "11 1/4", "Two lengths"),
+    ("flue.inside", "11 1/4", "Only one length was typed"),
     ("flue.inside", 11, "11 is not a size"),
     ("flue.offsets", "30 deg", "is not a list"),
     ("flue.offsets", ["30 deg", "120 deg"], "Number 2: 120 deg is outside -90 deg to 90 deg"),
