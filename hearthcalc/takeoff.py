@@ -14,12 +14,12 @@ from typing import Any
 
 from hearthcalc import __version__
 from hearthcalc.findings import Step
-from hearthcalc.job import Face, Job, Stage
+from hearthcalc.job import Job, Stage
 from hearthcalc.models.heat import METRE
 from hearthcalc.models.lintel import find_angle
 from hearthcalc.reference import Edition, Value, read_table
-from hearthcalc.rules.agreement import conflicts_of
-from hearthcalc.rules.case import Case, NotKnown, in_unit, label, tidy
+from hearthcalc.rules.agreement import with_conflicts
+from hearthcalc.rules.case import Case, NotKnown, Subject, in_unit, label, tidy
 from hearthcalc.rules.firebox import OPPOSITE, open_sides
 from hearthcalc.rules.inputs import Layer, NotInTable, is_an_arch, layers_of
 
@@ -109,8 +109,7 @@ def _stands(item: Item) -> Item:
 
 
 def _items(stage: Stage, found: Job, edition: Edition) -> tuple[Item, ...]:
-    case = Case(stage, found, edition)
-    case = replace(case, conflicts=conflicts_of(case))
+    case = with_conflicts(Case(stage, found, edition))
     items: list[Item] = []
     of_masonry = {
         "Firebrick": _firebrick,
@@ -121,7 +120,7 @@ def _items(stage: Stage, found: Job, edition: Edition) -> tuple[Item, ...]:
     if case.word("fireplace", "construction", needed=False).known != "factory-built":
         for name, tell in of_masonry.items():
             items += _told(name, tell, case)
-    for face in case.job.face:
+    for face in case.faces:
         for name, tell_face in (
             ("Face brick over the opening", _face_brick),
             ("Hearth", _hearth),
@@ -131,7 +130,7 @@ def _items(stage: Stage, found: Job, edition: Edition) -> tuple[Item, ...]:
     return tuple(items)
 
 
-def _told(name: str, tell: Callable[..., Iterator[Item]], case: Case, *subject: Face) -> list[Item]:
+def _told(name: str, tell: Callable[..., Iterator[Item]], case: Case, *subject: Subject) -> list[Item]:
     """The items of one kind; one that says why, where a measure is missing or cannot be right together with another."""
     mine = case.fresh()
     try:
@@ -259,13 +258,13 @@ def _closed(case: Case) -> dict[str, str]:
 def _box(case: Case) -> list[_Wall]:
     """The floor and the closed walls of the firebox, taken as a box up to the throat. Raises NotKnown."""
     closed = _closed(case)
-    sides = {face.name: case.word(face, "side", needed=False).known or "front" for face in case.job.face}
-    near = sides[case.job.face[0].name]
+    sides = {face.name: case.word(face, "side", needed=False).known or "front" for face in case.faces}
+    near = sides[case.faces[0].name]
     across = (
         near,
         OPPOSITE[near],
     )  # the first opening and the wall behind the fire are as wide as the firebox
-    widths = [case.number(face, "width") for face in case.job.face if sides[face.name] in across]
+    widths = [case.number(face, "width") for face in case.faces if sides[face.name] in across]
     deep, high = case.number("firebox", "depth"), case.number("firebox", "throat_height")
     case.all_known()
     width, depth, height = max(entry.value.value for entry in widths), deep.value.value, high.value.value
@@ -441,9 +440,9 @@ def _mixed(case: Case, value: Value, amount: Fraction) -> str:
 # Over and before an opening
 
 
-def _face_brick(case: Case, face: Face) -> Iterator[Item]:
+def _face_brick(case: Case, face: Subject) -> Iterator[Item]:
     name = f"Face brick over the opening, {face.name}"
-    if is_an_arch(face):
+    if is_an_arch(case, face):
         yield Item(name, None, "", "Not figured over an arch: count it from the layout of the arch.")
         return
     span, height = case.number(face, "lintel.span"), case.number(face, "lintel.wall_height")
@@ -483,7 +482,7 @@ def _mortar_rate(case: Case, feet: Fraction) -> str:
     return f"{tidy(feet)} ft3/ft2"
 
 
-def _hearth(case: Case, face: Face) -> Iterator[Item]:
+def _hearth(case: Case, face: Subject) -> Iterator[Item]:
     width, front, left, right = (
         case.number(face, name) for name in ("width", "hearth.front", "hearth.left", "hearth.right")
     )
@@ -518,7 +517,7 @@ def _hearth(case: Case, face: Face) -> Iterator[Item]:
     yield _burden(case, face, area, each, [Step("w", "thickness x density", numbers, *_load(case, each))])
 
 
-def _layers(case: Case, face: Face, area: Fraction, plan: Step, layers: Sequence[Layer]) -> Iterator[Item]:
+def _layers(case: Case, face: Subject, area: Fraction, plan: Step, layers: Sequence[Layer]) -> Iterator[Item]:
     """Each layer by what it is bought by: concrete and mortar by volume, the rest by area; then what it all weighs."""
     weights: list[Step] = []
     total, unknown = Fraction(0), []
@@ -539,7 +538,7 @@ def _layers(case: Case, face: Face, area: Fraction, plan: Step, layers: Sequence
     yield _burden(case, face, area, total, weights, unknown)
 
 
-def _layer(case: Case, face: Face, area: Fraction, plan: Step, layer: Layer) -> Item:
+def _layer(case: Case, face: Subject, area: Fraction, plan: Step, layer: Layer) -> Item:
     material, thick = layer.material, layer.thickness.value
     poured = material.kind in ("concrete", "mortar")
     waste = case.edition["takeoff.waste.concrete" if poured else "takeoff.waste.board"]
@@ -558,7 +557,7 @@ def _layer(case: Case, face: Face, area: Fraction, plan: Step, layer: Layer) -> 
 
 
 def _burden(
-    case: Case, face: Face, area: Fraction, each: Fraction, steps: list[Step], unknown: Sequence[str] = ()
+    case: Case, face: Subject, area: Fraction, each: Fraction, steps: list[Step], unknown: Sequence[str] = ()
 ) -> Item:
     """What a hearth weighs, with a word on what carries it. each: lb for each ft2, without layers whose density is unknown."""
     value, unit, text = _weight(case, each * area / SQUARE_FOOT)
@@ -581,8 +580,8 @@ def _burden(
     )  # fmt: skip
 
 
-def _lintel(case: Case, face: Face) -> Iterator[Item]:
-    if is_an_arch(face):
+def _lintel(case: Case, face: Subject) -> Iterator[Item]:
+    if is_an_arch(case, face):
         return
     size = case.word(face, "lintel.angle")
     span, rests, thick = (
