@@ -96,9 +96,7 @@ def heat_inputs(case: Case, face: Subject) -> heat.Inputs:
         outdoor=optional(case, "site", "outdoor"),
         with_it=1
         + sum(
-            case.word(one, "closure", needed=False).known not in SHUTS
-            for one in case.faces
-            if one != face
+            case.word(one, "closure", needed=False).known not in SHUTS for one in case.faces if one != face
         ),
     )
 
