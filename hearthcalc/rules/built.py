@@ -39,7 +39,7 @@ def least_bars(width: Fraction, flues: Fraction, first: Fraction, more: Fraction
 
 def is_new(case: Case, *entries: tuple[str, str]) -> bool:
     """Is this work of a drawing, or is any of these entered."""
-    return not case.job.about.measured or any(case.job_has(table, name) for table, name in entries)
+    return not case.measured or any(case.job_has(table, name) for table, name in entries)
 
 
 def _said(
@@ -277,7 +277,7 @@ def liner_installed(case: Case) -> Iterator[Finding]:
     """A clay liner runs from the smoke chamber to above the masonry, in refractory mortar, with a narrow space (IRC R1003.12)."""
     value = case.edition.get("chimney.liner_installed")
     kind = case.word("flue", "lining", needed=False).known
-    planned = case.planned and bool(case.found.planned.flue.model_fields_set)
+    planned = case.planned and bool(case.planned_of("flue"))
     if (
         value is None
         or kind != "clay"
@@ -310,7 +310,7 @@ def _laid(case: Case, value: Value, item: str, name: str, right: str, wrong: str
 def label(case: Case) -> Finding | None:
     """A chimney relined with a material that the code does not name bears a label that says so (IRC R1003.11.6)."""
     named, kind = case.edition.get("flue.lining"), case.word("flue", "lining", needed=False).known
-    relined = case.planned and case.found.planned.flue.lining is not None
+    relined = case.planned and "lining" in case.planned_of("flue")
     if named is None or kind in (None, "unlined", *named.words):
         return None
     if not (relined or is_new(case, ("chimney", "label"))):
@@ -353,10 +353,8 @@ def arrestor_mesh(case: Case) -> Finding | None:
 @rule("chimney.fireblocking", "Fireblocking round the chimney")
 def fireblocking(case: Case) -> Finding | None:
     """The space round the chimney is closed at floors and ceilings with what does not burn (IRC R1003.19)."""
-    before = {roof.name for roof in case.found.roof}
     new_roof = case.planned and any(
-        roof.name not in before and case.flag(roof, "passes_through", needed=False).known
-        for roof in case.job.roof
+        not case.stood(roof) and case.flag(roof, "passes_through", needed=False).known for roof in case.roofs
     )
     if not (new_roof or is_new(case, ("chimney", "fireblocking"))):
         return None

@@ -9,10 +9,10 @@ from fractions import Fraction
 from typing import Any, TypeVar
 
 from hearthcalc.findings import Finding, State, Step, Verdict
-from hearthcalc.job import SIZES, Face
+from hearthcalc.job import SIZES
 from hearthcalc.reference import Liner, Silent, Value, find_liner
 from hearthcalc.rules import flue_fit
-from hearthcalc.rules.case import Case, LinerElsewhere, NotKnown, basis, in_unit, rule, step, tidy
+from hearthcalc.rules.case import Case, LinerElsewhere, NotKnown, Subject, basis, in_unit, rule, step, tidy
 from hearthcalc.rules.flue_bands import End, by_band
 from hearthcalc.rules.openings import Opening, opening, openings, total_area
 from hearthcalc.rules.reading import Reading, at_least, corners
@@ -325,7 +325,7 @@ def _shares_by_height(case: Case, method: Value) -> Shares:
     return Shares(tuple(is_tall if kind else is_short for kind in kinds))
 
 
-def faces_open(case: Case, state: State) -> list[Face]:
+def faces_open(case: Case, state: State) -> list[Subject]:
     """The faces that are open in a state."""
     return [case.face(name) for name in state.open]
 
@@ -397,10 +397,10 @@ def _by_share(case: Case, state: State) -> Finding:
 
 def _relying_on_doors(case: Case, state: State, flue: Flue, options: Shares, finding: Finding) -> Finding:
     """A state whose flue is enough only with a face shut: whether that takes it out of the opening, the official decides."""
-    shut = [face for face in case.job.face if face.name not in state.open]
+    shut = [face for face in case.faces if face.name not in state.open]
     if not shut or finding.verdict not in (Verdict.MEETS, Verdict.CLOSE):
         return finding
-    every = _known(case.fresh(), lambda mine: openings(mine, case.job.face))
+    every = _known(case.fresh(), lambda mine: openings(mine, case.faces))
     if every and at_least(flue.area, least_area(total_area(every), options.largest)).verdict is Verdict.MEETS:
         return finding
     names = " and ".join(str(face.name) for face in shut)
@@ -562,13 +562,8 @@ def _liners_for(case: Case, total: Reading) -> Iterator[str]:
     yield f"The smallest flue of the tables that carries it: {' or '.join(names)}.{rebuild}"
 
 
-def _as_found(case: Case) -> Case:
-    """The case of the fireplace as it stands, for a rule on what is planned; it keeps its own account of what it asks."""
-    return case.at(case.found.stages()["found"])
-
-
 def _standing_area(case: Case) -> Reading | None:
-    return _of_flue(_as_found(case))
+    return _of_flue(case.before())
 
 
 def _of_flue(case: Case) -> Reading | None:
@@ -650,11 +645,11 @@ def condition(case: Case) -> Finding:
 @rule("flue.fit", "Does the new liner go in")
 def fit(case: Case) -> Finding | None:
     """A liner that the plan changes can go down the chimney, one way round or the other."""
-    entered = case.found.planned.flue.model_fields_set
+    entered = case.planned_of("flue")
     names = [name for name in SIZES if name in entered]
     if not case.planned or not names:
         return None
-    standing = _as_found(case)
+    standing = case.before()
     if all(_size(case, name) == _size(standing, name) is not None for name in names):
         return None
     liner, space = flue_fit.outside(case, entered), flue_fit.clear_space(case, standing)

@@ -12,10 +12,10 @@ from fractions import Fraction
 from typing import Any
 
 from hearthcalc import __version__
-from hearthcalc.job import Face, Job, Stage
+from hearthcalc.job import Job, Stage
 from hearthcalc.reference import Edition
-from hearthcalc.rules.agreement import conflicts_of
-from hearthcalc.rules.case import Case, NotKnown, label
+from hearthcalc.rules.agreement import with_conflicts
+from hearthcalc.rules.case import Case, NotKnown, Subject, label
 from hearthcalc.rules.inputs import NotInTable
 from hearthcalc.takeoff import masonry, rebuilt
 from hearthcalc.takeoff.lines import Item
@@ -79,24 +79,23 @@ def _stands(item: Item) -> Item:
 
 
 def _items(stage: Stage, found: Job, edition: Edition) -> tuple[Item, ...]:
-    case = Case(stage, found, edition)
-    case = replace(case, conflicts=conflicts_of(case))
+    case = with_conflicts(Case(stage, found, edition))
     items: list[Item] = []
     if case.word("fireplace", "construction", needed=False).known != "factory-built":
         for trade, name, tell in OF_MASONRY:
             items += _told(trade, name, tell, case)
-    for face in case.job.face:
+    for face in case.faces:
         for trade, name, tell in OF_A_FACE:
             items += _told(trade, f"{name}, {face.name}", tell, case, face)
     return tuple(sorted(items, key=lambda item: TRADES.index(item.trade)))
 
 
-def _told(trade: str, name: str, tell: Tell, case: Case, *subject: Face) -> list[Item]:
+def _told(trade: str, name: str, tell: Tell, case: Case, *subject: Subject) -> list[Item]:
     """The items of one kind; one that says why, where a measure is missing or cannot be right together with another."""
     return [replace(item, trade=trade) for item in _figured(name, tell, case, *subject)]
 
 
-def _figured(name: str, tell: Tell, case: Case, *subject: Face) -> list[Item]:
+def _figured(name: str, tell: Tell, case: Case, *subject: Subject) -> list[Item]:
     mine = case.fresh()
     try:
         items = list(tell(mine, *subject))

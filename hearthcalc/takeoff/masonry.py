@@ -7,10 +7,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from hearthcalc.findings import Step
-from hearthcalc.job import Face
 from hearthcalc.models.lintel import find_angle
 from hearthcalc.reference import read_table
-from hearthcalc.rules.case import Case, in_unit, tidy
+from hearthcalc.rules.case import Case, Subject, in_unit, tidy
 from hearthcalc.rules.firebox import OPPOSITE, open_sides
 from hearthcalc.rules.inputs import Layer, is_an_arch, layers_of
 from hearthcalc.takeoff.lines import (
@@ -75,10 +74,10 @@ def closed_sides(case: Case) -> dict[str, str]:
 
 def across_and_deep(case: Case) -> tuple[Fraction, Fraction, tuple[str, str]]:
     """Width and depth of the firebox, in, and the sides that are as wide as it is. Raises NotKnown."""
-    sides = {face.name: case.word(face, "side", needed=False).known or "front" for face in case.job.face}
-    near = sides[case.job.face[0].name]
+    sides = {face.name: case.word(face, "side", needed=False).known or "front" for face in case.faces}
+    near = sides[case.faces[0].name]
     across = (near, OPPOSITE[near])  # the first opening, and the wall behind the fire
-    widths = [case.number(face, "width") for face in case.job.face if sides[face.name] in across]
+    widths = [case.number(face, "width") for face in case.faces if sides[face.name] in across]
     deep = case.number("firebox", "depth")
     case.all_known()
     return max(entry.value.value for entry in widths), deep.value.value, across
@@ -232,9 +231,9 @@ def walls_brick(case: Case) -> Iterator[Item]:
 # Over and before an opening
 
 
-def face_brick(case: Case, face: Face) -> Iterator[Item]:
+def face_brick(case: Case, face: Subject) -> Iterator[Item]:
     name = f"Face brick over the opening, {face.name}"
-    if is_an_arch(face):
+    if is_an_arch(case, face):
         yield Item(name, None, "", "Not figured over an arch: count it from the layout of the arch.")
         return
     span, height = case.number(face, "lintel.span"), case.number(face, "lintel.wall_height")
@@ -284,7 +283,7 @@ def _mortar_rate(case: Case, feet: Fraction) -> str:
     return f"{tidy(feet)} ft3/ft2"
 
 
-def hearth(case: Case, face: Face) -> Iterator[Item]:
+def hearth(case: Case, face: Subject) -> Iterator[Item]:
     width, front, left, right = (
         case.number(face, name) for name in ("width", "hearth.front", "hearth.left", "hearth.right")
     )
@@ -319,7 +318,7 @@ def hearth(case: Case, face: Face) -> Iterator[Item]:
     yield _burden(case, face, area, each, [Step("w", "thickness x density", numbers, *as_load(case, each))])
 
 
-def _layers(case: Case, face: Face, area: Fraction, plan: Step, layers: Sequence[Layer]) -> Iterator[Item]:
+def _layers(case: Case, face: Subject, area: Fraction, plan: Step, layers: Sequence[Layer]) -> Iterator[Item]:
     """Each layer by what it is bought by: concrete and mortar by volume, the rest by area; then what it all weighs."""
     weights: list[Step] = []
     total, unknown = Fraction(0), []
@@ -340,7 +339,7 @@ def _layers(case: Case, face: Face, area: Fraction, plan: Step, layers: Sequence
     yield _burden(case, face, area, total, weights, unknown)
 
 
-def _layer(case: Case, face: Face, area: Fraction, plan: Step, layer: Layer) -> Item:
+def _layer(case: Case, face: Subject, area: Fraction, plan: Step, layer: Layer) -> Item:
     material, thick = layer.material, layer.thickness.value
     poured = material.kind in ("concrete", "mortar")
     waste = case.edition["takeoff.waste.concrete" if poured else "takeoff.waste.board"]
@@ -359,7 +358,7 @@ def _layer(case: Case, face: Face, area: Fraction, plan: Step, layer: Layer) -> 
 
 
 def _burden(
-    case: Case, face: Face, area: Fraction, each: Fraction, steps: list[Step], unknown: Sequence[str] = ()
+    case: Case, face: Subject, area: Fraction, each: Fraction, steps: list[Step], unknown: Sequence[str] = ()
 ) -> Item:
     """What a hearth weighs, with a word on what carries it. each: lb for each ft2, without layers whose density is unknown."""
     value, unit, text = as_weight(case, each * area / SQUARE_FOOT)
@@ -382,8 +381,8 @@ def _burden(
     )  # fmt: skip
 
 
-def lintel(case: Case, face: Face) -> Iterator[Item]:
-    if is_an_arch(face):
+def lintel(case: Case, face: Subject) -> Iterator[Item]:
+    if is_an_arch(case, face):
         return
     size = case.word(face, "lintel.angle")
     span, rests, thick = (

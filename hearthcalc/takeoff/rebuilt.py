@@ -7,9 +7,8 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from hearthcalc.findings import Step
-from hearthcalc.job import Face
 from hearthcalc.reference import liner_sides
-from hearthcalc.rules.case import Case, in_unit
+from hearthcalc.rules.case import Case, Subject, in_unit
 from hearthcalc.rules.firebox import cut_faces
 from hearthcalc.rules.inputs import layers_of
 from hearthcalc.rules.reading import root
@@ -170,7 +169,7 @@ def inner_hearth(case: Case) -> Iterator[Item]:
     yield _slab_steel(case, "Steel of the inner hearth slab", *plan)
 
 
-def hearth_steel(case: Case, face: Face) -> Iterator[Item]:
+def hearth_steel(case: Case, face: Subject) -> Iterator[Item]:
     layered = bool(case.listed(face, "hearth.layers", needed=False).known)
     if layered and all(layer.material.kind != "concrete" for layer in layers_of(case, face)):
         return
