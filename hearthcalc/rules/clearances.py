@@ -496,6 +496,11 @@ def _excused(case: Case, thing: Subject, finding: Finding, part: str) -> Finding
             finding,
             "But the liner is entered as listed for a chimney that wood may touch: its papers say which, and what it takes.",
         )
+    if part != "chimney" and case.flag("fireplace", "contact_listed", needed=False).known:
+        return case.referred(
+            finding,
+            "But the fireplace is entered as a listed unit that wood may touch: its papers say where, and with what.",
+        )
     return _in_masonry_wall(case, thing, finding, part)
 
 
@@ -620,6 +625,11 @@ def _may_not_touch(
         remedy=(beside.remedy if beside else ()) or (f"Cut the {thing.name} back clear of the masonry.",),
         **common,
     )
+    if part != "chimney" and case.flag("fireplace", "contact_listed", needed=False).known:
+        return case.referred(
+            finding,
+            "But the fireplace is entered as a listed unit that wood may touch: its papers say where, and with what.",
+        )
     return _in_masonry_wall(case, thing, finding, part)
 
 

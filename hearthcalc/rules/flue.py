@@ -401,7 +401,7 @@ def _relying_on_doors(case: Case, state: State, flue: Flue, options: Shares, fin
     if not shut or finding.verdict not in (Verdict.MEETS, Verdict.CLOSE):
         return finding
     every = _known(case.fresh(), lambda mine: openings(mine, case.faces))
-    if every and flue.area.low >= least_area(total_area(every), options.largest).high:
+    if every and at_least(flue.area, least_area(total_area(every), options.largest)).verdict is Verdict.MEETS:
         return finding
     names = " and ".join(str(face.name) for face in shut)
     sums = f" {case.area(total_area(every))} in all." if every else " not all of them measured."

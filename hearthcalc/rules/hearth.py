@@ -10,7 +10,7 @@ from typing import Any, Literal
 
 from hearthcalc.findings import Finding, Step, Verdict
 from hearthcalc.reference import Silent, Value
-from hearthcalc.rules.case import Case, NotKnown, Subject, basis, in_unit, rule, step
+from hearthcalc.rules.case import Case, Entry, NotKnown, Subject, basis, in_unit, rule, step
 from hearthcalc.rules.openings import opening, openings
 from hearthcalc.rules.reading import Reading, corners, root
 
@@ -283,6 +283,8 @@ def thickness(case: Case, face: Subject) -> Finding:
         "after": " thick",
         "face": face.name,
     }
+    if supported := case.edition.get("hearth.thickness.supported"):
+        return _edge_and_support(case, face, thick, full, supported, common)
     thicken = f"Thicken it to {case.least(full.number)}"
     by_height = (
         thin
@@ -308,6 +310,26 @@ def thickness(case: Case, face: Subject) -> Finding:
             f"is {case.least(raised_from.number)} or more above it.",
         ),
         **common,
+    )
+
+
+def _edge_and_support(
+    case: Case, face: Subject, thick: Entry[Reading], edge: Value, supported: Value, common: dict[str, Any]
+) -> Finding:
+    """NBC 9.22.5.2.(1): thick at the supports, thinner at the free edge of a cantilever. One thickness is entered."""
+    common["basis"] = basis(edge, supported)
+    if thick.known is None or thick.known.high < edge.number:
+        return case.judge(">=", thick, edge.number if thick.known else supported.number, **common)
+    if thick.known.low >= supported.number:
+        return case.judge(">=", thick, supported.number, **common)
+    lies = case.word(face, "hearth.below").value
+    words = case.edition["hearth.below"].words
+    if lies in words:
+        thicken = f"Thicken it to {case.least(supported.number)} where it is supported."
+        return case.judge(">=", thick, supported.number, remedy=(thicken,), **common)
+    return case.referred(
+        case.judge(">=", thick, edge.number, **common),
+        f"That is enough at the free edge of a cantilever; at its supports it takes {case.least(supported.number)}: look there.",
     )
 
 

@@ -7,7 +7,7 @@ Document = dict[str, Any]
 SAMPLE: Document = {
     "format": "hearthcalc-job", "version": 1, "units": "in",
     "about": {"title": "Gatehouse", "edition": "irc-2021", "measured": True, "notes": "soot on the lintel"},
-    "fireplace": {"construction": "masonry", "pattern": "conventional"},
+    "fireplace": {"construction": "masonry", "pattern": "conventional", "contact_listed": False},
     "face": [
         {
             "name": "study", "side": "front", "width": "36", "height": "30", "arch": "flat", "opens_to": "room",
@@ -59,11 +59,13 @@ SAMPLE: Document = {
     ],
     "chimney": {
         "wall": "4", "flues": 2, "wythe": "4", "crown": "yes", "cleanout": "door", "cleanout_height": "8", "arrestor_mesh": "1/2",
-        "offset_carried": "yes", "corbel": "2", "corbel_alike": True, "liner_installed": "yes", "label": "yes", "fireblocking": "yes",
+        "offset_carried": "yes", "corbel": "2", "corbel_alike": True, "corbel_course": "1", "unit_height": "2 1/4", "bed_depth": "3 3/4",
+        "liner_runs": "yes", "liner_mortar": "yes", "liner_space": "yes", "label": "yes", "fireblocking": "yes",
         "contact_listed": False,
     },
     "structure": {
-        "footing_thickness": "12", "footing_beyond": "6", "seismic": "D1", "width": "40", "bars": 4, "ties": "18", "anchored": "yes",
+        "footing_thickness": "12", "footing_beyond": "6", "footing_depth": "36", "frost_depth": "32", "seismic": "D1", "width": "40",
+        "bars": 4, "ties": "18", "anchored": "yes",
         "ash_dump": "none", "unit_steel": "1/4", "unit_masonry": "4", "slab_steel": "yes", "chamber_lining": "none", "tight": "yes",
     },
     "planned": {
