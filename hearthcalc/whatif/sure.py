@@ -71,7 +71,8 @@ def how_sure(
     A draw rests on the seed and its own number alone. A 0 stays one: it is seen, not measured.  Raises UsageError where nothing
     was measured.
     """
-    base = assess.assess(job, edition).deciding
+    judge = assess.Judge(edition)
+    base = judge.assess(job).deciding
     tolerance = edition[f"tolerance.length.{job.units}"].number
     drawn = list(_measured(job))
     if not drawn:
@@ -88,7 +89,7 @@ def how_sure(
         rng = Random(f"{seed}/{number}")
         off = {address: _even(rng, tolerance) for address, _ in drawn}
         offs.append([float(value) for value in off.values()])
-        for finding in assess.assess(_moved(job, off, ()), edition).deciding.findings:
+        for finding in judge.assess(_moved(job, off, ())).deciding.findings:
             margins.setdefault(finding.key, [None] * draws)[number] = (
                 float(finding.margin.value) if finding.margin else None
             )

@@ -115,13 +115,14 @@ def sweep(
             f"{count:,} points are more than the {MOST_POINTS:,} that are judged here.",
             fix="Take fewer steps.",
         )
-    base = assess.assess_models(job, edition, assess.assess(job, edition)).deciding
+    judge = assess.Judge(edition)
+    base = assess.assess_models(job, edition, judge.assess(job)).deciding
     asked = _asked(base, finding)
     models = asked is None or asked.kind == "model"
     points = []
     for number, values in enumerate(product(*(one.values for one in axes)), 1):
         tell(f"{number:,} of {count:,}")
-        points.append(_point(job, edition, axes, values, finding, models))
+        points.append(_point(job, judge, axes, values, finding, models))
     return Sweep(tuple(axes), finding, asked.title if asked else "Overall", tuple(points))
 
 
@@ -137,7 +138,7 @@ def _asked(result: StageResult, finding: str) -> Finding | None:
 
 
 def _point(
-    job: Job, edition: Edition, axes: Sequence[Axis], values: tuple[str, ...], finding: str, models: bool
+    job: Job, judge: assess.Judge, axes: Sequence[Axis], values: tuple[str, ...], finding: str, models: bool
 ) -> Point:
     document = job.document()
     for one, value in zip(axes, values, strict=True):
@@ -146,8 +147,8 @@ def _point(
         here = Job.from_document(document)
     except JobError as err:
         return Point(values, NOT_A_JOB, None, "", str(err))
-    told = assess.assess(here, edition)
-    result = (assess.assess_models(here, edition, told) if models else told).deciding
+    told = judge.assess(here)
+    result = (assess.assess_models(here, judge.edition, told) if models else told).deciding
     if not finding:
         counted = ", ".join(f"{number} {verdict}" for verdict, number in result.counts.items())
         return Point(values, str(result.overall), None, "", counted)
