@@ -11,7 +11,7 @@ from hearthcalc import caution, coverage
 from hearthcalc.asked import asked_of, left_out, runs
 from hearthcalc.errors import EntryError
 from hearthcalc.findings import Assessment, Finding, Measure, StageResult, State, Verdict, worst
-from hearthcalc.job import FIELDS, Face, Job, Stage, Table, parse_address, spec_of
+from hearthcalc.job import FIELDS, Face, Job, Stage, Table, parse_address, signing, spec_of
 from hearthcalc.reference import Edition, find_liner
 from hearthcalc.rules import agreement
 from hearthcalc.rules.case import RULES, Case, LinerElsewhere, NotKnown, Rule, run
@@ -89,7 +89,7 @@ def assess(job: Job, edition: Edition, unread: Mapping[str, str] | None = None) 
         edition_title=edition.title,
         edition_fingerprint=edition.fingerprint,
         edited=edition.edited,
-        cautions=(caution.LINE, *doubts(edition)),
+        cautions=(caution.LINE, *doubts(edition), *signing.voided(job, edition.fingerprint)),
         stages={name: _judge_stage(stage, known, edition, told) for name, stage in known.stages().items()},
     )
 
