@@ -14,7 +14,7 @@ from hearthcalc.asked import runs as is_asked
 from hearthcalc.errors import EntryError
 from hearthcalc.findings import Assessment, Finding, Measure, StageResult, State, Verdict, worst
 from hearthcalc.job import FIELDS, Face, Job, Stage, Table, parse_address, signing, spec_of
-from hearthcalc.job.differences import differences, of_maps, of_stages, shape
+from hearthcalc.job.differences import Reshaped, differences, of_maps, of_stages
 from hearthcalc.reference import Edition, find_liner
 from hearthcalc.rules import agreement
 from hearthcalc.rules.case import (
@@ -177,11 +177,13 @@ class _Runs:
 
 
 def _changed(old: Case, new: Case) -> set[str] | None:
-    """The addresses of what is no longer as it was in a stage; None where nothing can be kept, as its very addresses differ."""
-    if shape(old.job) != shape(new.job) or shape(old.found) != shape(new.found):
+    """The addresses of what is no longer as it was in a stage; None where nothing can be kept: other things, or other units."""
+    try:
+        changed = differences(old.found, new.found) | of_stages(old.stage, new.stage)
+    except Reshaped:
         return None
     unread = {address.removeprefix("planned.") for address in of_maps(old.unread, new.unread)}
-    return differences(old.found, new.found) | of_stages(old.stage, new.stage) | unread
+    return None if "units" in changed else changed | unread
 
 
 def answers(edition: Edition) -> tuple[int, int]:

@@ -33,7 +33,7 @@ def addresses(document: Document) -> list[str]:
     """Where something can be typed: each entry of each thing, found and planned, and of a thing that is not there yet."""
     lists = {
         key: [thing["name"] for thing in document.get(key, ())] + ["new one"]
-        for key in ("face", "nearby", "roof")
+        for key in ("face", "nearby", "roof", "photo", "signed")
     }
     told = []
     for key, spec in FIELDS.items():
