@@ -191,7 +191,7 @@ def test_what_is_imported_is_declared() -> None:
         ),
     }
     owners = packages_distributions()
-    shared = {path.name for path in (ROOT / "tests").iterdir() if path.is_dir()}
+    shared = {path.stem for path in (ROOT / "tests").iterdir()}
     for whose, (packages, requirements) in asked.items():
         named = {re.split(r"[\[<>=~! ]", text)[0].lower() for text in requirements}
         for package in packages - CORE - shared:

@@ -22,7 +22,7 @@ FULL: dict[str, Any] = {
         "title": "Tall house, south chimney", "place": "Nowhere", "measured_by": "M.", "date": dt.date(2026, 5, 4),
         "edition": "irc-2021", "measured": True, "notes": "two\nlines",
     },
-    "fireplace": {"construction": "masonry", "pattern": "conventional"},
+    "fireplace": {"construction": "masonry", "pattern": "conventional", "contact_listed": False},
     "face": [
         {
             "name": "study", "side": "front", "width": "36", "height": "30", "arch": "segmental", "rise": "4", "opens_to": "room",
@@ -86,11 +86,13 @@ FULL: dict[str, Any] = {
     ],
     "chimney": {
         "wall": "4", "flues": 2, "wythe": "4", "crown": "yes", "cleanout": "door", "cleanout_height": "8", "arrestor_mesh": "1/2",
-        "offset_carried": "yes", "corbel": "2", "corbel_alike": True, "liner_installed": "yes", "label": "yes", "fireblocking": "yes",
+        "offset_carried": "yes", "corbel": "2", "corbel_alike": True, "corbel_course": "1", "unit_height": "2 1/4", "bed_depth": "3 3/4",
+        "liner_runs": "yes", "liner_mortar": "yes", "liner_space": "yes", "label": "yes", "fireblocking": "yes",
         "contact_listed": False,
     },
     "structure": {
-        "footing_thickness": "12", "footing_beyond": "6", "seismic": "D1", "width": "40", "bars": 4, "ties": "18", "anchored": "yes",
+        "footing_thickness": "12", "footing_beyond": "6", "footing_depth": "36", "frost_depth": "32", "seismic": "D1", "width": "40",
+        "bars": 4, "ties": "18", "anchored": "yes",
         "ash_dump": "none", "unit_steel": "1/4", "unit_masonry": "4", "slab_steel": "yes", "chamber_lining": "none", "tight": "yes",
     },
     "photo": [{"name": "left jamb", "file": "photos/jamb.jpg", "caption": "Soot", "shows": "study"}],
@@ -597,7 +599,9 @@ CUT = {
     )
 } | {"flue.figure_area", "structure.chamber_lining"}  # fmt: skip
 DUCT = {"air.duct_outlet", "air.duct_clear"}
-OUTSIDE = {f"structure.{key}" for key in ("footing_thickness", "footing_beyond", "unit_masonry")}
+OUTSIDE = {
+    f"structure.{key}" for key in ("footing_thickness", "footing_beyond", "footing_depth", "unit_masonry")
+}
 GAP = {"above", "beside", "ahead", "projection", "gap", "filled", "from_lining", "masonry_wall"}
 
 

@@ -129,7 +129,7 @@ COMMANDS: tuple[Command, ...] = (
     ),
     Command(
         "takeoff", "What to buy", ("ctrl+w",),
-        "Brick, mortar, slab, liner and lintels, with the working", "Findings",
+        "Brick, mortar, slab, steel, liner, cap and shoring by trade, then the working", "Findings",
     ),
     Command(
         "compare", "Side by side", ("shift+f5",),

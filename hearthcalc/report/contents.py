@@ -49,7 +49,7 @@ from hearthcalc.report.model import (
 from hearthcalc.report.photos import Picture
 from hearthcalc.rules.draft import taken
 from hearthcalc.steps import Step, held_line
-from hearthcalc.takeoff import Item
+from hearthcalc.takeoff.lines import Item
 from hearthcalc.validation import Held
 
 Audience = Literal["all", "homeowner", "permit", "inspection"]
@@ -459,6 +459,7 @@ class _Contents:
             return
         rows = tuple(
             (
+                item.trade,
                 item.name,
                 "" if item.quantity is None else math.ceil(float(item.quantity) * 100 - 1e-9) / 100,
                 item.unit,
@@ -468,7 +469,7 @@ class _Contents:
             for item in self.given.items
         )
         yield Paragraph("What to buy", "heading")
-        yield Rows(("Item", "Quantity", "Unit", "What", "Note"), rows, (2, 1, 1, 3, 4))
+        yield Rows(("Trade", "Item", "Quantity", "Unit", "What", "Note"), rows, (1, 2, 1, 1, 3, 4))
 
     def assumptions(self) -> Iterator[Block]:
         used: dict[str, tuple[Basis, int]] = {}

@@ -256,7 +256,7 @@ def covered_words(result: StageResult) -> str:
     covered = result.covered
     if covered is None:
         return "how much else the edition asks is not listed"
-    return f"{covered.listed - covered.judged} of the {covered.listed} clauses listed for the edition were not judged"
+    return f"{covered.listed - covered.judged} of the {covered.listed} clauses of the edition that bear on it were not judged"
 
 
 def where(finding: Finding) -> str:

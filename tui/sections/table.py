@@ -59,7 +59,7 @@ KINDS = (
     Kind(
         "fireplace",
         "Fireplace",
-        _of("fireplace", construction="Construction", pattern="Pattern")
+        _of("fireplace", construction="Construction", pattern="Pattern", contact_listed="Listed for contact")
         + _of("use", open_together="Open together"),
         ("firebox.construction",),
     ),
@@ -351,8 +351,6 @@ KINDS = (
             cleanout_height="Cleanout height",
             arrestor_mesh="Screen openings",
             offset_carried="Offsets carried",
-            corbel="Corbel",
-            corbel_alike="On both sides",
             fireblocking="Fireblocking",
             contact_listed="Listed for contact",
         ),
@@ -363,7 +361,6 @@ KINDS = (
             "chimney.cleanout",
             "chimney.arrestor_mesh",
             "chimney.offset",
-            "chimney.corbel",
             "chimney.fireblocking",
         ),
     ),
@@ -374,6 +371,8 @@ KINDS = (
             "structure",
             footing_thickness="Footing thickness",
             footing_beyond="Footing past wall",
+            footing_depth="Footing below ground",
+            frost_depth="Frost depth",
             seismic="Seismic category",
             width="Chimney width",
             bars="Upright bars",
@@ -382,16 +381,34 @@ KINDS = (
             ash_dump="Ash dump",
             unit_steel="Steel of the unit",
             unit_masonry="Masonry round it",
-            slab_steel="Slab reinforced",
         ),
         ("structure",),
     ),
     Kind(
         "linings",
-        "Linings, seals",
-        _of("chimney", liner_installed="Liner laid well", label="Lining labelled")
-        + _of("structure", chamber_lining="Chamber lining", tight="Tight damper"),
-        ("chimney.liner_installed", "chimney.label", "firebox.tight"),
+        "Linings, corbels",
+        _of(
+            "chimney",
+            liner_runs="Liner all the way",
+            liner_mortar="Refractory mortar",
+            liner_space="Space round it",
+            label="Lining labelled",
+            corbel="Corbel",
+            corbel_alike="On both sides",
+            corbel_course="Corbel of a course",
+            unit_height="Height of its brick",
+            bed_depth="Bed of its brick",
+        )
+        + _of(
+            "structure", chamber_lining="Chamber lining", tight="Tight damper", slab_steel="Slab reinforced"
+        ),
+        (
+            "chimney.liner_installed",
+            "chimney.label",
+            "chimney.corbel",
+            "firebox.tight",
+            "structure.slab_steel",
+        ),
     ),
     Kind(
         "photo",
