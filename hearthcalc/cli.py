@@ -333,10 +333,9 @@ def _paper(arguments: argparse.Namespace, job: Job) -> Any:
     return arguments.paper or ("letter" if job.units == "in" else "a4")
 
 
-REPORTS = (".txt", ".md", ".html", ".pdf", ".xlsx")
-
-
 def _add_report(command: argparse.ArgumentParser) -> None:
+    from hearthcalc.report.writing import REPORTS
+
     command.add_argument("job", metavar="JOB", help=JOB_HELP)
     _add_output(command, REPORTS)
     command.add_argument(
@@ -350,42 +349,33 @@ def _add_report(command: argparse.ArgumentParser) -> None:
         choices=("homeowner", "permit", "inspection"),
         help="what this reader needs, and no more",
     )
+    command.add_argument(
+        "--only", choices=("site-list", "take-off"), help="this part alone, under the cautions"
+    )
     command.add_argument("--no-working", action="store_true", help="without the appendix of the working")
 
 
 def _report(arguments: argparse.Namespace) -> int:
-    from hearthcalc import assess, steps, takeoff, validation  # noqa: F401 - the rules are entered in the order that assess names them
-    from hearthcalc.report import contents, html, markdown, pdf, photos, text, workbook
+    from hearthcalc.report import contents, photos, writing
 
-    path, ending = _kind(arguments.output, REPORTS)
+    path, ending = _kind(arguments.output, writing.REPORTS)
     day = _day(arguments.date)
     job = _job(arguments.job)
     edition = _edition_of(job, arguments.job, arguments)
     assessment = _assessed(job, edition, arguments.job)
     choice = contents.Choice(
-        arguments.audience or "all", short=arguments.short, working=not arguments.no_working
+        arguments.audience or "all",
+        short=arguments.short,
+        working=not arguments.no_working,
+        only=arguments.only or "",
     )
-    given = contents.Given(
-        items=takeoff.take_off(job, edition),
-        validation=contents.validated(validation.hold_all(edition)) if "validation" in choice.parts else None,
-        steps=contents.ordered(steps.order(job, assessment, edition)),
-        coverage=contents.unjudged(edition, assessment.deciding, choice),
-        pictures=photos.load(job, _folder_of(arguments.job)),
-    )
+    given = contents.gather(job, edition, assessment, choice, _folder_of(arguments.job))
     for line in photos.told(given.pictures):
         print(line, file=sys.stderr)
     report = contents.compose(assessment, job, edition, day, choice, given)
-    paper, author = _paper(arguments, job), job.about.measured_by or ""
     if ending in (".pdf", ".xlsx"):
         print("Writing the report ...", file=sys.stderr)
-    writers: dict[str, Callable[[], bytes]] = {
-        ".txt": lambda: text.write(report).encode(),
-        ".md": lambda: markdown.write(report).encode(),
-        ".html": lambda: html.write(report).encode(),
-        ".pdf": lambda: pdf.write(report, paper, author),
-        ".xlsx": lambda: workbook.write(report, paper, author),
-    }
-    _written(path, writers[ending]())
+    _written(path, writing.write(report, ending, _paper(arguments, job), job.about.measured_by or ""))
     return exit_code(assessment.deciding)
 
 

@@ -7,9 +7,10 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
+from pathlib import Path
 from typing import Any, Literal
 
-from hearthcalc import assess, caution, coverage  # noqa: F401 - the rules are entered in the order that assess names them
+from hearthcalc import assess, caution, coverage, steps, takeoff, validation  # noqa: F401 - the rules are entered in the order that assess names them
 from hearthcalc.asked import QUESTIONS, left_out
 from hearthcalc.drawing import Drawing, views
 from hearthcalc.findings import (
@@ -67,7 +68,7 @@ BOTH = "found and planned"
 WORST_FIRST = tuple(reversed(Verdict))
 
 EVERY = (
-    "compared", "findings", "remedies", "site list", "steps", "drawings", "photographs", "measurements", "take-off",
+    "compared", "findings", "remedies", "site-list", "steps", "drawings", "photographs", "measurements", "take-off",
     "assumptions", "edits", "models", "validation", "sign-off", "working", "coverage",
 )  # fmt: skip
 LEFT_OUT: dict[Audience, frozenset[str]] = {
@@ -76,20 +77,26 @@ LEFT_OUT: dict[Audience, frozenset[str]] = {
     "permit": frozenset({"take-off"}),
     "inspection": frozenset({"take-off", "remedies"}),
 }
-SHORT = frozenset({"findings", "site list", "edits", "models", "sign-off", "coverage"})
+SHORT = frozenset({"findings", "site-list", "edits", "models", "sign-off", "coverage"})
 
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """What a report is wanted for. short: the first page and what is not met.  working: with the appendix of it."""
+    """What a report is wanted for.
+
+    short: the first page and what is not met.  working: with the appendix of it.  only: one part alone, under the cautions.
+    """
 
     audience: Audience = "all"
     short: bool = False
     working: bool = True
+    only: str = ""
 
     @property
     def parts(self) -> tuple[str, ...]:
         """The parts after the first page, in order."""
+        if self.only:
+            return (self.only,)
         kept = [part for part in EVERY if part not in LEFT_OUT[self.audience]]
         return tuple(
             part for part in kept if (not self.short or part in SHORT) and (self.working or part != "working")
@@ -136,6 +143,19 @@ def compose(
     return _Contents(assessment, job, edition, choice or Choice(), given or Given()).report(date)
 
 
+def gather(
+    job: Job, edition: Edition, assessment: Assessment, choice: Choice, folder: Path | None = None
+) -> Given:
+    """What goes into a report beside the findings. folder: of the job file, for its photographs."""
+    return Given(
+        items=takeoff.take_off(job, edition),
+        validation=validated(validation.hold_all(edition)) if "validation" in choice.parts else None,
+        steps=ordered(steps.order(job, assessment, edition)),
+        coverage=unjudged(edition, assessment.deciding, choice),
+        pictures=photos.load(job, folder),
+    )
+
+
 class _Contents:
     """The parts of one report."""
 
@@ -156,7 +176,7 @@ class _Contents:
 
     def report(self, date: dt.date) -> Report:
         makers = {
-            "compared": self.compared, "findings": self.findings, "remedies": self.remedies, "site list": self.site_list,
+            "compared": self.compared, "findings": self.findings, "remedies": self.remedies, "site-list": self.site_list,
             "coverage": lambda: _given("What was not judged", self.given.coverage),
             "steps": lambda: _given("The order of work", self.given.steps),
             "drawings": self.large, "photographs": self.photographs, "measurements": self.measurements,
@@ -166,7 +186,9 @@ class _Contents:
             "working": self.working,
         }  # fmt: skip
         title = self.assessment.title or "A fireplace"
-        blocks: list[Block] = [*self.first_page(title), PageEnd()]
+        blocks: list[Block] = [*self.head(title)]
+        if not self.choice.only:
+            blocks += [*self.first_page(), PageEnd()]
         for part in self.choice.parts:
             blocks += makers[part]()
         mark = stamp.of(self.job, self.assessment, date, photos.digest(self.given.pictures))
@@ -174,7 +196,8 @@ class _Contents:
 
     # The first page
 
-    def first_page(self, title: str) -> Iterator[Block]:
+    def head(self, title: str) -> Iterator[Block]:
+        """Whose job it is, and the cautions."""
         assessment, about = self.assessment, self.job.about
         yield Paragraph(title, "title")
         facts = [
@@ -186,6 +209,10 @@ class _Contents:
         yield Paragraph(" · ".join(fact for fact in facts if fact), "note")
         for text in (*caution.FULL, *assessment.cautions[1:]):
             yield Paragraph(text, "caution")
+
+    def first_page(self) -> Iterator[Block]:
+        """The answer to who reads no further, under the head."""
+        assessment = self.assessment
         yield Paragraph("What was asked", "subheading")
         for text in self.asked():
             yield Paragraph(text)
