@@ -1,6 +1,6 @@
 """Any keys, pastes, clicks and window sizes, at random, into the program in a real terminal.
 
-    python tests/faults/random_keys.py --keys 100000 --seed 1
+    cd tests && python -m faults.random_keys --keys 100000 --seed 1
 
 Every burst has to be drawn within two seconds, no fault may reach the log, and what ends the program has to end it cleanly. A run that
 fails is made as short as it can be and still fails, and printed so that it can be repeated.

@@ -69,8 +69,8 @@ class Case:
 class Opinion:
     """A clause on a case: found has to be at least, or at most, the limit.
 
-    nominal: masonry, sold by sizes that hold one joint.  general: the limit without the exception that gave this one; both may be
-    told where they give one answer.
+    nominal: masonry, sold by sizes that hold one joint.  general: the limit without the exception that gave this one; both may be told
+    where they give one answer.
     """
 
     clause: str
