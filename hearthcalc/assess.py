@@ -13,7 +13,7 @@ from hearthcalc.asked import left_out
 from hearthcalc.asked import runs as is_asked
 from hearthcalc.errors import EntryError
 from hearthcalc.findings import Assessment, Finding, Measure, StageResult, State, Verdict, worst
-from hearthcalc.job import FIELDS, Face, Job, Stage, Table, parse_address, spec_of
+from hearthcalc.job import FIELDS, Face, Job, Stage, Table, parse_address, signing, spec_of
 from hearthcalc.job.differences import differences, of_maps, of_stages, shape
 from hearthcalc.reference import Edition, find_liner
 from hearthcalc.rules import agreement
@@ -126,7 +126,7 @@ class Judge:
             edition_title=edition.title,
             edition_fingerprint=edition.fingerprint,
             edited=edition.edited,
-            cautions=(caution.LINE, *doubts(edition)),
+            cautions=(caution.LINE, *doubts(edition), *signing.voided(job, edition.fingerprint)),
             stages=stages,
         )
 

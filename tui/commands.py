@@ -172,6 +172,10 @@ COMMANDS: tuple[Command, ...] = (
         "Start with an empty record", "The job",
     ),
     Command(
+        "sign", "Sign off", ("alt+s",),
+        "Who measured or checked signs for the job as it stands; a later change voids it", "The job",
+    ),
+    Command(
         "undo", "Undo", ("ctrl+z",),
         "Take back the last change of the job", "The job",
     ),

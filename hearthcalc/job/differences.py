@@ -40,11 +40,11 @@ def of_maps(old: Mapping[str, Any], new: Mapping[str, Any]) -> set[str]:
 
 
 def _differing(old: Any, new: Any, path: Path) -> Iterator[Path]:
-    if old is new:
-        return
     if isinstance(old, Table) and isinstance(new, Table):
         for key, value in old.__dict__.items():
-            yield from _differing(value, new.__dict__[key], (*path, key))
+            other = new.__dict__[key]
+            if value is not other:
+                yield from _differing(value, other, (*path, key))
         yield from ((*path, key) for key in old.model_fields_set ^ new.model_fields_set)
     elif _by_name(old) and _by_name(new):
         for name, one, other in zip(_names(old), old, new, strict=True):

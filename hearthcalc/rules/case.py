@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
 from math import floor, log10
 from typing import Any, Generic, Literal, Protocol, TypeVar, cast
 
@@ -197,16 +197,16 @@ class Case:
     def job(self) -> Job:
         return self.stage.job
 
-    @property
+    @cached_property
     def faces(self) -> tuple[Subject, ...]:
         return tuple(Subject("face", face.name) for face in self.job.face)
 
-    @property
+    @cached_property
     def things(self) -> tuple[Subject, ...]:
         """What is entered near the fireplace."""
         return tuple(Subject("nearby", thing.name or "") for thing in self.job.nearby)
 
-    @property
+    @cached_property
     def roofs(self) -> tuple[Subject, ...]:
         return tuple(Subject("roof", roof.name or "") for roof in self.job.roof)
 

@@ -537,20 +537,12 @@ def _lower(case: Case, state: State, opened: Sequence[Opening], largest: Fractio
 
 def _liners_for(case: Case, total: Reading) -> Iterator[str]:
     """The smallest liners of the edition's tables that carry an opening."""
-    enough = [
-        liner
-        for shape in ("round", "rectangular")
-        if (
-            liner := next(
-                (
-                    one
-                    for one in case.edition.liners(shape)
-                    if one.area >= least_area(total, shares(case, _of_table(case, one)).largest).value
-                ),
-                None,
-            )
-        )
-    ]
+    by_shape = case.once("liner shares", _liner_shares)
+    fitting = (
+        next((one for one, share in liners if one.area >= least_area(total, share).value), None)
+        for liners in by_shape
+    )
+    enough = [liner for liner in fitting if liner]
     if not enough:
         yield "No flue of this edition's tables carries it."
         return
@@ -560,6 +552,14 @@ def _liners_for(case: Case, total: Reading) -> Iterator[str]:
     if stands is None or any(one.area > stands.value for one in enough):
         rebuild = " A flue larger than the one that stands is a rebuild of the chimney, not a reline."
     yield f"The smallest flue of the tables that carries it: {' or '.join(names)}.{rebuild}"
+
+
+def _liner_shares(case: Case) -> list[list[tuple[Liner, Fraction]]]:
+    """The liners of the edition's tables, round ones first, each with the share of the opening that it has to be."""
+    return [
+        [(one, shares(case, _of_table(case, one)).largest) for one in case.edition.liners(shape)]
+        for shape in ("round", "rectangular")
+    ]
 
 
 def _standing_area(case: Case) -> Reading | None:

@@ -62,7 +62,11 @@ class Limit:
 
 
 def limit_of(case: Case, face: Subject, key: HearthKey) -> Limit:
-    """The edition's limit for the hearth at a face, "hearth.front" or "hearth.side". Raises NotKnown, Silent."""
+    """The edition's limit for the hearth at a face, "hearth.front" or "hearth.side", worked out once. Raises NotKnown, Silent."""
+    return case.once((key, face.name), lambda mine: _limit(mine, face, key))
+
+
+def _limit(case: Case, face: Subject, key: HearthKey) -> Limit:
     value = case.edition[key]
     return {
         "by_opening_area": _by_opening_area,
