@@ -51,7 +51,7 @@ def test_a_key_that_no_case_has_is_refused(tmp_path: Path) -> None:
 
 
 def test_printed_figures_of_each_country_are_among_them() -> None:
-    """Cells of the Canadian tables at both ends, the outlets of England and France, hearths of Germany and Australia, Sweden's circle."""
+    """Cells of the Canadian tables, outlets of England and France, hearths of Germany and Australia, Sweden's circle."""
     editions = {case.edition for case in CASES}
     assert {
         "canada-nbc",
