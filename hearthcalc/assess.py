@@ -2,19 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import partial
 from typing import Any, TypeVar, cast
 
 from hearthcalc import caution, coverage
-from hearthcalc.asked import asked_of, left_out, runs
+from hearthcalc.asked import left_out
+from hearthcalc.asked import runs as is_asked
 from hearthcalc.errors import EntryError
 from hearthcalc.findings import Assessment, Finding, Measure, StageResult, State, Verdict, worst
-from hearthcalc.job import FIELDS, Face, Job, Stage, Table, parse_address, spec_of
+from hearthcalc.job import FIELDS, Face, Job, Stage, Table, parse_address, signing, spec_of
+from hearthcalc.job.differences import differences, of_maps, of_stages, shape
 from hearthcalc.reference import Edition, find_liner
 from hearthcalc.rules import agreement
-from hearthcalc.rules.case import RULES, Case, LinerElsewhere, NotKnown, Rule, run
+from hearthcalc.rules.case import (
+    CONFLICTS,
+    RULES,
+    STATES,
+    Case,
+    LinerElsewhere,
+    NotKnown,
+    Rule,
+    Run,
+    Subject,
+    run,
+)
 from hearthcalc.rules.doors import DOORS, FIXED, PANEL
 from hearthcalc.rules.flue import flue_of
 from hearthcalc.rules.inputs import models_of, resistances
@@ -24,6 +38,7 @@ from hearthcalc.rules.reading import Reading
 FEW = 3 / 4  # of the questions: below that an edition says how many it answers
 ORDER = {key: number for number, key in enumerate(FIELDS)}
 T = TypeVar("T", bound=Table)
+R = TypeVar("R")
 
 
 def can_open(face: Face) -> bool:
@@ -80,18 +95,93 @@ def assess(job: Job, edition: Edition, unread: Mapping[str, str] | None = None) 
 
     unread: entries that could not be read, by address, with the reason; what needs them says so.
     """
-    told = {**(unread or {}), **problems(job, edition)}
-    known = _without(job, told)
-    return Assessment(
-        title=job.about.title or "",
-        job_fingerprint=job.fingerprint,
-        edition_id=edition.id,
-        edition_title=edition.title,
-        edition_fingerprint=edition.fingerprint,
-        edited=edition.edited,
-        cautions=(caution.LINE, *doubts(edition)),
-        stages={name: _judge_stage(stage, known, edition, told) for name, stage in known.stages().items()},
-    )
+    return Judge(edition).assess(job, unread)
+
+
+class Judge:
+    """Judges one job after another by an edition. Of the last one it keeps the findings that rest on nothing that has changed.
+
+    kept: how many runs of rules it has not had to make again.
+    """
+
+    def __init__(self, edition: Edition) -> None:
+        self.edition = edition
+        self.kept = 0
+        self._last: dict[str, _Kept] = {}
+
+    def assess(self, job: Job, unread: Mapping[str, str] | None = None) -> Assessment:
+        """As the function of that name, which remembers nothing."""
+        edition = self.edition
+        told = {**(unread or {}), **problems(job, edition)}
+        known = _without(job, told)
+        stages, last = {}, self._last
+        self._last = {}
+        for name, stage in known.stages().items():
+            stages[name], self._last[name] = _judge_stage(stage, known, edition, told, last.get(name))
+            self.kept += self._last[name].again
+        return Assessment(
+            title=job.about.title or "",
+            job_fingerprint=job.fingerprint,
+            edition_id=edition.id,
+            edition_title=edition.title,
+            edition_fingerprint=edition.fingerprint,
+            edited=edition.edited,
+            cautions=(caution.LINE, *doubts(edition), *signing.voided(job, edition.fingerprint)),
+            stages=stages,
+        )
+
+
+@dataclass(slots=True)
+class _Kept:
+    """What was made of a stage. case: of that time.  runs: of its agreements and rules, by what each is of.
+
+    again: how many of them are those of the time before.
+    """
+
+    case: Case
+    runs: dict[object, Run[Any]]
+    again: int
+
+
+class _Runs:
+    """The runs of a stage: anew where something that they looked at has changed since the last time, else as they were."""
+
+    def __init__(self, case: Case, before: _Kept | None) -> None:
+        self.made: dict[object, Run[Any]] = {}
+        self.again = 0
+        changed = None if before is None else _changed(before.case, case)
+        self._before = {} if before is None or changed is None else before.runs
+        self.changed = changed or set()
+        if before is not None and changed is not None:
+            case.shared.update(before.case.shared)
+            case.entries.update(before.case.entries)
+            self.forget(case)
+
+    def forget(self, case: Case) -> None:
+        """Drop what was worked out from something that has changed."""
+        for key in [
+            key for key, made in case.shared.items() if not made.asked.looked.isdisjoint(self.changed)
+        ]:
+            del case.shared[key]
+        for as_read in [as_read for as_read in case.entries if as_read[1] in self.changed]:
+            del case.entries[as_read]
+
+    def run(self, key: object, make: Callable[[], Run[R]]) -> Run[R]:
+        run: Run[R] | None = self._before.get(key)
+        if run is None or not run.looked.isdisjoint(self.changed):
+            run = make()
+        else:
+            self.again += 1
+        self.made[key] = run
+        return run
+
+
+def _changed(old: Case, new: Case) -> set[str] | None:
+    """The addresses of what is no longer as it was in a stage; None where nothing can be kept, as its very addresses differ."""
+    if shape(old.job) != shape(new.job) or shape(old.found) != shape(new.found):
+        return None
+    unread = {address.removeprefix("planned.") for address in of_maps(old.unread, new.unread)}
+    return differences(old.found, new.found) | of_stages(old.stage, new.stage) | unread
 
 
 def answers(edition: Edition) -> tuple[int, int]:
@@ -118,7 +208,7 @@ def assess_models(
     told = {**(unread or {}), **problems(job, edition)}
     known = _without(job, told)
     results = {
-        name: _with_models(_case(stage, known, edition, told), assessment.stages[name])
+        name: _with_models(_case(stage, known, edition, told)[0], assessment.stages[name])
         for name, stage in known.stages().items()
     }
     return replace(assessment, stages=results)
@@ -128,30 +218,54 @@ def _with_models(case: Case, result: StageResult) -> StageResult:
     from hearthcalc.rules import draft, draft_inputs  # noqa: F401 - the first answers do without its physics
 
     drafts, models = draft_inputs.drafts(case), models_of(case)
-    states = tuple(replace(state, draft=drafts.get(state.name)) for state in case.states)
-    case = replace(case, states=states, models=models)
+    states = tuple(replace(state, draft=drafts.get(state.name)) for state in case.every_state)
+    case = replace(case, every_state=states, models=models)
     findings = (
         *result.findings,
-        *(f for rule in _asked(case) if rule.kind == "model" for f in _run(case, rule)),
+        *(
+            finding
+            for rule in _asked(case)
+            if rule.kind == "model"
+            for subject in _subjects(case, rule)
+            for finding in run(case, rule, *subject).made
+        ),
     )
     states = tuple(replace(state, overall=_overall(findings, state)) for state in states)
     measure = _site_list(case, findings)
     return replace(result, findings=findings, states=states, measure=measure, models=models)
 
 
-def _case(stage: Stage, found: Job, edition: Edition, unread: Mapping[str, str]) -> Case:
+def _case(
+    stage: Stage, found: Job, edition: Edition, unread: Mapping[str, str], before: _Kept | None = None
+) -> tuple[Case, _Runs]:
     case = Case(stage, found, edition, unread=unread)
-    case = replace(case, states=tuple(_measured(case.fresh(), state) for state in states_of(stage.job)))
-    return replace(case, conflicts=agreement.conflicts_of(case))
+    runs = _Runs(case, before)
+    case = replace(case, every_state=tuple(_measured(case.apart(), state) for state in states_of(stage.job)))
+    if before is not None and before.case.every_state != case.every_state:
+        runs.changed.add(STATES)
+    checked = [runs.run(check, partial(agreement.checked, case, check)) for check in agreement.AGREEMENTS]
+    case = replace(case, conflicts=agreement.conflicts_of(checked))
+    if before is not None and (conflicts := of_maps(before.case.conflicts, case.conflicts)):
+        runs.changed |= {CONFLICTS, *conflicts}
+        runs.forget(case)
+    return case, runs
 
 
-def _judge_stage(stage: Stage, found: Job, edition: Edition, unread: Mapping[str, str]) -> StageResult:
-    case = _case(stage, found, edition, unread)
-    findings = tuple(finding for rule in _asked(case) if rule.kind != "model" for finding in _run(case, rule))
-    states = tuple(replace(state, overall=_overall(findings, state)) for state in case.states)
-    insulate = {face.name: resistances(case, face) for face in case.job.face}
+def _judge_stage(
+    stage: Stage, found: Job, edition: Edition, unread: Mapping[str, str], before: _Kept | None
+) -> tuple[StageResult, _Kept]:
+    case, runs = _case(stage, found, edition, unread, before)
+    findings = tuple(
+        finding
+        for rule in _asked(case)
+        if rule.kind != "model"
+        for subject in _subjects(case, rule)
+        for finding in runs.run((rule.id, *subject), partial(run, case, rule, *subject)).made
+    )
+    states = tuple(replace(state, overall=_overall(findings, state)) for state in case.every_state)
+    insulate = {face.name: resistances(case, face) for face in case.faces}
     not_asked = left_out(found.asked.questions)
-    return StageResult(
+    result = StageResult(
         stage.name,
         findings,
         states,
@@ -160,6 +274,7 @@ def _judge_stage(stage: Stage, found: Job, edition: Edition, unread: Mapping[str
         left_out=not_asked,
         covered=coverage.covered(edition, findings, not_asked),
     )
+    return result, _Kept(case, runs.made, runs.again)
 
 
 def readable(job: Job, edition: Edition, unread: Mapping[str, str] | None = None) -> Job:
@@ -196,20 +311,18 @@ def _not_known(table: T, parts: Sequence[str]) -> T:
 
 def _asked(case: Case) -> list[Rule]:
     """The rules that answer what the job asks."""
-    asked = asked_of(case.found.asked.questions)
-    return [rule for rule in RULES.values() if runs(rule.id, asked)]
+    return [rule for rule in RULES.values() if is_asked(rule.id, case.questions)]
 
 
-def _run(case: Case, rule: Rule) -> Iterable[Finding]:
+def _subjects(case: Case, rule: Rule) -> list[tuple[Subject | State, ...]]:
+    """What a rule runs on: the job as a whole, or one thing after another."""
     if rule.each == "job":
-        return run(case, rule)
-    subjects: tuple[object, ...] = {
-        "face": case.job.face,
-        "state": tuple(state for state in case.states if state.open),
-        "nearby": case.job.nearby,
-        "roof": case.job.roof,
-    }[rule.each]
-    return [finding for subject in subjects for finding in run(case, rule, subject)]
+        return [()]
+    if rule.each == "state":
+        return [(state,) for state in case.every_state if state.open]
+    return [
+        (subject,) for subject in {"face": case.faces, "nearby": case.things, "roof": case.roofs}[rule.each]
+    ]
 
 
 def _measured(case: Case, state: State) -> State:
@@ -244,7 +357,7 @@ def _site_list(case: Case, findings: Iterable[Finding]) -> tuple[Measure, ...]:
             waits.setdefault(address, [])
             if finding.title not in waits[address]:
                 waits[address].append(finding.title)
-    needs_closure = not asked_of(case.found.asked.questions).isdisjoint(("flue", "draft"))
+    needs_closure = not case.questions.isdisjoint(("flue", "draft"))
     for face in case.job.face if needs_closure else ():
         if face.closure is None:
             waits.setdefault(

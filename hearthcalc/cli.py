@@ -7,7 +7,7 @@ import json
 import sys
 from collections.abc import Callable, Sequence
 from io import TextIOWrapper
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn, get_args
 
 from hearthcalc import __version__
 from hearthcalc.errors import EntryError, FileError, HearthError, UsageError
@@ -355,7 +355,7 @@ def _add_report(command: argparse.ArgumentParser) -> None:
 
 def _report(arguments: argparse.Namespace) -> int:
     from hearthcalc import assess, steps, takeoff, validation  # noqa: F401 - the rules are entered in the order that assess names them
-    from hearthcalc.report import contents, html, markdown, pdf, text, workbook
+    from hearthcalc.report import contents, html, markdown, pdf, photos, text, workbook
 
     path, ending = _kind(arguments.output, REPORTS)
     day = _day(arguments.date)
@@ -370,7 +370,10 @@ def _report(arguments: argparse.Namespace) -> int:
         validation=contents.validated(validation.hold_all(edition)) if "validation" in choice.parts else None,
         steps=contents.ordered(steps.order(job, assessment, edition)),
         coverage=contents.unjudged(edition, assessment.deciding, choice),
+        pictures=photos.load(job, _folder_of(arguments.job)),
     )
+    for line in photos.told(given.pictures):
+        print(line, file=sys.stderr)
     report = contents.compose(assessment, job, edition, day, choice, given)
     paper, author = _paper(arguments, job), job.about.measured_by or ""
     if ending in (".pdf", ".xlsx"):
@@ -384,6 +387,15 @@ def _report(arguments: argparse.Namespace) -> int:
     }
     _written(path, writers[ending]())
     return exit_code(assessment.deciding)
+
+
+def _folder_of(name: str) -> Path | None:
+    """The folder of a job file, None for a demo and for standard input."""
+    from pathlib import Path
+
+    from hearthcalc import jobfile
+
+    return None if name == "-" or jobfile.demo_of(name) else Path(name).parent
 
 
 SHEETS = (".pdf", ".html", ".txt")
@@ -453,16 +465,65 @@ def _add_verify(command: argparse.ArgumentParser) -> None:
 def _verify(arguments: argparse.Namespace) -> int:
     from pathlib import Path
 
-    from hearthcalc.report import stamp
+    from hearthcalc.job import signing
+    from hearthcalc.report import photos, stamp
 
     then = stamp.read(Path(arguments.report))
     job = _job(arguments.job)
     edition = _edition_of(job, arguments.job, arguments)
-    now = stamp.of(job, _assessed(job, edition, arguments.job), then.date)
+    pictures = photos.digest(photos.load(job, _folder_of(arguments.job)))
+    now = stamp.of(job, _assessed(job, edition, arguments.job), then.date, pictures)
     changed = list(stamp.changes(then, now))
     for line in changed or [f"The report of {then.date} tells of this job as it stands."]:
         print(line)
+    for line in signing.voided(job, edition.fingerprint):
+        print(line)
     return 1 if changed else 0
+
+
+def _add_sign(command: argparse.ArgumentParser) -> None:
+    from hearthcalc.tables import Signing
+
+    command.add_argument("job", metavar="JOB", help="a job file; the sign-off is written into it")
+    command.add_argument("--name", metavar="NAME", required=True, help="who signs, by full name")
+    command.add_argument(
+        "--role",
+        choices=get_args(Signing),
+        required=True,
+        help="held the tape, or went over the measurements and answers",
+    )
+    command.add_argument("--trade", metavar="TEXT", default="", help="mason, chimney sweep, home inspector")
+    command.add_argument(
+        "--license", metavar="TEXT", default="", help="license or certificate, and who gave it"
+    )
+    command.add_argument(
+        "--date", metavar="DAY", help="the day of signing, as 2026-05-04; today unless given"
+    )
+
+
+def _sign(arguments: argparse.Namespace) -> int:
+    from pathlib import Path
+
+    from hearthcalc import jobfile
+    from hearthcalc.job import signing
+
+    name = arguments.job
+    if name == "-" or jobfile.demo_of(name):
+        raise UsageError("Nothing to sign", "Only a job file can be signed.", fix="Give the file of the job.")
+    day, job = _day(arguments.date), _job(name)
+    edition = _edition(job.about.edition, name)
+    assessment = _assessed(job, edition, name)
+    text = jobfile.text_of(name, name)
+    signed = signing.sign(
+        jobfile.document(text, name), name=arguments.name, role=arguments.role, values=assessment.edition_fingerprint,
+        date=day, trade=arguments.trade, license=arguments.license,
+    )  # fmt: skip
+    _written(Path(name).resolve(), jobfile.render(signed, text).encode())
+    print(
+        f"Signed: {signing.ROLES[arguments.role].lower()} {arguments.name}, {day}. A change of the job voids it."
+    )
+    print(signing.ATTESTS)
+    return 0
 
 
 def _add_batch(command: argparse.ArgumentParser) -> None:
@@ -948,6 +1009,7 @@ COMMANDS: dict[
         _sheet,
     ),
     "drawing": ("drawing sheets to scale, for a permit", _add_drawing, _drawing),
+    "sign": ("put a name to a job: who measured, who checked", _add_sign, _sign),
     "verify": ("whether a report tells of a job as it stands", _add_verify, _verify),
     "whatif": ("the smallest change that cures what falls short", _add_whatif, _whatif),
     "batch": ("the findings of many fireplaces, a row of a table each", _add_batch, _batch),

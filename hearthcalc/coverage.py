@@ -18,8 +18,9 @@ from hearthcalc.job import FIELDS
 from hearthcalc.reference import Edition
 from hearthcalc.rules.case import RULES
 
-How = Literal["judged", "advice", "asked", "not judged"]
-HOW: tuple[How, ...] = ("judged", "advice", "asked", "not judged")
+How = Literal["judged", "advice", "asked", "not judged", "outside this program"]
+HOW: tuple[How, ...] = ("judged", "advice", "asked", "not judged", "outside this program")
+NOBODY: tuple[How, ...] = ("not judged", "outside this program")  # answered by no finding and by no entry
 
 NOT_ARISEN = "Nothing is entered in this job that it applies to."
 NOT_ASKED = "This job does not ask for it."
@@ -66,6 +67,11 @@ class Clause:
     why: str
     standing: str
     edition: str
+
+    @property
+    def bears(self) -> bool:
+        """Does it bear on a site-built masonry fireplace, and not on heaters, factory-built units or appliances alone?"""
+        return self.how != "outside this program"
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,8 +141,8 @@ def _fault(row: _Row, seen: set[str]) -> str:
         return "is listed twice"
     if row.standing not in STANDINGS:
         return f"cannot have the standing {row.standing!r}"
-    if row.how == "not judged":
-        return "" if row.why and not row.by else "is not judged: it says why, and names nothing in by"
+    if row.how in NOBODY:
+        return "" if row.why and not row.by else f"is {row.how}: it says why, and names nothing in by"
     if not row.by:
         return "names nothing in by"
     known = FIELDS.keys() if row.how == "asked" else _ids("advice" if row.how == "advice" else "rule")
@@ -183,7 +189,7 @@ def reason(clause: Clause) -> str:
         return f"Advice alone: {', '.join(titles(clause))}. {clause.why}".strip()
     if clause.how == "asked":
         return f"A person answers it: {', '.join(titles(clause))}. {clause.why}".strip()
-    return clause.why
+    return clause.why if clause.bears else f"Outside this program. {clause.why}"
 
 
 def titles(clause: Clause) -> list[str]:
@@ -194,11 +200,11 @@ def titles(clause: Clause) -> list[str]:
 
 
 def covered(edition: Edition, findings: Sequence[Finding], left_out: Sequence[str]) -> Covered | None:
-    """How many clauses of the edition a stage was judged by; None where no table lists them."""
+    """How many of the clauses that bear on a masonry fireplace a stage was judged by; None where no table lists them."""
     coverage = load(edition)
     if coverage is None:
         return None
-    told = [why for _, why in in_job(coverage, findings, left_out)]
+    told = [why for clause, why in in_job(coverage, findings, left_out) if clause.bears]
     return Covered(listed=len(told), judged=told.count(""))
 
 

@@ -57,6 +57,7 @@ GasLogs = Literal["none", "listed", "unlisted", "vent-free"]
 Airtightness = Literal["tight", "average", "leaky"]
 FireSize = Literal["steady", "hot", "roaring"]
 Jamb = Literal["left", "right", "both"]
+Signing = Literal["measured", "checked"]
 Question = Literal["flue", "hearth", "clearances", "chimney", "draft", "steel", "firebox", "everything"]
 Cleanout = Literal["through the fireplace", "door", "none", "unknown"]
 SeismicClass = Literal["A", "B", "C", "D0", "D1", "D2", "E", "unknown"]
@@ -264,6 +265,9 @@ class Fireplace(Table):
         "Rumford where the firebox is shallow, with widely splayed sides and a rounded throat; else "
         "conventional.",
         {"rumford": "shallow, tall, splayed"},
+    )] = None
+    contact_listed: Annotated[bool | None, yes_no("Unit listed for contact",
+        "Yes only where the papers of a listed masonry fireplace unit say that wood may touch it.",
     )] = None
 
 
@@ -770,10 +774,29 @@ class Chimney(Table):
         "Yes where it leans out by the same on the other side of the wall.",
         rests_on=("outside of the chimney",),
     )] = None
-    liner_installed: Annotated[YesNo | None, choice(YesNo, "Clay liner laid as it should be",
-        "From the top of the smoke chamber to above the masonry, full joints of refractory mortar, and the space round it no "
-        "wider than the liner is thick. Ask the mason, or look while it is laid.",
+    corbel_course: Annotated[Amount | None, length("Corbel of one course",
+        "How far the course that stands out most stands out past the one below it.",
+        (0, 24), (0, 3),
+        rests_on=("outside of the chimney",),
+    )] = None
+    unit_height: Annotated[Amount | None, length("Height of a brick there",
+        "Of the brick that is corbelled, as it lies, joint not counted.", (Fraction(1, 2), 24), (2, 8),
+    )] = None
+    bed_depth: Annotated[Amount | None, length("Bed of a brick there",
+        "How deep the same brick lies into the wall, from its face to its back.", (Fraction(1, 2), 24), (3, 8),
+    )] = None
+    liner_runs: Annotated[YesNo | None, choice(YesNo, "Clay liner all the way",
+        "It starts at the top of the smoke chamber and ends above the masonry. Look from below and on top.",
+        rests_on=("flue lining", "top of the masonry"),
+    )] = None
+    liner_mortar: Annotated[YesNo | None, choice(YesNo, "Liner laid in refractory mortar",
+        "Full joints of medium-duty refractory mortar that water does not dissolve, wiped smooth inside. Ask the mason, or read the "
+        "bag while it is laid.",
         rests_on=("flue lining",),
+    )] = None
+    liner_space: Annotated[YesNo | None, choice(YesNo, "Narrow space round the liner",
+        "The space between liner and masonry is no wider than the liner is thick, and is not filled. Look while it is laid, or on top.",
+        rests_on=("flue lining", "outside of the chimney"),
     )] = None
     label: Annotated[YesNo | None, choice(YesNo, "Label of the new lining",
         "A lasting label at the fireplace or the chimney that says with what it was relined.",
@@ -800,6 +823,13 @@ class Structure(Table):
     footing_beyond: Annotated[Amount | None, length("Footing past the masonry",
         "How far it stands out past the face of the masonry, at the side with least.", (0, 120), (0, 24),
         rests_on=("outside of the chimney", "outside of the back", "outside of the sides"),
+    )] = None
+    footing_depth: Annotated[Amount | None, length("Footing below the ground",
+        "From the finished ground outside down to the underside of the footing, at the side with least.", (0, 360), (0, 72),
+        rests_on=("outside of the chimney", "outside of the back", "outside of the sides"),
+    )] = None
+    frost_depth: Annotated[Amount | None, length("Frost depth of the place",
+        "Ask the building department: it goes by the place. 0 where the ground does not freeze.", (0, 180), (0, 60),
     )] = None
     seismic: Annotated[SeismicClass | None, choice(SeismicClass, "Seismic design category",
         "Ask the building department: it goes by the place.",
@@ -1198,6 +1228,53 @@ class Planned(Table):
     chimney: Chimney = Chimney()
     structure: Structure = Structure()
 
+
+class Photo(Table):
+    """A picture in the job's folder that goes into the report. One without a name is called photo."""
+
+    DEFAULT_NAME: ClassVar[str] = "photo"
+
+    name: Annotated[str | None, words("name", "Name of the picture",
+        "A short name for the list. No two share one.",
+    )] = None
+    file: Annotated[str | None, words("prose", "File",
+        "Where the picture is, from the job's own folder on, as in photos/mantel.jpg. It has to lie in that folder or below it.",
+    )] = None
+    caption: Annotated[str | None, words("prose", "Caption",
+        "One line on what the picture shows: the crack over the left jamb, soot on the mantel.",
+    )] = None
+    shows: Annotated[str | None, words("prose", "Face or item shown",
+        "The name of the face, the item or the roof that is in it. Leave it out for the whole fireplace.",
+    )] = None
+
+
+class Signed(Table):
+    """A person who answers for the job. The two marks are written on signing; a change of the job voids it."""
+
+    name: Annotated[str, words("name", "Name",
+        "Who signs, by full name. The one who checks is another person than the one who measured.",
+    )]
+    role: Annotated[Signing | None, choice(Signing, "Signs for",
+        "What the person did.",
+        {"measured": "held the tape and wrote it down", "checked": "went over the measurements and the answers"},
+    )] = None
+    trade: Annotated[str | None, words("prose", "Trade",
+        "What the person does: mason, chimney sweep, home inspector.",
+    )] = None
+    license: Annotated[str | None, words("prose", "License or certificate",
+        "Its number, and who gave it. It is written down as given; nobody looks it up.",
+    )] = None
+    date: Annotated[dt.date | None, FieldSpec("Signed on", "date", "The day of signing, as year-month-day: 2026-05-04.")] = None
+    fingerprint: Annotated[str | None, words("code", "Entries signed",
+        "Written on signing: a mark that changes when any entry of the job or of this sign-off does.",
+    )] = None
+    values: Annotated[str | None, words("code", "Values signed",
+        "Written on signing: a mark that changes when any reference value does.",
+    )] = None
+
+
+PHOTOS = listing("Photographs", "Pictures in the job's folder that go into the report.")
+SIGNED = listing("Signatures", "Who measured, and who checked.")
 
 VERDICT = FieldSpec("Verdict", "text", "One answer as it was then.")
 

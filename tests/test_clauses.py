@@ -119,6 +119,36 @@ def test_a_flue_that_is_enough_only_with_a_face_shut_is_for_the_official(
     assert states["study open"].verdict == "REFER"
 
 
+# 13x13: 1270 in2 at 1/10 (IRC R1003.15.1), both faces 36 in wide. What is only within the tape's tolerance of it is no better than REFER
+# where it rests on a shut face, and a flue that is enough for both together is enough for one.
+@pytest.mark.parametrize(
+    ("height", "together", "alone"),
+    [
+        ("17 5/8", "MEETS", "MEETS"),  # 1269 in2 together
+        ("17 11/16", "CLOSE", "REFER"),  # 1273.5
+        ("35 1/4", "SHORT", "REFER"),  # 1269 alone
+        ("35 5/16", "SHORT", "REFER"),  # 1271.25 alone, within the tolerance
+        ("37", "SHORT", "SHORT"),  # 1332 alone
+    ],
+)
+def test_a_measured_flue_near_its_limit_with_a_face_shut(height: str, together: str, alone: str) -> None:
+    doors = {"closure": "steel doors", "burning_closed": "yes", "height": height}
+    job = faces(face(side="front", **doors), face("court", side="back", **doors), flue={"liner": "13x13"})
+    job["about"] = {"measured": True}
+    states = {f.state: f for f in told(job, "flue.area")}
+    assert (states["all open"].verdict, states["study open"].verdict) == (together, alone)
+
+
+# UL 127 units, IRC R1001.11 exception 1: a listed unit may touch wood by its papers; without them 2 in at the sides.
+@pytest.mark.parametrize(
+    ("listed", "gap", "verdict"), [(True, "0", "REFER"), (False, "0", "SHORT"), (True, "2", "MEETS")]
+)
+def test_wood_against_a_listed_unit(listed: bool, gap: str, verdict: str) -> None:
+    stud = {"name": "stud", "what": "framing", "at": "firebox side", "gap": gap, "filled": False}
+    job = faces(fireplace={"contact_listed": listed}, nearby=[stud])
+    assert one(job, "clearance.framing").verdict == verdict
+
+
 @pytest.mark.parametrize("closure", ["fixed glass", "panel"])
 @pytest.mark.parametrize(("rated", "opening"), [(None, 2160), ("unknown", 2160), ("no", 2160), ("yes", 1080)])
 def test_fixed_glass_and_a_panel_count_as_open_unless_they_are_rated(
@@ -318,6 +348,62 @@ def test_a_joist_pocketed_in_a_masonry_wall(at: str, edition: str, away: str, ve
 def test_canadas_wood_below_a_raised_hearth_is_referred() -> None:
     raised = face(opening_above_hearth="200 mm", hearth={"below": "wood", "thickness": "50 mm"})
     assert one(faces(raised), "hearth.below", "canada-nbc").verdict == "REFER"
+
+
+# NBC 9.22.5.2.(1): 100 mm at the supports, 50 mm at the free edge of a cantilever.
+@pytest.mark.parametrize(
+    ("below", "thick", "verdict"),
+    [
+        ("masonry", "60 mm", "SHORT"),
+        ("masonry", "99 mm", "SHORT"),
+        ("masonry", "100 mm", "MEETS"),
+        ("masonry", "101 mm", "MEETS"),
+        ("air gap", "49 mm", "SHORT"),
+        ("air gap", "50 mm", "REFER"),
+        ("air gap", "99 mm", "REFER"),
+        ("air gap", "100 mm", "MEETS"),
+        (None, "49 mm", "SHORT"),
+        (None, "60 mm", "MEASURE"),
+        (None, "100 mm", "MEETS"),
+    ],
+)
+def test_canadas_hearth_is_thicker_at_its_supports(below: str | None, thick: str, verdict: str) -> None:
+    hearth = {"thickness": thick} | ({"below": below} if below else {})
+    finding = one(faces(face(hearth=hearth)), "hearth.thickness", "canada-nbc")
+    assert finding.verdict == verdict
+    assert finding.missing == (("face.study.hearth.below",) if verdict == "MEASURE" else ())
+
+
+@pytest.mark.parametrize(("over", "below"), [("199 mm", "SHORT"), ("200 mm", "REFER"), ("201 mm", "REFER")])
+def test_canadas_wood_needs_a_raised_opening_and_a_standard_that_is_not_held(over: str, below: str) -> None:
+    """NBC 9.22.5.2.(2): wood below from 200 mm; how it is then built is CSA A405."""
+    raised = face(opening_above_hearth=over, hearth={"below": "wood", "thickness": "100 mm"})
+    assert one(faces(raised), "hearth.below", "canada-nbc").verdict == below
+
+
+# NBC 9.22.5.1: 400 mm; 50 mm more where the fire-chamber floor is over 150 mm above the hearth, 25 mm for each 50 mm above 300 mm.
+@pytest.mark.parametrize(
+    ("over_hearth", "over_floor", "front", "verdict"),
+    [
+        ("0 mm", "250 mm", "400 mm", "MEETS"),
+        ("0 mm", "250 mm", "399 mm", "SHORT"),
+        ("150 mm", "250 mm", "400 mm", "MEETS"),
+        ("151 mm", "0 mm", "449 mm", "SHORT"),
+        ("151 mm", "0 mm", "450 mm", "MEETS"),
+        ("250 mm", "0 mm", "449 mm", "SHORT"),
+        ("250 mm", "0 mm", "450 mm", "MEETS"),
+        ("300 mm", "0 mm", "450 mm", "MEETS"),
+        ("301 mm", "0 mm", "474 mm", "SHORT"),
+        ("301 mm", "0 mm", "475 mm", "MEETS"),
+        ("400 mm", "0 mm", "500 mm", "MEETS"),
+    ],
+)
+def test_canadas_raised_fire_is_measured_from_the_hearth_and_not_from_the_floor(
+    over_hearth: str, over_floor: str, front: str, verdict: str
+) -> None:
+    hearth = {"front": front, "facing": "0", "above_floor": over_floor}
+    finding = one(faces(face(opening_above_hearth=over_hearth, hearth=hearth)), "hearth.front", "canada-nbc")
+    assert finding.verdict == verdict
 
 
 def test_germany_does_not_take_10_mm_over_wood() -> None:

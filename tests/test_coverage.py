@@ -97,8 +97,8 @@ def test_a_row_names_what_there_is_and_no_other_edition_than_it_rests_on(edition
                 assert name in FIELDS
             else:
                 assert RULES[name].kind == ("advice" if clause.how == "advice" else "rule")
-        assert bool(clause.by) == (clause.how != "not judged")
-        assert clause.why or clause.how != "not judged"
+        assert bool(clause.by) == (clause.how not in coverage.NOBODY)
+        assert clause.why or clause.how not in coverage.NOBODY
 
 
 @pytest.mark.parametrize(
@@ -145,7 +145,32 @@ def test_a_clause_is_judged_only_where_nothing_is_left_to_measure_or_decide(inn:
         else:
             assert not told[clause.clause], clause.clause
     assert stage.covered is not None
-    assert (stage.covered.listed, stage.covered.judged) == (len(listed.clauses), len(judged))
+    bearing = [clause for clause in listed.clauses if clause.bears]
+    assert (stage.covered.listed, stage.covered.judged) == (len(bearing), len(judged))
+
+
+# Masonry heaters, factory-built fireplaces and their chimneys, and what is for appliances alone.
+OUTSIDE = (
+    "R1002.5",
+    "R1004.2",
+    "R1004.4",
+    "R1004.5",
+    "R1005.3",
+    "R1005.7",
+    "R1005.8",
+    "R1003.16",
+    "M1306.2.3",
+)
+
+
+@pytest.mark.parametrize("edition_id", ["irc-2021", "irc-2024"])
+def test_what_bears_on_no_masonry_fireplace_is_not_counted(edition_id: str) -> None:
+    listed = rows(edition_id)
+    assert all(listed[number].how == "outside this program" for number in OUTSIDE)
+    assert all(listed[number].bears for number in ("R1001.12", "R1004.1", "R1003.12.2", "R1001.10"))
+    assert of(edition_id).counts["outside this program"] == sum(
+        not clause.bears for clause in listed.values()
+    )
 
 
 def test_an_empty_job_is_judged_by_no_clause() -> None:
@@ -166,7 +191,7 @@ def test_what_meets_is_worded_as_what_was_judged(inn: Assessment) -> None:
     left = stage.covered.listed - stage.covered.judged
     assert model.overall_words(met) == (
         "What was judged meets the reference values used; "
-        f"{left} of the {stage.covered.listed} clauses listed for the edition were not judged"
+        f"{left} of the {stage.covered.listed} clauses of the edition that bear on it were not judged"
     )
     assert model.overall_words(replace(met, covered=None)).endswith(
         "; how much else the edition asks is not listed"
@@ -195,7 +220,10 @@ def test_the_screen_shows_every_clause_as_it_stands_in_the_job(inn: Assessment) 
     shown = text(of("irc-2021"), inn.deciding).plain
     for clause, why in coverage.in_job(of("irc-2021"), inn.deciding.findings, ()):
         assert f"{clause.clause}  {clause.asks}" in shown
-        assert not why or f"Not judged. {why}" in shown
+        assert (
+            not why
+            or (f"Not judged. {why}" if clause.bears else f"  Outside this program. {clause.why}") in shown
+        )
     assert text(
         None, assess.assess(jobfile.parse_text(jobfile.demo("inn"), "inn"), reference.load("sweden")).deciding
     ).plain == ("How much else the edition asks is not listed.")
@@ -236,6 +264,7 @@ TWICE = ROW.replace("[ {", "[ {}, {").replace("{}", ROW[len("clause = [ ") : -le
         ('edition = "sweden"\n' + ASKED, "names 'hearth.front', and there is none"),
         ('edition = "sweden"\n' + ROW.replace('["flue.area"]', "[]"), "names nothing in by"),
         ('edition = "sweden"\n' + ROW.replace('"judged"', '"not judged"'), "it says why"),
+        ('edition = "sweden"\n' + ROW.replace('"judged"', '"outside this program"'), "is outside this program: it says why"),
         ('edition = "sweden"\n' + TWICE, "is listed twice"),
         ('edition = "sweden"\n' + ROW.replace("asks", "ask"), "clause.0.asks: Field required"),
     ],

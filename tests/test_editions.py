@@ -1109,7 +1109,6 @@ def test_the_reach_of_the_hearth_by_edition(name: str, key: str, enough: str, sh
     ("name", "thick", "thin"),
     [
         ("irc-2021", "50.8", "50"),  # R1001.9.2, 2 in
-        ("canada-nbc", "50", "49"),  # 9.22.5.2.(1)
         ("sweden", "0.7", "0.6"),  # sheet metal
         ("usda-1941", "101.6", "101"),  # FB1889, 4 in
     ],

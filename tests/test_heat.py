@@ -455,7 +455,7 @@ def floor_of(doc: dict[str, Any]) -> Floor:
 
 def steady(doc: dict[str, Any]) -> Fire:
     case = case_of(doc)
-    return heat.fires(heat_inputs(case, case.job.face[0]), EDITION)["steady"]
+    return heat.fires(heat_inputs(case, case.faces[0]), EDITION)["steady"]
 
 
 def test_the_check_figures_of_the_model() -> None:
@@ -687,5 +687,5 @@ def test_the_model_says_meets_or_refer_and_never_touches_a_rule(
 @given(st.integers(0, 40), st.integers(0, 20))
 def test_a_longer_hearth_is_never_judged_worse(front: int, more: int) -> None:
     cases = [case_of(document(HEARTH | {"front": str(reach)})) for reach in (front, front + more)]
-    short, long = (run(case, RULES["heat.floor_edge"], case.job.face[0])[0].verdict for case in cases)
+    short, long = (run(case, RULES["heat.floor_edge"], case.faces[0]).made[0].verdict for case in cases)
     assert not (short is Verdict.MEETS and long is not Verdict.MEETS)

@@ -22,7 +22,7 @@ FULL: dict[str, Any] = {
         "title": "Tall house, south chimney", "place": "Nowhere", "measured_by": "M.", "date": dt.date(2026, 5, 4),
         "edition": "irc-2021", "measured": True, "notes": "two\nlines",
     },
-    "fireplace": {"construction": "masonry", "pattern": "conventional"},
+    "fireplace": {"construction": "masonry", "pattern": "conventional", "contact_listed": False},
     "face": [
         {
             "name": "study", "side": "front", "width": "36", "height": "30", "arch": "segmental", "rise": "4", "opens_to": "room",
@@ -86,13 +86,16 @@ FULL: dict[str, Any] = {
     ],
     "chimney": {
         "wall": "4", "flues": 2, "wythe": "4", "crown": "yes", "cleanout": "door", "cleanout_height": "8", "arrestor_mesh": "1/2",
-        "offset_carried": "yes", "corbel": "2", "corbel_alike": True, "liner_installed": "yes", "label": "yes", "fireblocking": "yes",
+        "offset_carried": "yes", "corbel": "2", "corbel_alike": True, "corbel_course": "1", "unit_height": "2 1/4", "bed_depth": "3 3/4",
+        "liner_runs": "yes", "liner_mortar": "yes", "liner_space": "yes", "label": "yes", "fireblocking": "yes",
         "contact_listed": False,
     },
     "structure": {
-        "footing_thickness": "12", "footing_beyond": "6", "seismic": "D1", "width": "40", "bars": 4, "ties": "18", "anchored": "yes",
+        "footing_thickness": "12", "footing_beyond": "6", "footing_depth": "36", "frost_depth": "32", "seismic": "D1", "width": "40",
+        "bars": 4, "ties": "18", "anchored": "yes",
         "ash_dump": "none", "unit_steel": "1/4", "unit_masonry": "4", "slab_steel": "yes", "chamber_lining": "none", "tight": "yes",
     },
+    "photo": [{"name": "left jamb", "file": "photos/jamb.jpg", "caption": "Soot", "shows": "study"}],
     "planned": {
         "face": [
             {
@@ -102,6 +105,12 @@ FULL: dict[str, Any] = {
         ],
         "firebox": {"depth": "24"},
     },
+    "signed": [
+        {
+            "name": "A. Mason", "role": "measured", "trade": "mason", "license": "No. 7", "date": dt.date(2026, 5, 4),
+            "fingerprint": "f" * 64, "values": "e" * 64,
+        },
+    ],
 }  # fmt: skip
 
 
@@ -156,7 +165,9 @@ def test_what_is_missing_is_not_known_and_never_zero() -> None:
         parts = key.split(".")
         path = ["face", "study", *parts[1:]] if parts[0] == "face" else parts
         known = record.get(job, record.join_address(path))
-        assert (known is not None) == (key in defaults or key in ("face", "nearby", "roof")), key
+        assert (known is not None) == (
+            key in defaults or key in ("face", "nearby", "roof", "photo", "signed")
+        ), key
     assert (job.units, job.about.edition, job.about.measured) == ("in", "irc-2021", True)
     assert job.air.fans is None and job.flue.offsets is None and job.face[0].hearth.layers is None
 
@@ -588,7 +599,9 @@ CUT = {
     )
 } | {"flue.figure_area", "structure.chamber_lining"}  # fmt: skip
 DUCT = {"air.duct_outlet", "air.duct_clear"}
-OUTSIDE = {f"structure.{key}" for key in ("footing_thickness", "footing_beyond", "unit_masonry")}
+OUTSIDE = {
+    f"structure.{key}" for key in ("footing_thickness", "footing_beyond", "footing_depth", "unit_masonry")
+}
 GAP = {"above", "beside", "ahead", "projection", "gap", "filled", "from_lining", "masonry_wall"}
 
 
@@ -807,7 +820,7 @@ def test_every_known_entry_has_its_address() -> None:
     )
     assert 'nearby."oak mantel".above' in [address for address, _, _ in seen]
     keys = {spec.key for _, spec, _ in seen}
-    lists = {"face", "nearby", "roof", "air.fans", "face.hearth.layers"}
+    lists = {"face", "nearby", "roof", "air.fans", "face.hearth.layers", "photo", "signed"}
     asked_of_a_plan = {"face.remove", "nearby.remove", "roof.remove", "face.jamb_moved"}
     written_on_saving = {"judged.edition", "judged.fingerprint", "judged.verdicts"}
     left_out = {"asked.questions"}  # without it everything is asked
@@ -1054,7 +1067,7 @@ def test_the_schema_tells_of_every_key() -> None:
         "face",
     ]
     document = deepcopy(FULL)
-    document["about"]["date"] = "2026-05-04"
+    document["about"]["date"] = document["signed"][0]["date"] = "2026-05-04"
     assert accepts(schema, document, schema)
     assert accepts(schema, {**document, "air": {"airtightness": "tight"}}, schema)
     for wrong in ({"linr": "x"}, {"lining": "brick"}, {"height": True}):

@@ -178,7 +178,7 @@ def judged(doc: Mapping[str, Any]) -> dict[str, Finding]:
     """What is said of the lintel, by the last word of the id."""
     case = case_of(doc)
     names = ("load", "bending", "deflection")
-    found = {name: run(case, RULES[f"lintel.{name}"], case.job.face[0]) for name in names}
+    found = {name: run(case, RULES[f"lintel.{name}"], case.faces[0]).made for name in names}
     return {name: one[0] for name, one in found.items() if one}
 
 

@@ -29,6 +29,11 @@ def verdicts(document: Document, id: str, edition: str = "irc-2021") -> list[str
     return [str(f.verdict) for f in told(document, id, edition)]
 
 
+def of_item(document: Document, id: str, item: str) -> Finding:
+    (only,) = [finding for finding in told(document, id) if finding.item == item]
+    return only
+
+
 SEISMIC = {"structure": {"seismic": "D0", "width": "40"}}
 DUCT = {"air": {"exterior_duct": "20 in2"}}
 SCREEN = {"flue": {"arrestor_area": "508 in2", "liner": "13x13"}}
@@ -38,7 +43,6 @@ STEEL_UNIT = {"fireplace": {"construction": "steel-lined masonry"}}
 # id, clause, what else is entered, table and key, at the limit, under it, over it: the verdict of each in that order.
 LENGTHS = [
     ("chimney.wall", "R1003.10", {}, "chimney.wall", ("4", "3 9/16", "4 1/16"), "MEETS SHORT MEETS"),
-    ("chimney.corbel", "R1003.5", {"chimney": {"wall": "12"}}, "chimney.corbel", ("6", "5 15/16", "6 1/16"), "MEETS MEETS SHORT"),
     ("chimney.wythe", "R1003.13", {"chimney": {"flues": 2}}, "chimney.wythe", ("4", "3 15/16", "4 1/16"), "MEETS SHORT MEETS"),
     ("chimney.arrestor_mesh", "R1003.9.2", SCREEN, "chimney.arrestor_mesh", ("1/2", "7/16", "9/16"), "MEETS MEETS SHORT"),
     ("chimney.arrestor_mesh", "R1003.9.2", SCREEN, "chimney.arrestor_mesh", ("3/8", "5/16", "7/16"), "MEETS SHORT MEETS"),
@@ -82,7 +86,6 @@ def test_each_length_at_its_limit_and_on_both_sides(
 WORDS = [
     ("chimney.crown", "R1003.9.1", {}, "chimney.crown"),
     ("chimney.offset", "R1003.7", {"flue": {"offsets": ["20 deg", "-20 deg"]}}, "chimney.offset_carried"),
-    ("chimney.liner_installed", "R1003.12", {"flue": {"lining": "clay"}}, "chimney.liner_installed"),
     ("chimney.label", "R1003.11.6", {"flue": {"lining": "poured"}}, "chimney.label"),
     ("chimney.fireblocking", "R1003.19", {}, "chimney.fireblocking"),
     ("structure.slab_steel", "R1001.9", {}, "structure.slab_steel"),
@@ -199,7 +202,7 @@ def test_anchors_but_for_a_chimney_inside_the_walls(anchored: str, place: str, v
 )
 def test_a_corbel_from_a_thin_wall(wall: str, alike: bool | None, verdict: str) -> None:
     chimney = {"wall": wall, "corbel": "2"} | ({} if alike is None else {"corbel_alike": alike})
-    assert verdicts({"chimney": chimney}, "chimney.corbel") == [verdict]
+    assert of_item({"chimney": chimney}, "chimney.corbel", "in all").verdict == verdict
     assert verdicts({"chimney": {"corbel": "0"}}, "chimney.corbel") == ["MEETS"]
 
 
@@ -245,6 +248,78 @@ def test_a_liner_listed_for_contact_is_for_its_papers() -> None:
     assert verdicts(job | {"chimney": {"contact_listed": True}}, "clearance.chimney") == ["REFER"]
 
 
+# IRC R1003.5: 1/2 of the wall in all; one course 1/2 of its brick's height or 1/3 of its bed, the lesser. A brick 2 1/4 in high, 3 3/4 in
+# deep: 1 1/8 in by its height, 1 1/4 in by its bed. One 4 in high: 2 in and 1 1/4 in.
+@pytest.mark.parametrize(
+    ("all_in_all", "course", "high", "verdicts"),
+    [
+        ("6", "1 1/8", "2 1/4", ("MEETS", "MEETS")),
+        ("5 15/16", "1 1/16", "2 1/4", ("MEETS", "MEETS")),
+        ("6 1/16", "1 3/16", "2 1/4", ("SHORT", "SHORT")),
+        ("6", "1 1/4", "4", ("MEETS", "MEETS")),
+        ("6", "1 5/16", "4", ("MEETS", "SHORT")),
+    ],
+)
+def test_a_corbel_in_all_and_by_the_course(
+    all_in_all: str, course: str, high: str, verdicts: tuple[str, str]
+) -> None:
+    stack = {
+        "wall": "12",
+        "corbel": all_in_all,
+        "corbel_course": course,
+        "unit_height": high,
+        "bed_depth": "3 3/4",
+    }
+    job: Document = {"chimney": stack}
+    assert (
+        tuple(of_item(job, "chimney.corbel", item).verdict for item in ("in all", "one course")) == verdicts
+    )
+    del stack["bed_depth"]
+    course_alone = of_item(job, "chimney.corbel", "one course")
+    assert (course_alone.verdict, course_alone.missing) == ("MEASURE", ("chimney.bed_depth",))
+    stack["corbel"] = "0"
+    assert [f.verdict for f in told(job, "chimney.corbel")] == ["MEETS"]
+
+
+# IRC R1003.12: from the smoke chamber to above the walls, in medium-duty non-soluble mortar, the space no wider than the liner.
+@pytest.mark.parametrize(
+    ("item", "entry"), [("run", "liner_runs"), ("mortar", "liner_mortar"), ("space", "liner_space")]
+)
+def test_how_a_clay_liner_is_laid_is_answered_part_by_part(item: str, entry: str) -> None:
+    right: Document = {
+        "flue": {"lining": "clay"},
+        "chimney": {"liner_runs": "yes", "liner_mortar": "yes", "liner_space": "yes"},
+    }
+    assert verdicts(right, "chimney.liner_installed") == ["MEETS"] * 3
+    for word, verdict in {"no": "SHORT", "unknown": "MEASURE"}.items():
+        job = entered(right, f"chimney.{entry}", word)
+        found = of_item(job, "chimney.liner_installed", item)
+        assert found.verdict == verdict and bool(found.remedy) == (word == "no")
+        assert verdicts(job, "chimney.liner_installed").count("MEETS") == 2
+
+
+# IRC R1001.2: 12 in below grade where no frost; the frost depth of the place is asked (that a footing goes below it: from memory).
+@pytest.mark.parametrize(
+    ("deep", "frost", "verdict"),
+    [
+        ("12", "0", "MEETS"),
+        ("11 15/16", "0", "SHORT"),
+        ("12 1/16", "0", "MEETS"),
+        ("32", "32", "MEETS"),
+        ("31 15/16", "32", "SHORT"),
+        ("32 1/16", "32", "MEETS"),
+        ("12", "8", "MEETS"),
+        ("11", "", "SHORT"),
+        ("36", "", "MEASURE"),
+    ],
+)
+def test_a_footing_goes_below_the_frost(deep: str, frost: str, verdict: str) -> None:
+    stands = {"footing_depth": deep} | ({"frost_depth": frost} if frost else {})
+    found = of_item({"structure": stands}, "structure.footing", "depth")
+    assert found.verdict == verdict
+    assert found.missing == (("structure.frost_depth",) if verdict == "MEASURE" else ())
+
+
 HIDDEN = [
     "structure.footing", "structure.seismic", "structure.slab_steel", "chimney.corbel", "chimney.liner_installed",
     "chimney.fireblocking", "firebox.tight",
@@ -263,7 +338,7 @@ def test_what_the_plan_brings_in_is_asked() -> None:
     """IRC R1003.12 for a new clay liner, R1003.11.6 for another one, R1003.19 where a new roof meets the chimney."""
     stands: Document = {"about": {"measured": True}}
     clay = stands | {"planned": {"flue": {"lining": "clay", "liner": "8x8"}}}
-    assert [f.verdict for f in told(clay, "chimney.liner_installed", stage="planned")] == ["MEASURE"]
+    assert [f.verdict for f in told(clay, "chimney.liner_installed", stage="planned")] == ["MEASURE"] * 3
     poured = stands | {"planned": {"flue": {"lining": "poured"}}}
     assert [f.verdict for f in told(poured, "chimney.label", stage="planned")] == ["MEASURE"]
     roof = stands | {"planned": {"roof": [{"name": "porch", "passes_through": True}]}}

@@ -1,16 +1,16 @@
 """The screen by keyboard alone, at 80 x 24 and at other sizes, driven without a terminal."""
 
-import asyncio
 import errno
 import re
 import tempfile
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from pathlib import Path
 
 import pytest
 from textual.color import Color
 from textual.pilot import Pilot
+from waiting import opened, shown, until
 
 from hearthcalc import caution, jobfile
 from hearthcalc.findings import Verdict
@@ -91,6 +91,13 @@ class Walk:
         await self.press("end", "ctrl+u")
         await self.type(text)
 
+    async def until(self, holds: Callable[[], object], what: str) -> None:
+        await until(self.pilot, holds, what)
+
+    async def shows(self, words: str) -> None:
+        """Wait for words on the screen."""
+        await self.until(lambda: words in self.words(), words)
+
     async def section(self, kind: str, thing: str = "") -> None:
         """Turn the pages of the walk until a section is there."""
         for _ in range(60):
@@ -110,8 +117,7 @@ class Walk:
 
     def rows(self) -> list[str]:
         """What is on the screen, row by row."""
-        strips = self.app.screen._compositor.render_strips()
-        return ["".join(segment.text for segment in strip) for strip in strips]
+        return shown(self.app).split("\n")
 
     def text(self) -> str:
         return "\n".join(self.rows())
@@ -142,18 +148,16 @@ def _key(character: str):  # type: ignore[no-untyped-def]
 async def walk(wanted: object = "", size: tuple[int, int] = (80, 24)) -> AsyncIterator[Walk]:
     app = HearthcalcApp(str(wanted))
     async with app.run_test(size=size) as pilot:
-        for _ in range(400):
-            await asyncio.sleep(0.01)
-            if app.fault or (app.desk is not None and app.screen_stack[0].focused):
-                break
+        await opened(pilot, app)
         await pilot.pause()
         yield Walk(app, pilot)
     if app.desk is not None:
         app.desk.close()
 
 
-def assert_caution(page: Walk) -> None:
-    assert caution.LINE in page.words(), page.text()
+def cautions(page: Walk) -> bool:
+    """Does the caution stand on the screen in full?"""
+    return caution.LINE in page.words()
 
 
 # The frame
@@ -162,7 +166,7 @@ def assert_caution(page: Walk) -> None:
 @pytest.mark.parametrize("size", [(60, 18), (80, 24), (120, 40), (200, 60)])
 async def test_the_caution_is_there_in_full_and_stays(job: Path, size: tuple[int, int]) -> None:
     async with walk(job, size) as page:
-        assert_caution(page)
+        assert cautions(page), page.text()
         for key in (
             "pagedown",
             "f2",
@@ -179,7 +183,7 @@ async def test_the_caution_is_there_in_full_and_stays(job: Path, size: tuple[int
             "ctrl+p",
         ):
             await page.press(key)
-            assert_caution(page)
+            assert cautions(page), page.text()
 
 
 async def test_the_cautions_in_full_stand_before_a_first_opening_and_go_by_a_key(
@@ -187,10 +191,10 @@ async def test_the_cautions_in_full_stand_before_a_first_opening_and_go_by_a_key
 ) -> None:
     (tmp_path / "state" / "screen.json").unlink()
     async with walk(job, (100, 40)) as page:
-        await page.pilot.pause(0.1)
+        await page.until(lambda: caution.FULL[-1] in page.page(), "the caution in full")
         for line in caution.FULL:
             assert line in page.page()
-        assert_caution(page)
+        assert cautions(page), page.text()
         await page.press("enter")
         assert len(page.app.screen_stack) == 1
         await page.press("tab")
@@ -212,7 +216,7 @@ async def test_below_the_smallest_size_it_says_what_it_needs_and_loses_nothing(j
         for size in ((60, 18), (120, 40), (80, 24)):
             await page.pilot.resize_terminal(*size)
             await page.pilot.pause()
-            assert_caution(page)
+            assert cautions(page), page.text()
             assert page.field.text == "41"
             assert "41" in page.text()
 
@@ -687,12 +691,13 @@ async def test_every_command_stands_in_the_palette_and_nothing_else(job: Path) -
         assert len(offered) == len(wanted)
         assert all(title.startswith(command.title) for title, command in zip(offered, wanted, strict=True))
         await page.press("ctrl+p")
-        await page.pilot.pause(0.3)
+        await page.until(lambda: len(page.app.screen_stack) > 1, "all commands")
         await page.pilot.press(*"planned")
-        await page.pilot.pause(0.5)
+        await page.until(lambda: "As found / as planned" in page.words(), "the one that is named")
+        await page.until(lambda: "Save" not in page.words(), "the others gone")
         await page.pilot.press("enter")
-        await page.pilot.pause(0.3)
-        assert "AS PLANNED" in page.text()
+        await page.shows("AS PLANNED")
+        assert page.desk.place.stage == "planned"
 
 
 async def test_commands_rest_while_a_page_is_open(job: Path) -> None:
@@ -730,8 +735,7 @@ async def test_save_keeps_comments_and_says_so_in_words(job: Path) -> None:
         await page.to("face.width")
         await page.type("40")
         await page.press("ctrl+s")
-        await page.pilot.pause(0.2)
-        assert "Saved" in page.words()
+        await page.shows("Saved")
         assert job.read_text().startswith(JOB.replace('"36"', '"40"'))
         assert not page.desk.place.session.unsaved
 
@@ -741,14 +745,13 @@ async def test_a_file_that_changed_beneath_is_asked_about(job: Path) -> None:
         await page.type("Old mill")
         job.write_text(JOB + "# by another\n")
         await page.press("ctrl+s")
-        await page.pilot.pause(0.1)
-        assert "The file has changed" in page.text()
+        await page.shows("The file has changed")
         await page.press("escape")
         assert job.read_text().endswith("# by another\n")
         await page.press("ctrl+s")
-        await page.pilot.pause(0.1)
+        await page.shows("The file has changed")
         await page.press("down", "enter")
-        await page.pilot.pause(0.2)
+        await page.shows("Saved")
         assert jobfile.load(job).about.title == "Old mill"
 
 
@@ -763,8 +766,7 @@ async def test_a_full_disk_is_told_and_loses_nothing(job: Path, monkeypatch: pyt
 
         monkeypatch.setattr(storage, "write", full)
         await page.press("ctrl+s")
-        await page.pilot.pause(0.2)
-        assert "the disk is full" in page.words()
+        await page.shows("the disk is full")
         assert page.desk.place.session.unsaved
         assert job.read_text() == JOB
         assert page.desk.place.session.title == "Old mill"
@@ -782,8 +784,7 @@ async def test_a_folder_that_can_only_be_read_is_told(job: Path, monkeypatch: py
         await page.type("Old mill")
         monkeypatch.setattr(tempfile, "mkstemp", refuse)
         await page.press("ctrl+s")
-        await page.pilot.pause(0.2)
-        assert "may not write there" in page.words()
+        await page.shows("may not write there")
         assert job.read_text() == JOB
 
 
@@ -795,7 +796,7 @@ async def test_quitting_asks_about_what_is_not_saved(job: Path) -> None:
         await page.press("escape")
         assert page.app.is_running and page.field.text == "Old mill"
         await page.press("ctrl+q", "enter")
-        await page.pilot.pause(0.3)
+        await page.until(lambda: not page.app.is_running, "the end")
     assert jobfile.load(job).about.title == "Old mill"
     assert page.app.return_code == 0
 
@@ -807,17 +808,15 @@ async def test_open_and_new(job: Path, tmp_path: Path) -> None:
         assert "second.hearth.toml" in page.text()
         await page.type("second.hearth.toml")
         await page.press("enter")
-        await page.pilot.pause(0.3)
-        assert page.desk.place.session.title == "Second house"
+        await page.shows("HEARTHCALC Second house")
         await page.press("ctrl+o")
         await page.type("nowhere")
         await page.press("enter")
-        await page.pilot.pause(0.3)
-        assert "no such file" in page.words()
+        await page.shows("no such file")
         assert page.desk.place.session.title == "Second house"
         await page.press("ctrl+n")
-        await page.pilot.pause(0.3)
-        assert page.desk.place.session.title == "new job"
+        await page.until(lambda: page.desk.place.session.title == "new job", "a new job")
+        assert page.desk.place.session.now.job.face[0].width is None
 
 
 async def test_a_file_that_is_no_job_ends_with_its_mistake(tmp_path: Path) -> None:
@@ -832,18 +831,15 @@ async def test_a_draft_is_offered_at_the_next_start(job: Path) -> None:
     async with walk(job) as page:
         await page.type("Old mill")
         await page.press("tab")
-        await asyncio.sleep(0.2)
         page.desk.place.session.file.release()
     assert job.read_text() == JOB
     async with walk(job) as page:
-        await page.pilot.pause(0.2)
-        assert "Unsaved work found" in page.text()
+        await page.shows("Unsaved work found")
         assert "Title: Mill cottage" in page.words() and "about.title" not in page.text()
         await page.press("enter")
         assert page.desk.place.session.title == "Mill cottage", "nothing is chosen before a person chooses"
         await page.press("down", "enter")
-        await page.pilot.pause(0.2)
-        assert page.desk.place.session.title == "Old mill"
+        await page.shows("HEARTHCALC Old mill")
         await page.press("ctrl+z")
         assert page.desk.place.session.title == "Mill cottage"
 
@@ -851,8 +847,7 @@ async def test_a_draft_is_offered_at_the_next_start(job: Path) -> None:
 async def test_a_second_window_is_told(job: Path) -> None:
     async with walk(job) as first:
         async with walk(job) as second:
-            await second.pilot.pause(0.2)
-            assert "Another window has this job open" in second.words()
+            await second.shows("Another window has this job open")
         assert first.desk.place.session.draft() is not None
 
 
@@ -863,7 +858,7 @@ async def test_the_demo_is_never_written_to(monkeypatch: pytest.MonkeyPatch, tmp
         assert "Save the job as" in page.text()
         await page.replace("mine")
         await page.press("enter")
-        await page.pilot.pause(0.3)
+        await page.shows("Saved")
         assert (tmp_path / "mine.hearth.toml").exists()
         assert not page.desk.place.session.file.demo
 
@@ -914,13 +909,8 @@ async def test_hostile_text_through_the_widgets_that_show_what_was_typed(job: Pa
         await page.section("opening", "taproom")
         await page.to("face.width")
         page.field.post_message(events.Paste("\n".join([hostile] * 30)))
-        for _ in range(400):
-            await page.pilot.pause(0.01)
-            if len(page.app.screen_stack) > 1 and "Paste" in page.text():
-                break
-        shown = page.text()
-        assert "Paste 30 entries" in shown
-        assert "[bold]x[/bold]" in shown
+        await page.shows("Paste 30 entries")
+        assert "[bold]x[/bold]" in page.text()
         await page.press("enter")
         for keys in (
             "f11",
@@ -994,7 +984,7 @@ async def test_the_look_is_turned_and_remembered(job: Path) -> None:
         for theme in (*themes.THEMES[1:], themes.THEMES[0], themes.THEMES[1]):
             await page.press("ctrl+k")
             assert page.app.theme == theme.name
-            assert_caution(page)
+            assert cautions(page), page.text()
     async with walk(job) as page:
         assert page.app.theme == themes.THEMES[1].name
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from waiting import opened, shown, until
 
 from hearthcalc import jobfile
 from hearthcalc_tui import plain
@@ -70,11 +71,7 @@ class Walk:
 
     async def shows(self, words: str) -> None:
         """Words are on the screen, at the latest when it has had time to draw them."""
-        for _ in range(200):
-            if words in self.words():
-                return
-            await self.pilot.pause(0.05)
-        raise AssertionError(f"no {words}:\n{self.words()}")
+        await until(self.pilot, lambda: words in self.words(), words)
 
     async def type(self, text: str) -> None:
         names = {" ": "space", "/": "slash", ".": "full_stop", "_": "underscore"}
@@ -93,8 +90,7 @@ class Walk:
         return [field.text for field in self.desk.form.fields]
 
     def words(self) -> str:
-        strips = self.app.screen._compositor.render_strips()
-        return " ".join(" ".join("".join(s.text for s in strip) for strip in strips).split())
+        return " ".join(shown(self.app).split())
 
     def layers(self, stage: str = "found") -> list[tuple[str | None, str | None]]:
         held = self.desk.place.session.job(stage).face[0].hearth.layers or ()
@@ -107,10 +103,7 @@ async def walk(path: Path, *layers: str) -> Any:
     app = HearthcalcApp(str(path))
     async with app.run_test(size=(80, 24)) as pilot:
         page = Walk(app, pilot)
-        for _ in range(400):
-            await pilot.pause(0.01)
-            if app.desk is not None and app.screen_stack[0].focused:
-                break
+        await opened(pilot, app)
         for _ in range(10):
             if page.desk.place.section.id == ("layers", "study"):
                 break

@@ -1,9 +1,9 @@
 """Pages over the desk: they close once, whatever keys were on their way."""
 
-import asyncio
 from pathlib import Path
 
 import pytest
+from waiting import opened, until
 
 from hearthcalc_tui.app import HearthcalcApp
 
@@ -24,14 +24,14 @@ async def test_a_page_closes_once(key: str, tmp_path: Path) -> None:
     path.write_text(JOB)
     app = HearthcalcApp(str(path))
     async with app.run_test(size=(80, 24)) as pilot:
-        while app.desk is None or app.screen.focused is None:
-            await asyncio.sleep(0.01)
+        await opened(pilot, app)
+        assert app.desk is not None
+        desk = app.desk
         await pilot.press(key)
-        while app.screen is app.desk.screen:
-            await pilot.pause(0.02)
+        await until(pilot, lambda: app.screen is not desk.screen, "the page")
         page = app.screen
         page.dismiss()
         page.dismiss()
         await pilot.pause()
-        assert app.screen is app.desk.screen
-        app.desk.close()
+        assert app.screen is desk.screen
+        desk.close()

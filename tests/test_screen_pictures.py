@@ -33,7 +33,7 @@ async def _settled(app: HearthcalcApp, pilot: Pilot[None]) -> str:
     """What is shown once the models have been heard and nothing moves any more."""
     before, still = "", 0
     for _ in range(600):
-        await pilot.pause(0.02)
+        await pilot.pause()
         now = _text(app)
         ready = app.desk is not None and app.screen.focused is not None and "WAIT" not in now
         still = still + 1 if ready and now == before else 0

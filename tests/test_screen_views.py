@@ -1,6 +1,5 @@
 """The views, the columns side by side and the reference values, by keyboard alone at 80 x 24 and larger."""
 
-import asyncio
 import re
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
@@ -9,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
+from waiting import opened, shown, until
 
 from hearthcalc import amendments, caution, reference
 from hearthcalc.findings import Verdict
@@ -51,20 +51,13 @@ class Walk:
 
     async def until(self, words: str) -> None:
         """Wait for words, as for what a worker brings."""
-        for _ in range(300):
-            await self.pilot.pause(0.01)
-            if words in self.words():
-                return
-        raise AssertionError(f"no {words!r} in:\n{self.text()}")
+        await until(self.pilot, lambda: words in self.words(), words)
 
     async def speed(self) -> float:
         """How fast air enters the taproom face, ft/s, once the model has been heard."""
-        for _ in range(300):
-            await self.pilot.pause(0.01)
-            found = re.search(r"Air enters the taproom face at (\d+\.\d+) ft/s", self.beside())
-            if found:
-                return float(found[1])
-        raise AssertionError(self.text())
+        told = re.compile(r"Air enters the taproom face at (\d+\.\d+) ft/s")
+        await until(self.pilot, lambda: told.search(self.beside()), "the speed of the air")
+        return float(told.findall(self.beside())[0])
 
     def beside(self) -> str:
         """What stands beside the fields, as running text."""
@@ -72,8 +65,7 @@ class Walk:
         return _bare("\n".join(row[left:] for row in self.text().splitlines()))
 
     def text(self) -> str:
-        strips = self.app.screen._compositor.render_strips()
-        return "\n".join("".join(segment.text for segment in strip) for strip in strips)
+        return shown(self.app)
 
     def words(self) -> str:
         return _bare(self.text())
@@ -88,12 +80,8 @@ def _bare(text: str) -> str:
 async def walk(wanted: object = "demo", size: tuple[int, int] = (80, 24)) -> AsyncIterator[Walk]:
     app = HearthcalcApp(str(wanted))
     async with app.run_test(size=size) as pilot:
-        for _ in range(400):
-            await asyncio.sleep(0.01)
-            if app.fault or (
-                app.desk is not None and not app.desk.answers.working and app.screen_stack[0].focused
-            ):
-                break
+        await opened(pilot, app)
+        await until(pilot, lambda: app.desk is None or not app.desk.answers.working, "the models")
         await pilot.pause()
         yield Walk(app, pilot)
     if app.desk is not None:

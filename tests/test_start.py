@@ -1,12 +1,12 @@
 """The first page and what it leads to: the ways in, unsaved work, the questions and the quick check."""
 
-import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
+from waiting import opened, shown, until
 
 from hearthcalc import jobfile
 from hearthcalc_tui import storage
@@ -23,8 +23,7 @@ class Walk:
         self.app, self.pilot = app, pilot
 
     def words(self) -> str:
-        strips = self.app.screen._compositor.render_strips()
-        return " ".join(" ".join("".join(s.text for s in strip) for strip in strips).split())
+        return " ".join(shown(self.app).split())
 
     async def press(self, *keys: str) -> None:
         for key in keys:
@@ -35,12 +34,10 @@ class Walk:
         for text in texts:
             await self.press(*text, "enter")
 
-    async def shows(self, words: str) -> None:
-        for _ in range(300):
-            if words in self.words():
-                return
-            await self.pilot.pause(0.02)
-        raise AssertionError(f"no {words!r}:\n{self.words()}")
+    async def shows(self, words: str) -> str:
+        """Wait for words on the screen, and return all that is there then."""
+        await until(self.pilot, lambda: words in self.words(), words)
+        return self.words()
 
     @property
     def session(self) -> Session:
@@ -54,14 +51,10 @@ async def walk(
 ) -> AsyncIterator[Walk]:
     app = HearthcalcApp(wanted, start=start)
     async with app.run_test(size=size) as pilot:
-        for _ in range(400):
-            await asyncio.sleep(0.01)
-            if (
-                app.desk is not None
-                and app.screen.focused is not None
-                and (len(app.screen_stack) > 1 or not start)
-            ):
-                break
+        await opened(pilot, app)
+        await until(
+            pilot, lambda: app.screen.focused and (len(app.screen_stack) > 1 or not start), "the first page"
+        )
         yield Walk(app, pilot)
     if app.desk is not None:
         app.desk.close()
@@ -86,20 +79,17 @@ async def test_the_first_page_has_every_way_in(tmp_path: Path) -> None:
     storage.Memory().opened(mine)
     left_behind("Gatehouse")
     async with walk() as page:
-        for words in (
-            "Quick check",
-            "New job",
-            "Unsaved work Gatehouse",
-            "Recent Old mill · Low Weir (invented) · 2026-04-18",
-        ):
-            await page.shows(words)
-        for words in (
-            "Open another job file",
-            "inn's fireplace",
-            "raised hearth on an oak floor",
-            "stone house",
-        ):
-            await page.shows(words)
+        told = await page.shows("stone house")
+    for words in (
+        "Quick check",
+        "New job",
+        "Unsaved work Gatehouse",
+        "Recent Old mill · Low Weir (invented) · 2026-04-18",
+        "Open another job file",
+        "inn's fireplace",
+        "raised hearth on an oak floor",
+    ):
+        assert words in told, words
 
 
 @pytest.mark.parametrize(
@@ -109,6 +99,7 @@ async def test_each_demo_opens_from_the_first_page(downs: int, title: str) -> No
     async with walk() as page:
         await page.press(*["down"] * downs, "enter")
         await page.shows(f"HEARTHCALC {title}")
+        assert page.session.file.demo and page.session.title.startswith(title)
 
 
 async def test_unsaved_work_is_taken_up_from_the_list_and_offered_to_no_other_house() -> None:
@@ -116,7 +107,7 @@ async def test_unsaved_work_is_taken_up_from_the_list_and_offered_to_no_other_ho
     left_behind("Mill")
     assert len(storage.drafts_left()) == 2, "the second did not write over the first"
     async with walk(start=False) as page:
-        await page.pilot.pause(0.1)
+        await page.pilot.pause()
         assert "Gatehouse" not in page.words() and page.session.draft_left() is None
     async with walk() as page:
         await page.shows("Unsaved work Gatehouse")

@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 
 from hearthcalc import cli, reference, takeoff
 from hearthcalc.job import Job
-from hearthcalc.takeoff import Item
+from hearthcalc.takeoff import lines, rebuilt
+from hearthcalc.takeoff.lines import Item
 
 EDITION = reference.load("irc-2021")
 
@@ -67,8 +68,8 @@ def items(doc: dict[str, Any] | None = None, stage: str | None = None) -> dict[s
 
 def test_brickwork_takes_the_bricks_that_are_printed() -> None:
     """USDA Farmers' Bulletin 1889: 269 ft3 at 22.5 are 6053; 135 courses of 15.5 are 2092, a half brick dropped."""
-    assert takeoff.bricks(Fraction(269), EDITION["takeoff.brick_per_volume"].number) == 6053
-    assert abs(takeoff.bricks(Fraction(135), Fraction("15.5")) - 2092) <= 1
+    assert lines.bricks(Fraction(269), EDITION["takeoff.brick_per_volume"].number) == 6053
+    assert abs(lines.bricks(Fraction(135), Fraction("15.5")) - 2092) <= 1
 
 
 @pytest.mark.parametrize(
@@ -78,7 +79,7 @@ def test_brickwork_takes_the_bricks_that_are_printed() -> None:
 def test_firebrick_for_a_square_foot(joint: str, on_edge: str, flat: str) -> None:
     """Computed by an independent program for bricks of 9 x 4 1/2 x 2 1/2 in, to the two places given."""
     for height, printed in (("4.5", on_edge), ("2.5", flat)):
-        rate = takeoff.per_square_foot(Fraction(9), Fraction(height), Fraction(joint))
+        rate = lines.per_square_foot(Fraction(9), Fraction(height), Fraction(joint))
         assert float(rate) == pytest.approx(float(printed), abs=0.005)
 
 
@@ -86,28 +87,28 @@ def test_the_joint_takes_what_the_bricks_leave() -> None:
     """A wall is brick and joints and nothing else."""
     size = Fraction(9), Fraction(9, 2)
     joint, depth = Fraction(1, 4), Fraction(5, 2)
-    count = takeoff.per_square_foot(*size, joint)
-    mortar = takeoff.joint_volume(*size, depth, joint)
+    count = lines.per_square_foot(*size, joint)
+    mortar = lines.joint_volume(*size, depth, joint)
     assert count * (mortar + size[0] * size[1] * depth) == 144 * depth
 
 
 def test_a_slab_weighs_its_thickness_times_its_density() -> None:
     """Reinforced concrete, 150 lb/ft3 (ASCE 7, from memory): 4 in weigh 50 lb/ft2."""
-    assert takeoff.slab_weight(Fraction(4), EDITION["takeoff.concrete"].number) == 50
+    assert lines.slab_weight(Fraction(4), EDITION["takeoff.concrete"].number) == 50
 
 
 @pytest.mark.parametrize(("inches", "count"), [(24, 1), (25, 2), (47, 2), (48, 2), (49, 3)])
 def test_liner_sections_are_whole(inches: int, count: int) -> None:
-    assert takeoff.sections(Fraction(inches), Fraction(24)) == count
+    assert lines.sections(Fraction(inches), Fraction(24)) == count
 
 
 # The list
 
 
 def test_firebrick_by_area_and_joint() -> None:
-    """5 ft2 of floor, 9 of back, 10 of sides; 144 / (9.125 x 4.625) to the ft2, and 5 % of waste (common practice, no source)."""
+    """5 ft2 of floor, 9 of back, 10 of sides; 144 / (9.125 x 4.625) to the ft2; 10 % of waste for cut splays (common practice)."""
     item = items()["Firebrick"]
-    assert item.quantity == -(-24 * 144 * Fraction("1.05") // (Fraction("9.125") * Fraction("4.625")))
+    assert item.quantity == -(-24 * 144 * Fraction("1.10") // (Fraction("9.125") * Fraction("4.625")))
     assert item.text.endswith("laid on edge, the wide side to the fire")
     assert [step.symbol for step in item.working] == [
         "A_floor",
@@ -385,13 +386,18 @@ def test_no_working_of_a_metric_job_is_in_feet_or_inches() -> None:
     layers = changed()
     layers["face"] = json.loads(json.dumps(faces))
     layers["face"][0]["hearth"]["layers"] = [{"material": "slate", "thickness": "100"}]
-    box = metric_firebox() | {"smoke_chamber_height": "700"}
+    box = metric_firebox() | {
+        "smoke_chamber_height": "700", "smoke_chamber_wall": "200", "floor_slab": "150", "damper": "throat", "throat_width": "850",
+        "throat_depth": "120",
+    }  # fmt: skip
     flues = (
         {"lining": "clay", "height": "6000", "liner": "200x200"},
-        {"lining": "listed liner", "height": "6000"},
+        {"lining": "listed liner", "height": "6000", "diameter": "200"},
     )
     for doc, flue in ((changed() | {"face": faces}, flues[0]), (layers, flues[1])):
-        found = items(doc | {"units": "mm", "firebox": box, "flue": flue})
+        found = items(
+            doc | {"units": "mm", "firebox": box, "flue": flue, "chimney": {"wall": "100", "flues": 1}}
+        )
         assert all(item.quantity is not None for item in found.values())
         for item in found.values():
             lines = (item.text, item.note, item.caution, *(step.line() for step in item.working))
@@ -453,7 +459,191 @@ def test_a_larger_firebox_never_takes_less(width: int, depth: int, throat: int, 
     assert all(small <= large for small, large in zip(counts(0), counts(3), strict=True))
 
 
+# What a change builds anew
+
+
+def test_a_smoke_chamber_is_a_frustum() -> None:
+    """Mensuration of the handbooks (from memory): a frustum of a pyramid holds h/3 (A + a + root of A x a); a box, its three sides."""
+    big, small, height = Fraction(36), Fraction(12), Fraction(30)
+    by_handbook = (
+        height / 3 * (big * 24 + small * 8 + big * 8)
+    )  # 36 x 24 over 12 x 8: the root of A x a is 36 x 8
+    assert rebuilt.prismoid((big, Fraction(24)), (small, Fraction(8)), height) == by_handbook
+    assert rebuilt.prismoid((big, small), (big, small), height) == big * small * height
+    # Sides 30 high that come in by 40 are 50 long, a triangle 3-4-5: four of a mean width of 50.
+    assert (
+        rebuilt.slopes((Fraction(90), Fraction(90)), (Fraction(10), Fraction(10)), Fraction(30))
+        == 4 * 50 * 50
+    )
+
+
+REBUILT: dict[str, dict[str, Any]] = {
+    "firebox": {"smoke_chamber_wall": "8", "smoke_chamber_parged": "yes", "damper": "throat", "throat_width": "34",
+                "throat_depth": "5", "floor_slab": "6 1/2"},
+    "chimney": {"wall": "4", "flues": 1},
+}  # fmt: skip
+
+
+def test_brick_and_parging_of_the_smoke_chamber() -> None:
+    """22.5 brick/ft3 and 1/2 in of plaster (USDA Farmers' Bulletin 1889); 36 x 20 in up to a 13 x 13 in liner in 30 in, walls of 8 in."""
+    found = items(changed(**REBUILT))
+    inside = 5 * (36 * 20 + 4 * Fraction(49, 2) * Fraction(33, 2) + 13 * 13)
+    outside = 5 * (52 * 36 + 4 * Fraction(81, 2) * Fraction(65, 2) + 29 * 29)
+    expected = -(-(outside - inside) / 1728 * Fraction("22.5") * Fraction("1.05") // 1)
+    assert found["Brick of the smoke chamber"].quantity == expected
+    area = 2 * 24.5 * (30**2 + 3.5**2) ** 0.5 + 2 * 16.5 * (30**2 + 11.5**2) ** 0.5
+    parging = found["Parging of the smoke chamber"]
+    assert float(parging.quantity or 0) == pytest.approx(area * 0.5 * 1.2 / 1728)
+    assert "1/2 in thick" in parging.text
+
+
+@pytest.mark.parametrize(
+    ("firebox", "told", "gone"),
+    [
+        ({"smoke_chamber_form": "prefabricated"}, "Smoke chamber", "Brick of the smoke chamber"),
+        ({"smoke_chamber_parged": "no"}, "Brick of the smoke chamber", "Parging of the smoke chamber"),
+        ({"damper": "none"}, "Inner hearth slab", "Damper"),
+        ({"floor_slab": "2 1/2"}, "Damper", "Inner hearth slab"),
+    ],
+)
+def test_what_is_not_built_is_not_bought(firebox: dict[str, str], told: str, gone: str) -> None:
+    found = items(changed(**REBUILT | {"firebox": REBUILT["firebox"] | firebox}))
+    assert told in found and gone not in found
+
+
+def test_a_damper_by_the_throat_or_by_the_flue() -> None:
+    assert items(changed(**REBUILT))["Damper"].text == "1 of metal, over a throat 34 in x 5 in"
+    top = items(changed(firebox={"damper": "top"}))["Damper"]
+    assert top.text == "1 on top of a flue of 13x13, with its cable"
+    assert items(changed(firebox={"damper": "unknown"}))["Damper"].missing == ("firebox.damper",)
+
+
+def test_the_inner_hearth_with_its_steel() -> None:
+    """36 x 20 in, 6 1/2 in less 2 1/2 in of firebrick: 4 in (IRC R1001.9.1), 10 % of waste; bars 6 in apart (common practice)."""
+    found = items(changed(**REBUILT))
+    assert found["Inner hearth slab"].quantity == Fraction(36 * 20 * 4, 1728) * Fraction("1.1")
+    # 5 bars of 36 in over 20 in, 7 of 20 in over 36 in: 320 in, 352 with waste, 29.3 ft.
+    steel = found["Steel of the inner hearth slab"]
+    assert (steel.quantity, steel.unit) == (
+        30,
+        "ft",
+    ) and "3/8 in bar: 5 the long way and 7 across" in steel.text
+    thin = items(changed(**REBUILT | {"firebox": REBUILT["firebox"] | {"floor_slab": "2"}}))[
+        "Inner hearth slab"
+    ]
+    assert thin.quantity is None and thin.missing == ("firebox.floor_slab", "firebox.lining")
+    # 5 bars of 60 in over 20 in, 11 of 20 in over 60 in: 520 in, 572 with waste, 47.7 ft.
+    assert found["Steel of the hearth slab, parlour"].quantity == 48
+    tiled = changed(hearth={"layers": [{"material": "slate", "thickness": "4"}]})
+    assert "Steel of the hearth slab, parlour" not in items(tiled)
+
+
+def test_the_cap_of_the_chimney() -> None:
+    """A 13 in liner in walls of 4 in (IRC R1003.10): 21 in, 2 in past it, 3 in thick (common practice), less the liner; 10 % of waste."""
+    found = items(changed(**REBUILT))["Cap of the chimney"]
+    assert found.quantity == Fraction((25 * 25 - 13 * 13) * 3, 1728) * Fraction("1.1")
+    assert "against the liner" in found.note
+    wide = items(changed(**REBUILT | {"structure": {"width": "40"}}))["Cap of the chimney"]
+    assert wide.quantity == Fraction((44 * 25 - 13 * 13) * 3, 1728) * Fraction("1.1") and wide.note == ""
+    several = items(changed(**REBUILT | {"chimney": {"wall": "4", "flues": 2}}))["Cap of the chimney"]
+    assert several.quantity is None and "measure the top of the masonry" in several.text
+    assert items()["Cap of the chimney"].missing == ("chimney.wall", "chimney.flues")
+
+
+def test_upright_bars_are_counted_and_their_length_is_measured() -> None:
+    """IRC R1001.3.1: four No. 4 bars."""
+    assert "Upright bars of the chimney" not in items()
+    bars = items(changed(structure={"bars": 4, "ties": "18"}))["Upright bars of the chimney"]
+    assert bars.quantity == 4 and "tied every 18 in: measure how far" in bars.text
+
+
+@pytest.mark.parametrize(("width", "needles"), [("35", 2), ("36", 2), ("36 1/4", 3), ("72", 3)])
+def test_needles_and_props_of_a_cut(width: str, needles: int) -> None:
+    """Common practice, no source: a needle at each end, none farther than 3 ft from the next, 2 ft past the wall on both sides."""
+    lintel = {
+        "span": width,
+        "bearing": "4",
+        "wall_height": "48",
+        "wall_thickness": "8",
+        "angle": "L4x3-1/2x1/4",
+    }
+    new = {"name": "dining", "side": "back", "width": width, "height": "30", "lintel": lintel}
+    found = items(planned(face=[new]))
+    assert found["Needles, dining"].quantity == needles and "56 in long" in found["Needles, dining"].text
+    assert found["Props, dining"].quantity == 2 * needles and "measure" in found["Props, dining"].text
+    assert "qualified" in found["Props, dining"].caution
+    assert not any(name.startswith("Needles") for name in items(planned(use={"open_together": False})))
+    del lintel["wall_thickness"]
+    assert items(planned(face=[new]))["Shoring"].missing == ("planned.face.dining.lintel.wall_thickness",)
+
+
+# In the units and the brick of the country
+
+
+@pytest.mark.parametrize(
+    ("edition", "on_a_square_metre"),
+    [
+        ("england-adj", (59, 60)),
+        ("germany-feuvo", (47, 50)),
+        ("australia-hp", (48, 50)),
+        ("canada-nbc", (74, 76)),
+    ],
+)
+def test_brick_of_the_country(edition: str, on_a_square_metre: tuple[int, int]) -> None:
+    """What handbooks there print for a wall one brick wide (from memory): 60, 48 to 50 of the normal format, 48.5, 75 to the m2."""
+    code = reference.load(edition)
+    length, height, width, joint = (
+        code[f"takeoff.brick.{name}"].number for name in ("length", "height", "width", "joint")
+    )
+    each = float(lines.per_square_foot(length, height, joint)) / 0.3048**2
+    assert on_a_square_metre[0] <= each <= on_a_square_metre[1]
+    rate, joints = lines.laid_brick(length, height, width, joint)
+    assert rate * length * height * width == 1728 * (1 - joints)
+
+
+def test_a_job_in_england_buys_its_brick_by_the_bag_of_25_kg() -> None:
+    """Brick of 215 x 65 x 102.5 mm with joints of 10 mm; sand as much as mortar, 3.5 sacks of cement to 18 ft3 of it (bulletin 1889)."""
+    doc = changed() | {"units": "mm", "about": {"edition": "england-adj", "measured": False}}
+    doc |= {
+        "face": metric_faces(),
+        "firebox": metric_firebox() | {"wall": "314"},
+        "flue": {"lining": "clay", "height": "6000"},
+    }
+    doc["firebox"]["smoke_chamber_height"] = "700"
+    listed = takeoff.take_off(Job.from_document(doc), reference.load("england-adj"))
+    found = {item.name: item for item in listed}
+    volume = (
+        0.25 * 0.9 * (2 * 0.5 + 0.9)
+    )  # 314 mm less 64 mm of firebrick, 900 mm high, on two sides and the back
+    assert found["Brick of the firebox walls"].quantity == -(-volume * 1.05 / (0.225 * 0.075 * 0.1125) // 1)
+    joints = 1 - 0.215 * 0.065 * 0.1025 / (0.225 * 0.075 * 0.1125)
+    sand = volume * joints * 1.2 / 0.3048**3
+    bags = sand * 3.5 / 18 * 94 * 0.45359237 / 25
+    assert (
+        f"{-(-bags * 100 // 1) / 100:.2f} bags of 25 kg of cement" in found["Brick of the firebox walls"].text
+    )
+    assert found["Firebrick"].text.split(" firebrick ")[1].startswith("230 mm x 114 mm x 64 mm")
+    assert found["Flue liner"].quantity == 15 and "300 mm each" in found["Flue liner"].text  # 4400 mm
+
+
 # Written out
+
+
+def test_the_list_stands_first_by_trade_and_the_working_after() -> None:
+    listed = takeoff.take_off(Job.from_document(changed(**REBUILT)), EDITION)
+    told = takeoff.text(listed).splitlines()
+    heads = [line for line in told if line and not line.startswith(" ")]
+    assert heads == [
+        "Brick and mortar",
+        "Concrete and hearth",
+        "Steel and iron",
+        "Flue and chimney top",
+        "How each is figured",
+    ]
+    assert not any(" = " in line for line in told[: told.index("How each is figured")])
+    assert [item.trade for item in listed] == sorted(
+        (item.trade for item in listed), key=takeoff.TRADES.index
+    )
 
 
 def test_the_record_can_be_read_back() -> None:
@@ -464,9 +654,9 @@ def test_the_record_can_be_read_back() -> None:
     assert record["job"] == {"title": "Weir House", "fingerprint": job.fingerprint}
     assert [item["name"] for item in record["items"]] == [item.name for item in listed]
     assert record["items"][0]["quantity"] == float(listed[0].quantity or 0)
-    assert {"name", "quantity", "unit", "text", "note", "caution", "missing", "working"} == record["items"][
-        0
-    ].keys()
+    assert {"name", "quantity", "unit", "text", "note", "caution", "missing", "working", "trade"} == record[
+        "items"
+    ][0].keys()
 
 
 def test_the_csv_has_a_line_for_each_item() -> None:
@@ -478,9 +668,9 @@ def test_the_csv_has_a_line_for_each_item() -> None:
 
 
 def test_no_line_of_the_text_is_wider_than_asked() -> None:
-    lines = takeoff.text(takeoff.take_off(Job.from_document(JOB), EDITION), 60).splitlines()
-    assert lines and max(map(len, lines)) <= 60
-    assert any(line.startswith("  ! 50 lb/ft2") for line in lines)
+    told = takeoff.text(takeoff.take_off(Job.from_document(JOB), EDITION), 60).splitlines()
+    assert told and max(map(len, told)) <= 60
+    assert any(line.startswith("    ! 50 lb/ft2") for line in told)
 
 
 def run(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:
@@ -491,11 +681,11 @@ def run(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]
 
 def test_the_command_writes_each_form(capsys: pytest.CaptureFixture[str]) -> None:
     code, text, _ = run(capsys, "takeoff", "demo")
-    assert code == 0 and text.startswith("Firebrick: ")
+    assert code == 0 and text.startswith("Shoring\n  Needles, dining: ")
     code, text, _ = run(capsys, "takeoff", "demo", "--json")
     assert code == 0 and json.loads(text)["stage"] == "planned"
     code, text, _ = run(capsys, "takeoff", "demo", "--csv", "--stage", "found")
-    assert code == 0 and text.startswith("item,quantity,unit,")
+    assert code == 0 and text.startswith("trade,item,quantity,unit,")
 
 
 def test_the_command_says_what_is_wrong(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:

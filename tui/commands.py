@@ -129,7 +129,7 @@ COMMANDS: tuple[Command, ...] = (
     ),
     Command(
         "takeoff", "What to buy", ("ctrl+w",),
-        "Brick, mortar, slab, liner and lintels, with the working", "Findings",
+        "Brick, mortar, slab, steel, liner, cap and shoring by trade, then the working", "Findings",
     ),
     Command(
         "compare", "Side by side", ("shift+f5",),
@@ -170,6 +170,10 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "new", "New job", ("ctrl+n",),
         "Start with an empty record", "The job",
+    ),
+    Command(
+        "sign", "Sign off", ("alt+s",),
+        "Who measured or checked signs for the job as it stands; a later change voids it", "The job",
     ),
     Command(
         "undo", "Undo", ("ctrl+z",),

@@ -66,6 +66,7 @@ def parse_address(address: str) -> tuple[str, ...]:
     )
 
 
+@lru_cache(maxsize=4096)
 def spec_of(address: str) -> FieldSpec:
     """What there is to know of the entry at an address, found or planned. Raises EntryError where there is no such entry."""
     parts = parse_address(address)

@@ -22,9 +22,9 @@ from hearthcalc.findings import (
     Verdict,
     side_by_side,
 )
-from hearthcalc.job import Job, entries
+from hearthcalc.job import Job, entries, signing
 from hearthcalc.reference import Edition
-from hearthcalc.report import stamp
+from hearthcalc.report import photos, stamp
 from hearthcalc.report.model import (
     STAGES,
     Answer,
@@ -32,6 +32,7 @@ from hearthcalc.report.model import (
     Figures,
     PageEnd,
     Paragraph,
+    Pictures,
     Report,
     Rows,
     about_line,
@@ -44,9 +45,10 @@ from hearthcalc.report.model import (
     states,
     subject_of,
 )
+from hearthcalc.report.photos import Picture
 from hearthcalc.rules.draft import taken
 from hearthcalc.steps import Step, held_line
-from hearthcalc.takeoff import Item
+from hearthcalc.takeoff.lines import Item
 from hearthcalc.validation import Held
 
 Audience = Literal["all", "homeowner", "permit", "inspection"]
@@ -65,8 +67,8 @@ BOTH = "found and planned"
 WORST_FIRST = tuple(reversed(Verdict))
 
 EVERY = (
-    "compared", "findings", "remedies", "site list", "steps", "drawings", "measurements", "take-off", "assumptions",
-    "edits", "models", "validation", "working", "coverage",
+    "compared", "findings", "remedies", "site list", "steps", "drawings", "photographs", "measurements", "take-off",
+    "assumptions", "edits", "models", "validation", "sign-off", "working", "coverage",
 )  # fmt: skip
 LEFT_OUT: dict[Audience, frozenset[str]] = {
     "all": frozenset(),
@@ -74,7 +76,7 @@ LEFT_OUT: dict[Audience, frozenset[str]] = {
     "permit": frozenset({"take-off"}),
     "inspection": frozenset({"take-off", "remedies"}),
 }
-SHORT = frozenset({"findings", "site list", "edits", "models", "coverage"})
+SHORT = frozenset({"findings", "site list", "edits", "models", "sign-off", "coverage"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +105,7 @@ class Given:
     """What other parts of the program have to add to a report; a part that is None is left out.
 
     asked: what the person wants to know.  steps: the order of work.  coverage: what was not judged.  validation: of the models.
+    pictures: the photographs that the job names.
     """
 
     asked: tuple[str, ...] = ()
@@ -110,6 +113,7 @@ class Given:
     coverage: Rows | None = None
     validation: Rows | None = None
     items: tuple[Item, ...] = ()
+    pictures: tuple[Picture, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +159,8 @@ class _Contents:
             "compared": self.compared, "findings": self.findings, "remedies": self.remedies, "site list": self.site_list,
             "coverage": lambda: _given("What was not judged", self.given.coverage),
             "steps": lambda: _given("The order of work", self.given.steps),
-            "drawings": self.large, "measurements": self.measurements, "take-off": self.takeoff,
+            "drawings": self.large, "photographs": self.photographs, "measurements": self.measurements,
+            "take-off": self.takeoff, "sign-off": self.sign_off,
             "assumptions": self.assumptions, "edits": self.edits, "models": self.models,
             "validation": lambda: _given("How far the models can be trusted", self.given.validation),
             "working": self.working,
@@ -164,7 +169,8 @@ class _Contents:
         blocks: list[Block] = [*self.first_page(title), PageEnd()]
         for part in self.choice.parts:
             blocks += makers[part]()
-        return Report(title, tuple(blocks), stamp.of(self.job, self.assessment, date))
+        mark = stamp.of(self.job, self.assessment, date, photos.digest(self.given.pictures))
+        return Report(title, tuple(blocks), mark)
 
     # The first page
 
@@ -357,11 +363,52 @@ class _Contents:
             yield Paragraph("Drawings", "heading")
             yield Figures(tuple(drawn))
 
+    def photographs(self) -> Iterator[Block]:
+        pictures = self.given.pictures
+        if not pictures:
+            return
+        yield Paragraph("Photographs", "heading")
+        if shown := tuple(picture for picture in pictures if not picture.why):
+            yield Pictures(shown)
+        for text in photos.told(pictures):
+            yield Paragraph(text, "note")
+
+    def sign_off(self) -> Iterator[Block]:
+        yield Paragraph("Sign-off", "heading")
+        yield Paragraph(signing.ATTESTS)
+        job, values = self.job, self.assessment.edition_fingerprint
+        rows = [
+            (
+                signing.ROLES[one.role] if one.role else "For what is not said",
+                ", ".join(part for part in (one.name, one.trade) if part),
+                one.license or "",
+                str(one.date or ""),
+                signing.standing(job, one, values),
+                "",
+            )
+            for one in job.signed
+        ]
+        there = {one.role for one in job.signed}
+        rows += [
+            (words, "", "", "", "Not signed yet.", "")
+            for role, words in signing.ROLES.items()
+            if role not in there
+        ]
+        columns = (
+            "Signs for",
+            "Name and trade",
+            "License or certificate",
+            "Date",
+            "How it stands",
+            "Signature in ink",
+        )
+        yield Rows(columns, tuple(rows), (2, 3, 3, 2, 3, 4), ink=True)
+
     def measurements(self) -> Iterator[Block]:
         found: dict[str, tuple[str, str]] = {}
         planned: dict[str, tuple[str, str]] = {}
         for address, spec, value in entries(self.job):
-            if address.split(".")[0] in ("format", "version", "judged", "about"):
+            if address.split(".")[0] in ("format", "version", "judged", "about", "photo", "signed"):
                 continue
             side = planned if address.startswith("planned.") else found
             side[address.removeprefix("planned.")] = (spec.label, _typed(value))
@@ -385,6 +432,7 @@ class _Contents:
             return
         rows = tuple(
             (
+                item.trade,
                 item.name,
                 "" if item.quantity is None else math.ceil(float(item.quantity) * 100 - 1e-9) / 100,
                 item.unit,
@@ -394,7 +442,7 @@ class _Contents:
             for item in self.given.items
         )
         yield Paragraph("What to buy", "heading")
-        yield Rows(("Item", "Quantity", "Unit", "What", "Note"), rows, (2, 1, 1, 3, 4))
+        yield Rows(("Trade", "Item", "Quantity", "Unit", "What", "Note"), rows, (1, 2, 1, 1, 3, 4))
 
     def assumptions(self) -> Iterator[Block]:
         used: dict[str, tuple[Basis, int]] = {}

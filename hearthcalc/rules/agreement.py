@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations
 
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.reference import Silent
-from hearthcalc.rules.case import Case, Conflict, LinerElsewhere, NotKnown, Whose, of, rule, tidy
+from hearthcalc.rules.case import Case, Conflict, LinerElsewhere, NotKnown, Run, Whose, of, rule, tidy
 from hearthcalc.rules.flue import flue_of, measured_area, named_area, shares
 from hearthcalc.rules.openings import openings
 from hearthcalc.rules.reading import Reading
@@ -26,21 +27,30 @@ def agreement(check: Agreement) -> Agreement:
     return check
 
 
-def conflicts_of(case: Case) -> Mapping[str, tuple[Conflict, ...]]:
+def checked(case: Case, check: Agreement) -> Run[Conflict]:
+    """What one agreement finds of a stage."""
+    mine = case.apart()
+    return Run(tuple(check(mine)), frozenset(mine.asked.looked))
+
+
+def with_conflicts(case: Case) -> Case:
+    """The case with what cannot be right together in it."""
+    return replace(case, conflicts=conflicts_of(checked(case, check) for check in AGREEMENTS))
+
+
+def conflicts_of(every: Iterable[Run[Conflict]]) -> Mapping[str, tuple[Conflict, ...]]:
     """The entries of a stage that cannot be right together, each with its conflicts."""
     found: dict[str, tuple[Conflict, ...]] = {}
-    for check in AGREEMENTS:
-        for conflict in check(case.fresh()):
-            for here in conflict.entries:
-                found[here] = (*found.get(here, ()), conflict)
+    for conflict in (conflict for run in every for conflict in run.made):
+        for here in conflict.entries:
+            found[here] = (*found.get(here, ()), conflict)
     return found
 
 
 @rule("record.agreement", "Entries that cannot both be right", masonry=False, asks="")
 def told(case: Case) -> Iterator[Finding]:
     """Where two entries cannot both be true, neither is relied on until both are measured again."""
-    every = dict.fromkeys(conflict for conflicts in case.conflicts.values() for conflict in conflicts)
-    for conflict in every:
+    for conflict in case.every_conflict:
         yield case.finding(
             Verdict.MEASURE,
             f"Cannot both be right: {conflict.what} Measure both again.",
@@ -66,7 +76,7 @@ def _conflict(case: Case, item: str, what: str, *pairs: Pair) -> Conflict:
 @agreement
 def span_and_opening(case: Case) -> Iterator[Conflict]:
     """A lintel spans at least the opening under it."""
-    for face in case.job.face:
+    for face in case.faces:
         span, width = _number(case, face, "lintel.span"), _number(case, face, "width")
         if span and width and span.high < width.low:
             what = f"at the {face.name} face the lintel spans {case.length(span)} and the opening is {case.length(width)} wide."
@@ -77,7 +87,7 @@ def span_and_opening(case: Case) -> Iterator[Conflict]:
 
 def _widest(case: Case) -> tuple[Reading, Pair] | None:
     """The widest opening in front or back, which is as wide as the firebox; None where any of them is not known."""
-    faces = [face for face in case.job.face if case.word(face, "side", needed=False).known not in BESIDE]
+    faces = [face for face in case.faces if case.word(face, "side", needed=False).known not in BESIDE]
     widths = [(_number(case, face, "width"), face) for face in faces]
     known = [(width, (face, "width")) for width, face in widths if width]
     return max(known, key=lambda pair: pair[0].value) if known and len(known) == len(widths) else None
@@ -108,7 +118,7 @@ def throat_and_firebox(case: Case) -> Iterator[Conflict]:
 def side_opening_and_depth(case: Case) -> Iterator[Conflict]:
     """An opening in the side of a firebox is no wider than the firebox is deep."""
     depth = _number(case, "firebox", "depth")
-    for face in case.job.face:
+    for face in case.faces:
         width = _number(case, face, "width")
         if (
             case.word(face, "side", needed=False).known in BESIDE
@@ -125,7 +135,7 @@ def side_opening_and_depth(case: Case) -> Iterator[Conflict]:
 @agreement
 def faces_on_sides(case: Case) -> Iterator[Conflict]:
     """Each side of a firebox has one face."""
-    for one, other in combinations(case.job.face, 2):
+    for one, other in combinations(case.faces, 2):
         side = case.word(one, "side", needed=False).known
         if side and side == case.word(other, "side", needed=False).known:
             what = f"{one.name} and {other.name} are both on the {side} side."
@@ -136,7 +146,7 @@ def faces_on_sides(case: Case) -> Iterator[Conflict]:
 def throat_and_lintels(case: Case) -> Iterator[Conflict]:
     """The throat is above the lintel of every opening."""
     throat = _number(case, "firebox", "throat_height")
-    for face in case.job.face:
+    for face in case.faces:
         height = _number(case, face, "height")
         if throat and height and throat.high < height.low:
             what = f"the throat is {case.length(throat)} up and the {face.name} opening {case.length(height)} high."
@@ -157,7 +167,7 @@ def chamber_and_flue(case: Case) -> Iterator[Conflict]:
         what = f"the smoke chamber ends {case.length(throat + chamber)} over the firebox floor and the flue {case.length(flue)}."
         pairs = (("firebox", "throat_height"), ("firebox", "smoke_chamber_height"), ("flue", "height"))
         yield _conflict(case, "smoke chamber and flue", what, *pairs)
-    for face in case.job.face:
+    for face in case.faces:
         height = _number(case, face, "height")
         if flue and height and flue.high <= height.low:
             what = f"the flue is {case.length(flue)} high from the firebox floor and the {face.name} opening {case.length(height)}."
@@ -170,7 +180,7 @@ def chamber_and_flue(case: Case) -> Iterator[Conflict]:
 def roof_and_ridge(case: Case) -> Iterator[Conflict]:
     """A roof rises from where the chimney passes it to its highest part by its pitch times the level distance."""
     share, least = case.edition["agreement.roof.share"], case.edition["agreement.roof.least"]
-    for roof in case.job.roof:
+    for roof in case.roofs:
         pitch, away = _number(case, roof, "pitch"), _number(case, roof, "distance")
         over, above = _number(case, roof, "above_penetration"), _number(case, roof, "above_highest")
         if not (pitch and away and over and above):
@@ -204,7 +214,7 @@ def liner_and_inside(case: Case) -> Iterator[Conflict]:
 def hearth_and_layers(case: Case) -> Iterator[Conflict]:
     """A hearth is as thick as its layers together."""
     allowance = case.edition["agreement.layers"].number
-    for face in case.job.face:
+    for face in case.faces:
         thick = _number(case, face, "hearth.thickness")
         layers = case.listed(face, "hearth.layers", needed=False).known or ()
         if thick is None or not layers or any(layer.thickness is None for layer in layers):

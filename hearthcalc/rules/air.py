@@ -101,7 +101,7 @@ def _asked_vent(case: Case, value: Value) -> tuple[Reading, tuple[Step, ...]]:
     elif value.method == "share_of_flue":
         of, symbol = flue_of(case).area, "A_flue"
     else:
-        faces = openings(case, case.job.face)
+        faces = openings(case, case.faces)
         of, symbol = sum((made.area for made in faces), start=Reading.exact(0)), "A_open"
     asked = of * value.number
     work = step(
@@ -410,7 +410,7 @@ def location(case: Case) -> Finding | None:
     if kind in (None, "none"):
         return None  # where it is not known, the rule on the damper asks
     value = case.edition["gas_logs.location"]
-    rooms = {face.name: case.word(face, "opens_to") for face in case.job.face}
+    rooms = {face.name: case.word(face, "opens_to") for face in case.faces}
     bedrooms = [name for name, room in rooms.items() if room.known == "bedroom"]
     if not bedrooms:
         case.all_known()

@@ -13,6 +13,7 @@ from math import ceil
 from typing import Any
 
 from hearthcalc.findings import Finding, Verdict
+from hearthcalc.reference import Value
 from hearthcalc.rules.case import Case, Entry, basis, rule
 from hearthcalc.rules.reading import Reading, corners
 
@@ -38,7 +39,7 @@ def least_bars(width: Fraction, flues: Fraction, first: Fraction, more: Fraction
 
 def is_new(case: Case, *entries: tuple[str, str]) -> bool:
     """Is this work of a drawing, or is any of these entered."""
-    return not case.job.about.measured or any(case.job_has(table, name) for table, name in entries)
+    return not case.measured or any(case.job_has(table, name) for table, name in entries)
 
 
 def _said(
@@ -83,15 +84,52 @@ def wall(case: Case) -> Finding | None:
     )
 
 
+def greatest_course(height: Fraction, bed: Fraction, of_height: Fraction, of_bed: Fraction) -> Fraction:
+    """How far one course may stand out past the one below: the lesser of two shares of the brick (IRC R1003.5)."""
+    return min(height * of_height, bed * of_bed)
+
+
 @rule("chimney.corbel", "Corbel of the chimney")
-def corbel(case: Case) -> Finding | None:
-    """The chimney leans out no more than a share of the wall it starts from, and from a thin wall on both sides alike (IRC R1003.5)."""
+def corbel(case: Case) -> Iterator[Finding]:
+    """The chimney leans out no more than the wall it starts from allows, and no course more than its brick allows (IRC R1003.5)."""
     share, thick = case.edition.get("chimney.corbel"), case.edition.get("chimney.corbel.wall")
-    if share is None or thick is None or not is_new(case, ("chimney", "corbel")):
-        return None
-    out = case.number("chimney", "corbel")
+    if (
+        share is None
+        or thick is None
+        or not is_new(case, ("chimney", "corbel"), ("chimney", "corbel_course"))
+    ):
+        return
+    out = case.number("chimney", "corbel", needed=False)
     if out.known and out.known.value == 0:
-        return case.finding(Verdict.MEETS, "The chimney is entered as going straight up.", basis=basis(share))
+        yield case.finding(Verdict.MEETS, "The chimney is entered as going straight up.", basis=basis(share))
+        return
+    yield case.alone(partial(_in_all, share=share, thick=thick), item="in all")
+    yield case.alone(_course, item="one course")
+
+
+def _course(case: Case) -> Finding:
+    of_height, of_bed = (case.edition[f"chimney.corbel.course.{name}"] for name in ("height", "bed"))
+    out, height, bed = (
+        case.number("chimney", name) for name in ("corbel_course", "unit_height", "bed_depth")
+    )
+    return case.judge(
+        "<=",
+        out,
+        corners(
+            partial(greatest_course, of_height=of_height.number, of_bed=of_bed.number),
+            height.value,
+            bed.value,
+        ),
+        what="One course stands out",
+        after=" past the one below",
+        item="one course",
+        basis=basis(of_height, of_bed),
+        caution=TOPPLES,
+    )
+
+
+def _in_all(case: Case, share: Value, thick: Value) -> Finding:
+    out = case.number("chimney", "corbel")
     from_wall = case.number("chimney", "wall")
     thin = from_wall.known is not None and from_wall.known.low < thick.number
     alike = case.flag("chimney", "corbel_alike", needed=thin)
@@ -105,6 +143,7 @@ def corbel(case: Case) -> Finding | None:
             Verdict.SHORT,
             f"The chimney is corbelled out on one side from a wall of {case.length(from_wall.value)}; that takes a wall of "
             f"{case.least(thick.number)} or more.",
+            item="in all",
             basis=basis(thick),
             remedy=("Corbel it alike on both sides, or carry it up from the ground.",),
             caution=TOPPLES,
@@ -115,6 +154,7 @@ def corbel(case: Case) -> Finding | None:
         corners(partial(greatest_corbel, share=share.number), from_wall.value),
         what="The chimney is corbelled out",
         after=" in all",
+        item="in all",
         basis=basis(share, thick),
         caution=TOPPLES,
     )
@@ -215,21 +255,53 @@ def cleanout(case: Case) -> Finding | None:
     )
 
 
+# Item, entry, what it is where it is right and where it is not, and what to do.
+LAID = (
+    (
+        "run", "liner_runs", "runs from the smoke chamber to above the masonry", "does not run from the smoke chamber to above the masonry",
+        "Lay it from the top of the smoke chamber to above the masonry.",
+    ),
+    (
+        "mortar", "liner_mortar", "is laid in refractory mortar", "is not laid in refractory mortar",
+        "Lay it in full joints of medium-duty refractory mortar that water does not dissolve.",
+    ),
+    (
+        "space", "liner_space", "has a narrow space round it", "has a wide or filled space round it",
+        "Keep the space round it empty, and no wider than the liner is thick.",
+    ),
+)  # fmt: skip
+
+
 @rule("chimney.liner_installed", "How the clay liner is laid")
-def liner_installed(case: Case) -> Finding | None:
-    """A clay liner runs from the smoke chamber to above the masonry, in refractory mortar (IRC R1003.12)."""
+def liner_installed(case: Case) -> Iterator[Finding]:
+    """A clay liner runs from the smoke chamber to above the masonry, in refractory mortar, with a narrow space (IRC R1003.12)."""
+    value = case.edition.get("chimney.liner_installed")
     kind = case.word("flue", "lining", needed=False).known
-    planned = case.planned and bool(case.found.planned.flue.model_fields_set)
-    if kind != "clay" or not (planned or is_new(case, ("chimney", "liner_installed"))):
-        return None
-    return _said(
-        case,
-        "chimney.liner_installed",
-        "chimney",
-        "liner_installed",
-        "The clay liner is entered as laid as it should be.",
-        "The clay liner is entered as not laid as it should be.",
-        "Lay it from the top of the smoke chamber to above the masonry, in refractory mortar, with a narrow space round it.",
+    planned = case.planned and bool(case.planned_of("flue"))
+    if (
+        value is None
+        or kind != "clay"
+        or not (planned or is_new(case, *(("chimney", row[1]) for row in LAID)))
+    ):
+        return
+    for item, name, right, wrong, remedy in LAID:
+        yield case.alone(
+            partial(_laid, value=value, item=item, name=name, right=right, wrong=wrong, remedy=remedy),
+            item=item,
+        )
+
+
+def _laid(case: Case, value: Value, item: str, name: str, right: str, wrong: str, remedy: str) -> Finding:
+    if case.word("chimney", name).value == "yes":
+        return case.finding(
+            Verdict.MEETS, f"The clay liner is entered as one that {right}.", item=item, basis=basis(value)
+        )
+    return case.finding(
+        Verdict.SHORT,
+        f"The clay liner is entered as one that {wrong}.",
+        item=item,
+        basis=basis(value),
+        remedy=(remedy,),
         caution="A liner with open joints lets fire and gas into the masonry.",
     )
 
@@ -238,7 +310,7 @@ def liner_installed(case: Case) -> Finding | None:
 def label(case: Case) -> Finding | None:
     """A chimney relined with a material that the code does not name bears a label that says so (IRC R1003.11.6)."""
     named, kind = case.edition.get("flue.lining"), case.word("flue", "lining", needed=False).known
-    relined = case.planned and case.found.planned.flue.lining is not None
+    relined = case.planned and "lining" in case.planned_of("flue")
     if named is None or kind in (None, "unlined", *named.words):
         return None
     if not (relined or is_new(case, ("chimney", "label"))):
@@ -281,10 +353,8 @@ def arrestor_mesh(case: Case) -> Finding | None:
 @rule("chimney.fireblocking", "Fireblocking round the chimney")
 def fireblocking(case: Case) -> Finding | None:
     """The space round the chimney is closed at floors and ceilings with what does not burn (IRC R1003.19)."""
-    before = {roof.name for roof in case.found.roof}
     new_roof = case.planned and any(
-        roof.name not in before and case.flag(roof, "passes_through", needed=False).known
-        for roof in case.job.roof
+        not case.stood(roof) and case.flag(roof, "passes_through", needed=False).known for roof in case.roofs
     )
     if not (new_roof or is_new(case, ("chimney", "fireblocking"))):
         return None
@@ -310,10 +380,13 @@ def footing(case: Case) -> Iterator[Finding]:
         ("thickness", "The footing is", " thick"),
         ("beyond", "The footing stands out", " past the masonry"),
     )
-    if is_new(case, *(("structure", f"footing_{item}") for item, _, _ in rows)):
+    entries = ("footing_thickness", "footing_beyond", "footing_depth")
+    if is_new(case, *(("structure", name) for name in entries)):
         for item, what, after in rows:
             if f"structure.footing.{item}" in case.edition.values:
                 yield case.alone(partial(_footing, item=item, what=what, after=after), item=item)
+        if "structure.footing.depth" in case.edition.values:
+            yield case.alone(_footing_depth, item="depth")
 
 
 def _footing(case: Case, item: str, what: str, after: str) -> Finding:
@@ -327,6 +400,32 @@ def _footing(case: Case, item: str, what: str, after: str) -> Finding:
         item=item,
         basis=basis(value),
         caution=TOPPLES,
+    )
+
+
+def _footing_depth(case: Case) -> Finding:
+    """Its depth in the ground: a least that holds everywhere, and the frost of the place, which the building department knows."""
+    least = case.edition["structure.footing.depth"]
+    deep, frost = case.number("structure", "footing_depth"), case.number("structure", "frost_depth")
+    limit = Reading.exact(least.number)
+    if frost.known:
+        limit = corners(lambda freezes: max(least.number, freezes), frost.known)
+
+    def found() -> Reading:
+        if deep.known and deep.known.high < least.number:
+            return deep.known
+        case.all_known()
+        return deep.value
+
+    return case.judge(
+        ">=",
+        found,
+        limit,
+        what="The footing goes down",
+        after=" below the ground",
+        item="depth",
+        basis=basis(least),
+        caution="Frost under a footing lifts and cracks what stands on it.",
     )
 
 

@@ -5,34 +5,34 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
 from math import floor, log10
 from typing import Any, Generic, Literal, Protocol, TypeVar, cast
 
 from hearthcalc import lengths, quantities
+from hearthcalc.asked import asked_of
 from hearthcalc.findings import Band, Basis, Bound, Finding, Kind, Margin, State, Step, Verdict, worst
-from hearthcalc.job import (
-    FIELDS,
-    Amount,
-    Face,
-    Fan,
-    Job,
-    Nearby,
-    Roof,
-    Stage,
-    join_address,
-    parse_address,
-    spec_of,
-)
+from hearthcalc.job import FIELDS, Amount, Fan, Job, Stage, join_address, parse_address, spec_of
 from hearthcalc.lengths import Op
 from hearthcalc.models.results import Models
 from hearthcalc.reference import Edition, Silent, Value
 from hearthcalc.rules.reading import Comparison, Reading, agreed, at_least, at_most, reading
 
+STATES, CONFLICTS = "(states)", "(conflicts)"  # what a run can look at beside entries
 Each = Literal["job", "face", "state", "nearby", "roof"]
 Result = Finding | Iterable[Finding] | None
 Path = tuple[str, ...]
-Whose = Face | Nearby | Roof | Fan | str
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """A face, a thing nearby or a roof as rules know it: by its name. What is entered of it is asked of the case."""
+
+    kind: Literal["face", "nearby", "roof"]
+    name: str
+
+
+Whose = Subject | Fan | str
 
 
 class NotKnown(Exception):  # noqa: N818 - not a mistake: a measurement is still to be taken
@@ -48,18 +48,21 @@ T = TypeVar("T")
 
 @dataclass(slots=True)
 class Asked:
-    """What one run of a rule has asked of the job. read: every entry it looked at.  missing: those it needs and does not have.
+    """What one run of a rule has asked of the job. read: every entry it rests on.  missing: those it needs and does not have.
 
-    settled: findings of its parts, which rest on what those parts asked alone.
+    settled: findings of its parts, which rest on what those parts asked alone.  looked: whatever the run looked at, its parts
+    too: while all of that stays as it is, so does its answer.
     """
 
     read: dict[str, None] = field(default_factory=dict)
     missing: dict[str, None] = field(default_factory=dict)
     settled: set[int] = field(default_factory=set)
+    looked: set[str] = field(default_factory=set)
 
     def __iadd__(self, other: Asked) -> Asked:
         self.read |= other.read
         self.missing |= other.missing
+        self.looked |= other.looked
         return self
 
 
@@ -172,6 +175,7 @@ class Unsure:
 class Case:
     """One stage of a job before one edition.
 
+    A rule asks it for entries and never reads the records themselves (stage, found): what a run looked at is then known in full.
     found: the job as found, which a missing entry is named by.  models: what those of heat and steel made of it, for their rules.
     conflicts: by entry, what it cannot be right together with.  asked: of this run of a rule.  shared: see once.
     entries: as they were read, each once for the stage.
@@ -180,18 +184,55 @@ class Case:
     stage: Stage
     found: Job
     edition: Edition
-    states: tuple[State, ...] = ()
+    every_state: tuple[State, ...] = ()
     unread: Mapping[str, str] = field(default_factory=dict)
     models: Models = field(default_factory=Models)
     rule: Rule | None = None
     conflicts: Mapping[str, tuple[Conflict, ...]] = field(default_factory=dict)
     asked: Asked = field(default_factory=Asked)
     shared: dict[Any, Shared] = field(default_factory=dict)
-    entries: dict[tuple[str, Path], Any] = field(default_factory=dict)
+    entries: dict[tuple[str, str], Any] = field(default_factory=dict)
 
     @property
     def job(self) -> Job:
         return self.stage.job
+
+    @cached_property
+    def faces(self) -> tuple[Subject, ...]:
+        return tuple(Subject("face", face.name) for face in self.job.face)
+
+    @cached_property
+    def things(self) -> tuple[Subject, ...]:
+        """What is entered near the fireplace."""
+        return tuple(Subject("nearby", thing.name or "") for thing in self.job.nearby)
+
+    @cached_property
+    def roofs(self) -> tuple[Subject, ...]:
+        return tuple(Subject("roof", roof.name or "") for roof in self.job.roof)
+
+    @property
+    def states(self) -> tuple[State, ...]:
+        """The ways in which the fireplace can be used."""
+        self.asked.looked.add(STATES)
+        return self.every_state
+
+    @property
+    def every_conflict(self) -> tuple[Conflict, ...]:
+        """What cannot be right together, each once."""
+        self.asked.looked.add(CONFLICTS)
+        return tuple(dict.fromkeys(one for conflicts in self.conflicts.values() for one in conflicts))
+
+    @property
+    def measured(self) -> bool:
+        """Is this a fireplace that stands, not a drawing."""
+        self.asked.looked.add("about.measured")
+        return self.job.about.measured
+
+    @property
+    def questions(self) -> frozenset[str]:
+        """The questions that the job asks."""
+        self.asked.looked.add("asked.questions")
+        return asked_of(self.found.asked.questions)
 
     @property
     def planned(self) -> bool:
@@ -203,8 +244,38 @@ class Case:
         unit: lengths.Unit = self.job.units
         return unit
 
-    def face(self, name: str) -> Face:
-        return next(face for face in self.job.face if face.name == name)
+    def face(self, name: str) -> Subject:
+        return next(face for face in self.faces if face.name == name)
+
+    def before(self) -> Case:
+        """The fireplace as it stands, for a rule on what is planned; it keeps its own account of what it rests on."""
+        return self.at(self.found.stages()["found"])
+
+    def stood(self, whose: Subject) -> bool:
+        """Was a face, a thing or a roof of this name there as found."""
+        return any(thing.name == whose.name for thing in getattr(self.found, whose.kind))
+
+    def planned_of(self, table: str) -> frozenset[str]:
+        """What is planned anew of a table, by key."""
+        self.asked.looked.add(f"planned.{table}")
+        return frozenset(getattr(self.found.planned, table).model_fields_set)
+
+    def says(self, whose: Whose, table: str) -> bool:
+        """Is anything entered in a table of a face."""
+        return bool(self.peek(whose, table).document())
+
+    def peek(self, whose: Whose, name: str) -> Any:
+        """An entry as the record holds it, "unknown" too, without resting on it."""
+        path = _path(whose, name)
+        self.asked.looked.add(join_address(path))
+        value: Any = self.job
+        for part in path:
+            value = (
+                next(thing for thing in value if thing.name == part)
+                if isinstance(value, tuple)
+                else getattr(value, part)
+            )
+        return value
 
     def tolerance(self) -> Fraction:
         """What a measured length may be off, inches."""
@@ -213,6 +284,7 @@ class Case:
     def address(self, *path: str) -> str:
         """The address of an entry in the job file, in the planned part where only that holds it or has to restate it."""
         here = join_address(path)
+        self.asked.looked.add(here)
         if not self.planned:
             return here
         tables = {"face": self.found.face, "nearby": self.found.nearby, "roof": self.found.roof}
@@ -256,13 +328,16 @@ class Case:
         """What was asked for a shared figure is asked by this run of the rule too."""
         if key in self.shared:
             self.asked.read |= self.shared[key].asked.read
+            self.asked.looked |= self.shared[key].asked.looked
 
     def _entry(
         self, whose: Whose, name: str, needed: bool, read: Callable[[Path, Any], T], kind: str = ""
     ) -> Entry[T]:
         path = _path(whose, name)
-        self.asked.read[join_address(path)] = None
-        as_read = (kind, path)
+        here = join_address(path)
+        self.asked.read[here] = None
+        self.asked.looked.add(here)
+        as_read = (kind, here)
         if as_read not in self.entries:
             raw = self._held(path)
             self.entries[as_read] = None if raw is None else read(path, raw)
@@ -277,25 +352,42 @@ class Case:
 
     def unread_among(self, addresses: Iterable[str]) -> bool:
         """Is any of these entered and cannot be read."""
+        addresses = tuple(addresses)
+        self._look(addresses)
         return any(address in self.unread for address in addresses)
+
+    def _look(self, addresses: Iterable[str]) -> None:
+        """Whether these can be read, as found or as planned, is looked at."""
+        self.asked.looked.update(address.removeprefix("planned.") for address in addresses)
 
     def job_has(self, whose: Whose, name: str) -> bool:
         """Is an entry known, without resting on it."""
-        return self._held(_path(whose, name)) is not None
+        path = _path(whose, name)
+        self.asked.looked.add(join_address(path))
+        return self._held(path) is not None
 
     def is_voided(self, whose: Whose, name: str) -> bool:
         """Does the plan take the ground from what was found of this entry."""
-        return join_address(_path(whose, name)) in self.stage.voided
+        here = join_address(_path(whose, name))
+        self.asked.looked.add(here)
+        return here in self.stage.voided
 
     def fresh(self) -> Case:
-        """The case with nothing asked yet."""
+        """The case with nothing asked yet, for a part of a run."""
+        return self._with(Asked(looked=self.asked.looked))
+
+    def apart(self) -> Case:
+        """The case with nothing asked or looked at yet, for a run of its own."""
+        return self._with(Asked())
+
+    def _with(self, asked: Asked) -> Case:
         case = object.__new__(Case)  # one for each finding: replace() would take longer than many a rule
-        case.__dict__.update(self.__dict__, asked=Asked())
+        case.__dict__.update(self.__dict__, asked=asked)
         return case
 
     def at(self, stage: Stage) -> Case:
         """The same job at another stage, where nothing has been read yet."""
-        return replace(self, stage=stage, asked=Asked(), shared={}, entries={})
+        return replace(self, stage=stage, asked=Asked(looked=self.asked.looked), shared={}, entries={})
 
     def here(self, *path: str) -> str:
         """The address of an entry in the record of the stage."""
@@ -321,7 +413,7 @@ class Case:
         """A figure that several rules rest on, worked out once for the stage; each of them then rests on what it read."""
         made = self.shared.get(key)
         if made is None:
-            mine = self.fresh()
+            mine = self.apart()
             try:
                 made = Shared(work(mine), None, mine.asked)
             except (NotKnown, LinerElsewhere, Silent) as err:
@@ -571,6 +663,7 @@ class Case:
         A second opinion that cannot be given yet is on the site list, but holds up no overall.
         """
         missing = sorted(missing, key=_place)
+        self._look(missing)
         unread = [f"{address}: {self.unread[address]}" for address in missing if address in self.unread]
         causes = dict.fromkeys(
             cause
@@ -696,12 +789,9 @@ def more(
     )
 
 
-def of(thing: Face | Nearby | Roof | Fan) -> Path:
+def of(thing: Subject | Fan) -> Path:
     """The path of a face, a roof, a fan or a thing nearby."""
-    if isinstance(thing, Fan):
-        return ("air", "fans", thing.name or "")
-    kind = "face" if isinstance(thing, Face) else "roof" if isinstance(thing, Roof) else "nearby"
-    return (kind, thing.name or "")
+    return ("air", "fans", thing.name or "") if isinstance(thing, Fan) else (thing.kind, thing.name)
 
 
 def _path(whose: Whose, name: str) -> Path:
@@ -749,19 +839,33 @@ def change(address: str) -> str:
     return f"{name} taken out" if key == "remove" else label(address)
 
 
-def run(case: Case, rule: Rule, *subject: Any) -> list[Finding]:
-    """The findings of one rule on one subject.
+@dataclass(frozen=True, slots=True)
+class Run(Generic[T]):
+    """One run of a rule, or of an agreement: what came of it, and all that it looked at."""
+
+    made: tuple[T, ...]
+    looked: frozenset[str]
+
+
+def run(case: Case, rule: Rule, *subject: Any) -> Run[Finding]:
+    """What one rule finds of one subject.
 
     What it lacks becomes MEASURE, what the edition lacks REFER; what it read from an entry that the plan moved is told in the
     working; and where an entry it read cannot be right together with others, it is MEASURE.
     """
-    mine = case.fresh()
+    mine = case.apart()
     mine.__dict__["rule"] = rule
-    context = _context(rule, *subject)
+    findings = _findings(mine, rule, *subject)
+    return Run(tuple(findings), frozenset(mine.asked.looked))
+
+
+def _findings(mine: Case, rule: Rule, *subject: Any) -> list[Finding]:
+    context = _context(mine, rule, *subject)
     findings = [_settled(mine, finding) for finding in _told(mine, rule, context, *subject)]
     if not findings and (lost := [here for here in _lost(mine) if parse_address(here)[-1] not in PLACES]):
         findings = [mine.missing([mine.address(*parse_address(here)) for here in lost], **context)]
-    if findings and rule.masonry and case.job.fireplace.construction == "factory-built":
+    mine.asked.looked.add("fireplace.construction")
+    if findings and rule.masonry and mine.job.fireplace.construction == "factory-built":
         text = "A factory-built fireplace follows its listing and the maker's instructions, not the rules for masonry."
         return [mine.finding(Verdict.REFER, text, **context)]
     return findings
@@ -822,17 +926,15 @@ def _told(case: Case, rule: Rule, context: dict[str, Any], *subject: Any) -> Ite
         )
 
 
-def _context(rule: Rule, *subject: Any) -> dict[str, Any]:
+def _context(case: Case, rule: Rule, *subject: Any) -> dict[str, Any]:
     if not subject:
         return {}
     first = subject[0]
     if isinstance(first, State):
         return {"state": first.name, "counts": first.counts and rule.kind != "advice"}
-    if isinstance(first, Face):
+    if first.kind == "face":
         return {"face": first.name}
-    if isinstance(first, Nearby | Roof):
-        return {"item": first.name, "face": getattr(first, "face", None)}
-    return {}
+    return {"item": first.name, "face": case.peek(first, "face") if first.kind == "nearby" else None}
 
 
 def _silence(edition: Edition, key: str) -> Basis:

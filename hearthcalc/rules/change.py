@@ -28,7 +28,7 @@ def inspection(case: Case) -> Finding | None:
 def existing(case: Case) -> Finding | None:
     """What was lawfully built may stay as it is; the rules for new work are for the alteration (IRC R102.7, R102.7.1)."""
     value = case.edition.get("change.existing")
-    if value is None or case.planned or not case.job.about.measured:
+    if value is None or case.planned or not case.measured:
         return None
     return case.finding(
         Verdict.REFER,
@@ -128,7 +128,7 @@ def _named(start: str, names: Sequence[str]) -> str:
 @rule("change.structure", "Weight of the new hearth", kind="advice", masonry=False)
 def structure(case: Case) -> Finding | None:
     """A masonry hearth laid on a floor is a load that the floor may not have been built for."""
-    below = {face.name: case.word(face, "hearth.below", needed=False).known for face in case.job.face}
+    below = {face.name: case.word(face, "hearth.below", needed=False).known for face in case.faces}
     heavy = [name for name, lies in below.items() if lies in (None, "wood", "wood, insulated", "air gap")]
     if not case.planned or not heavy:
         return None

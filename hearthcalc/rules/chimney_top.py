@@ -9,9 +9,8 @@ from fractions import Fraction
 from typing import Any
 
 from hearthcalc.findings import Finding, Verdict
-from hearthcalc.job import Roof
 from hearthcalc.reference import Value, read_table
-from hearthcalc.rules.case import Case, Entry, Found, basis, in_unit, rule, step, tidy
+from hearthcalc.rules.case import Case, Entry, Found, Subject, basis, in_unit, rule, step, tidy
 from hearthcalc.rules.clearances import by_chimney_place, enclosed, no_longer_outside, standing
 from hearthcalc.rules.flue import flue_of
 from hearthcalc.rules.reading import Reading, corners, root
@@ -71,7 +70,7 @@ def _raise(case: Case, entry: Entry[Reading], limit: Fraction) -> Callable[[], t
 
 
 @rule("chimney.above_roof", "Chimney over the roof it passes", each="roof", masonry=True)
-def above_roof(case: Case, roof: Roof) -> Finding | None:
+def above_roof(case: Case, roof: Subject) -> Finding | None:
     """The chimney's top stands high enough over the highest point where it passes a roof (IRC R1003.9)."""
     if case.flag(roof, "passes_through").known is False:
         return None
@@ -85,7 +84,7 @@ def above_roof(case: Case, roof: Roof) -> Finding | None:
     return tell(case, roof, value)
 
 
-def _low_roofs(case: Case, roof: Roof, value: Value) -> Finding | None:
+def _low_roofs(case: Case, roof: Subject, value: Value) -> Finding | None:
     """French decree: the outlet stands so far over a flat roof or one of little pitch; a steeper one is held by what is near."""
     below = case.edition["chimney.low_roof.below"]
     pitch = case.number(roof, "pitch")
@@ -96,7 +95,7 @@ def _low_roofs(case: Case, roof: Roof, value: Value) -> Finding | None:
 
 
 def _raise_over(
-    case: Case, roof: Roof, entry: Entry[Reading], limit: Fraction
+    case: Case, roof: Subject, entry: Entry[Reading], limit: Fraction
 ) -> Callable[[], tuple[str, ...]]:
     """By how much to build the chimney up so that it is high enough over this roof by both counts, where both are known."""
 
@@ -107,7 +106,7 @@ def _raise_over(
     return remedy
 
 
-def _short_of_roof(case: Case, roof: Roof) -> Iterator[Fraction]:
+def _short_of_roof(case: Case, roof: Subject) -> Iterator[Fraction]:
     """By how much the top is too low over where it passes a roof, and over what of that roof is near it, as far as it is known."""
     over, high = (
         case.number(roof, name, needed=False).known for name in ("above_penetration", "above_highest")
@@ -121,7 +120,7 @@ def _short_of_roof(case: Case, roof: Roof) -> Iterator[Fraction]:
         yield near.number - high.value
 
 
-def _over_penetration(case: Case, roof: Roof, value: Value) -> Finding:
+def _over_penetration(case: Case, roof: Subject, value: Value) -> Finding:
     over = case.number(roof, "above_penetration")
     return case.judge(
         ">=",
@@ -136,7 +135,7 @@ def _over_penetration(case: Case, roof: Roof, value: Value) -> Finding:
     )
 
 
-def _by_zone(case: Case, roof: Roof, value: Value) -> Finding:
+def _by_zone(case: Case, roof: Subject, value: Value) -> Finding:
     """ADJ Diagram 17: near the ridge, so much over the ridge; elsewhere so far from the surface, and over it or as high as the ridge."""
     near = case.edition["chimney.zone.near_ridge"]
     away = case.number(roof, "distance")
@@ -159,7 +158,7 @@ def _by_zone(case: Case, roof: Roof, value: Value) -> Finding:
     )
 
 
-def _near_ridge(case: Case, roof: Roof, value: Value) -> Finding:
+def _near_ridge(case: Case, roof: Subject, value: Value) -> Finding:
     near, ridge = case.edition["chimney.zone.near_ridge"], case.edition["chimney.zone.over_ridge"]
     over = case.number(roof, "above_highest")
     return case.judge(
@@ -175,7 +174,7 @@ def _near_ridge(case: Case, roof: Roof, value: Value) -> Finding:
     )
 
 
-def _away_from_ridge(case: Case, roof: Roof, value: Value) -> Finding:
+def _away_from_ridge(case: Case, roof: Subject, value: Value) -> Finding:
     edition = case.edition
     clear, least = edition["chimney.zone.clear"], edition["chimney.zone.over_surface"]
     rests = basis(value, edition["chimney.zone.near_ridge"], clear, least)
@@ -214,7 +213,7 @@ def _away_from_ridge(case: Case, roof: Roof, value: Value) -> Finding:
     )
 
 
-def _ridge_or_surface(case: Case, roof: Roof, value: Value) -> Finding:
+def _ridge_or_surface(case: Case, roof: Subject, value: Value) -> Finding:
     """German rule: the outlet stands so far over the ridge, or so far from the surface of the roof; the better one counts."""
     ridge, clear = case.edition["chimney.ridge.over"], case.edition["chimney.surface.clear"]
     over_ridge = case.number(roof, "above_highest")
@@ -263,7 +262,7 @@ def _ridge_or_surface(case: Case, roof: Roof, value: Value) -> Finding:
     return best
 
 
-def _ridge_and_surface(case: Case, roof: Roof, value: Value) -> Finding:
+def _ridge_and_surface(case: Case, roof: Subject, value: Value) -> Finding:
     """Swedish advice: the outlet stands over the ridge, and so far over the covering of the roof."""
     ridge, clear = case.edition["chimney.ridge.over"], case.edition["chimney.surface.clear"]
     over_ridge = case.number(roof, "above_highest")
@@ -297,7 +296,7 @@ def _ridge_and_surface(case: Case, roof: Roof, value: Value) -> Finding:
 
 
 @rule("chimney.within_radius", "Chimney over what is near it", each="roof")
-def within_radius(case: Case, roof: Roof) -> Finding | None:
+def within_radius(case: Case, roof: Subject) -> Finding | None:
     """The chimney's top stands over any part of the building within a radius (IRC R1003.9).
 
     Where the highest part of a roof is farther away, a roof that the chimney passes still rises within the radius; of one that it
@@ -320,7 +319,7 @@ def within_radius(case: Case, roof: Roof) -> Finding | None:
     return _over_highest(case, roof, value, radius)
 
 
-def _over_highest(case: Case, roof: Roof, value: Value, radius: Value) -> Finding:
+def _over_highest(case: Case, roof: Subject, value: Value, radius: Value) -> Finding:
     """The highest part of the roof counts: it is within the radius, or the chimney is over it by enough wherever it is."""
     away, over = case.number(roof, "distance"), case.number(roof, "above_highest")
     enough = over.known and over.known.value >= value.number
@@ -352,7 +351,7 @@ def _over_highest(case: Case, roof: Roof, value: Value, radius: Value) -> Findin
     )
 
 
-def _slope_within(case: Case, roof: Roof, value: Value, radius: Value) -> Finding:
+def _slope_within(case: Case, roof: Subject, value: Value, radius: Value) -> Finding:
     """A roof that the chimney passes and whose highest part is beyond the radius: it rises by its pitch up to there."""
     over, pitch = case.number(roof, "above_penetration"), case.number(roof, "pitch")
     limit = corners(lambda p: over_penetration(radius.number, p, value.number), pitch.value)
@@ -379,7 +378,7 @@ def _slope_within(case: Case, roof: Roof, value: Value, radius: Value) -> Findin
     )
 
 
-def _beside(case: Case, roof: Roof, value: Value, radius: Value) -> Finding:
+def _beside(case: Case, roof: Subject, value: Value, radius: Value) -> Finding:
     """A roof beside the chimney whose highest part is beyond the radius: what of it is nearer is not entered."""
     away, over = case.number(roof, "distance").value, case.number(roof, "above_highest").value
     by = f"{case.length(abs(over.value))} {'below' if over.value < 0 else 'over'} it"
@@ -395,7 +394,7 @@ def _beside(case: Case, roof: Roof, value: Value, radius: Value) -> Finding:
 
 
 @rule("chimney.cricket", "Cricket behind the chimney", each="roof")
-def cricket(case: Case, roof: Roof) -> Finding | None:
+def cricket(case: Case, roof: Subject) -> Finding | None:
     """A wide chimney that does not cross the ridge has a cricket, by the slope of the roof (IRC R1003.20)."""
     if case.flag(roof, "passes_through").known is False:
         return None
@@ -422,7 +421,7 @@ def cricket(case: Case, roof: Roof) -> Finding | None:
     return _cricket_by_table(case, roof, table, wide_from)
 
 
-def _cricket_by_table(case: Case, roof: Roof, table: Value, wide_from: Value) -> Finding:
+def _cricket_by_table(case: Case, roof: Subject, table: Value, wide_from: Value) -> Finding:
     wide, pitch = case.number(roof, "width_along_ridge"), case.number(roof, "pitch")
     high = case.number(roof, "cricket_height")
     rows = _cricket_rows(case, table)
@@ -468,7 +467,7 @@ def _cricket_rows(case: Case, table: Value) -> dict[Fraction, Fraction]:
 
 
 @rule("chimney.roof_framing", "Roof framing beside the chimney", each="roof", asks="clearance.chimney.inside")
-def roof_framing(case: Case, roof: Roof) -> Finding | None:
+def roof_framing(case: Case, roof: Subject) -> Finding | None:
     """Where a chimney passes a roof, its framing keeps the chimney's clear space (IRC R1003.18)."""
     if case.flag(roof, "passes_through").known is False:
         return None
@@ -496,7 +495,7 @@ def roof_framing(case: Case, roof: Roof) -> Finding | None:
 
 
 @rule("chimney.size_change", "Change of the chimney's size near a roof", each="roof")
-def size_change(case: Case, roof: Roof) -> Finding | None:
+def size_change(case: Case, roof: Subject) -> Finding | None:
     """A chimney does not change its size or shape near a roof, floor or ceiling that it passes (IRC R1003.6)."""
     if case.flag(roof, "passes_through").known is False:
         return None

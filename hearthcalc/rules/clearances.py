@@ -9,9 +9,8 @@ from typing import Any, Literal
 
 from hearthcalc import lengths
 from hearthcalc.findings import Finding, Step, Verdict
-from hearthcalc.job import Face, Nearby
 from hearthcalc.reference import Silent, Table, Value, read_table
-from hearthcalc.rules.case import Case, Entry, NotKnown, basis, in_unit, rule, step
+from hearthcalc.rules.case import Case, Entry, NotKnown, Subject, basis, in_unit, rule, step
 from hearthcalc.rules.hearth import clear_radius, reaches
 from hearthcalc.rules.openings import openings
 from hearthcalc.rules.reading import Reading, corners, root
@@ -22,7 +21,7 @@ CHARS = "Wood against warm masonry dries out over the years and catches fire at 
 DRIES = "Wood near the opening dries and chars, and can catch fire from heat nobody feels."
 RADIANT = "What is too close to an open fire can catch fire from its heat alone."
 
-Tell = Callable[[Case, Nearby], Finding | None]
+Tell = Callable[[Case, Subject], Finding | None]
 
 
 def straight_line(above: Fraction, beside: Fraction) -> Fraction:
@@ -43,26 +42,26 @@ def least_distance(projection: Fraction, least: Fraction, share: Fraction, zone:
     return max(least, min(projection / share, zone))
 
 
-def burns(case: Case, thing: Nearby) -> bool:
+def burns(case: Case, thing: Subject) -> bool:
     """Does it count as combustible. It does unless entered as not, which is the stricter way."""
     return case.flag(thing, "combustible", needed=False).known is not False
 
 
-def _is(case: Case, thing: Nearby, name: str) -> str | None:
+def _is(case: Case, thing: Subject, name: str) -> str | None:
     """What a thing is, or where it is: the words that decide which rule speaks of it."""
     return case.word(thing, name, needed=False).known
 
 
-def _about(case: Case, thing: Nearby) -> dict[str, Any]:
+def _about(case: Case, thing: Subject) -> dict[str, Any]:
     return {"item": thing.name, "face": _is(case, thing, "face")}
 
 
-def _harmless(case: Case, thing: Nearby, *values: Value | None) -> Finding:
+def _harmless(case: Case, thing: Subject, *values: Value | None) -> Finding:
     text = f"The {thing.name} is entered as not combustible; the clause is about what burns."
     return case.finding(Verdict.MEETS, text, basis=basis(*values), **_about(case, thing))
 
 
-def _aside(case: Case, tell: Tell, thing: Nearby) -> Finding | None:
+def _aside(case: Case, tell: Tell, thing: Subject) -> Finding | None:
     """What another clause makes of a thing, None where it has nothing to say. The rule in hand rests on what that one read."""
     mine = case.fresh()
     try:
@@ -79,13 +78,13 @@ def _aside(case: Case, tell: Tell, thing: Nearby) -> Finding | None:
 
 
 @rule("clearance.mantel", "Mantel", each="nearby")
-def mantel(case: Case, thing: Nearby) -> Finding | None:
+def mantel(case: Case, thing: Subject) -> Finding | None:
     """A wood mantel is far enough from the opening for how far it stands out (IRC R1001.11 exception 4)."""
     return _on_front(case, thing) if _is(case, thing, "what") == "mantel" else None
 
 
 @rule("clearance.trim", "Trim on the fireplace front", each="nearby", asks="clearance.mantel")
-def trim(case: Case, thing: Nearby) -> Finding | None:
+def trim(case: Case, thing: Subject) -> Finding | None:
     """Wood trim is far enough from the opening for how far it stands out (IRC R1001.11 exception 4)."""
     return _on_front(case, thing) if _is(case, thing, "what") == "trim" else None
 
@@ -142,7 +141,7 @@ class Front:
     steps: tuple[Step, ...] = ()
 
 
-def _on_front(case: Case, thing: Nearby) -> Finding | None:
+def _on_front(case: Case, thing: Subject) -> Finding | None:
     if _is(case, thing, "at") not in (None, "firebox front"):
         return None
     face = case.word(thing, "face")
@@ -186,7 +185,7 @@ def _on_front(case: Case, thing: Nearby) -> Finding | None:
     )
 
 
-def _may_touch(case: Case, thing: Nearby) -> bool:
+def _may_touch(case: Case, thing: Subject) -> bool:
     """Does the clause on what touches the masonry let it be where it is."""
     touching = _aside(case, _touching, thing)
     return touching is not None and touching.verdict is Verdict.MEETS
@@ -262,7 +261,7 @@ def _room_for(case: Case, spot: Spot, out: Entry[Reading], front: Front) -> tupl
     return (f"Where it is, let it stand out no more than {most}.",)
 
 
-def _move_or_cut(case: Case, thing: Nearby, spot: Spot, front: Front, least: Value) -> tuple[str, ...]:
+def _move_or_cut(case: Case, thing: Subject, spot: Spot, front: Front, least: Value) -> tuple[str, ...]:
     move = _move(case, thing, max(limit.value for limit in front.limits))
     if front.allowed is None or spot.distance is None or spot.distance.value < least.number:
         return (move,)
@@ -270,7 +269,7 @@ def _move_or_cut(case: Case, thing: Nearby, spot: Spot, front: Front, least: Val
     return (move, f"Or cut its projection to {most} where it is.")
 
 
-def _move(case: Case, thing: Nearby, distance: Fraction) -> str:
+def _move(case: Case, thing: Subject, distance: Fraction) -> str:
     return (
         f"Move the {thing.name} to {case.least(distance)} or more from the opening, "
         "or make it of something that does not burn."
@@ -281,7 +280,7 @@ def _move(case: Case, thing: Nearby, distance: Fraction) -> str:
 
 
 @rule("clearance.framing", "Clearance to the firebox", each="nearby", asks="clearance.framing.back")
-def framing(case: Case, thing: Nearby) -> Finding | None:
+def framing(case: Case, thing: Subject) -> Finding | None:
     """What burns keeps clear of the fireplace's front, sides and back, the space left empty (IRC R1001.11)."""
     what, at = _is(case, thing, "what"), _is(case, thing, "at")
     if what is None or at == "chimney" or (at is None and what not in IN_GAP):
@@ -292,7 +291,7 @@ def framing(case: Case, thing: Nearby) -> Finding | None:
 
 
 @rule("clearance.chimney", "Clearance to the chimney", each="nearby", asks="clearance.chimney.inside")
-def chimney(case: Case, thing: Nearby) -> Finding | None:
+def chimney(case: Case, thing: Subject) -> Finding | None:
     """What burns keeps clear of the chimney, by where the chimney stands, the space left empty (IRC R1003.18)."""
     what = _is(case, thing, "what")
     if what is None or _is(case, thing, "at") != "chimney" or _finish(case, thing):
@@ -300,7 +299,7 @@ def chimney(case: Case, thing: Nearby) -> Finding | None:
     return _unless_touching(case, thing)
 
 
-def _unless_touching(case: Case, thing: Nearby) -> Finding | None:
+def _unless_touching(case: Case, thing: Subject) -> Finding | None:
     """The finding on the clear space, where it is that and not the contact that decides."""
     touching = _aside(case, _touching, thing)
     gap = case.number(thing, "gap", needed=False)
@@ -310,7 +309,7 @@ def _unless_touching(case: Case, thing: Nearby) -> Finding | None:
     return _beside(case, thing)
 
 
-def _beside(case: Case, thing: Nearby) -> Finding:
+def _beside(case: Case, thing: Subject) -> Finding:
     """What the clause on the clear space makes of a thing beside the masonry."""
     at = case.word(thing, "at")
     if at.known == "chimney":
@@ -328,7 +327,7 @@ def _beside(case: Case, thing: Nearby) -> Finding:
     return _excused(case, thing, finding, "firebox")
 
 
-def _beside_somewhere(case: Case, thing: Nearby) -> Finding:
+def _beside_somewhere(case: Case, thing: Subject) -> Finding:
     """A thing that is somewhere at the masonry: what can be asked of it, until it is said where."""
     stated = [case.edition.get(f"clearance.framing.{where}") for where in ("back", "side", "front")]
     values = [value for value in stated if value] or [case.edition["clearance.framing.back"]]
@@ -364,7 +363,7 @@ def by_chimney_place(case: Case) -> dict[str, Value]:
     return {place: case.edition[f"clearance.chimney.{key}"] for place, key in PLACES.items()}
 
 
-def _beside_chimney(case: Case, thing: Nearby) -> Finding:
+def _beside_chimney(case: Case, thing: Subject) -> Finding:
     by_place = by_chimney_place(case)
     place = case.word("flue", "place", needed=False).known
     where = {
@@ -397,11 +396,11 @@ def enclosed(case: Case) -> bool:
     """Can a roof that is planned round the chimney close it in."""
     if not case.planned:
         return False
-    before = {roof.name for roof in case.found.roof if roof.passes_through}
+    before = case.before()
     return any(
         case.flag(roof, "passes_through", needed=False).known is not False
-        for roof in case.job.roof
-        if roof.name not in before
+        for roof in case.roofs
+        if not (case.stood(roof) and before.peek(roof, "passes_through"))
     )
 
 
@@ -422,7 +421,9 @@ def standing(case: Case, gap: Reading | None, by_place: Mapping[str, Value]) -> 
     return values[-1:] if gap and gap.high < least else values[:1]
 
 
-def _gap(case: Case, thing: Nearby, by_place: Mapping[str, Value], fill: Value | None, where: str) -> Finding:
+def _gap(
+    case: Case, thing: Subject, by_place: Mapping[str, Value], fill: Value | None, where: str
+) -> Finding:
     """The clear space between a thing and the masonry, and that it is empty."""
     gap = case.number(thing, "gap", needed=False)
     if not burns(case, thing):
@@ -471,7 +472,7 @@ def _filled(case: Case, finding: Finding, fill: Value, common: Mapping[str, Any]
     )
 
 
-def _excused(case: Case, thing: Nearby, finding: Finding, part: str) -> Finding:
+def _excused(case: Case, thing: Subject, finding: Finding, part: str) -> Finding:
     """A clear space that is too small, where another clause may allow it: a person decides on that."""
     if finding.verdict is not Verdict.SHORT:
         return finding
@@ -495,10 +496,15 @@ def _excused(case: Case, thing: Nearby, finding: Finding, part: str) -> Finding:
             finding,
             "But the liner is entered as listed for a chimney that wood may touch: its papers say which, and what it takes.",
         )
+    if part != "chimney" and case.flag("fireplace", "contact_listed", needed=False).known:
+        return case.referred(
+            finding,
+            "But the fireplace is entered as a listed unit that wood may touch: its papers say where, and with what.",
+        )
     return _in_masonry_wall(case, thing, finding, part)
 
 
-def _in_masonry_wall(case: Case, thing: Nearby, finding: Finding, part: str) -> Finding:
+def _in_masonry_wall(case: Case, thing: Subject, finding: Finding, part: str) -> Finding:
     """IRC R1001.11 and R1003.18, exceptions 2: fireplace and chimney as part of a masonry wall, which wood may touch further off."""
     wall = case.edition.get(f"clearance.masonry_wall.{part}")
     if wall is None:
@@ -543,7 +549,7 @@ def _in_masonry_wall(case: Case, thing: Nearby, finding: Finding, part: str) -> 
 
 
 @rule("clearance.abutting", "Contact with the masonry", each="nearby", asks="clearance.abutting.firebox")
-def abutting(case: Case, thing: Nearby) -> Finding | None:
+def abutting(case: Case, thing: Subject) -> Finding | None:
     """The code names what may touch the masonry, and how far from the lining (IRC R1001.11 exception 3, R1003.18 exception 3)."""
     beside = _aside(case, _beside, thing) if _is(case, thing, "at") else None
     if beside and beside.verdict is Verdict.MEETS:
@@ -552,7 +558,7 @@ def abutting(case: Case, thing: Nearby) -> Finding | None:
     return _touching(case, thing)
 
 
-def _touching(case: Case, thing: Nearby) -> Finding | None:
+def _touching(case: Case, thing: Subject) -> Finding | None:
     """What the clause on contact makes of a thing, None where it does not touch or is not said to."""
     what, at = _is(case, thing, "what"), _is(case, thing, "at")
     if what is None or (at is None and _is(case, thing, "face") is None):
@@ -590,7 +596,7 @@ def _touching(case: Case, thing: Nearby) -> Finding | None:
     )
 
 
-def _refused(case: Case, thing: Nearby, part: str) -> str:
+def _refused(case: Case, thing: Subject, part: str) -> str:
     """Why a thing may not touch the masonry, "" where the clause lets it."""
     names = case.edition.get(f"clearance.abutting.{part}.names")
     where = case.edition.get("clearance.abutting.firebox.where")
@@ -605,7 +611,7 @@ def _refused(case: Case, thing: Nearby, part: str) -> str:
 
 
 def _may_not_touch(
-    case: Case, thing: Nearby, part: str, refused: str, values: tuple[Value, Value | None]
+    case: Case, thing: Subject, part: str, refused: str, values: tuple[Value, Value | None]
 ) -> Finding:
     common: dict[str, Any] = {"basis": basis(*values), **_about(case, thing)}
     if values[0].method == "named_only":
@@ -619,27 +625,32 @@ def _may_not_touch(
         remedy=(beside.remedy if beside else ()) or (f"Cut the {thing.name} back clear of the masonry.",),
         **common,
     )
+    if part != "chimney" and case.flag("fireplace", "contact_listed", needed=False).known:
+        return case.referred(
+            finding,
+            "But the fireplace is entered as a listed unit that wood may touch: its papers say where, and with what.",
+        )
     return _in_masonry_wall(case, thing, finding, part)
 
 
-def _governing(case: Case, thing: Nearby) -> Reading:
+def _governing(case: Case, thing: Subject) -> Reading:
     """The opening area that a thing is judged by: its face's, or the largest of all."""
     name = _is(case, thing, "face")
-    faces: list[Face] = [case.face(name)] if name else list(case.job.face)
+    faces: list[Subject] = [case.face(name)] if name else list(case.faces)
     return max((made.area for made in openings(case, faces)), key=lambda area: area.value)
 
 
 # In front of the opening and round it
 
 
-def _finish(case: Case, thing: Nearby) -> Value | None:
+def _finish(case: Case, thing: Subject) -> Value | None:
     """What a floor or a ceiling keeps clear of the chimney, where the edition has a figure of its own for that."""
     finish = case.edition.get("clearance.chimney.finish")
     at_chimney = _is(case, thing, "at") == "chimney" and _is(case, thing, "what") in ("floor", "ceiling")
     return finish if at_chimney else None
 
 
-def _elsewhere(case: Case, thing: Nearby) -> Finding | None:
+def _elsewhere(case: Case, thing: Subject) -> Finding | None:
     """Walls, floors, ceilings, furniture: by distance from the opening or from the center of the hearth, where the edition speaks."""
     assert case.rule is not None
     mine = case.rule.id.removeprefix("clearance.")
@@ -661,7 +672,7 @@ def _elsewhere(case: Case, thing: Nearby) -> Finding | None:
     return (_from_center if value.method == "from_hearth_centre" else _from_opening)(case, thing, value)
 
 
-def _by_other(case: Case, thing: Nearby) -> bool:
+def _by_other(case: Case, thing: Subject) -> bool:
     """Framing and the like before an opening, where the edition has one figure for whatever burns there."""
     return (
         _is(case, thing, "what") in IN_GAP
@@ -670,7 +681,7 @@ def _by_other(case: Case, thing: Nearby) -> bool:
     )
 
 
-def _from_opening(case: Case, thing: Nearby, value: Value) -> Finding:
+def _from_opening(case: Case, thing: Subject, value: Value) -> Finding:
     """FeuVO 4(9): so far from the opening, upward or to the sides."""
     face = case.word(thing, "face")
     above = case.number(thing, "above", needed=False)
@@ -704,7 +715,7 @@ def _from_opening(case: Case, thing: Nearby, value: Value) -> Finding:
     return _shielded(case, thing, finding, reach)
 
 
-def _shielded(case: Case, thing: Nearby, finding: Finding, reach: Sequence[Reading]) -> Finding:
+def _shielded(case: Case, thing: Subject, finding: Finding, reach: Sequence[Reading]) -> Finding:
     shielded = case.edition.get("clearance.shielded")
     protection = case.word(thing, "protection", needed=False).known
     if finding.verdict is not Verdict.SHORT or not shielded or protection in (None, "none"):
@@ -730,7 +741,7 @@ def reduced_clearance(
     return None if cell == "none" else Fraction(cell)
 
 
-def _behind_protection(case: Case, thing: Nearby, protection: str) -> Finding:
+def _behind_protection(case: Case, thing: Subject, protection: str) -> Finding:
     """The table of reduced clearances is for appliances: told beside an open fireplace, but not applied to it."""
     assert case.rule is not None
     value, least = case.edition.get("clearance.reduction"), case.edition.get("clearance.reduction.solid_fuel")
@@ -761,7 +772,7 @@ def _behind_protection(case: Case, thing: Nearby, protection: str) -> Finding:
     )
 
 
-def _from_center(case: Case, thing: Nearby, value: Value) -> Finding:
+def _from_center(case: Case, thing: Subject, value: Value) -> Finding:
     """Swedish guidance: outside a circle round the center of the hearth."""
     face = case.face(case.word(thing, "face").value)
     deep, width = case.number("firebox", "depth"), case.number(face, "width")

@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from hearthcalc.findings import Finding, Verdict
-from hearthcalc.job import Face
-from hearthcalc.rules.case import Case, basis, rule
+from hearthcalc.rules.case import Case, Subject, basis, rule
 
 PANEL = "panel"
 DOORS = ("glass doors", "steel doors", PANEL)
@@ -14,13 +13,13 @@ NONE = "none"
 FIXED = "fixed glass"
 
 
-def _doors(closure: str, face: Face) -> str:
+def _doors(closure: str, face: Subject) -> str:
     verb = "are" if closure in ("glass doors", "steel doors") else "is"
     return f"The {closure} of the {face.name} face {verb}"
 
 
 @rule("doors.burning_closed", "Doors rated for closing over a fire", each="face")
-def burning_closed(case: Case, face: Face) -> Finding | None:
+def burning_closed(case: Case, face: Subject) -> Finding | None:
     """What closes a face while a fire burns has to be made for that; many glass doors are not."""
     closure = case.word(face, "closure")
     if closure.known == NONE:
@@ -32,7 +31,7 @@ def burning_closed(case: Case, face: Face) -> Finding | None:
     if may.value == "yes":
         text = f"{_doors(closure.value, face)} entered as rated for closing over a fire."
         return case.finding(Verdict.MEETS, text, **common)
-    fixed, others = closure.value == FIXED, len(case.job.face) > 1
+    fixed, others = closure.value == FIXED, len(case.faces) > 1
     if fixed:
         use = "a pane that never opens is closed over every fire, so count this side as open"
     elif others:
@@ -50,7 +49,7 @@ def burning_closed(case: Case, face: Face) -> Finding | None:
 
 
 @rule("doors.seal", "Gaps around the closed doors", each="face")
-def seal(case: Case, face: Face) -> Finding | None:
+def seal(case: Case, face: Subject) -> Finding | None:
     """Closed doors leak at their gaps, and how much is for the draft to show; a bedroom or a garage is no place for that leak."""
     closure = case.word(face, "closure")
     if closure.known == NONE:
@@ -74,13 +73,13 @@ def seal(case: Case, face: Face) -> Finding | None:
 
 
 @rule("doors.garage", "Opening to a garage", each="face", masonry=False)
-def garage(case: Case, face: Face) -> Finding | None:
+def garage(case: Case, face: Subject) -> Finding | None:
     """A fire open to a garage is a hole in its separation, and a flame where fuel vapor collects (IRC R302.5, M1307.3)."""
     opens_to = case.word(face, "opens_to")
     if opens_to.value != "garage":
         return None
     value = case.edition["doors.garage"]
-    rooms = {other.name: case.word(other, "opens_to", needed=False).known for other in case.job.face}
+    rooms = {other.name: case.word(other, "opens_to", needed=False).known for other in case.faces}
     bedrooms = [name for name, room in rooms.items() if room == "bedroom"]
     common: dict[str, Any] = {
         "face": face.name,

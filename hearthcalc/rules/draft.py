@@ -11,11 +11,10 @@ from fractions import Fraction
 from typing import Any
 
 from hearthcalc.findings import Basis, Finding, State, Step, Verdict
-from hearthcalc.job import Face
 from hearthcalc.models.draft import FANS, IN_HOUSE, WARMING, ZERO, number
 from hearthcalc.models.results import Draft, Fans, Run, Span, Supply
 from hearthcalc.physics.draft import Flow, Reason
-from hearthcalc.rules.case import NEVER, Case, Unsure, basis, flow, more, rule
+from hearthcalc.rules.case import NEVER, Case, Subject, Unsure, basis, flow, more, rule
 from hearthcalc.rules.draft_inputs import CFM, KEY, SQUARE_INCH, draft_inputs
 from hearthcalc.rules.reading import Reading
 
@@ -107,8 +106,8 @@ def face_velocity(case: Case, state: State) -> Iterator[Finding]:
     if not state.open:
         return
     made = _drafted(case, state)
-    hot = "hot." if case.job.fire.size in ("hot", "roaring") else ""
-    throat = "rumford" if case.job.fireplace.pattern == "rumford" else "equal"
+    hot = "hot." if case.peek("fire", "size") in ("hot", "roaring") else ""
+    throat = "rumford" if case.peek("fireplace", "pattern") == "rumford" else "equal"
     bands = (f"face_velocity.{hot}meets", f"face_velocity.{hot}refer")
     context = _context(
         case, state, *bands, "share_to_gas", f"throat.{throat}", "discharge.face", _loss_of_heat(case)
@@ -121,7 +120,7 @@ def face_velocity(case: Case, state: State) -> Iterator[Finding]:
 
 
 def _loss_of_heat(case: Case) -> str:
-    return "heat_loss.inside" if case.job.flue.place == "inside" else "heat_loss.outside"
+    return "heat_loss.inside" if case.peek("flue", "place") == "inside" else "heat_loss.outside"
 
 
 def _at_face(
@@ -334,7 +333,7 @@ def crossflow(case: Case, state: State) -> Finding | None:
         told = more(
             told, Verdict.REFER, text, remedy=(shut,) if told.verdict is Verdict.MEETS else (), caution=SPILLS
         )
-    if any(case.face(name).opens_to not in IN_HOUSE for name in state.open):
+    if any(case.peek(case.face(name), "opens_to") not in IN_HOUSE for name in state.open):
         wind = None if cross.wind_speed is None else float(cross.wind_speed)
         told = more(told, told.verdict, _breeze(wind), remedy=() if told.remedy else (shut,))
     return told
@@ -342,7 +341,7 @@ def crossflow(case: Case, state: State) -> Finding | None:
 
 def _apart(case: Case, state: State) -> list[str]:
     """The rooms of the house that the open faces stand in, where they may not be one body of air."""
-    rooms: list[str] = sorted({*IN_HOUSE} & {case.face(name).opens_to for name in state.open})
+    rooms: list[str] = sorted({*IN_HOUSE} & {case.peek(case.face(name), "opens_to") for name in state.open})
     return rooms if len(rooms) > 1 else []
 
 
@@ -361,8 +360,8 @@ def _breeze(wind: float | None) -> str:
 @rule("draft.door_leak", "What leaks through the shut doors", each="state", kind="model")
 def door_leak(case: Case, state: State) -> Iterator[Finding]:
     """Gas leaves, or air enters, by the gaps of each shut face."""
-    shut = [face for face in case.job.face if face.name not in state.open]
-    if not shut or (not state.open and not all(face.closure for face in shut)):
+    shut = [face for face in case.faces if face.name not in state.open]
+    if not shut or (not state.open and not all(case.peek(face, "closure") for face in shut)):
         return
     made = _drafted(case, state)
     for face in shut:
@@ -374,7 +373,7 @@ def door_leak(case: Case, state: State) -> Iterator[Finding]:
             yield _leak(case, face, made, context)
 
 
-def _leak(case: Case, face: Face, made: Draft, context: dict[str, Any]) -> Finding:
+def _leak(case: Case, face: Subject, made: Draft, context: dict[str, Any]) -> Finding:
     """The gaps of a shut face, the fans off or running and at the ends of what is uncertain, whichever lets most gas out."""
     every = (made.main, made.ends.worse, made.ends.better, made.also.get(FANS, made.main))
     runs = [run.flow for run in every]
@@ -388,8 +387,9 @@ def _leak(case: Case, face: Face, made: Draft, context: dict[str, Any]) -> Findi
         return case.finding(
             Verdict.MEETS, f"Air enters by the gaps of the {face.name} doors, at least {told}.", **context
         )
-    into = "the house" if face.opens_to in IN_HOUSE else "the side beyond"
-    referred = face.opens_to in (*IN_HOUSE, "glazed")
+    opens = case.peek(face, "opens_to")
+    into = "the house" if opens in IN_HOUSE else "the side beyond"
+    referred = opens in (*IN_HOUSE, "glazed")
     return case.finding(
         Verdict.REFER if referred else Verdict.MEETS,
         f"Gas leaves by the gaps of the {face.name} doors into {into}, up to {told}.",
@@ -419,7 +419,7 @@ def _need_fans(case: Case) -> None:
 @rule("house.suction", "Suction in the house", each="state", kind="model")
 def suction(case: Case, state: State) -> Finding | None:
     """The fans, without fire and rising warm air, do not suck the house down further than open fires bear."""
-    if not any(case.face(name).opens_to in IN_HOUSE for name in state.open):
+    if not any(case.peek(case.face(name), "opens_to") in IN_HOUSE for name in state.open):
         return None
     _need_fans(case)
     made = _drafted(case, state)
@@ -473,14 +473,14 @@ def _inlet(case: Case, flow: float, area: float) -> str:
 def _beside(case: Case, made: Draft) -> Iterator[str]:
     """What the openings that the codes ask for let in, beside what the fire draws."""
     rows = (("exterior_duct", "outside-air passage"), ("vent", "permanent vent"))
-    air, passages = case.job.air, made.supply.passages if made.supply else {}
+    passages, makeup = made.supply.passages if made.supply else {}, case.peek("air", "makeup")
     told = [
-        f"the {name} of {case.area(getattr(air, key).value)} lets in {flow(passages[key])}"
+        f"the {name} of {case.area(case.peek('air', key).value)} lets in {flow(passages[key])}"
         for key, name in rows
         if passages.get(key)
     ]
-    if air.makeup is not None:
-        told.append(f"make-up air brings {air.makeup.text}")
+    if makeup is not None:
+        told.append(f"make-up air brings {makeup.text}")
     if told:
         yield f"Of that, {', '.join(told)}."
 
@@ -488,7 +488,7 @@ def _beside(case: Case, made: Draft) -> Iterator[str]:
 @rule("air.demand", "Air that the fire draws", each="state", kind="model")
 def demand(case: Case, state: State) -> Finding | None:
     """What the fire draws out of the house, beside what the house lets in at the suction it may have."""
-    if not any(case.face(name).opens_to in IN_HOUSE for name in state.open):
+    if not any(case.peek(case.face(name), "opens_to") in IN_HOUSE for name in state.open):
         return None
     made = _drafted(case, state)
     context = _context(case, state, "house_suction", "discharge.door", "louvre.metal", "louvre.wood")

@@ -5,10 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from hearthcalc.job import Face
 from hearthcalc.models import draft
 from hearthcalc.models.results import Draft
-from hearthcalc.rules.case import Case, LinerElsewhere, NotKnown, Shared
+from hearthcalc.rules.case import Case, LinerElsewhere, NotKnown, Shared, Subject
 from hearthcalc.rules.flue import Flue, flue_of
 from hearthcalc.rules.inputs import optional
 from hearthcalc.rules.openings import Opening, openings
@@ -23,8 +22,8 @@ KEY = "draft"  # what was asked for it, among what rules share
 def draft_inputs(case: Case) -> draft.Inputs:
     """What the draft model needs, of every state alike. Raises NotKnown, LinerElsewhere."""
     high = case.number("flue", "height")
-    beyond = [case.word(face, "opens_to") for face in case.job.face]
-    made = openings(case, case.job.face)
+    beyond = [case.word(face, "opens_to") for face in case.faces]
+    made = openings(case, case.faces)
     flue = flue_of(case)
     height, opens = high.value, [entry.value for entry in beyond]
     deep, wide = (optional(case, "firebox", name, INCH) for name in ("throat_depth", "throat_width"))
@@ -41,7 +40,7 @@ def draft_inputs(case: Case) -> draft.Inputs:
     return draft.Inputs(
         faces=tuple(
             _draft_face(case, face, where, one)
-            for face, where, one in zip(case.job.face, opens, made, strict=True)
+            for face, where, one in zip(case.faces, opens, made, strict=True)
         ),
         flue_area=float(flue.area.value) * SQUARE_INCH,
         flue_perimeter=perimeter(flue) * INCH,
@@ -82,7 +81,7 @@ def draft_inputs(case: Case) -> draft.Inputs:
     )
 
 
-def _draft_face(case: Case, face: Face, opens: str, made: Opening) -> draft.Face:
+def _draft_face(case: Case, face: Subject, opens: str, made: Opening) -> draft.Face:
     return draft.Face(
         name=face.name,
         side=case.word(face, "side", needed=False).known,

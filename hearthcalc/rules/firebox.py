@@ -9,9 +9,8 @@ from functools import partial
 
 from hearthcalc import lengths
 from hearthcalc.findings import Bound, Finding, Step, Verdict
-from hearthcalc.job import Face
 from hearthcalc.reference import Value
-from hearthcalc.rules.case import Case, basis, in_unit, rule, step
+from hearthcalc.rules.case import Case, Subject, basis, in_unit, rule, step
 from hearthcalc.rules.flue import flue_of
 from hearthcalc.rules.hearth import WOOD
 from hearthcalc.rules.openings import openings
@@ -22,9 +21,9 @@ OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
 
 def open_sides(case: Case) -> set[str]:
     """The sides of the firebox that are open, as far as they are known. One face alone is the front; each of several has to say."""
-    if len(case.job.face) < 2:
-        return {case.word(face, "side", needed=False).known or "front" for face in case.job.face}
-    return {side for face in case.job.face if (side := case.word(face, "side").known)}
+    if len(case.faces) < 2:
+        return {case.word(face, "side", needed=False).known or "front" for face in case.faces}
+    return {side for face in case.faces if (side := case.word(face, "side").known)}
 
 
 def opposite_faces(case: Case) -> bool:
@@ -33,33 +32,33 @@ def opposite_faces(case: Case) -> bool:
     return any(OPPOSITE[side] in sides for side in sides)
 
 
-def new_faces(case: Case) -> list[Face]:
+def new_faces(case: Case) -> list[Subject]:
     """The faces that the planned work opens."""
-    before = {face.name for face in case.found.face}
-    return [face for face in case.job.face if face.name not in before]
+    return [face for face in case.faces if not case.stood(face)]
 
 
-def cut_faces(case: Case) -> list[Face]:
+def cut_faces(case: Case) -> list[Subject]:
     """The faces that masonry is cut for: new ones, and those made wider or higher."""
-    before = {face.name: face for face in case.found.face}
-    return [face for face in case.job.face if face.name not in before or _grows(before[face.name], face)]
+    before = case.before()
+    return [face for face in case.faces if not case.stood(face) or _grows(before, case, face)]
 
 
-def _grows(old: Face, new: Face) -> bool:
-    pairs = ((old.width, new.width), (old.height, new.height))
+def _grows(old: Case, new: Case, face: Subject) -> bool:
+    pairs = ((old.peek(face, side), new.peek(face, side)) for side in ("width", "height"))
     if any(after and (before is None or after.value > before.value) for before, after in pairs):
         return True
-    before, after = _corner_drop(old), _corner_drop(new)
+    before, after = _corner_drop(old, face), _corner_drop(new, face)
     return before is not None and after is not None and after < before
 
 
-def _corner_drop(face: Face) -> Fraction | None:
+def _corner_drop(case: Case, face: Subject) -> Fraction | None:
     """How far the corners of an opening are below its crown, in; None where that is not known."""
-    if face.arch == "semicircular":
-        return face.width.value / 2 if face.width else None
-    if face.arch == "segmental":
-        return face.rise.value if face.rise else None
-    return Fraction(0) if face.arch == "flat" else None
+    arch, width, rise = (case.peek(face, name) for name in ("arch", "width", "rise"))
+    if arch == "semicircular":
+        return width.value / 2 if width else None
+    if arch == "segmental":
+        return rise.value if rise else None
+    return Fraction(0) if arch == "flat" else None
 
 
 def rumford_depth(width: Fraction, least: Fraction, share: Fraction) -> Fraction:
@@ -129,7 +128,7 @@ def depth(case: Case) -> Finding:
     no_back = opposite_faces(case)
     limit, rests = Reading.exact(value.number), basis(value)
     if is_rumford(case) and least and share:
-        widths = [case.number(face, "width") for face in case.job.face]
+        widths = [case.number(face, "width") for face in case.faces]
         limits = [
             corners(partial(rumford_depth, least=least.number, share=share.number), width.value)
             for width in widths
@@ -361,7 +360,7 @@ def _or(words: Sequence[str]) -> str:
 
 
 @rule("firebox.throat_height", "Throat over the opening", each="face")
-def throat_height(case: Case, face: Face) -> Finding:
+def throat_height(case: Case, face: Subject) -> Finding:
     """The throat stands high enough over the top of each face's opening (IRC R1001.6, R1001.7)."""
     rumford = case.edition.get("firebox.throat_height.rumford") if is_rumford(case) else None
     value = rumford or case.edition["firebox.throat_height"]
@@ -439,7 +438,7 @@ def _way(case: Case, item: str, names: tuple[str, ...]) -> Finding:
     sizes = [case.number("firebox", name) for name in names]
     value, rumford = case.edition["firebox.passageway"], _rumford_throat(case)
     if rumford:
-        total = sum((made.area for made in openings(case, case.job.face)), start=Reading.exact(0))
+        total = sum((made.area for made in openings(case, case.faces)), start=Reading.exact(0))
         limit, values = total * rumford.number, [rumford]
     else:
         limit, values = flue_of(case).area, [value]
@@ -503,11 +502,11 @@ def _damper_at(word: str) -> str:
 @rule("smoke_chamber.height", "Height of the smoke chamber")
 def chamber_height(case: Case) -> Finding | None:
     """From throat to flue the smoke chamber is no higher than the narrowest opening is wide (IRC R1001.8.1)."""
-    if not case.job.face:
+    if not case.faces:
         return None
     value = case.edition["smoke_chamber.height"]
     high = case.number("firebox", "smoke_chamber_height")
-    widths = [case.number(face, "width") for face in case.job.face]
+    widths = [case.number(face, "width") for face in case.faces]
     narrow = min((width.value for width in widths), key=lambda one: one.value)
     over = "an opening" if len(widths) == 1 else "the narrowest opening,"
     return case.judge(

@@ -9,10 +9,10 @@ from fractions import Fraction
 from typing import Any, TypeVar
 
 from hearthcalc.findings import Finding, State, Step, Verdict
-from hearthcalc.job import SIZES, Face
+from hearthcalc.job import SIZES
 from hearthcalc.reference import Liner, Silent, Value, find_liner
 from hearthcalc.rules import flue_fit
-from hearthcalc.rules.case import Case, LinerElsewhere, NotKnown, basis, in_unit, rule, step, tidy
+from hearthcalc.rules.case import Case, LinerElsewhere, NotKnown, Subject, basis, in_unit, rule, step, tidy
 from hearthcalc.rules.flue_bands import End, by_band
 from hearthcalc.rules.openings import Opening, opening, openings, total_area
 from hearthcalc.rules.reading import Reading, at_least, corners
@@ -325,7 +325,7 @@ def _shares_by_height(case: Case, method: Value) -> Shares:
     return Shares(tuple(is_tall if kind else is_short for kind in kinds))
 
 
-def faces_open(case: Case, state: State) -> list[Face]:
+def faces_open(case: Case, state: State) -> list[Subject]:
     """The faces that are open in a state."""
     return [case.face(name) for name in state.open]
 
@@ -397,11 +397,11 @@ def _by_share(case: Case, state: State) -> Finding:
 
 def _relying_on_doors(case: Case, state: State, flue: Flue, options: Shares, finding: Finding) -> Finding:
     """A state whose flue is enough only with a face shut: whether that takes it out of the opening, the official decides."""
-    shut = [face for face in case.job.face if face.name not in state.open]
+    shut = [face for face in case.faces if face.name not in state.open]
     if not shut or finding.verdict not in (Verdict.MEETS, Verdict.CLOSE):
         return finding
-    every = _known(case.fresh(), lambda mine: openings(mine, case.job.face))
-    if every and flue.area.low >= least_area(total_area(every), options.largest).high:
+    every = _known(case.fresh(), lambda mine: openings(mine, case.faces))
+    if every and at_least(flue.area, least_area(total_area(every), options.largest)).verdict is Verdict.MEETS:
         return finding
     names = " and ".join(str(face.name) for face in shut)
     sums = f" {case.area(total_area(every))} in all." if every else " not all of them measured."
@@ -537,20 +537,12 @@ def _lower(case: Case, state: State, opened: Sequence[Opening], largest: Fractio
 
 def _liners_for(case: Case, total: Reading) -> Iterator[str]:
     """The smallest liners of the edition's tables that carry an opening."""
-    enough = [
-        liner
-        for shape in ("round", "rectangular")
-        if (
-            liner := next(
-                (
-                    one
-                    for one in case.edition.liners(shape)
-                    if one.area >= least_area(total, shares(case, _of_table(case, one)).largest).value
-                ),
-                None,
-            )
-        )
-    ]
+    by_shape = case.once("liner shares", _liner_shares)
+    fitting = (
+        next((one for one, share in liners if one.area >= least_area(total, share).value), None)
+        for liners in by_shape
+    )
+    enough = [liner for liner in fitting if liner]
     if not enough:
         yield "No flue of this edition's tables carries it."
         return
@@ -562,13 +554,16 @@ def _liners_for(case: Case, total: Reading) -> Iterator[str]:
     yield f"The smallest flue of the tables that carries it: {' or '.join(names)}.{rebuild}"
 
 
-def _as_found(case: Case) -> Case:
-    """The case of the fireplace as it stands, for a rule on what is planned; it keeps its own account of what it asks."""
-    return case.at(case.found.stages()["found"])
+def _liner_shares(case: Case) -> list[list[tuple[Liner, Fraction]]]:
+    """The liners of the edition's tables, round ones first, each with the share of the opening that it has to be."""
+    return [
+        [(one, shares(case, _of_table(case, one)).largest) for one in case.edition.liners(shape)]
+        for shape in ("round", "rectangular")
+    ]
 
 
 def _standing_area(case: Case) -> Reading | None:
-    return _of_flue(_as_found(case))
+    return _of_flue(case.before())
 
 
 def _of_flue(case: Case) -> Reading | None:
@@ -650,11 +645,11 @@ def condition(case: Case) -> Finding:
 @rule("flue.fit", "Does the new liner go in")
 def fit(case: Case) -> Finding | None:
     """A liner that the plan changes can go down the chimney, one way round or the other."""
-    entered = case.found.planned.flue.model_fields_set
+    entered = case.planned_of("flue")
     names = [name for name in SIZES if name in entered]
     if not case.planned or not names:
         return None
-    standing = _as_found(case)
+    standing = case.before()
     if all(_size(case, name) == _size(standing, name) is not None for name in names):
         return None
     liner, space = flue_fit.outside(case, entered), flue_fit.clear_space(case, standing)

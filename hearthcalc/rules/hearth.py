@@ -9,9 +9,8 @@ from fractions import Fraction
 from typing import Any, Literal
 
 from hearthcalc.findings import Finding, Step, Verdict
-from hearthcalc.job import Face
 from hearthcalc.reference import Silent, Value
-from hearthcalc.rules.case import Case, NotKnown, basis, in_unit, rule, step
+from hearthcalc.rules.case import Case, Entry, NotKnown, Subject, basis, in_unit, rule, step
 from hearthcalc.rules.openings import opening, openings
 from hearthcalc.rules.reading import Reading, corners, root
 
@@ -62,8 +61,12 @@ class Limit:
     values: tuple[Value, ...]
 
 
-def limit_of(case: Case, face: Face, key: HearthKey) -> Limit:
-    """The edition's limit for the hearth at a face, "hearth.front" or "hearth.side". Raises NotKnown, Silent."""
+def limit_of(case: Case, face: Subject, key: HearthKey) -> Limit:
+    """The edition's limit for the hearth at a face, "hearth.front" or "hearth.side", worked out once. Raises NotKnown, Silent."""
+    return case.once((key, face.name), lambda mine: _limit(mine, face, key))
+
+
+def _limit(case: Case, face: Subject, key: HearthKey) -> Limit:
     value = case.edition[key]
     return {
         "by_opening_area": _by_opening_area,
@@ -79,11 +82,11 @@ def _limit_step(case: Case, value: Value, limit: Fraction, numbers: str = "") ->
     return step("reach", value.clause, numbers, in_unit(limit, case.edition.units), case.edition.units, shown)
 
 
-def _single(case: Case, face: Face, key: HearthKey, value: Value) -> Limit:
+def _single(case: Case, face: Subject, key: HearthKey, value: Value) -> Limit:
     return Limit((Reading.exact(value.number),), (_limit_step(case, value, value.number),), (value,))
 
 
-def _by_opening_area(case: Case, face: Face, key: HearthKey, value: Value) -> Limit:
+def _by_opening_area(case: Case, face: Subject, key: HearthKey, value: Value) -> Limit:
     """IRC R1001.10: a short reach for an opening below 6 ft2, a longer one from there."""
     made = opening(case, face)
     limits = reaches(made.area, value)
@@ -104,7 +107,7 @@ def _by_opening_area(case: Case, face: Face, key: HearthKey, value: Value) -> Li
     return Limit(tuple(limits), tuple(rows), (value,))
 
 
-def _raised_step(case: Case, face: Face, key: HearthKey, value: Value) -> Limit:
+def _raised_step(case: Case, face: Subject, key: HearthKey, value: Value) -> Limit:
     """NBC 9.22.5.1: a base, and more in front of a raised fire-chamber floor."""
     keys = ("from", "first", "first_to", "each", "add")
     steps = [case.edition[f"hearth.raised.{name}"] for name in keys]
@@ -121,7 +124,7 @@ def _raised_step(case: Case, face: Face, key: HearthKey, value: Value) -> Limit:
     )
 
 
-def _radius(case: Case, face: Face, key: HearthKey, value: Value) -> Limit:
+def _radius(case: Case, face: Subject, key: HearthKey, value: Value) -> Limit:
     """Swedish guidance: a circle round the centre of the hearth, wider for a raised one, as it reaches past the opening."""
     deep, wide = case.number("firebox", "depth"), case.number(face, "width")
     radius, depth, width = clear_radius(case, face, value), deep.value, wide.value
@@ -134,7 +137,7 @@ def _radius(case: Case, face: Face, key: HearthKey, value: Value) -> Limit:
     return Limit((limit,), (_limit_step(case, value, limit.value, numbers),), (value, *extra))
 
 
-def _constructional(case: Case, face: Face, key: HearthKey, value: Value) -> Limit:
+def _constructional(case: Case, face: Subject, key: HearthKey, value: Value) -> Limit:
     """ADJ Diagrams 24 and 26: the constructional hearth, and on it the clear surface that the superimposed one marks; the larger rules."""
     marked = case.edition[f"{key}.superimposed"]
     limit = max(value.number, marked.number)
@@ -150,7 +153,7 @@ def radius_from_centre(base: Fraction, raised: Fraction, above: Fraction, share:
     return base + max(Fraction(0), raised - above) * share
 
 
-def clear_radius(case: Case, face: Face, value: Value) -> Reading:
+def clear_radius(case: Case, face: Subject, value: Value) -> Reading:
     """The clear radius of a face's hearth, by the height of the firebox floor over the room's floor. Raises NotKnown."""
     above, share = (
         case.edition["clearance.radius.raised_from"],
@@ -163,7 +166,7 @@ def clear_radius(case: Case, face: Face, value: Value) -> Reading:
     )
 
 
-def plan(case: Case, face: Face) -> tuple[str, ...]:
+def plan(case: Case, face: Subject) -> tuple[str, ...]:
     """The hearth to lay out before this face, as a mason marks it on the floor; nothing where its limits are not known."""
     mine = case.fresh()
     try:
@@ -182,7 +185,7 @@ def plan(case: Case, face: Face) -> tuple[str, ...]:
 
 
 @rule("hearth.front", "Hearth in front of the opening", each="face")
-def front(case: Case, face: Face) -> Iterator[Finding]:
+def front(case: Case, face: Subject) -> Iterator[Finding]:
     """The hearth extension reaches far enough out, from the line the edition measures from (IRC R1001.10)."""
     value, datum = case.edition["hearth.front"], case.edition["hearth.datum"]
     out = case.number(face, "hearth.front")
@@ -210,18 +213,18 @@ def front(case: Case, face: Face) -> Iterator[Finding]:
 
 
 @rule("hearth.left", "Hearth past the left side", each="face", asks="hearth.side")
-def left(case: Case, face: Face) -> Iterator[Finding]:
+def left(case: Case, face: Subject) -> Iterator[Finding]:
     """The hearth extension reaches far enough past the left side of the opening."""
     yield from _side(case, face, "left")
 
 
 @rule("hearth.right", "Hearth past the right side", each="face", asks="hearth.side")
-def right(case: Case, face: Face) -> Iterator[Finding]:
+def right(case: Case, face: Subject) -> Iterator[Finding]:
     """The hearth extension reaches far enough past the right side of the opening."""
     yield from _side(case, face, "right")
 
 
-def _side(case: Case, face: Face, side: Side) -> Iterator[Finding]:
+def _side(case: Case, face: Subject, side: Side) -> Iterator[Finding]:
     value = case.edition["hearth.side"]
     past = case.number(face, f"hearth.{side}")
     made = limit_of(case, face, "hearth.side")
@@ -241,7 +244,7 @@ def _side(case: Case, face: Face, side: Side) -> Iterator[Finding]:
         yield from _together(case, face, value, past.known, f"past the {side} side")
 
 
-def _together(case: Case, face: Face, value: Value, out: Reading, where: str) -> Iterator[Finding]:
+def _together(case: Case, face: Subject, value: Value, out: Reading, where: str) -> Iterator[Finding]:
     """Faces that open together and pass the step only in sum: which hearth that takes, the code does not say."""
     both = next((state for state in case.states if len(state.open) > 1 and face.name in state.open), None)
     if both is None or not value.steps:
@@ -267,7 +270,7 @@ def _together(case: Case, face: Face, value: Value, out: Reading, where: str) ->
 
 
 @rule("hearth.thickness", "Thickness of the hearth", each="face")
-def thickness(case: Case, face: Face) -> Finding:
+def thickness(case: Case, face: Subject) -> Finding:
     """The hearth extension is thick enough, or thin below a raised opening where the code allows it (IRC R1001.9.2)."""
     full = case.edition["hearth.thickness"]
     thin, raised_from = (
@@ -280,6 +283,8 @@ def thickness(case: Case, face: Face) -> Finding:
         "after": " thick",
         "face": face.name,
     }
+    if supported := case.edition.get("hearth.thickness.supported"):
+        return _edge_and_support(case, face, thick, full, supported, common)
     thicken = f"Thicken it to {case.least(full.number)}"
     by_height = (
         thin
@@ -308,8 +313,28 @@ def thickness(case: Case, face: Face) -> Finding:
     )
 
 
+def _edge_and_support(
+    case: Case, face: Subject, thick: Entry[Reading], edge: Value, supported: Value, common: dict[str, Any]
+) -> Finding:
+    """NBC 9.22.5.2.(1): thick at the supports, thinner at the free edge of a cantilever. One thickness is entered."""
+    common["basis"] = basis(edge, supported)
+    if thick.known is None or thick.known.high < edge.number:
+        return case.judge(">=", thick, edge.number if thick.known else supported.number, **common)
+    if thick.known.low >= supported.number:
+        return case.judge(">=", thick, supported.number, **common)
+    lies = case.word(face, "hearth.below").value
+    words = case.edition["hearth.below"].words
+    if lies in words:
+        thicken = f"Thicken it to {case.least(supported.number)} where it is supported."
+        return case.judge(">=", thick, supported.number, remedy=(thicken,), **common)
+    return case.referred(
+        case.judge(">=", thick, edge.number, **common),
+        f"That is enough at the free edge of a cantilever; at its supports it takes {case.least(supported.number)}: look there.",
+    )
+
+
 @rule("hearth.below", "What is under the hearth", each="face")
-def below(case: Case, face: Face) -> Finding:
+def below(case: Case, face: Subject) -> Finding:
     """What may lie below hearth and extension: by support, by distance, or by how high the opening stands."""
     value = case.edition["hearth.below"]
     lies = case.word(face, "hearth.below").value
@@ -331,7 +356,7 @@ SUPPORT = (
 )
 
 
-def _on_support(case: Case, face: Face, value: Value, lies: str) -> Finding:
+def _on_support(case: Case, face: Subject, value: Value, lies: str) -> Finding:
     """IRC R1001.9: noncombustible support, no wood left against the underside."""
     common: dict[str, Any] = {"face": face.name, "basis": basis(value)}
     where = f"under the hearth at the {face.name} face"
@@ -359,7 +384,7 @@ def _on_support(case: Case, face: Face, value: Value, lies: str) -> Finding:
     )
 
 
-def _by_distance(case: Case, face: Face, value: Value, lies: str) -> Finding:
+def _by_distance(case: Case, face: Subject, value: Value, lies: str) -> Finding:
     """ADJ Diagram 25 and the like: what burns keeps a distance below the top of the hearth, or an air gap below it."""
     to_top, gap = case.edition["hearth.below.to_top"], case.edition.get("hearth.below.gap")
     rests = basis(value, to_top, gap)
@@ -395,7 +420,7 @@ def _by_distance(case: Case, face: Face, value: Value, lies: str) -> Finding:
     )
 
 
-def _covering(case: Case, face: Face, value: Value, lies: str) -> Finding:
+def _covering(case: Case, face: Subject, value: Value, lies: str) -> Finding:
     """German FeuVO 4(8): the floor before an open fireplace is covered with what does not burn, whatever lies below."""
     return case.finding(
         Verdict.REFER if lies in WOOD else Verdict.MEETS,
@@ -407,7 +432,7 @@ def _covering(case: Case, face: Face, value: Value, lies: str) -> Finding:
     )
 
 
-def _raised_over_wood(case: Case, face: Face, value: Value, lies: str) -> Finding:
+def _raised_over_wood(case: Case, face: Subject, value: Value, lies: str) -> Finding:
     """NBC 9.22.5.2: a hearth may lie on a floor that burns where the opening is raised, built as CSA A405 says."""
     raised_from = case.edition["hearth.below.raised_from"]
     common: dict[str, Any] = {"face": face.name, "basis": basis(value, raised_from)}
@@ -430,7 +455,7 @@ def _raised_over_wood(case: Case, face: Face, value: Value, lies: str) -> Findin
     )
 
 
-def _thin_and_raised(case: Case, face: Face) -> bool:
+def _thin_and_raised(case: Case, face: Subject) -> bool:
     full, raised_from = case.edition.get("hearth.thickness"), case.edition.get("hearth.thickness.raised_from")
     thick = case.number(face, "hearth.thickness", needed=False).known
     raised = case.number(face, "opening_above_hearth", needed=False).known

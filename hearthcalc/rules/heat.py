@@ -11,11 +11,10 @@ from fractions import Fraction
 
 from hearthcalc import lengths, quantities
 from hearthcalc.findings import Basis, Finding, Step, Verdict
-from hearthcalc.job import Face, Nearby
 from hearthcalc.models.heat import BELOW, FIRES, METRE, WOOD, Material, materials, resistance_of
 from hearthcalc.models.results import Around, Contour, Fire, Floor, Lacking, Profile, Span
 from hearthcalc.reference import Edition, split_unit
-from hearthcalc.rules.case import NEVER, Case, Unsure, basis, degrees, rule
+from hearthcalc.rules.case import NEVER, Case, Subject, Unsure, basis, degrees, rule
 from hearthcalc.rules.hearth import CHARS
 from hearthcalc.rules.inputs import Layer, NotInTable, known, layers_of
 from hearthcalc.rules.openings import opening
@@ -31,7 +30,7 @@ def material_basis(material: Material) -> Basis:
     )  # fmt: skip
 
 
-def _not_in_table(case: Case, face: Face, lacking: NotInTable) -> Finding:
+def _not_in_table(case: Case, face: Subject, lacking: NotInTable) -> Finding:
     hint = f" The nearest names: {', '.join(lacking.near)}." if lacking.near else ""
     text = f"No material {lacking.name!r} is in the table of materials.{hint}"
     return case.finding(Verdict.MEASURE, text, face=face.name, missing=lacking.missing)
@@ -77,9 +76,9 @@ def _slip_of_specified(case: Case, specified: Fraction, shown: str, unit: str) -
 
 
 @rule("heat.resistance", "R of the hearth's layers", each="face", masonry=False)
-def resistance(case: Case, face: Face) -> Finding | None:
+def resistance(case: Case, face: Subject) -> Finding | None:
     """The layers come to at least the R that a listing asks for: thickness over conductivity, added up."""
-    specified = face.hearth.specified_r
+    specified = case.peek(face, "hearth.specified_r")
     if specified is None:
         return None
     try:
@@ -168,7 +167,7 @@ def _taken(around: Around) -> str:
 
 def burned(case: Case) -> str:
     """The fire that exposed wood is judged by: the one entered, else a steady one."""
-    return case.job.fire.size or "steady"
+    return case.peek("fire", "size") or "steady"
 
 
 def _warm(value: float, span: Span) -> Reading:
@@ -178,13 +177,13 @@ def _warm(value: float, span: Span) -> Reading:
 
 
 def _fire_keys(case: Case, *names: str) -> list[str]:
-    power = [] if case.job.fire.power else ["draft.fire.steady"]
-    several = ["draft.share_to_gas"] if len(case.job.face) > 1 else []
+    power = [] if case.peek("fire", "power") else ["draft.fire.steady"]
+    several = ["draft.share_to_gas"] if len(case.faces) > 1 else []
     return [*power, *(f"heat.share.{name}" for name in names), *several]
 
 
 @rule("heat.wood_temperature", "Wood under the hearth", each="face", kind="model")
-def wood_temperature(case: Case, face: Face) -> Finding | None:
+def wood_temperature(case: Case, face: Subject) -> Finding | None:
     """Wood under the layers stays below its limit with a steady fire."""
     lies = case.word(face, "hearth.below", needed=False).known
     if lies is not None and lies not in WOOD:
@@ -230,13 +229,13 @@ def places(made: Profile) -> tuple[str, ...]:
     return ("top of the hearth", *inner, "below")
 
 
-def _profile_steps(case: Case, face: Face, made: Profile, fire: Fire) -> Iterator[Step]:
+def _profile_steps(case: Case, face: Subject, made: Profile, fire: Fire) -> Iterator[Step]:
     yield from _radiation_steps(case, face, fire, made.irradiance[fire.name])
     for place, warm in zip(places(made), made.temperatures[fire.name], strict=True):
         yield Step("T", place, "", warm, "C", degrees(warm))
 
 
-def _radiation_steps(case: Case, face: Face, fire: Fire, falling: float) -> Iterator[Step]:
+def _radiation_steps(case: Case, face: Subject, fire: Fire, falling: float) -> Iterator[Step]:
     area = float(opening(case, face).area.value) * float(METRE) ** 2
     gives = f"{fire.emits / 1000:.2f} kW/m2"
     yield Step(
@@ -255,7 +254,7 @@ EDGES = {
 
 
 @rule("heat.floor_edge", "Bare floor at the edge of the hearth", each="face", kind="model")
-def floor_edge(case: Case, face: Face) -> Finding:
+def floor_edge(case: Case, face: Subject) -> Finding:
     """Where the hearth ends, wood that lies bare on the floor stays below its limit."""
     ends = {edge: case.number(face, f"hearth.{edge}") for edge in EDGES}
     lies = case.word(face, "hearth.below")
@@ -323,12 +322,12 @@ def _rounded(case: Case, metres: float) -> str:
 
 
 @rule("heat.mantel", "Underside of the mantel", each="nearby", kind="model")
-def mantel(case: Case, thing: Nearby) -> Finding | None:
+def mantel(case: Case, thing: Subject) -> Finding | None:
     """The underside of a wood shelf over an opening stays below its limit."""
     result = case.models.shelves.get(thing.name or "")
     if result is None:
         return None
-    face = case.face(thing.face or "")
+    face = case.face(case.peek(thing, "face") or "")
     made, name = known(case, "shelves", thing.name or "", result), burned(case)
     warm = made.temperatures
     others = ", ".join(

@@ -9,10 +9,9 @@ from difflib import get_close_matches
 from fractions import Fraction
 from typing import Any, TypeVar
 
-from hearthcalc.job import Face, Nearby
 from hearthcalc.models import heat, lintel
 from hearthcalc.models.results import Floor, Lacking, Lintel, Models, Profile, Shelf
-from hearthcalc.rules.case import Case, NotKnown, Shared, Whose, of
+from hearthcalc.rules.case import Case, NotKnown, Shared, Subject, Whose, of
 from hearthcalc.rules.clearances import burns
 from hearthcalc.rules.doors import DOORS
 from hearthcalc.rules.openings import openings
@@ -46,7 +45,7 @@ class Layer:
     thickness: Reading
 
 
-def layers_of(case: Case, face: Face) -> list[Layer]:
+def layers_of(case: Case, face: Subject) -> list[Layer]:
     """The layers of a face's hearth, from the top down. Raises NotKnown, NotInTable."""
     listed = case.listed(face, "hearth.layers")
     if not listed.known:
@@ -70,21 +69,21 @@ def layers_of(case: Case, face: Face) -> list[Layer]:
     return layers
 
 
-def resistances(case: Case, face: Face) -> tuple[Fraction | None, ...]:
+def resistances(case: Case, face: Subject) -> tuple[Fraction | None, ...]:
     """R of each layer of a face's hearth, m2.K/W, from the top down; None of one that is not known."""
     known = heat.materials(case.edition)
     return tuple(
         heat.resistance_of(case.edition, known[layer.material], layer.thickness.value)
         if layer.thickness is not None and layer.material is not None and layer.material in known
         else None
-        for layer in face.hearth.layers or ()
+        for layer in case.peek(face, "hearth.layers") or ()
     )
 
 
-def heat_inputs(case: Case, face: Face) -> heat.Inputs:
+def heat_inputs(case: Case, face: Subject) -> heat.Inputs:
     """What the heat model needs of a face. Raises NotKnown."""
     opens = case.word(face, "opens_to")
-    made = dict(zip((one.name for one in case.job.face), openings(case, case.job.face), strict=True))
+    made = dict(zip((one.name for one in case.faces), openings(case, case.faces), strict=True))
     areas = {name: float(one.area.value) * METRE**2 for name, one in made.items()}
     return heat.Inputs(
         width=float(made[face.name].width.value) * METRE,
@@ -97,14 +96,12 @@ def heat_inputs(case: Case, face: Face) -> heat.Inputs:
         outdoor=optional(case, "site", "outdoor"),
         with_it=1
         + sum(
-            case.word(one, "closure", needed=False).known not in SHUTS
-            for one in case.job.face
-            if one is not face
+            case.word(one, "closure", needed=False).known not in SHUTS for one in case.faces if one != face
         ),
     )
 
 
-def profile(case: Case, face: Face) -> Profile:
+def profile(case: Case, face: Subject) -> Profile:
     """How warm the layers of a face's hearth get. Raises NotKnown, NotInTable."""
     raised, below = case.number(face, "opening_above_hearth"), case.word(face, "hearth.below")
     with suppress(NotKnown):  # what it lacks is named below, with what the layers lack
@@ -120,7 +117,7 @@ def profile(case: Case, face: Face) -> Profile:
     )
 
 
-def floor(case: Case, face: Face) -> Floor:
+def floor(case: Case, face: Subject) -> Floor:
     """How far the bare floor before a face gets too warm. Raises NotKnown."""
     raised, over = case.number(face, "opening_above_hearth"), case.number(face, "hearth.above_floor")
     below = case.word(face, "hearth.below")
@@ -129,7 +126,7 @@ def floor(case: Case, face: Face) -> Floor:
     return heat.floor(inputs, below=below.value, foot=foot, edition=case.edition)
 
 
-def is_wood_shelf(case: Case, thing: Nearby) -> bool:
+def is_wood_shelf(case: Case, thing: Subject) -> bool:
     """Whether a thing is a mantel of wood over an opening, and not one that hangs beside it."""
     mine = case.fresh()
     what, face = (mine.word(thing, name, needed=False).known for name in ("what", "face"))
@@ -138,7 +135,7 @@ def is_wood_shelf(case: Case, thing: Nearby) -> bool:
     return what == "mantel" and bool(face) and burns(mine, thing) and not beside_alone
 
 
-def shelf(case: Case, thing: Nearby) -> Shelf | None:
+def shelf(case: Case, thing: Subject) -> Shelf | None:
     """How warm the underside of a wood shelf over an opening gets; None of one that does not stand out. Raises NotKnown."""
     face = case.face(case.word(thing, "face").value)
     over, stands = case.number(thing, "above"), case.number(thing, "projection")
@@ -165,14 +162,14 @@ def optional(case: Case, whose: Whose, name: str, unit: float = 1.0) -> float | 
 # Steel
 
 
-def is_an_arch(face: Face) -> bool:
+def is_an_arch(case: Case, face: Subject) -> bool:
     """A masonry arch, and no lintel entered with it."""
-    return face.arch in ("segmental", "semicircular") and not face.lintel.document()
+    return case.peek(face, "arch") in ("segmental", "semicircular") and not case.says(face, "lintel")
 
 
-def lintel_result(case: Case, face: Face) -> Lintel:
+def lintel_result(case: Case, face: Subject) -> Lintel:
     """What comes on the steel over a face, and what carries it. Raises NotKnown."""
-    case.word(face, "lintel.above", needed=face.lintel.above != "unknown")
+    case.word(face, "lintel.above", needed=case.peek(face, "lintel.above") != "unknown")
     names = ("span", "wall_thickness", "wall_height", "wall_weight", "other_load")
     ask = [case.number(face, f"lintel.{name}") for name in names]
     case.all_known()
@@ -200,12 +197,12 @@ def lintel_result(case: Case, face: Face) -> Lintel:
 
 def models_of(case: Case) -> Models:
     """What the models of heat and steel say of a stage."""
-    faces, things = case.job.face, [thing for thing in case.job.nearby if is_wood_shelf(case, thing)]
+    faces, things = case.faces, [thing for thing in case.things if is_wood_shelf(case, thing)]
     return Models(
         hearths=_each(case, "hearths", faces, profile),
         floors=_each(case, "floors", faces, floor),
         shelves=_each(case, "shelves", things, shelf),
-        lintels=_each(case, "lintels", [face for face in faces if not is_an_arch(face)], lintel_result),
+        lintels=_each(case, "lintels", [face for face in faces if not is_an_arch(case, face)], lintel_result),
     )
 
 

@@ -7,10 +7,9 @@ from typing import Literal
 
 from hearthcalc import lengths, quantities
 from hearthcalc.findings import Finding, Step, Verdict
-from hearthcalc.job import Face
 from hearthcalc.models.lintel import PER_INCH, published_spans
 from hearthcalc.models.results import Lacking, Lintel, Strain
-from hearthcalc.rules.case import Case, NotKnown, basis, more, of, rule, tidy
+from hearthcalc.rules.case import Case, NotKnown, Subject, basis, more, of, rule, tidy
 from hearthcalc.rules.firebox import OPPOSITE, new_faces
 from hearthcalc.rules.inputs import OTHERS_DECIDE, is_an_arch, known
 from hearthcalc.rules.reading import Reading
@@ -21,7 +20,7 @@ STEEL = ("steel.span.added", "steel.arching.above", "steel.angles")
 
 
 @rule("lintel.bearing", "Bearing of the lintel", each="face")
-def bearing(case: Case, face: Face) -> Finding | None:
+def bearing(case: Case, face: Subject) -> Finding | None:
     """A lintel bears far enough on the masonry at each end (IRC R1001.7)."""
     if beside := corner_faces(case, face):
         return case.finding(
@@ -33,7 +32,7 @@ def bearing(case: Case, face: Face) -> Finding | None:
             remedy=(SHORE,),
             caution=FALLS,
         )
-    if face.arch in ("segmental", "semicircular") and face.lintel.bearing is None:
+    if case.peek(face, "arch") in ("segmental", "semicircular") and case.peek(face, "lintel.bearing") is None:
         return None
     value = case.edition["lintel.bearing"]
     return case.judge(
@@ -49,22 +48,22 @@ def bearing(case: Case, face: Face) -> Finding | None:
     )
 
 
-def corner_faces(case: Case, face: Face) -> list[str]:
+def corner_faces(case: Case, face: Subject) -> list[str]:
     """The faces that are open at the sides next to this one, so that both lintels run to one corner."""
     mine = case.word(face, "side", needed=False).known
     if mine is None:
         return []
-    sides = {one.name: case.word(one, "side", needed=False).known for one in case.job.face if one is not face}
+    sides = {one.name: case.word(one, "side", needed=False).known for one in case.faces if one != face}
     return [name for name, side in sides.items() if side and side not in (mine, OPPOSITE[mine])]
 
 
-def behind(case: Case, face: Face) -> str:
+def behind(case: Case, face: Subject) -> str:
     """Why what stands behind the wall over a face may rest on its lintel, "" where that is said not to.
 
     The wall over the front is built up with the throat; over any other face, and over one that is newly cut, smoke chamber and flue
     stand behind it, out of sight.
     """
-    first = len(case.job.face) < 2 or case.word(face, "side", needed=False).known == "front"
+    first = len(case.faces) < 2 or case.word(face, "side", needed=False).known == "front"
     if first and face not in new_faces(case):
         return ""
     stands = case.word(face, "lintel.behind", needed=False).known
@@ -76,9 +75,9 @@ def behind(case: Case, face: Face) -> str:
 # What is told of the model's result
 
 
-def _refer(case: Case, face: Face) -> str:
+def _refer(case: Case, face: Subject) -> str:
     """Why an engineer has to decide, "" where nothing but plain wall stands above."""
-    above, other, clear = face.lintel.above, face.lintel.other_load, face.lintel.span
+    above, other, clear = (case.peek(face, f"lintel.{name}") for name in ("above", "other_load", "span"))
     most = case.edition["steel.span.most"]
     if above in ("smoke chamber", "stack"):
         return f"the {above} rests on it"
@@ -95,7 +94,7 @@ def _refer(case: Case, face: Face) -> str:
     return ""
 
 
-def _why(case: Case, face: Face, what: Lintel) -> str:
+def _why(case: Case, face: Subject, what: Lintel) -> str:
     """Why the wall arches, or does not."""
     height = case.number(face, "lintel.wall_height").value
     needed = case.least(what.needed)
@@ -125,12 +124,12 @@ def _shared(what: Lintel) -> str:
 
 
 @rule("lintel.load", "Load on the lintel", each="face", kind="model")
-def load(case: Case, face: Face) -> Finding | None:
+def load(case: Case, face: Subject) -> Finding | None:
     """Plain wall stands over the opening and nothing else; what it puts on the lintel, and whether it arches."""
-    if is_an_arch(face):
+    if is_an_arch(case, face):
         return None
     refer = _refer(case, face)
-    if face.lintel.above in OTHERS_DECIDE:
+    if case.peek(face, "lintel.above") in OTHERS_DECIDE:
         text = f"Over the {face.name} face {refer}: what carries it is for an engineer to say."
         return case.finding(
             Verdict.REFER, text, face=face.name, remedy=(SHORE,), caution=FALLS, basis=basis(case.edition["steel.span.most"])
@@ -158,7 +157,7 @@ def load(case: Case, face: Face) -> Finding | None:
     )
 
 
-def _load_steps(case: Case, face: Face, what: Lintel) -> Iterator[Step]:
+def _load_steps(case: Case, face: Subject, what: Lintel) -> Iterator[Step]:
     span, load = what.load.span, what.load
     weight, clear = (case.number(face, f"lintel.{name}").value for name in ("wall_weight", "span"))
     area_weight = quantities.show(weight.value, "area_load", "lb/ft2")
@@ -182,35 +181,35 @@ def _load_steps(case: Case, face: Face, what: Lintel) -> Iterator[Step]:
 
 
 @rule("lintel.bending", "Bending of the lintel", each="face", kind="model")
-def bending(case: Case, face: Face) -> Finding | None:
+def bending(case: Case, face: Subject) -> Finding | None:
     """The angle is not bent beyond what braced steel is allowed (BIA Technical Notes 31B, second-hand)."""
     return _strained(case, face, "bending")
 
 
 @rule("lintel.deflection", "Deflection of the lintel", each="face", kind="model")
-def deflection(case: Case, face: Face) -> Finding | None:
+def deflection(case: Case, face: Subject) -> Finding | None:
     """The angle does not sag so far that the brick on it cracks (ACI 530, as UFC 3-310-05A quotes it)."""
     return _strained(case, face, "deflection")
 
 
-def _strained(case: Case, face: Face, how: Literal["bending", "deflection"]) -> Finding | None:
-    if is_an_arch(face):
+def _strained(case: Case, face: Subject, how: Literal["bending", "deflection"]) -> Finding | None:
+    if is_an_arch(case, face):
         return None
     result = case.models.lintels.get(face.name)
-    angle = case.address(*of(face), "lintel", "angle")
+    named, angle = case.peek(face, "lintel.angle"), case.address(*of(face), "lintel", "angle")
     if isinstance(result, Lacking):
-        if face.lintel.above in OTHERS_DECIDE:
+        if case.peek(face, "lintel.above") in OTHERS_DECIDE:
             return None
-        raise NotKnown([*result.missing, *([] if face.lintel.angle else [angle])])
+        raise NotKnown([*result.missing, *([] if named else [angle])])
     what, refer = known(case, "lintels", face.name, result), _refer(case, face)
-    if face.lintel.angle is None:
+    if named is None:
         if refer:
             return None
         raise NotKnown([angle])
     if what.strain is None:
         return case.finding(
             Verdict.REFER,
-            f"{face.lintel.angle} is in no table of angles here: an engineer decides.",
+            f"{named} is in no table of angles here: an engineer decides.",
             basis=basis(case.edition["steel.angles"]),
             remedy=(_does(what), SHORE),
             face=face.name,
@@ -225,7 +224,7 @@ _KEYS = {
 _HOW = {"bending": ("is bent to", "stress"), "deflection": ("sags", "sag")}
 
 
-def _judged(case: Case, face: Face, what: Lintel, strain: Strain, how: str) -> Finding:
+def _judged(case: Case, face: Subject, what: Lintel, strain: Strain, how: str) -> Finding:
     """Hold one angle against its limit, with what the tape may be off."""
     values, limit = (strain.stress, what.stress) if how == "bending" else (strain.sag, what.sag)
     found, (words, unit) = Reading(values[0], min(values), max(values)), _HOW[how]

@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from hearthcalc.asked import asked_of
 from hearthcalc.findings import Finding, Verdict
-from hearthcalc.job import Nearby
-from hearthcalc.rules.case import Case, Whose, rule
+from hearthcalc.rules.case import Case, Subject, Whose, rule
 
 MASONRY = {"firebox side": "sides", "firebox back": "back", "chimney": "chimney"}
 
@@ -37,14 +35,14 @@ def looked(case: Case) -> Finding:
 
 def _places(case: Case) -> Iterator[tuple[Whose, str, str]]:
     """The places that what is asked goes by: round the fire for its clearances, the roofs for the chimney."""
-    asked = asked_of(case.found.asked.questions)
+    asked = case.questions
     if "clearances" in asked:
-        for face in case.job.face:
+        for face in case.faces:
             yield face, "above", f"above the {face.name} opening"
             yield face, "beside", f"beside the {face.name} opening"
             yield face, "before", f"in front of the {face.name} opening"
         yield "looked", "sides", "at the firebox sides"
-        if all(case.word(face, "side", needed=False).known != "back" for face in case.job.face):
+        if all(case.word(face, "side", needed=False).known != "back" for face in case.faces):
             yield "looked", "back", "behind the firebox"
         yield "looked", "chimney", "along the chimney"
     if "chimney" in asked:
@@ -53,17 +51,17 @@ def _places(case: Case) -> Iterator[tuple[Whose, str, str]]:
 
 def _covered(case: Case) -> Iterator[tuple[str, str]]:
     """The places that a thing or a roof is entered for."""
-    for thing in case.job.nearby:
+    for thing in case.things:
         face, at = (case.word(thing, name, needed=False).known for name in ("face", "at"))
         if face:
             yield from ((face, name) for name in _before_face(case, thing))
         if at in MASONRY:
             yield "looked", MASONRY[at]
-    if case.job.roof:
+    if case.roofs:
         yield "looked", "roofs"
 
 
-def _before_face(case: Case, thing: Nearby) -> Iterator[str]:
+def _before_face(case: Case, thing: Subject) -> Iterator[str]:
     """Where a thing is as seen from its opening."""
     above, beside, ahead = (
         case.number(thing, name, needed=False).known for name in ("above", "beside", "ahead")

@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from hearthcalc.findings import Step
-from hearthcalc.job import Face
-from hearthcalc.rules.case import Case, NotKnown, in_unit, step
+from hearthcalc.rules.case import Case, NotKnown, Subject, in_unit, step
 from hearthcalc.rules.reading import Reading, corners
 
 
@@ -47,12 +46,12 @@ class Opening:
     step: Step
 
 
-def opening(case: Case, face: Face) -> Opening:
+def opening(case: Case, face: Subject) -> Opening:
     """The opening of a face, worked out once. Raises NotKnown."""
     return case.once(("opening", face.name), lambda mine: _opening(mine, face))
 
 
-def openings(case: Case, faces: Iterable[Face]) -> list[Opening]:
+def openings(case: Case, faces: Iterable[Subject]) -> list[Opening]:
     """The openings of some faces. Raises NotKnown, which names what is missing of all of them."""
     made: list[Opening] = []
     lacking: NotKnown | None = None
@@ -71,7 +70,7 @@ def total_area(opened: Iterable[Opening]) -> Reading:
     return sum((one.area for one in opened), start=Reading.exact(0))
 
 
-def _opening(case: Case, face: Face) -> Opening:
+def _opening(case: Case, face: Subject) -> Opening:
     arch = case.word(face, "arch", needed=False).known
     ask = (case.number(face, "width"), case.number(face, "height"))
     rise = case.number(face, "rise") if arch == "segmental" else None

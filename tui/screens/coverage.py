@@ -20,13 +20,15 @@ def text(listed: Coverage | None, result: StageResult) -> Content:
         return lines[0]
     lines += [safe(listed.told, "$quiet"), Content("")]
     for clause, why in coverage.in_job(listed, result.findings, result.left_out):
-        style = "$verdict-close" if why else "$verdict-meets"
+        style = "$quiet" if not clause.bears else "$verdict-close" if why else "$verdict-meets"
         lines.append(
             Content.assemble(
                 (f"{GLYPHS.dot} ", f"bold {style}"), safe(clause.clause, "bold"), "  ", safe(clause.asks)
             )
         )
-        if why:
+        if not clause.bears:
+            lines.append(safe(f"  {why}"))
+        elif why:
             lines.append(safe(f"  Not judged. {why}"))
         else:
             lines.append(safe(f"  Judged: {', '.join(coverage.titles(clause))}. {clause.why}".rstrip()))

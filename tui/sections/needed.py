@@ -61,6 +61,7 @@ _FOR: Mapping[str, tuple[str, ...]] = MappingProxyType({
     "fire": ("draft", "hearth", "clearances"),
     "chimney": ("chimney",),
     "chimney.contact_listed": ("clearances",),
+    "fireplace.contact_listed": ("clearances",),
     "structure": ("firebox",),
     "structure.chamber_lining": THROAT,
 })  # fmt: skip
@@ -128,6 +129,7 @@ _OF_THE_JOB: Mapping[str, Callable[[Job, str], bool]] = MappingProxyType({
     "firebox.damper_works": lambda job, stage: job.firebox.damper != "none",
     "firebox.clamp_area": lambda job, stage: job.air.gas_logs == "unlisted",
     "firebox.front_wall": lambda job, stage: bool(job.face) and all(face.side not in (None, "front") for face in job.face),
+    "fireplace.contact_listed": lambda job, stage: job.fireplace.construction != "masonry",
     "flue.diameter": lambda job, stage: job.flue.shape == "round",
     "flue.inside": lambda job, stage: job.flue.shape in ("square", "rectangular", "oval"),
     "flue.outside": lambda job, stage: stage == "planned",
@@ -140,7 +142,10 @@ _OF_THE_JOB: Mapping[str, Callable[[Job, str], bool]] = MappingProxyType({
     "air.duct_clear": _duct,
     "chimney.wythe": lambda job, stage: job.chimney.flues is None or job.chimney.flues.value > 1,
     "chimney.cleanout_height": lambda job, stage: job.chimney.cleanout == "door",
-    "chimney.corbel_alike": lambda job, stage: bool(job.chimney.corbel and job.chimney.corbel.value),
+    **dict.fromkeys(
+        (f"chimney.{name}" for name in ("corbel_alike", "corbel_course", "unit_height", "bed_depth")),
+        lambda job, stage: bool(job.chimney.corbel and job.chimney.corbel.value),
+    ),
     "chimney.offset_carried": lambda job, stage: bool(job.flue.offsets),
     "chimney.arrestor_mesh": lambda job, stage: bool(job.flue.arrestor_area and job.flue.arrestor_area.value),
     "structure.unit_steel": _steel_unit,

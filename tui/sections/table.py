@@ -11,7 +11,7 @@ from hearthcalc.job import Job, get, join_address, parse_address
 from hearthcalc_tui.sections.needed import applies, asked_for
 from hearthcalc_tui.session.document import PATHS, as_found, as_planned
 
-Things = Literal["", "face", "nearby", "roof", "fans"]
+Things = Literal["", "face", "nearby", "roof", "fans", "photo", "signed"]
 MOST_FIELDS = 12
 ASKED_OF_A_PLAN = ("face.jamb_moved",)
 
@@ -59,7 +59,7 @@ KINDS = (
     Kind(
         "fireplace",
         "Fireplace",
-        _of("fireplace", construction="Construction", pattern="Pattern")
+        _of("fireplace", construction="Construction", pattern="Pattern", contact_listed="Listed for contact")
         + _of("use", open_together="Open together"),
         ("firebox.construction",),
     ),
@@ -351,8 +351,6 @@ KINDS = (
             cleanout_height="Cleanout height",
             arrestor_mesh="Screen openings",
             offset_carried="Offsets carried",
-            corbel="Corbel",
-            corbel_alike="On both sides",
             fireblocking="Fireblocking",
             contact_listed="Listed for contact",
         ),
@@ -363,7 +361,6 @@ KINDS = (
             "chimney.cleanout",
             "chimney.arrestor_mesh",
             "chimney.offset",
-            "chimney.corbel",
             "chimney.fireblocking",
         ),
     ),
@@ -374,6 +371,8 @@ KINDS = (
             "structure",
             footing_thickness="Footing thickness",
             footing_beyond="Footing past wall",
+            footing_depth="Footing below ground",
+            frost_depth="Frost depth",
             seismic="Seismic category",
             width="Chimney width",
             bars="Upright bars",
@@ -382,16 +381,55 @@ KINDS = (
             ash_dump="Ash dump",
             unit_steel="Steel of the unit",
             unit_masonry="Masonry round it",
-            slab_steel="Slab reinforced",
         ),
         ("structure",),
     ),
     Kind(
         "linings",
-        "Linings, seals",
-        _of("chimney", liner_installed="Liner laid well", label="Lining labelled")
-        + _of("structure", chamber_lining="Chamber lining", tight="Tight damper"),
-        ("chimney.liner_installed", "chimney.label", "firebox.tight"),
+        "Linings, corbels",
+        _of(
+            "chimney",
+            liner_runs="Liner all the way",
+            liner_mortar="Refractory mortar",
+            liner_space="Space round it",
+            label="Lining labelled",
+            corbel="Corbel",
+            corbel_alike="On both sides",
+            corbel_course="Corbel of a course",
+            unit_height="Height of its brick",
+            bed_depth="Bed of its brick",
+        )
+        + _of(
+            "structure", chamber_lining="Chamber lining", tight="Tight damper", slab_steel="Slab reinforced"
+        ),
+        (
+            "chimney.liner_installed",
+            "chimney.label",
+            "chimney.corbel",
+            "firebox.tight",
+            "structure.slab_steel",
+        ),
+    ),
+    Kind(
+        "photo",
+        "Photographs",
+        _of("photo", name="Name", file="File", caption="Caption", shows="Face or item"),
+        picks="photo",
+        planned=False,
+    ),
+    Kind(
+        "signed",
+        "Sign-off",
+        _of(
+            "signed",
+            name="Name",
+            role="Signs for",
+            trade="Trade",
+            license="License",
+            date="Signed on",
+        ),
+        picks="signed",
+        planned=False,
     ),
 )
 

@@ -7,6 +7,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from hearthcalc import amendments, reference
+from hearthcalc import assess as engine
 from hearthcalc.assess import Since, assess, assess_models, problems, readable, since_judged, verdict_lines
 from hearthcalc.errors import EntryError, FileError
 from hearthcalc.findings import Assessment
@@ -25,6 +26,7 @@ class Judge:
         """job_file: beside it local amendments may lie.  amended: False for a demo, which uses none.  FileError where they cannot stand."""
         self._changes, self._materials = _amendments(job_file) if amended else ((), ())
         self._editions: dict[str, Edition] = {}
+        self._keeping: engine.Judge | None = None
         self._judged: tuple[Snapshot, Assessment] | None = None
         self._mistaken: tuple[Snapshot, Mapping[str, str]] | None = None
 
@@ -32,6 +34,7 @@ class Judge:
         """Read the local amendments anew. FileError where they cannot stand; the old ones then stay."""
         self._changes, self._materials = _amendments(job_file)
         self._editions.clear()
+        self._keeping = None
         self._judged = self._mistaken = None
 
     def edition(self, snapshot: Snapshot) -> Edition:
@@ -48,7 +51,10 @@ class Judge:
     def assess(self, snapshot: Snapshot) -> Assessment:
         """The findings of the rules; those of the models too, once `heard` has brought them."""
         if self._judged is None or self._judged[0] is not snapshot:
-            self._judged = (snapshot, assess(snapshot.job, self.edition(snapshot), snapshot.unread))
+            edition = self.edition(snapshot)
+            if self._keeping is None or self._keeping.edition is not edition:
+                self._keeping = engine.Judge(edition)
+            self._judged = (snapshot, self._keeping.assess(snapshot.job, snapshot.unread))
         return self._judged[1]
 
     def with_models(self, snapshot: Snapshot, rules: Assessment) -> Assessment:

@@ -1,0 +1,196 @@
+"""What to buy for a fireplace, by trade, each line with its working."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import textwrap
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import asdict, replace
+from fractions import Fraction
+from typing import Any
+
+from hearthcalc import __version__
+from hearthcalc.job import Job, Stage
+from hearthcalc.reference import Edition
+from hearthcalc.rules.agreement import with_conflicts
+from hearthcalc.rules.case import Case, NotKnown, Subject, label
+from hearthcalc.rules.inputs import NotInTable
+from hearthcalc.takeoff import masonry, rebuilt
+from hearthcalc.takeoff.lines import Item
+
+FORMAT = "hearthcalc-takeoff"
+VERSION = 1
+
+SHORING, BRICK, CONCRETE, STEEL, FLUE = (
+    "Shoring",
+    "Brick and mortar",
+    "Concrete and hearth",
+    "Steel and iron",
+    "Flue and chimney top",
+)
+TRADES = (SHORING, BRICK, CONCRETE, STEEL, FLUE)  # in the order of the work
+
+Tell = Callable[..., Iterator[Item]]
+OF_MASONRY: tuple[tuple[str, str, Tell], ...] = (
+    (SHORING, "Shoring", rebuilt.shoring),
+    (BRICK, "Firebrick", masonry.firebrick),
+    (BRICK, "Refractory mortar", masonry.refractory_mortar),
+    (BRICK, "Brick of the firebox walls", masonry.walls_brick),
+    (BRICK, "Brick of the smoke chamber", rebuilt.smoke_chamber),
+    (CONCRETE, "Inner hearth slab", rebuilt.inner_hearth),
+    (STEEL, "Damper", rebuilt.damper),
+    (STEEL, "Upright bars of the chimney", rebuilt.upright_bars),
+    (FLUE, "Flue liner", masonry.liner),
+    (FLUE, "Cap of the chimney", rebuilt.crown),
+)
+OF_A_FACE: tuple[tuple[str, str, Tell], ...] = (
+    (BRICK, "Face brick over the opening", masonry.face_brick),
+    (CONCRETE, "Hearth", masonry.hearth),
+    (CONCRETE, "Steel of the hearth slab", rebuilt.hearth_steel),
+    (STEEL, "Lintel", masonry.lintel),
+)
+
+
+# Telling
+
+
+def take_off(job: Job, edition: Edition, stage: str | None = None) -> tuple[Item, ...]:
+    """The shopping list of a stage, of the planned one where there is one. Raises KeyError where the job has no such stage."""
+    stages = job.stages()
+    chosen = stages[stage] if stage else stages.get("planned") or stages["found"]
+    items = _items(chosen, stages["found"].job, edition)
+    if chosen.name == "found":
+        return items
+    there = {_bought(item) for item in _items(stages["found"], stages["found"].job, edition)}
+    return tuple(_stands(item) if _bought(item) in there else item for item in items)
+
+
+def _bought(item: Item) -> tuple[str, Fraction | None, str]:
+    return item.name, item.quantity, item.text
+
+
+def _stands(item: Item) -> Item:
+    if item.quantity is None:
+        return item
+    told = "It is the same as found: buy only what is replaced."
+    return replace(item, note=f"{item.note} {told}".strip())
+
+
+def _items(stage: Stage, found: Job, edition: Edition) -> tuple[Item, ...]:
+    case = with_conflicts(Case(stage, found, edition))
+    items: list[Item] = []
+    if case.word("fireplace", "construction", needed=False).known != "factory-built":
+        for trade, name, tell in OF_MASONRY:
+            items += _told(trade, name, tell, case)
+    for face in case.faces:
+        for trade, name, tell in OF_A_FACE:
+            items += _told(trade, f"{name}, {face.name}", tell, case, face)
+    return tuple(sorted(items, key=lambda item: TRADES.index(item.trade)))
+
+
+def _told(trade: str, name: str, tell: Tell, case: Case, *subject: Subject) -> list[Item]:
+    """The items of one kind; one that says why, where a measure is missing or cannot be right together with another."""
+    return [replace(item, trade=trade) for item in _figured(name, tell, case, *subject)]
+
+
+def _figured(name: str, tell: Tell, case: Case, *subject: Subject) -> list[Item]:
+    mine = case.fresh()
+    try:
+        items = list(tell(mine, *subject))
+    except NotInTable as err:
+        text = f"No material {err.name!r} is in the table of materials."
+        return [Item(name, None, "", text, missing=err.missing)]
+    except NotKnown as lacking:
+        told = "; ".join(dict.fromkeys(label(address) for address in lacking.missing))
+        return [Item(name, None, "", f"Not figured yet. Still needed: {told}.", missing=lacking.missing)]
+    wrong = dict.fromkeys(one for here in mine.asked.read for one in mine.conflicts.get(here, ()))
+    if wrong and items:
+        text = f"Not figured, because entries cannot both be right; measure again: {' '.join(one.what for one in wrong)}"
+        both = dict.fromkeys(address for one in wrong for address in one.addresses)
+        return [Item(name, None, "", text, missing=tuple(both))]
+    moved = tuple(case.stage.moved[here] for here in mine.asked.read if here in case.stage.moved)
+    return [replace(item, working=(*moved, *item.working)) for item in items]
+
+
+# Writing
+
+
+COLUMNS = ("Trade", "Item", "Quantity", "Note", "Working")
+
+
+def rows(items: Sequence[Item]) -> tuple[tuple[str, ...], ...]:
+    """The list as rows under COLUMNS."""
+    return tuple(
+        (
+            item.trade,
+            item.name,
+            item.text,
+            " ".join(part for part in (item.caution, item.note) if part),
+            "; ".join(step.line() for step in item.working),
+        )
+        for item in items
+    )
+
+
+def text(items: Sequence[Item], width: int = 80) -> str:
+    """The list as plain text: what to buy by trade, then how each is figured."""
+    lines: list[str] = []
+    for trade in TRADES:
+        mine = [item for item in items if item.trade == trade]
+        lines += [trade] if mine else []
+        for item in mine:
+            lines += textwrap.wrap(
+                f"{item.name}: {item.text}", width, initial_indent="  ", subsequent_indent="      "
+            )
+            for word, told in (("! ", item.caution), ("  ", item.note)):
+                if told:
+                    lines += textwrap.wrap(
+                        told, width, initial_indent=f"    {word}", subsequent_indent="      "
+                    )
+        lines += [""] if mine else []
+    lines += ["How each is figured"] if any(item.working for item in items) else []
+    for item in items:
+        if item.working:
+            lines += textwrap.wrap(item.name, width, initial_indent="  ", subsequent_indent="    ")
+        for step in item.working:
+            lines += textwrap.wrap(step.line(), width, initial_indent="    - ", subsequent_indent="      ")
+    return "\n".join([*lines, ""])
+
+
+def to_record(items: Sequence[Item], job: Job, edition: Edition, stage: str) -> dict[str, Any]:
+    """The list as plain data, ready for json.dumps."""
+    return {
+        "format": FORMAT,
+        "version": VERSION,
+        "program": __version__,
+        "job": {"title": job.about.title or "", "fingerprint": job.fingerprint},
+        "edition": {"id": edition.id, "fingerprint": edition.fingerprint},
+        "stage": stage,
+        "items": json.loads(json.dumps([asdict(item) for item in items], default=float)),
+    }
+
+
+def to_csv(items: Sequence[Item]) -> str:
+    """The list as CSV: one line for each item, missing entries parted by spaces."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(["trade", "item", "quantity", "unit", "text", "note", "caution", "working", "missing"])
+    for item in items:
+        number = "" if item.quantity is None else f"{float(item.quantity):.6g}"
+        working = "; ".join(step.line() for step in item.working)
+        writer.writerow(
+            [
+                item.trade,
+                item.name,
+                number,
+                item.unit,
+                item.text,
+                item.note,
+                item.caution,
+                working,
+                " ".join(item.missing),
+            ]
+        )
+    return out.getvalue()
