@@ -303,11 +303,12 @@ def test_a_longer_list_than_there_are_fields_says_what_is_left_out(start: Callab
     terminal = start()
     terminal.go(SITE, "Altitude")
     terminal.send(PASTE + b"\r".join([b"600 ft"] * 300) + PASTED)
-    terminal.see("Paste 29 entries")
+    words = terminal.see("entries, as found").partition(" entries, as found")[0]
+    count = int(words.rpartition(" ")[2])
     terminal.send(b"\x1b[F")
-    terminal.see("271 more have no field and are left out.")
+    terminal.see(f"{300 - count} more have no field and are left out.")
     terminal.send(b"\r")
-    terminal.see("29 entries taken")
+    terminal.see(f"{count} entries taken")
     assert "Paste" not in terminal.words
 
 
@@ -367,6 +368,20 @@ def test_keys_that_come_before_the_first_field_wait_for_it(
     terminal.send(HEARTH + b"20\t12\t8\x13")
     terminal.see("Saved")
     assert [entry(home, f"face.taproom.hearth.{key}") for key in WALK[:3]] == ["20", "12", "8"]
+
+
+@pytest.mark.parametrize("seen", ["HEARTHCALC", "What do you want to do?"])
+def test_keys_behind_the_enter_that_closes_a_page_reach_what_comes_next(
+    start: Callable[..., Terminal], home: Path, seen: str
+) -> None:
+    """One write for all: a new job, everything is asked, the title and place of it, and a name to save it under."""
+    terminal = start("", ready=seen)
+    terminal.send(b"\x1b[B\r\rBarn\rLow Weir\r\x13")
+    terminal.see("Save the job as")
+    terminal.send(b"\r")
+    terminal.see("Saved")
+    written = (home / "barn.hearth.toml").read_text()
+    assert 'title = "Barn"' in written and 'place = "Low Weir"' in written
 
 
 @pytest.mark.parametrize("seen", [1, 3, 6])
