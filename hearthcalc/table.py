@@ -450,20 +450,21 @@ def _judged(
 ) -> tuple[Answer, ...]:
     """What is found of a job. Kept: rows often say the same."""
     job = Job.from_document(document_of(*zip(*said, strict=True)) if said else document_of((), ()))
-    edition = _edition(edition_id, files)
+    judge = _judge_by(edition_id, files)
+    edition = judge.edition
     wrong = assess.problems(job, edition)
     if wrong:
         address, why = next(iter(wrong.items()))
         raise EntryError("Not in the tables", why, where=address)
-    assessment = assess.assess(job, edition)
+    assessment = judge.assess(job)
     if models:
         assessment = assess.assess_models(job, edition, assessment)
     return tuple(line for stage in assessment.stages.values() for line in _lines(stage, edition_id))
 
 
 @lru_cache(maxsize=32)
-def _edition(edition_id: str, files: tuple[str, ...]) -> Any:
-    return amendments.edition_with(edition_id, [Path(file) for file in files])
+def _judge_by(edition_id: str, files: tuple[str, ...]) -> assess.Judge:
+    return assess.Judge(amendments.edition_with(edition_id, [Path(file) for file in files]))
 
 
 def _lines(stage: StageResult, edition: str) -> Iterator[Answer]:

@@ -79,6 +79,7 @@ class _Search:
 
     def __init__(self, job: Job, edition: Edition, models: bool) -> None:
         self.job, self.edition, self.models = job, edition, models
+        self._judge_of_all = assess.Judge(edition)
         self.levers = levers_of(job, edition)
         self._judged: dict[tuple[Set, bool], StageResult | None] = {}
         base = self.judged((), models=True)
@@ -104,7 +105,7 @@ class _Search:
             return None
         if assess.problems(job, self.edition):
             return None
-        told = assess.assess(job, self.edition)
+        told = self._judge_of_all.assess(job)
         return (assess.assess_models(job, self.edition, told) if models else told).deciding
 
     def cured(self, finding: Finding, moved: Set) -> bool:
