@@ -95,6 +95,7 @@ FULL: dict[str, Any] = {
         "bars": 4, "ties": "18", "anchored": "yes",
         "ash_dump": "none", "unit_steel": "1/4", "unit_masonry": "4", "slab_steel": "yes", "chamber_lining": "none", "tight": "yes",
     },
+    "photo": [{"name": "left jamb", "file": "photos/jamb.jpg", "caption": "Soot", "shows": "study"}],
     "planned": {
         "face": [
             {
@@ -104,6 +105,12 @@ FULL: dict[str, Any] = {
         ],
         "firebox": {"depth": "24"},
     },
+    "signed": [
+        {
+            "name": "A. Mason", "role": "measured", "trade": "mason", "license": "No. 7", "date": dt.date(2026, 5, 4),
+            "fingerprint": "f" * 64, "values": "e" * 64,
+        },
+    ],
 }  # fmt: skip
 
 
@@ -158,7 +165,9 @@ def test_what_is_missing_is_not_known_and_never_zero() -> None:
         parts = key.split(".")
         path = ["face", "study", *parts[1:]] if parts[0] == "face" else parts
         known = record.get(job, record.join_address(path))
-        assert (known is not None) == (key in defaults or key in ("face", "nearby", "roof")), key
+        assert (known is not None) == (
+            key in defaults or key in ("face", "nearby", "roof", "photo", "signed")
+        ), key
     assert (job.units, job.about.edition, job.about.measured) == ("in", "irc-2021", True)
     assert job.air.fans is None and job.flue.offsets is None and job.face[0].hearth.layers is None
 
@@ -811,7 +820,7 @@ def test_every_known_entry_has_its_address() -> None:
     )
     assert 'nearby."oak mantel".above' in [address for address, _, _ in seen]
     keys = {spec.key for _, spec, _ in seen}
-    lists = {"face", "nearby", "roof", "air.fans", "face.hearth.layers"}
+    lists = {"face", "nearby", "roof", "air.fans", "face.hearth.layers", "photo", "signed"}
     asked_of_a_plan = {"face.remove", "nearby.remove", "roof.remove", "face.jamb_moved"}
     written_on_saving = {"judged.edition", "judged.fingerprint", "judged.verdicts"}
     left_out = {"asked.questions"}  # without it everything is asked
@@ -1058,7 +1067,7 @@ def test_the_schema_tells_of_every_key() -> None:
         "face",
     ]
     document = deepcopy(FULL)
-    document["about"]["date"] = "2026-05-04"
+    document["about"]["date"] = document["signed"][0]["date"] = "2026-05-04"
     assert accepts(schema, document, schema)
     assert accepts(schema, {**document, "air": {"airtightness": "tight"}}, schema)
     for wrong in ({"linr": "x"}, {"lining": "brick"}, {"height": True}):

@@ -118,6 +118,76 @@ def test_fans_suck_and_make_up_air_takes_off_them() -> None:
         assert model.exhaust("beyond") == pytest.approx(0.1)
 
 
+def test_the_gas_column_goes_up_from_the_middle_of_the_tallest_face_that_is_open() -> None:
+    """The model's own definition; with every face shut, any of them may be the tallest."""
+    low, tall = face("study", "front", "room"), replace(face("hall", "back", "room"), height=1.2)
+    for is_open, taken in ((("study",), 0.762), (("study", "hall"), 1.2), ((), 1.2)):
+        model = Model(inputs(low, tall), is_open, EDITION)
+        assert model.place(model.given()).flue.height == pytest.approx(6.5 - taken / 2)
+
+
+@pytest.mark.parametrize(("place", "celsius"), [("inside", 10.0), ("outside", 0.0), (None, 0.0)])
+def test_a_cold_flue_is_midway_indoors_and_lifts_by_the_weight_of_its_air(
+    place: str | None, celsius: float
+) -> None:
+    """By hand: ideal gas at 101,325 Pa and 287.05 J/(kg.K), 20 C in the house and 0 C outdoors."""
+    made = draft(inputs(place=place), ("study",), EDITION)
+    outdoor, flue = (101_325 / (287.05 * (273.15 + degrees)) for degrees in (0.0, celsius))
+    assert made.light_up == pytest.approx(9.80665 * (6.5 - 0.381) * (outdoor - flue))
+
+
+def test_a_flue_without_a_fire_is_held_down_by_the_lowest_side_that_is_open_to_it() -> None:
+    """By hand: the lee of a wind of 6 m/s sucks 0.3 x 1.292 x 36 / 2 = 6.98 Pa at the yard; the house of no known leakage has none."""
+    sides = face("study", "front", "room"), face("yard", "back", "outdoors")
+    given = inputs(*sides, wind=6.0, wind_on="study")
+    suction = 0.3 * 101_325 / (287.05 * 273.15) * 36 / 2
+    for is_open, held in (
+        (("study",), 0.0),
+        (("study", "yard"), suction),
+        (("yard",), suction),
+        ((), suction),
+    ):
+        assert draft(given, is_open, EDITION).light_up == pytest.approx(-held)
+
+
+def test_a_wind_parts_two_faces_outdoors_by_both_its_walls_and_a_house_by_one() -> None:
+    """Wind that makes the limit: v = sqrt(2 dp / (rho Cp)), Cp 0.6 onto a house, 0.6 + 0.3 between two walls; shelter 1."""
+    for first, cp in (("room", 0.6), ("outdoors", 0.9)):
+        sides = face("study", "front", first), face("yard", "back", "outdoors")
+        found = draft(inputs(*sides), ("study", "yard"), EDITION).crossflow
+        assert found is not None
+        wind = math.sqrt(2 * found.limit / (101_325 / (287.05 * 273.15) * cp))
+        assert found.wind_speed == pytest.approx(wind)
+
+
+@pytest.mark.parametrize("takes", [0.05, 0.12, 0.3])
+def test_fans_alone_make_the_suction_of_the_power_law(takes: float) -> None:
+    """By hand: 7 ACH50 of 453 m3, exponent 0.65, a limit of 5 Pa; what is over it comes in by an orifice of 0.61."""
+    given = inputs(fans=(Fan(takes, "room"),), airtightness=7.0, volume=453.0, storeys=2.0)
+    made = draft(given, ("study",), EDITION).fans
+    assert made is not None
+    leak = 7 * 453 / 3600 / 50**0.65
+    assert made.suction == pytest.approx((takes / leak) ** (1 / 0.65))
+    assert made.most == pytest.approx(leak * 5**0.65)
+    over = takes - leak * 5**0.65
+    if over <= 0:
+        assert made.inlet is None
+    else:
+        assert made.inlet == pytest.approx(over / (0.61 * math.sqrt(2 * 5 / (101_325 / (287.05 * 273.15)))))
+
+
+def test_less_of_a_large_opening_draws_just_enough() -> None:
+    """Cut to the area that is told, the slowest face is at the band's edge; one that draws has nothing told."""
+    given = inputs(replace(face("study", "front", "room"), area=1.2))
+    told = draft(given, ("study",), EDITION).draws_open
+    assert told is not None and told < 1.2
+    flow = draft(replace(given, faces=(replace(given.faces[0], area=told),)), ("study",), EDITION).main.flow
+    assert flow is not None
+    meets = float(EDITION["draft.face_velocity.meets"].number)
+    assert float(flow.faces["study"].velocity) == pytest.approx(meets, rel=0.005)
+    assert draft(inputs(), ("study",), EDITION).draws_open is None
+
+
 def flue(shape: str, area: float, aspect: float | None) -> Flue:
     made = Reading.exact(Fraction(area))
     ratio = None if aspect is None else Reading.exact(Fraction(aspect))

@@ -169,7 +169,7 @@ def test_a_face_is_added_as_planned_named_asked_about_and_taken_away(talk: Talk,
 
 def test_things_that_cannot_be_are_told(talk: Talk, job: Path) -> None:
     said = talk(job, "add stove", "go attic", "remove", "clear it", "quit")
-    assert "Add what: face, item, roof, fan?" in said
+    assert "Add what: face, item, roof, fan, photo, signer?" in said
     assert "There is no section of that name." in said
     assert "A fireplace has at least one face." in " ".join(said)
     assert any(line.startswith("Not understood: ") for line in said)

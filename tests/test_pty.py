@@ -369,6 +369,20 @@ def test_keys_that_come_before_the_first_field_wait_for_it(
     assert [entry(home, f"face.taproom.hearth.{key}") for key in WALK[:3]] == ["20", "12", "8"]
 
 
+@pytest.mark.parametrize("seen", ["HEARTHCALC", "What do you want to do?"])
+def test_keys_behind_the_enter_that_closes_a_page_reach_what_comes_next(
+    start: Callable[..., Terminal], home: Path, seen: str
+) -> None:
+    """One write for all: a new job, everything is asked, the title and place of it, and a name to save it under."""
+    terminal = start("", ready=seen)
+    terminal.send(b"\x1b[B\r\rMill\rLow Weir\r\x13")
+    terminal.see("Save the job as")
+    terminal.send(b"\r")
+    terminal.see("Saved")
+    written = (home / "mill.hearth.toml").read_text()
+    assert 'title = "Mill"' in written and 'place = "Low Weir"' in written
+
+
 @pytest.mark.parametrize("seen", [1, 3, 6])
 def test_killed_in_a_burst_what_was_taken_is_on_disk_without_a_gap(
     start: Callable[..., Terminal], home: Path, seen: int

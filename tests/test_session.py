@@ -307,9 +307,18 @@ def test_every_entry_of_the_record_has_a_place_on_the_screen() -> None:
     from hearthcalc_tui.sections.table import KINDS
 
     shown = {key for kind in KINDS for key, _ in kind.fields}
-    tables = {"face", "nearby", "roof", "air.fans", "face.hearth.layers"}  # lists: sections of their own
+    tables = {
+        "face",
+        "nearby",
+        "roof",
+        "air.fans",
+        "face.hearth.layers",
+        "photo",
+        "signed",
+    }  # lists: sections of their own
     # A command turns the units; nobody types the others.
     elsewhere = {"format", "version", "units"} | {key for key in FIELDS if key.startswith("judged.")}
+    elsewhere |= {"signed.fingerprint", "signed.values"}  # a command writes them
     removals = {f"{thing}.remove" for thing in ("face", "nearby", "roof")}  # a command, as planned
     assert set(FIELDS) - shown == (tables | elsewhere | removals) & set(FIELDS)
     assert shown <= set(FIELDS)

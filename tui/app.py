@@ -9,12 +9,13 @@ from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from functools import partial
 from time import monotonic
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from textual import events
 from textual.app import App, ComposeResult, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.content import Content
+from textual.message_pump import MessagePump
 from textual.screen import Screen
 from textual.widgets import Static
 
@@ -33,6 +34,7 @@ SMALLEST = (60, 18)
 WIDTHS: list[tuple[int, str]] | None = [(0, "-thin"), (SMALLEST[0], "-narrow"), (110, "-wide")]
 HEIGHTS: list[tuple[int, str]] | None = [(0, "-flat"), (SMALLEST[1], "-low"), (30, "-tall")]
 FAULT = 70
+Answer = TypeVar("Answer")
 
 
 class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
@@ -59,7 +61,10 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
         self._start = start
         self._ended = False
         self._early: list[events.Event] = []
-        self._takes_keys = False
+        self._stands = False
+        self._between = True  # one page, or the frame, has gone and the next has not come
+        self._asked: set[Screen[Any]] = set()
+        self._heard: object | None = None  # what the key stands for that a page is still hearing
         self.last_key = 0.0
         self.faults = Faults(self._keep_all, self._say_fault, self._end_with)
         self._wrong = wrong
@@ -123,10 +128,16 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
         self.run_worker(self._greet(desk))
 
     async def _greet(self, desk: Desk) -> None:
+        try:
+            await self._welcome(desk)
+        finally:
+            self.goes_on()
+
+    async def _welcome(self, desk: Desk) -> None:
         from hearthcalc_tui.desk.pages import caution_page
 
         if not self.memory.caution_read:
-            await self.push_screen_wait(caution_page())
+            await self.ask(caution_page())
             self.memory.remember(caution_read=True)
         await desk.files.greet()
         if self._start:
@@ -138,26 +149,64 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
     # Keys
 
     async def on_event(self, event: events.Event) -> None:
-        """Keys that come before the first field is there wait for it; once the program is ending none is taken."""
-        if isinstance(event, events.Key | events.Paste):
-            if self._ended:
-                return
-            quits = isinstance(event, events.Key) and event.key in commands.BY_ID["quit"].keys
-            if not self._takes_keys and not quits:
-                self._early.append(event)
-                return
-            await self._take_early()
-            self.last_key = monotonic()
-        await super().on_event(event)
+        """Keys keep their order: they wait for the first field, and while one page gives way to the next. None is taken at the end."""
+        if not isinstance(event, events.Key | events.Paste) or event.is_forwarded:
+            await super().on_event(event)
+            return
+        quits = isinstance(event, events.Key) and event.key in commands.BY_ID["quit"].keys
+        if self._ended:
+            return
+        if quits and not self._stands:
+            await super().on_event(event)
+            return
+        self._early.append(event)
+        await self._take_keys()
 
-    async def _take_early(self) -> None:
-        while self._early:
-            await super().on_event(self._early.pop(0))
+    async def _take_keys(self) -> None:
+        while self._early and self._stands and not self._between and self._heard is None:
+            event = self._early.pop(0)
+            self.last_key = monotonic()
+            if len(self.screen_stack) > 1:
+                self._heard = key = object()
+                path = (self.focused or self.screen).ancestors_with_self
+                await super().on_event(event)
+                # Once up for the key, and once more for what the key has made.
+                self._listen(key, [*path, *path])
+            else:
+                await super().on_event(event)
+
+    def _listen(self, key: object, path: Sequence[MessagePump]) -> None:
+        """Take the next key when all on the path have done what is before them: a page may close on this one."""
+        for at, part in enumerate(path):
+            if part.call_later(self._listen, key, path[at + 1 :]):
+                return
+        if self._heard is key:
+            self._heard = None
+            self.call_later(self._take_keys)
+
+    def page_closes(self, page: Screen[Any]) -> None:
+        """Keys go on beneath; where the page was asked something, when who asked has gone on."""
+        self._heard = None
+        self._between = page in self._asked
+        self._asked.discard(page)
+        self.call_later(self._take_keys)
+
+    def goes_on(self) -> None:
+        """The next page is there, or the work that asked is done: keys are taken again."""
+        self._between = False
+        self.call_later(self._take_keys)
 
     def desk_stands(self) -> None:
-        """The first field has the cursor: keys are taken."""
-        self._takes_keys = True
-        self.call_later(self._take_early)
+        """The first field has the cursor."""
+        self._stands = True
+        self.call_later(self._take_keys)
+
+    async def ask(self, page: Screen[Answer]) -> Answer | None:
+        """Open a page and wait for its answer; None where it was left."""
+        self._asked.add(page)
+        answer = self.push_screen(page, wait_for_dismiss=True)
+        page.call_later(self.goes_on)
+        return await asyncio.shield(answer)
 
     # Commands
 

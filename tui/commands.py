@@ -180,6 +180,14 @@ COMMANDS: tuple[Command, ...] = (
         "Start with an empty record", "The job",
     ),
     Command(
+        "report", "On paper", ("alt+p",),
+        "Look through the report, write it, and find those written before; site list and what to buy alone", "The job",
+    ),
+    Command(
+        "sign", "Sign off", ("alt+s",),
+        "Who measured or checked signs for the job as it stands; a later change voids it", "The job",
+    ),
+    Command(
         "undo", "Undo", ("ctrl+z",),
         "Take back the last change of the job", "The job",
     ),

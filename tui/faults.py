@@ -87,4 +87,7 @@ class Once(MessagePump):
 
     def dismiss(self, result: Any = None) -> AwaitComplete:
         page = cast("Screen[Any]", self)
-        return cast("Screen[Any]", super()).dismiss(result) if page.is_current else AwaitComplete()
+        if not page.is_current:
+            return AwaitComplete()
+        cast("HearthcalcApp", self.app).page_closes(page)
+        return cast("Screen[Any]", super()).dismiss(result)

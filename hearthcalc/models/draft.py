@@ -26,7 +26,7 @@ IN_HOUSE = ("room", "bedroom", "garage")
 OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
 CALM = ""
 SQUARE_INCH = INCH**2
-WARMING = "warming up"
+WARMING, WARMING_FANS = "warming up", "warming up, fans on"
 FANS, WINDOW = "fans running", "a window open"
 
 WORSE: Mapping[str, Mapping[str, End]] = {
@@ -156,7 +156,10 @@ def draft(inputs: Inputs, is_open: Sequence[str], edition: Edition) -> Draft:
     running = model.place(replace(given, fans=True)) if model.has_fans() else None
     if place.house.leakage is not None and place.house.faces:
         also[WINDOW] = _run(model.aired().place(replace(given, fans=model.has_fans())))
-    also[WARMING] = _run(model.warming().place(replace(given, power=model.number("warm_up.power"))))
+    young = replace(given, power=model.number("warm_up.power"))
+    also[WARMING] = _run(model.warming().place(young))
+    if model.has_fans():
+        also[WARMING_FANS] = _run(model.warming().place(replace(young, fans=True)))
     return Draft(
         main=_made(place, answer),
         also=also,

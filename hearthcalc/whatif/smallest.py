@@ -81,8 +81,8 @@ class _Search:
         self.job, self.edition, self.models = job, edition, models
         self.looks_at = "What falls short now"
         self._tell = tell
+        self._judge_of_all = assess.Judge(edition)
         self.levers = levers_of(job, edition)
-        self._judge_of = assess.Judge(edition)
         self._judged: dict[tuple[Set, bool], StageResult | None] = {}
         base = self.judged((), models=True)
         if base is None:
@@ -108,7 +108,7 @@ class _Search:
             return None
         if assess.problems(job, self.edition):
             return None
-        told = self._judge_of.assess(job)
+        told = self._judge_of_all.assess(job)
         return (assess.assess_models(job, self.edition, told) if models else told).deciding
 
     def cured(self, finding: Finding, moved: Set) -> bool:

@@ -71,8 +71,7 @@ def how_sure(
     A draw rests on the seed and its own number alone. A 0 stays one: it is seen, not measured.  Raises UsageError where nothing
     was measured.
     """
-    judge = assess.Judge(edition)
-    base = judge.assess(job).deciding
+    base = assess.assess(job, edition).deciding
     tolerance = edition[f"tolerance.length.{job.units}"].number
     drawn = list(_measured(job))
     if not drawn:
@@ -84,6 +83,7 @@ def how_sure(
     offs: list[list[float]] = []
     margins: dict[tuple[str, str, str, str], list[float | None]] = {}
     held: dict[tuple[str, str, str, str], int] = {}
+    judge = assess.Judge(edition)
     for number in range(draws):
         tell(f"{number + 1:,} of {draws:,} draws")
         rng = Random(f"{seed}/{number}")

@@ -18,6 +18,7 @@ from hearthcalc_tui.desk.entering import Entering
 from hearthcalc_tui.desk.files import Files
 from hearthcalc_tui.desk.looks import Looks
 from hearthcalc_tui.desk.pages import Pages
+from hearthcalc_tui.desk.paper import Paper
 from hearthcalc_tui.desk.pasting import Pasting
 from hearthcalc_tui.desk.place import Place
 from hearthcalc_tui.desk.planning import Planning
@@ -75,6 +76,7 @@ class Desk(Guarded, Vertical):
             Compare(surface, place, entering),
             Pages(surface, place, sheet, answers, entering, walk, app.memory),
             self.files,
+            Paper(surface, place, entering, app.memory),
             Looks(surface, app.memory, lambda: app.theme, app.wear, app.action_command_palette),
         )
         self.actions = actions_of(concerns)

@@ -7,7 +7,7 @@ from hearthcalc_tui.sections.rows import rows
 from hearthcalc_tui.sections.table import Section, place_of, sections
 from hearthcalc_tui.session import Session, address_of, stage_of
 
-LISTS = ("nearby", "roof", "fans")
+LISTS = ("nearby", "roof", "fans", "photo", "signed")
 START = ("about", "")
 
 

@@ -77,7 +77,7 @@ class Surface:
 
     async def ask(self, page: ModalScreen[Answer]) -> Answer | None:
         """Open a page and wait for its answer; None where it was left. Only in work that was started."""
-        return await self._app.push_screen_wait(page)
+        return await self._app.ask(page)
 
     def open(self, page: ModalScreen[Any]) -> None:
         """Open a page that answers nothing."""
@@ -93,6 +93,8 @@ class Surface:
             await work
         except Exception as error:
             self._app.faults.met(error)
+        finally:
+            self._app.goes_on()
 
     def start_thread(self, work: Callable[[], None], group: str) -> None:
         """Begin work that computes, away from the thread that draws; only the last of a group counts."""

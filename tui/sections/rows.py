@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from hearthcalc import lengths, quantities, reference
-from hearthcalc.job import FIELDS, FieldSpec, Slip, get, join_address, parse_address, slip_of_unit
+from hearthcalc.job import FIELDS, FieldSpec, Slip, get, join_address, parse_address, signing, slip_of_unit
 from hearthcalc.models.heat import Material, materials
+from hearthcalc_tui import commands
 from hearthcalc_tui.entries import NONE, days_of, echo_of, meant, text_of, usual_of
 from hearthcalc_tui.field import Note
 from hearthcalc_tui.glyphs import GLYPHS
@@ -59,7 +60,21 @@ def rows(session: Session, section: Section, stage: str) -> tuple[Row, ...]:
                 limit = replace(limit, text=f"{limit.text}; {row.note.text[:1].lower()}{row.note.text[1:]}")
             row = replace(row, note=limit or row.note)
         made.append(row)
+    if kind.id == "signed":
+        made.append(_standing(session, section.thing))
     return tuple(made)
+
+
+def _standing(session: Session, name: str) -> Row:
+    """Whether a person has signed, and whether that still holds."""
+    job = session.now.job
+    signed = next(one for one in job.signed if one.name == name)
+    words = signing.standing(job, signed, session.edition().fingerprint)
+    return Row(
+        f"{PICK}standing", "", "How it stands", text=words, choices=(words,), optional=False, understood=words,
+        range=f"{commands.keys_of(commands.BY_ID['sign'])} signs, with today's date. Any later change voids it.",
+        full_label="How the sign-off stands", how=signing.ATTESTS,
+    )  # fmt: skip
 
 
 def needed(session: Session, section: Section, stage: str) -> list[tuple[str, str]]:

@@ -2,15 +2,26 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 from hearthcalc import jobfile, lengths
-from hearthcalc.errors import FileError
+from hearthcalc.errors import FileError, UsageError
 from hearthcalc.findings import Assessment
-from hearthcalc.job import Job, Problem, blank, parse_address, set_entry, spec_of, with_units
+from hearthcalc.job import (
+    Job,
+    Problem,
+    blank,
+    join_address,
+    parse_address,
+    set_entry,
+    signing,
+    spec_of,
+    with_units,
+)
 from hearthcalc.reference import Edition
 from hearthcalc_tui import storage
 from hearthcalc_tui.entries import Document, meant
@@ -190,6 +201,15 @@ class Session:
     def remove(self, kind: str, name: str, stage: str) -> None:
         """Take a thing away; as planned, the work takes away what was found. UsageError for the last face."""
         self._push(Snapshot(named.removed(self.last, kind, name, stage)))
+
+    def sign(self, name: str, date: dt.date) -> None:
+        """Freeze the sign-off of a person of the list as the job stands. UsageError, JobError where that cannot be."""
+        signed = next(one for one in self.now.job.signed if one.name == name)
+        if signed.role is None:
+            raise UsageError("Nothing is signed for", "Say first what this person signs for.")
+        values = self.edition().fingerprint
+        document = signing.sign(self.last.document, name=name, role=signed.role, values=values, date=date)
+        self._push(Snapshot(document, join_address(("signed", name, "date"))))
 
     def _rename(self, address: str, text: str) -> tuple[str, str] | None:
         """Give a thing another name, wherever it is named."""

@@ -9,7 +9,7 @@ from textual.content import Content
 
 from hearthcalc.findings import Finding, StageResult, State, Verdict
 from hearthcalc.job import Job
-from hearthcalc.models.draft import FANS, WINDOW, ZERO
+from hearthcalc.models.draft import FANS, WARMING, WARMING_FANS, WINDOW, ZERO
 from hearthcalc.models.results import Draft, Run
 from hearthcalc.physics.draft import Flow
 from hearthcalc.rules.draft import taken
@@ -96,9 +96,14 @@ def lifts(made: Draft) -> list[tuple[str, float, float | None]]:
     """
     fans = None if made.with_fans is None else made.with_fans - made.burn_down
     rows = [("light-up", made.light_up, None if fans is None else made.light_up + fans)]
-    if made.main.flow is not None:
-        running = made.also[FANS].flow if FANS in made.also else None
-        rows.append(("fire burns", _lift(made.main.flow), None if running is None else _lift(running)))
+    burning = (
+        ("first 15 min", made.also[WARMING], made.also.get(WARMING_FANS)),
+        ("fire burns", made.main, made.also.get(FANS)),
+    )
+    for label, off, running in burning:
+        if off.flow is not None:
+            on = None if running is None or running.flow is None else _lift(running.flow)
+            rows.append((label, _lift(off.flow), on))
     rows.append(("embers", made.burn_down, made.with_fans))
     return rows
 
@@ -110,13 +115,13 @@ def _lift(flow: Flow) -> float:
 def _stages(made: Draft, width: int) -> Iterable[Content]:
     rows = lifts(made)
     most = max(abs(value) for _, *values in rows for value in values if value is not None)
-    room = max(5, min(40, width - 30))
+    room = max(5, min(40, width - 32))
     for label, off, running in rows:
         for name, value in (("fans off", off), ("fans on", running)):
             if value is not None:
                 down = value < -LEAST_SHOWN
                 yield Content.assemble(
-                    f" {label if name == 'fans off' else '':<11}",
+                    f" {label if name == 'fans off' else '':<13}",
                     (f"{name:<9}", "$quiet"),
                     (bar(abs(value), most, room), "$verdict-short" if down else "$ember"),
                     f"{_pascal(value):>9}",
