@@ -19,7 +19,7 @@ from hearthcalc_tui import desk as desk_room
 from hearthcalc_tui.app import HearthcalcApp
 from hearthcalc_tui.desk.desk import Desk
 from hearthcalc_tui.field import Field
-from hearthcalc_tui.glyphs import ASCII, UNICODE, choose
+from hearthcalc_tui.glyphs import ASCII, GLYPHS, UNICODE, choose
 from hearthcalc_tui.storage import Memory
 
 JOB = """\
@@ -550,8 +550,19 @@ async def test_found_is_copied_to_planned_and_stands_beside_it_where_they_differ
         await page.replace("36.0 in")
         assert page.field.note is None
         await page.replace("40")
-        assert "As found: 36" in page.words()
+        row = next(row for row in page.rows() if f"{GLYPHS.right} Width" in row)
+        assert re.search(r"Width\s+36\s+40\s+in", row), row  # found, then planned
+        head = next(row for row in page.rows() if re.search(r"found\s+planned\s", row))
+        assert (head.index("found"), head.index("planned")) == (row.index("36"), row.index("40"))
         assert page.desk.place.session.entry("face.taproom.width") == "36"
+        await page.pilot.resize_terminal(80, 24)
+        await page.pilot.pause()
+        assert "As found: 36" in page.words() or "as found: 36" in page.words()
+        await page.press("f2")
+        assert "s planned: 40" in page.words()
+        await page.press("f2", "ctrl+b")
+        assert "As found beside as planned" in page.page() and "The answers differ" in page.page()
+        await page.press("escape")
         await page.press("ctrl+z", "ctrl+z", "ctrl+z")
         assert page.desk.place.session.entry("planned.face.taproom.width") == ""
 

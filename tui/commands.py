@@ -132,8 +132,12 @@ COMMANDS: tuple[Command, ...] = (
         "Brick, mortar, slab, liner and lintels, with the working", "Findings",
     ),
     Command(
+        "beside", "Found beside planned", ("ctrl+b",),
+        "Every finding as found and as planned, those that differ first", "Findings", short="side by side", rank=13,
+    ),
+    Command(
         "compare", "Side by side", ("shift+f5",),
-        "As found beside as planned, this job by two editions, what changed since it was saved", "Findings", short="compare", rank=13,
+        "As found beside as planned, this job by two editions, what changed since it was saved", "Findings", short="compare", rank=15,
     ),
     Command(
         "reference", "Reference values", ("ctrl+f",),
