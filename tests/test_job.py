@@ -845,7 +845,9 @@ def test_a_planned_thing_that_says_nothing_goes() -> None:
     over = record.set_entry(start, "planned.face.study.width", "40")
     assert record.set_entry(over, "planned.face.study.width", None) == start
     new = record.set_entry(start, "planned.face.workshop.width", "40")
-    assert record.set_entry(new, "planned.face.workshop.width", None)["planned"] == {"face": [{"name": "workshop"}]}
+    assert record.set_entry(new, "planned.face.workshop.width", None)["planned"] == {
+        "face": [{"name": "workshop"}]
+    }
 
 
 def test_a_thing_is_taken_out_whole() -> None:

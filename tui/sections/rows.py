@@ -132,7 +132,7 @@ def _layers(session: Session, section: Section, stage: str) -> tuple[Row, ...]:
 def _material(row: Row, known: Mapping[str, Material], *, adds: bool) -> Row:
     """The row of a layer's material. adds: an answer adds the layer."""
     name = row.text or row.placeholder
-    range_ = "F5 lists them, letters find one. F7 inserts a layer, F8 removes it."
+    range_ = "F5 lists them by trade name. F7 inserts a layer, F8 removes it."
     if name not in known:
         note = (
             Note("mistake", "No material of the table is called so. Type letters of a name in it.")
@@ -205,8 +205,7 @@ def _row(session: Session, key: str, label: str, address: str, target: str, stag
         optional=key not in ALWAYS_SAYS,
         placeholder=found,
         echo=echo if measure else "",
-        note=_taken(spec, text, taken, days, unit)
-        or _note(session, target, text, slip),
+        note=_taken(spec, text, taken, days, unit) or _note(session, target, text, slip),
         understood=in_a_line(session.edition())
         if key == "about.edition"
         else _understood(text, echo, found, choices, voided=address in voided, moved=address in moved),
