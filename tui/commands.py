@@ -161,6 +161,14 @@ COMMANDS: tuple[Command, ...] = (
         also=("difference", "codes", "editions", "before and after"),
     ),
     Command(
+        "whatif", "What if", ("alt+m",),
+        "Move any entry by keys while all findings follow; nothing is written until you keep it", "Findings",
+    ),
+    Command(
+        "smallest", "Smallest change that cures", ("alt+s",),
+        "What would cure the finding in hand, with what else that does; Enter plans it", "Findings",
+    ),
+    Command(
         "reference", "Reference values", ("ctrl+f",),
         "Browse, search and amend the values of the edition, with who and why", "Findings", short="values", rank=14,
         also=("code", "tables", "limits", "town", "amendments", "irc"),

@@ -61,19 +61,21 @@ class Page(Guarded, Once, ModalScreen[Answer]):
 
 
 class TextPage(Page[str]):
-    """Text to read. Enter closes too; goes_on: what F3 answers, where the page leads somewhere."""
+    """Text to read. Enter closes too; goes_on, cures: what F3 and F4 lead to, where the page leads somewhere."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter,space", "leave", "Close", show=False),
         Binding("f3", "go_on", "Go there", show=False),
+        Binding("f4", "cure", "What would cure it", show=False),
     ]
 
-    def __init__(self, title: str, text: Content, *, goes_on: str = "") -> None:
-        super().__init__(
-            title, f"Enter or Esc closes{'; F3: ' + goes_on if goes_on else ''}; arrows and PgUp, PgDn scroll"
-        )
+    def __init__(self, title: str, text: Content, *, goes_on: str = "", cures: str = "") -> None:
+        leads = "".join(f"; {key}: {to}" for key, to in (("F3", goes_on), ("F4", cures)) if to)
+        scroll = "arrows scroll" if goes_on and cures else "arrows and PgUp, PgDn scroll"
+        super().__init__(title, f"Enter or Esc closes{leads}; {scroll}")
         self._text = text
         self._goes_on = goes_on
+        self._cures = cures
 
     def body(self) -> ComposeResult:
         with VerticalScroll(id="page-body"):
@@ -85,3 +87,7 @@ class TextPage(Page[str]):
     def action_go_on(self) -> None:
         if self._goes_on:
             self.dismiss("go")
+
+    def action_cure(self) -> None:
+        if self._cures:
+            self.dismiss("cure")
