@@ -613,6 +613,7 @@ def _add_whatif(command: argparse.ArgumentParser) -> None:
     form = command.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="as JSON")
     form.add_argument("--csv", action="store_true", help="as CSV")
+    form.add_argument("--svg", action="store_true", help="of --sweep: as a picture")
     command.add_argument("--edition", metavar="ID", help="judge by this edition instead of the job's")
     command.add_argument(
         "--rules-only", action="store_true", help="without the models of draft, heat and steel"
@@ -648,6 +649,8 @@ def _whatif(arguments: argparse.Namespace) -> int:
     if arguments.sweep:
         _sweep(job, edition, arguments)
         return 0
+    if arguments.svg:
+        raise UsageError("Nothing to draw", "Only a sweep has a picture.", fix="Give --sweep too.")
     if arguments.sure:
         _sure(job, edition, arguments)
         return 0
@@ -666,7 +669,11 @@ def _sweep(job: Job, edition: Edition, arguments: argparse.Namespace) -> None:
         raise UsageError("Too many sweeps", "One or two entries are swept.", fix="Leave the others out.")
     axes = [sweep.axis(text, job) for text in arguments.sweep]
     swept = sweep.sweep(job, edition, axes, arguments.finding, _meanwhile)
-    if arguments.json:
+    if arguments.svg:
+        from hearthcalc.whatif import picture
+
+        print(picture.svg(swept), end="")
+    elif arguments.json:
         _print_json(sweep.to_record(swept, job, edition))
     else:
         print(sweep.to_csv(swept) if arguments.csv else sweep.text(swept), end="")
