@@ -66,6 +66,13 @@ def test_the_wind_pushes_on_its_own_wall_and_sucks_on_the_others(wind_on: str, c
     assert beyond(sheltered, wind_on, "yard").pressure == pytest.approx(coefficient * 1.292 * 4 / 2, rel=1e-3)
 
 
+@pytest.mark.parametrize(("mine", "windward"), [(None, "front"), ("back", None), (None, None)])
+def test_a_wall_that_may_be_a_side_wall_takes_its_suction(mine: str | None, windward: str | None) -> None:
+    """Where it is not known which wall a face stands in, the stronger of the two suctions (Cp as above)."""
+    given = inputs(face("study", windward, "room"), face("yard", mine, "outdoors"), wind=4.0)
+    assert beyond(given, "study", "yard").pressure == pytest.approx(-0.65 * 1.292 * 16 / 2, rel=1e-3)
+
+
 def test_a_wind_that_stops_the_draft_is_the_worst_of_all_sides() -> None:
     """30 m/s on the far wall suck 0.3 x 1.292 x 900 / 2 = 174 Pa at the open face, ten times what the chimney pulls."""
     faces = [
