@@ -179,7 +179,9 @@ def test_undo_redo_clear_and_units(talk: Talk, job: Path) -> None:
     said = talk(
         job, "12", "undo", "undo", "redo", "redo", "units", "go taproom: hearth", "clear", "save", "quit"
     )
-    assert [line for line in said if line in ("Undone.", "Done again.")] == ["Undone.", "Done again."]
+    steps = [line for line in said if line.startswith(("Undone: ", "Done again: "))]
+    assert [line.partition(": ")[0] for line in steps] == ["Undone", "Done again"]
+    assert steps[0].removeprefix("Undone") == steps[1].removeprefix("Done again"), "each names what it was"
     assert "There is nothing to undo." in said and "There is nothing to do again." in said
     assert "Not known." in said
     assert entry(job, "face.taproom.hearth.left") == "12 in"

@@ -482,7 +482,7 @@ def test_quitting_asks_and_ends_with_0(start: Callable[..., Terminal], home: Pat
 @pytest.mark.parametrize("term", ["xterm-256color", "screen-256color", "linux", "vt100"])
 def test_it_draws_on_every_terminal(start: Callable[..., Terminal], term: str) -> None:
     terminal = start(term=term)
-    assert caution.LINE in terminal.words
+    assert caution.SHORT in terminal.words
     assert "MEASURE" in terminal.words
     terminal.send(b"\x11")
     assert terminal.end() == 0
@@ -543,7 +543,7 @@ def test_it_follows_the_size_of_the_window(start: Callable[..., Terminal]) -> No
         terminal.screen.reset()
         terminal.child.setwinsize(height, width)
         terminal.see(words)
-    terminal.see(caution.LINE)
+    terminal.see(caution.SHORT)
     terminal.until(lambda: terminal.row("Depth in front") != "", "the entry again")
     assert terminal.row("Depth in front").startswith("20")
 

@@ -19,7 +19,8 @@ from hearthcalc_tui import desk as desk_room
 from hearthcalc_tui.app import HearthcalcApp
 from hearthcalc_tui.desk.desk import Desk
 from hearthcalc_tui.field import Field
-from hearthcalc_tui.glyphs import ASCII, UNICODE, choose
+from hearthcalc_tui.glyphs import ASCII, GLYPHS, UNICODE, choose
+from hearthcalc_tui.screens.palette import ByAnyName
 from hearthcalc_tui.storage import Memory
 
 JOB = """\
@@ -156,8 +157,10 @@ async def walk(wanted: object = "", size: tuple[int, int] = (80, 24)) -> AsyncIt
 
 
 def cautions(page: Walk) -> bool:
-    """Does the caution stand on the screen in full?"""
-    return caution.LINE in page.words()
+    """Does the caution stand on the screen: on one row once it was read, and never gone?"""
+    return any(caution.SHORT in row for row in page.rows()) or (
+        page.app.size.width < 80 and caution.SHORT in page.words()
+    )
 
 
 # The frame
@@ -194,9 +197,10 @@ async def test_the_cautions_in_full_stand_before_a_first_opening_and_go_by_a_key
         await page.until(lambda: caution.FULL[-1] in page.page(), "the caution in full")
         for line in caution.FULL:
             assert line in page.page()
-        assert cautions(page), page.text()
+        assert caution.LINE in page.words()
         await page.press("enter")
         assert len(page.app.screen_stack) == 1
+        assert cautions(page), page.text()
         await page.press("tab")
     assert Memory().caution_read
     async with walk(job) as page:
@@ -554,8 +558,19 @@ async def test_found_is_copied_to_planned_and_stands_beside_it_where_they_differ
         await page.replace("36.0 in")
         assert page.field.note is None
         await page.replace("40")
-        assert "As found: 36" in page.words()
+        row = next(row for row in page.rows() if f"{GLYPHS.right} Width" in row)
+        assert re.search(r"Width\s+36\s+40\s+in", row), row  # found, then planned
+        head = next(row for row in page.rows() if re.search(r"found\s+planned\s", row))
+        assert (head.index("found"), head.index("planned")) == (row.index("36"), row.index("40"))
         assert page.desk.place.session.entry("face.taproom.width") == "36"
+        await page.pilot.resize_terminal(80, 24)
+        await page.pilot.pause()
+        assert "As found: 36" in page.words() or "as found: 36" in page.words()
+        await page.press("f2")
+        assert "s planned: 40" in page.words()
+        await page.press("f2", "shift+f3")
+        assert "As found beside as planned" in page.page() and "The answers differ" in page.page()
+        await page.press("escape")
         await page.press("ctrl+z", "ctrl+z", "ctrl+z")
         assert page.desk.place.session.entry("planned.face.taproom.width") == ""
 
@@ -948,6 +963,24 @@ async def test_a_paste_is_one_line_of_plain_text(job: Path) -> None:
         assert page.desk.place.session.now.job.about.notes == "one\ntwo[2J"
 
 
+# The palette
+
+# Words that a first user tried, and common ones of other programs: common practice, no source.
+TRIED = {
+    "metric": "units", "smoke": "draft", "print": "site_list", "brick": "takeoff", "dark": "theme", "exit": "quit",
+    "delete": "remove", "sketch": "drawing", "town": "reference",
+}  # fmt: skip
+
+
+async def test_the_palette_knows_the_words_people_try(job: Path) -> None:
+    async with walk(job) as page:
+        provider = ByAnyName(page.app.screen)
+        for typed, id in TRIED.items():
+            found = [getattr(hit.command, "args", ()) async for hit in provider.search(typed)]  # type: ignore[union-attr]
+            assert (id,) in found, typed
+        assert [hit async for hit in provider.search("zzyzx")] == []
+
+
 # The look
 
 
@@ -977,6 +1010,33 @@ def test_every_text_reads_against_every_ground_it_stands_on(theme) -> None:  # t
     assert _ratio(variables["caution-ink"], variables["caution-ground"]) >= 7
     assert _ratio(variables["cursor-ink"], variables["cursor-ground"]) >= least
     assert _ratio(variables["cursor-ink"], variables["brick"]) >= least
+
+
+@pytest.mark.parametrize("theme", themes.THEMES, ids=lambda theme: theme.name)
+def test_boxes_selection_and_scrollbars_stand_out(theme) -> None:  # type: ignore[no-untyped-def]
+    """3 to 1 for what shows where a control is and which one is in hand (WCAG 2.1, 1.4.11)."""
+    variables = theme.variables
+    field = Field("about.title", "Title")
+    for text in ("", "36"):
+        field.fill(text)
+        ((_, style),) = field._entry(9, focused=False)
+        assert "underline" in style.split()  # the line under an empty or filled box is what shows it
+        ink = next(word for word in style.split() if word in ("$quiet", "$foreground"))
+        line = variables["quiet"] if ink == "$quiet" else theme.foreground
+        for ground in (theme.background, theme.surface, variables["entry"]):
+            assert _ratio(line, ground) >= 3, (text, ground)
+    for ground in (theme.background, theme.surface, theme.panel, variables["entry"]):
+        assert _ratio(variables["cursor-ground"], ground) >= 3, ground
+    for bar in ("", "-hover", "-active"):
+        ground = variables[f"scrollbar-background{bar}"]
+        assert _ratio(variables[f"scrollbar{bar}"], ground) >= 3, bar
+    # The row of a list in hand is underlined in the ink of the text on it.
+    style = re.search(
+        r"OptionList:focus > \.option-list--option-highlighted \{([^}]*)\}",
+        (Path(commands.__file__).parent / "app.tcss").read_text(),
+    )
+    assert style is not None and "text-style: underline" in style[1] and "background: $panel" in style[1]
+    assert _ratio(theme.foreground, theme.panel) >= 3
 
 
 async def test_the_look_is_turned_and_remembered(job: Path) -> None:

@@ -33,6 +33,10 @@ TURNS = {
     r"\bMay (?:they )?be shut on a burning fire\b": "Doors rated for closing over a fire",
     r"\basked about away\b": "takes away",
     r"\bis a form, not a size\b": "position is schematic",
+    r"\bPa lift the gas\b": "carries smoke up",
+    r"\bpush smoke down\b": "pushes smoke down",
+    r"\bnothing lifts the gas\b(?!,)": "nothing carries smoke up",
+    r"\bpressure is taken as none\b": "its pressure is left out",
 }  # fmt: skip
 # A unit that people may type.
 ALLOWED = {

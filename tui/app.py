@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import gc
 import os
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from functools import partial
 from time import monotonic
@@ -27,6 +27,8 @@ from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.widgets.frame import CautionLine, KeyLine, Masthead
 
 if TYPE_CHECKING:
+    from textual.command import Provider
+
     from hearthcalc_tui.desk.desk import Desk
     from hearthcalc_tui.storage import Memory
 
@@ -35,6 +37,13 @@ WIDTHS: list[tuple[int, str]] | None = [(0, "-thin"), (SMALLEST[0], "-narrow"), 
 HEIGHTS: list[tuple[int, str]] | None = [(0, "-flat"), (SMALLEST[1], "-low"), (30, "-tall")]
 FAULT = 70
 Answer = TypeVar("Answer")
+
+
+def _by_any_name() -> type[Provider]:
+    """Where the palette looks; loaded when it is first opened."""
+    from hearthcalc_tui.screens.palette import ByAnyName
+
+    return ByAnyName
 
 
 class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
@@ -47,10 +56,12 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
         Binding(keys, action, title, show=False, priority=True)
         for keys, action, title in commands.bindings("anywhere")
     ]
+    COMMANDS: ClassVar[set[type[Provider] | Callable[[], type[Provider]]]] = {_by_any_name}
     HORIZONTAL_BREAKPOINTS = WIDTHS
     VERTICAL_BREAKPOINTS = HEIGHTS
 
     memory: Memory
+    caution_read = False
 
     def __init__(
         self, wanted: str, wrong: Sequence[str] = (), ending: Ending | None = None, *, start: bool = False
@@ -120,6 +131,8 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
         if self.memory.theme in {theme.name for theme in themes.THEMES}:
             self.theme = self.memory.theme
         self.desk = desk
+        if self.memory.caution_read:
+            self._caution_was_read()
         with self.batch_update():
             await self.query_one("#waiting").remove()
             await self.mount(desk, after="#caution")
@@ -139,12 +152,17 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
         if not self.memory.caution_read:
             await self.ask(caution_page())
             self.memory.remember(caution_read=True)
+            self._caution_was_read()
         await desk.files.greet()
         if self._start:
             await desk.files.begin()
         if self._wrong:
             more = f" ({len(self._wrong) - 1} more in the settings)" if len(self._wrong) > 1 else ""
             self.say(f"{self._wrong[0]}{more}", bad=True)
+
+    def _caution_was_read(self) -> None:
+        self.caution_read = True
+        self.query_one(CautionLine).was_read()
 
     # Keys
 
@@ -233,13 +251,12 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """What the palette offers: the table of commands, and nothing of its own."""
-        for command in commands.COMMANDS:
-            if command.scope == "anywhere" and command.id != "palette":
-                yield SystemCommand(
-                    f"{command.title}  ({commands.key_name(command.keys[0])})",
-                    command.help,
-                    partial(self.action_command, command.id),
-                )
+        for command in commands.in_palette():
+            yield SystemCommand(
+                f"{command.title}  ({commands.key_name(command.keys[0])})",
+                command.help,
+                partial(self.action_command, command.id),
+            )
 
     def say(self, message: str, *, bad: bool = False) -> None:
         """A message in the key line, until the next command; "" brings the keys back."""

@@ -466,14 +466,17 @@ class Model:
         )
 
     def _wind_coefficient(self, face: Face, wind_on: str) -> float:
-        """Wind pressure coefficient of the wall that a face stands in, when the wind blows on another's or its own."""
+        """Wind pressure coefficient of the wall that a face stands in, when the wind blows on another's or its own.
+
+        A wall that is not known to be the one away from the wind takes the stronger suction of a side wall.
+        """
         if wind_on == CALM:
             return 0.0
         if face.name == wind_on:
             return self.number("cp.windward")
         windward = self.inputs.face(wind_on).side
-        across = windward and face.side and OPPOSITE[windward] != face.side
-        return -self.number("cp.side" if across else "cp.lee")
+        away = windward is not None and OPPOSITE[windward] == face.side
+        return -self.number("cp.lee" if away else "cp.side")
 
     def _house(
         self, faces: tuple[parts.Face, ...], indoor: float, outdoor: float, outdoor_air: float, fans: bool

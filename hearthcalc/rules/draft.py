@@ -39,7 +39,7 @@ UNKNOWN = {
     "screen": "whether there is a spark screen, and how open, is not known",
     "bends": "whether the flue bends is not known",
     "garage": "the garage is taken as one body of air with the house, which is not known",
-    "house": "the house's leakage is not known, and its pressure is taken as none",
+    "house": "the house's leakage is not known, so its pressure is left out",
     "beyond_gaps": "the gaps of the glazed room are not known, and it is taken as outdoors",
 }
 
@@ -241,7 +241,7 @@ def no_flow(case: Case, state: State) -> Finding:
         ">=",
         _over(made.burn_down, made.ends.burn_down),
         enough.number,
-        what="While it burns down, what lifts the gas is",
+        what="While the fire burns down, the pull of the flue is",
         unit="pressure",
         unsure=Unsure(
             "a thermometer in the flue as it burns down, with the house as it is then", fails=Fraction(0)
@@ -251,7 +251,7 @@ def no_flow(case: Case, state: State) -> Finding:
         **_context(case, state, "no_flow.burn_down", "burn_down_flue"),
     )
     if not made.main.house_known:
-        text = "The house's leakage is not known: its pressure is taken as none."
+        text = "The house's leakage is not known, so its pressure is left out."
         told = more(told, Verdict.REFER, text, caution=BACKWARD)
     if made.with_fans is not None and made.with_fans < min(float(enough.number), made.burn_down):
         text = f"With the fans running, {_lifts(made.with_fans)} then."
@@ -293,8 +293,8 @@ def die_down(case: Case, state: State) -> Finding:
 
 def _lifts(pressure: float) -> str:
     if abs(pressure) < 0.05:
-        return "nothing lifts the gas"
-    return f"{pressure:.1f} Pa lift the gas" if pressure > 0 else f"{-pressure:.1f} Pa push smoke down"
+        return "nothing carries smoke up"
+    return f"{pressure:.1f} Pa carries smoke up" if pressure > 0 else f"{-pressure:.1f} Pa pushes smoke down"
 
 
 # Between two faces

@@ -71,11 +71,6 @@ class Place:
         self.stage = stage_of(address)
         return self._find(address, self.stage)
 
-    def go_back_to(self, address: str) -> None:
-        """To the section of an entry that was undone or done again, where it has a field; only what is planned turns the stage."""
-        if self._find(address, stage_of(address)) and stage_of(address) == "planned":
-            self.stage = "planned"
-
     def _find(self, address: str, stage: str) -> bool:
         found = place_of(self.session.job(stage), address)
         if found is None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from textwrap import wrap
-from typing import ClassVar, TypeVar
+from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 
 from textual import events
 from textual.app import ComposeResult
@@ -19,6 +19,9 @@ from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import safe
 from hearthcalc_tui.widgets.frame import CautionLine
 
+if TYPE_CHECKING:
+    from hearthcalc_tui.app import HearthcalcApp
+
 Answer = TypeVar("Answer")
 
 
@@ -33,7 +36,7 @@ class Page(Guarded, Once, ModalScreen[Answer]):
         self._keys = keys
 
     def compose(self) -> ComposeResult:
-        yield CautionLine()
+        yield CautionLine(read=self._caution_read)
         with Vertical(id="page"):
             yield Static(safe(self._heading, limit=200), id="page-title")
             yield from self.body()
@@ -45,8 +48,13 @@ class Page(Guarded, Once, ModalScreen[Answer]):
 
     def on_resize(self, event: events.Resize) -> None:
         """Leave the rows of the masthead and of the caution free."""
-        rows = 1 + len(wrap(caution.LINE, event.size.width - 2))
+        told = caution.SHORT if self._caution_read else caution.LINE
+        rows = 1 + len(wrap(told, event.size.width - 2))
         self.query_one("#page").styles.margin = (rows, 0, 0, 0)
+
+    @property
+    def _caution_read(self) -> bool:
+        return cast("HearthcalcApp", self.app).caution_read
 
     def action_leave(self) -> None:
         self.dismiss(None)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from contextlib import suppress
 
-from textual.command import CommandPalette
+from textual.command import CommandPalette, Hit, Hits
+from textual.system_commands import SystemCommandsProvider
 
+from hearthcalc_tui import commands
 from hearthcalc_tui.faults import Guarded, Once
 
 
@@ -15,3 +17,16 @@ class Palette(Guarded, Once, CommandPalette):
     def _action_command_list(self, action: str) -> None:
         with suppress(KeyError):  # Page Down into a list that has become shorter and is not laid out yet
             super()._action_command_list(action)
+
+
+class ByAnyName(SystemCommandsProvider):
+    """The commands by their names, and by the other words people know them by."""
+
+    async def search(self, query: str) -> Hits:
+        matcher, meant = self.matcher(query), query.strip().casefold()
+        offered = list(self.app.get_system_commands(self.screen))
+        for command, shown in zip(commands.in_palette(), offered, strict=True):
+            if (score := matcher.match(shown.title)) > 0:
+                yield Hit(score, matcher.highlight(shown.title), shown.callback, help=shown.help)
+            elif meant and any(word.startswith(meant) for word in command.also):
+                yield Hit(1.0, shown.title, shown.callback, help=shown.help)

@@ -47,7 +47,7 @@ def draft(result: StageResult, state: State, job: Job, width: int) -> Content:
                 Content("The model waits for entries: the findings of the states with a face open name them.")
             )
         return Content("\n").join(rows)
-    rows += [_heading("What lifts the gas, in Pa, from light-up to embers"), *_stages(made, width)]
+    rows += [_heading("Pull of the flue, in Pa, from light-up to embers"), *_stages(made, width)]
     rows += [_heading("What you can do about it"), *_choices(result, state, job)]
     if made.main.flow is None:
         return Content("\n").join(rows)
@@ -196,7 +196,7 @@ def _balance(flow: Flow, top: float, width: int) -> Iterable[Content]:
     scale = max(pressure for _, pressure in [*lifts, *holds])
     label = 19
     room = max(5, min(48, width - label - 8))
-    for heading, side, style in (("lifts the gas", lifts, "$ember"), ("holds it back", holds, "$brick")):
+    for heading, side, style in (("pulls smoke up", lifts, "$ember"), ("holds it back", holds, "$brick")):
         total = sum(pressure for _, pressure in side)
         yield Content.assemble((f"{heading}", "bold"), (f"  {total:.1f} in all", "$quiet"))
         for name, pressure in side:
@@ -272,9 +272,7 @@ def _numbers(made: Draft, flow: Flow, job: Job) -> Iterable[Content]:
         ),
         (
             "house",
-            f"{_pascal(flow.house_pressure)} to outdoors"
-            if made.main.house_known
-            else "not known: taken as none",
+            f"{_pascal(flow.house_pressure)} to outdoors" if made.main.house_known else "not known: left out",
         ),
         ("lifts at light-up", f"{_pascal(made.light_up)}, in a cold flue"),
         ("lifts on embers", f"{_pascal(made.burn_down)}, while it burns down"),
