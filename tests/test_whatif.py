@@ -239,7 +239,7 @@ def test_a_sweep_shows_where_the_verdict_turns(sound: Document) -> None:
     )
     drawing = ElementTree.fromstring(picture.svg(both))
     fills = [rect.get("fill") for rect in drawing.iterfind(".//{*}rect") if rect.get("fill") != "none"]
-    assert [fill == fills[0] for fill in fills] == [True, True, False, False, False, False]
+    assert [fill == fills[0] for fill in fills[:6]] == [True, True, False, False, False, False]
     side = int(drawing.findall(".//{*}rect")[0].get("width", ""))
     turns = drawing.find(".//{*}path[@class='turns']")
     assert turns is not None

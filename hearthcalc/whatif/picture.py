@@ -9,6 +9,7 @@ from hearthcalc.whatif.sweep import LETTERS, NOT_A_JOB, Sweep
 
 WIDE, HIGH = 600, 400  # of the map at the most, in the picture's own units
 LEAST, MOST = 2, 40  # side of a field
+KEY = 110  # from one verdict of the legend to the next
 ROOM = 14  # side of a field from which its sign is written in it
 LEFT, TOP, FOOT = 110, 50, 60
 GRAYS = {
@@ -37,12 +38,14 @@ def svg(swept: Sweep) -> str:
             if y + 1 < len(rows) and rows[y + 1][x].verdict != point.verdict:
                 turns.append(f"M{at} {over + side}h{side}")
     seen = [word for word in (*map(str, Verdict), NOT_A_JOB) if any(p.verdict == word for p in swept.points)]
-    legend = ", ".join(f"{LETTERS[word]} {word}" for word in seen)
+    for number, word in enumerate(seen):
+        at = LEFT + KEY * number
+        fields.append(f'<rect x="{at}" y="29" width="12" height="12" fill="{GRAYS[word]}" stroke="#000000"/>')
+        fields.append(_text(f"{LETTERS[word]} {word}", at + 17, 40, "start"))
     words = [
         _text(swept.title, LEFT, 20, "start"),
-        _text(legend, LEFT, 40, "start"),
         _text(right.values[0], LEFT, TOP + high + 18, "start"),
-        _text(right.values[-1], LEFT + max(wide, WIDE // 2), TOP + high + 18, "end"),
+        _text(right.values[-1], LEFT + max(wide, KEY), TOP + high + 18, "end"),
         _text(
             f"To the right: {right.spec.label}" + (f"; down: {down.spec.label}" if down else ""),
             LEFT,
@@ -55,7 +58,7 @@ def svg(swept: Sweep) -> str:
             _text(down.values[0], LEFT - 8, TOP + 12, "end"),
             _text(down.values[-1], LEFT - 8, TOP + high, "end"),
         ]
-    size = f"{LEFT + max(wide, WIDE // 2) + 20} {TOP + high + FOOT}"
+    size = f"{LEFT + max(wide, WIDE) + 20} {TOP + high + FOOT}"
     return "\n".join(
         [
             f'<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="0 0 {size}" font-family="sans-serif" font-size="12">',
