@@ -199,3 +199,10 @@ async def test_a_search_is_stopped() -> None:
         assert session.now.document == before
         assert app.fault is None
         desk.close()
+
+
+def test_only_what_a_person_can_move_is_moved(demo: Session) -> None:
+    """Marks of the file are no entries to play with; a job names its units, title and edition elsewhere."""
+    moved = Trial(demo.now, "found").entries
+    assert WIDTH in moved and "firebox.depth" in moved
+    assert not {"format", "version", "units"} & moved.keys()

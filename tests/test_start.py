@@ -237,7 +237,7 @@ async def test_a_search_that_finds_nothing_chooses_nothing_and_the_list_can_be_b
         await page.press("f5")
         await page.shows("1/2 in drywall: Gypsum board, 1/2 in")
         await page.press(*"firebrick", "space", *"xyz")
-        await page.shows("nothing is chosen")
+        await page.shows("Nothing here is called that")
         await page.press("enter")
         await page.shows("Search: firebrick xyz")
         await page.press(*["backspace"] * 4)

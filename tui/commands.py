@@ -165,7 +165,7 @@ COMMANDS: tuple[Command, ...] = (
         "Move any entry by keys while all findings follow; nothing is written until you keep it", "Findings",
     ),
     Command(
-        "smallest", "Smallest change that cures", ("alt+s",),
+        "smallest", "Smallest change that cures", ("alt+l",),
         "What would cure the finding in hand, with what else that does; Enter plans it", "Findings",
     ),
     Command(

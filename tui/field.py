@@ -263,7 +263,7 @@ class Field(Guarded, Widget, can_focus=True):
 
     def on_key(self, event: events.Key) -> None:
         before = self.line.text
-        typed = event.character if event.is_printable else None
+        typed = event.character if event.is_printable and not event.key.startswith("alt+") else None
         if self.choices:
             used = self._choose(event.key, typed)
         elif typed:

@@ -95,7 +95,7 @@ class Entering:
             for each in sold
         ]
         rows += sorted(((id, known[id].title if id in known else id) for id in row.choices), key=_by_title)
-        answer = await self.surface.ask(BrowsePage(row.full_label, rows, first=field.text))
+        answer = await self.surface.ask(BrowsePage(row.full_label, rows))
         if answer is None:
             return
         self.surface.focus(field)

@@ -18,11 +18,10 @@ NOTHING = "Nothing here is called that, so nothing is chosen. Backspace takes a 
 class BrowsePage(Page[str]):
     """One list and its rows, by their ids. Esc answers None, which changes nothing."""
 
-    def __init__(self, title: str, rows: Sequence[tuple[str, str]], *, first: str = "") -> None:
-        """rows: id and text of each.  first: the id that the cursor starts on."""
+    def __init__(self, title: str, rows: Sequence[tuple[str, str]]) -> None:
+        """rows: id and text of each."""
         super().__init__(title, "Type letters of a name; Up and Down choose, Enter takes it, Esc leaves it")
         self._all, self._shown = tuple(rows), tuple(rows)
-        self._first = first
         self._sought = ""
 
     def body(self) -> ComposeResult:
@@ -31,10 +30,7 @@ class BrowsePage(Page[str]):
 
     def on_mount(self) -> None:
         self._list()
-        ids = [id for id, _ in self._shown]
-        rows = self.query_one(OptionList)
-        rows.highlighted = ids.index(self._first) if self._first in ids else 0
-        rows.focus()
+        self.query_one(OptionList).focus()
 
     def _list(self) -> None:
         """Show the rows that have all the words typed; none of them is chosen where there are none."""

@@ -59,7 +59,9 @@ class WhatIfPage(Page[Document]):
         self.add_class("-whole")
         self._trial, self._edition, self._stage, self._base = trial, edition, stage, base
         self._addresses = list(trial.entries)
-        self._at = self._addresses.index(address) if address in trial.entries else 0
+        numbers = (at for at, one in trial.entries.items() if one.sides)
+        first = address if address in trial.entries else next(numbers, self._addresses[0])
+        self._at = self._addresses.index(first)
         self._judge = assess.Judge(edition)
         self._order = [finding.key for finding in telling.ordered(base.findings)]
         self._first = self._order.index(key) if key in self._order else 0

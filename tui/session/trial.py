@@ -100,7 +100,7 @@ def _plannable(address: str) -> bool:
 def _movables(job: Job) -> Iterator[Movable]:
     """The numbers and choices that a stage holds, in the order of the file."""
     for address, spec, value in entries(job):
-        if address.startswith((*NO_PLACE, "planned.")) or is_name(address):
+        if "." not in address or address.startswith((*NO_PLACE, "planned.")) or is_name(address):
             continue
         stands, label = text_of(value), name_of(address)
         if isinstance(value, Amount | Size):
