@@ -33,18 +33,20 @@ class Ending:
             if hasattr(signal, name):
                 signal.signal(getattr(signal, name), self._asked)
         Thread(target=self._force, name="ending", daemon=True).start()
-        if hasattr(select, "poll"):
+        if sys.platform != "win32":
             Thread(target=self._watch_terminal, name="terminal", daemon=True).start()
 
     def _asked(self, number: int, frame: FrameType | None) -> None:
         self.end(128 + number)
 
-    def _watch_terminal(self) -> None:
-        """A closed terminal sends no signal where the program is not its own."""
-        watched = select.poll()
-        watched.register(sys.__stdin__.fileno() if sys.__stdin__ else 0, 0)
-        watched.poll()
-        self.end(128 + getattr(signal, "SIGHUP", 1))
+    if sys.platform != "win32":
+
+        def _watch_terminal(self) -> None:
+            """A closed terminal sends no signal where the program is not its own."""
+            watched = select.poll()
+            watched.register(sys.__stdin__.fileno() if sys.__stdin__ else 0, 0)
+            watched.poll()
+            self.end(128 + signal.SIGHUP)
 
     def end(self, code: int) -> None:
         """End in order, and by force where that takes too long: the thread that draws may wait for a terminal that takes nothing."""
@@ -65,20 +67,21 @@ class Ending:
 
     def _restore(self) -> None:
         """The terminal as it was, without waiting for it."""
-        import termios
-
         out = sys.__stderr__.fileno() if sys.__stderr__ else 2
-        if self._terminal is not None:
-            termios.tcsetattr(0, termios.TCSANOW, self._terminal)
-        os.set_blocking(out, False)
+        if sys.platform != "win32":
+            import termios
+
+            if self._terminal is not None:
+                termios.tcsetattr(0, termios.TCSANOW, self._terminal)
+            os.set_blocking(out, False)
         os.write(out, AS_IT_WAS)
 
 
 def _attributes() -> list[Any] | None:
-    try:
-        import termios
-    except ImportError:  # Windows
+    if sys.platform == "win32":
         return None
+    import termios
+
     try:
         return termios.tcgetattr(0)
     except (OSError, termios.error):

@@ -7,6 +7,7 @@ import glob
 import hashlib
 import json
 import os
+import sys
 import tempfile
 import time
 from collections.abc import Callable
@@ -20,10 +21,8 @@ from typing import Any
 
 from hearthcalc.errors import FileError
 
-try:
+if sys.platform != "win32":
     import fcntl
-except ImportError:  # Windows has no flock; two windows on one job are then not told of each other.
-    fcntl = None  # type: ignore[assignment]
 
 MAX_BYTES = 1 << 20
 RECENT = 8
@@ -289,15 +288,14 @@ class DraftBox:
         return False
 
     def _take(self) -> bool:
-        if fcntl is None:
-            return True
         try:
             self._file.parent.mkdir(parents=True, exist_ok=True)
             handle = os.open(self._file.with_suffix(".lock"), os.O_CREAT | os.O_RDWR, 0o600)
         except OSError:
             return True
         try:
-            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            if sys.platform != "win32":  # no flock there: two windows on one job are not told of each other
+                fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except OSError:
             os.close(handle)
             return False
