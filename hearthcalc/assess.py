@@ -47,7 +47,7 @@ def can_open(face: Face) -> bool:
 
 
 def can_shut(face: Face) -> bool:
-    """Can this face be shut, or is it shut for good. A closure that is not known is taken as none.
+    """Can this face be shut, or is it shut for good. A closure that is not known counts as no closure.
 
     A panel or a fixed pane shuts a face only where it is rated for being closed over a fire.
     """

@@ -73,13 +73,13 @@ FULL: dict[str, Any] = {
         "gas_input": "0 Btu/h", "gas_logs": "none", "storeys": 2, "neutral_level": "8 ft",
     },
     "site": {
-        "altitude": "600 ft", "outdoor": "32 F", "indoor": "68 F", "wind": "8 mph", "wind_on": "terrace", "shelter": 0.7,
+        "altitude": "600 ft", "outdoor": "32 F", "indoor": "68 F", "wind": "8 mph", "wind_on": "sunroom", "shelter": 0.7,
         "top_pressure": "0 Pa",
     },
     "fire": {"size": "steady", "power": "22 kW"},
     "roof": [
         {
-            "name": "new terrace roof", "passes_through": True, "above_penetration": "38", "distance": "0 ft", "above_highest": "30",
+            "name": "new sunroom roof", "passes_through": True, "above_penetration": "38", "distance": "0 ft", "above_highest": "30",
             "pitch": "6:12", "width_along_ridge": "44", "crosses_ridge": False, "cricket_height": "0", "framing_gap": "2",
             "size_change_gap": "12",
         }
@@ -98,7 +98,7 @@ FULL: dict[str, Any] = {
     "planned": {
         "face": [
             {
-                "name": "terrace", "side": "back", "width": "36", "height": "30", "opens_to": "screened", "closure": "steel doors",
+                "name": "sunroom", "side": "back", "width": "36", "height": "30", "opens_to": "screened", "closure": "steel doors",
                 "hearth": {"front": "20", "left": "12", "right": "12"},
             }
         ],
@@ -508,12 +508,12 @@ def test_a_job_with_nothing_planned_has_one_stage() -> None:
 
 def test_planned_values_are_intentions_and_found_ones_stay_measured() -> None:
     stage = Job.from_document(FULL).stages()["planned"]
-    assert [face.name for face in stage.job.face] == ["study", "terrace"]
-    study, terrace = stage.job.face
-    assert study.width == Amount(Fraction(36), "36") and terrace.width == Amount(
+    assert [face.name for face in stage.job.face] == ["study", "sunroom"]
+    study, sunroom = stage.job.face
+    assert study.width == Amount(Fraction(36), "36") and sunroom.width == Amount(
         Fraction(36), "36", intended=True
     )
-    assert terrace.hearth.front == Amount(Fraction(20), "20", intended=True)
+    assert sunroom.hearth.front == Amount(Fraction(20), "20", intended=True)
     assert stage.job.firebox.depth == Amount(Fraction(24), "24", intended=True)
     assert stage.job.firebox.wall == Amount(Fraction(8), "8")
     assert stage.job.planned == record.Planned()
@@ -568,7 +568,7 @@ def test_things_merge_by_name_are_added_and_taken_away() -> None:
     assert mantel.above == Amount(Fraction(18), "18", intended=True) and mantel.projection == Amount(
         Fraction(3, 2), "1 1/2"
     )
-    assert [roof.name for roof in stage.job.roof] == ["new terrace roof", "main"]
+    assert [roof.name for roof in stage.job.roof] == ["new sunroom roof", "main"]
 
 
 @pytest.mark.parametrize(
@@ -624,7 +624,7 @@ def test_a_face_on_a_new_side_voids_what_the_cut_destroys() -> None:
 
 @pytest.mark.parametrize("side", ["left", "right"])
 def test_a_face_in_a_side_voids_the_side_walls(side: str) -> None:
-    stage = planned({**FULL, "site": {}}, face=[{"name": "porch", "side": side}])
+    stage = planned({**FULL, "site": {}}, face=[{"name": "annex", "side": side}])
     assert (
         stage.voided.keys()
         == CUT
@@ -643,7 +643,7 @@ def test_a_face_in_a_side_voids_the_side_walls(side: str) -> None:
 
 
 def test_a_new_face_that_does_not_say_its_side_voids_every_wall() -> None:
-    stage = planned({**FULL, "site": {}}, face=[{"name": "porch"}])
+    stage = planned({**FULL, "site": {}}, face=[{"name": "annex"}])
     assert {"firebox.wall", "firebox.back_wall", "firebox.depth"} <= stage.voided.keys()
     assert things("side stud") | things("rear sill") <= stage.voided.keys()
 
@@ -651,7 +651,7 @@ def test_a_new_face_that_does_not_say_its_side_voids_every_wall() -> None:
 def test_what_is_planned_again_is_not_voided() -> None:
     stage = planned(
         {**FULL, "site": {}},
-        face=[{"name": "porch", "side": "back"}],
+        face=[{"name": "annex", "side": "back"}],
         firebox={"depth": "24", "throat_height": "38"},
         nearby=[{"name": "rear sill", "gap": "5"}],
         flue={"figure_area": "200 in2"},
@@ -668,11 +668,11 @@ def test_what_is_planned_again_is_not_voided() -> None:
 
 def test_a_thing_that_is_taken_away_or_moved_from_the_wall_that_is_cut() -> None:
     gone = planned(
-        FULL, face=[{"name": "terrace", "side": "back"}], nearby=[{"name": "rear sill", "remove": True}]
+        FULL, face=[{"name": "sunroom", "side": "back"}], nearby=[{"name": "rear sill", "remove": True}]
     )
     assert not any("rear sill" in address for address in gone.voided)
     moved = planned(
-        FULL, face=[{"name": "terrace", "side": "back"}], nearby=[{"name": "rear sill", "at": "chimney"}]
+        FULL, face=[{"name": "sunroom", "side": "back"}], nearby=[{"name": "rear sill", "at": "chimney"}]
     )
     assert things("rear sill") <= moved.voided.keys() and moved.job.nearby[1].at == "chimney"
 
@@ -743,11 +743,11 @@ def test_a_thing_is_near_a_face_or_at_a_wall_never_both() -> None:
 
 
 def test_what_is_near_a_face_yet_to_be_made_is_not_part_of_the_found_stage() -> None:
-    document = changed("nearby.joist.face", "terrace")
+    document = changed("nearby.joist.face", "sunroom")
     stages = Job.from_document(document).stages()
     assert "joist" not in [thing.name for thing in stages["found"].job.nearby]
     assert "joist" in [thing.name for thing in stages["planned"].job.nearby]
-    assert stages["found"].job.site.wind_on is None and stages["planned"].job.site.wind_on == "terrace"
+    assert stages["found"].job.site.wind_on is None and stages["planned"].job.site.wind_on == "sunroom"
 
 
 # Addresses
@@ -828,7 +828,7 @@ def test_what_is_not_there_is_not_known() -> None:
 
 def test_an_entry_is_changed_in_a_new_document() -> None:
     before = deepcopy(FULL)
-    after = record.set_entry(FULL, "planned.face.terrace.hearth.front", "24")
+    after = record.set_entry(FULL, "planned.face.sunroom.hearth.front", "24")
     assert before == FULL and after["planned"]["face"][0]["hearth"]["front"] == "24"
 
 
@@ -848,8 +848,8 @@ def test_a_planned_thing_that_says_nothing_goes() -> None:
     start = minimal()
     over = record.set_entry(start, "planned.face.study.width", "40")
     assert record.set_entry(over, "planned.face.study.width", None) == start
-    new = record.set_entry(start, "planned.face.porch.width", "40")
-    assert record.set_entry(new, "planned.face.porch.width", None)["planned"] == {"face": [{"name": "porch"}]}
+    new = record.set_entry(start, "planned.face.annex.width", "40")
+    assert record.set_entry(new, "planned.face.annex.width", None)["planned"] == {"face": [{"name": "annex"}]}
 
 
 def test_a_thing_is_taken_out_whole() -> None:
@@ -942,8 +942,8 @@ def test_a_face_is_renamed_wherever_it_is_named() -> None:
 
 
 def test_a_planned_face_is_renamed_where_it_is_named() -> None:
-    after = record.set_entry(FULL, "planned.face.terrace.name", "porch")
-    assert after["site"]["wind_on"] == "porch" and after["planned"]["face"][0]["name"] == "porch"
+    after = record.set_entry(FULL, "planned.face.sunroom.name", "annex")
+    assert after["site"]["wind_on"] == "annex" and after["planned"]["face"][0]["name"] == "annex"
 
 
 def test_a_thing_and_a_roof_are_renamed() -> None:
@@ -954,12 +954,12 @@ def test_a_thing_and_a_roof_are_renamed() -> None:
     assert record.set_entry(nameless, "nearby.trim.name", "casing")["nearby"] == [
         {"what": "trim", "name": "casing"}
     ]
-    assert record.set_entry(FULL, 'roof."new terrace roof".name', "lean-to")["roof"][0]["name"] == "lean-to"
+    assert record.set_entry(FULL, 'roof."new sunroom roof".name', "lean-to")["roof"][0]["name"] == "lean-to"
 
 
 def test_a_name_is_not_taken_twice_nor_left_empty() -> None:
     with pytest.raises(EntryError, match="Another face is called"):
-        record.set_entry(FULL, "face.study.name", "terrace")
+        record.set_entry(FULL, "face.study.name", "sunroom")
     with pytest.raises(EntryError, match="The entry is empty"):
         record.set_entry(FULL, "face.study.name", None)
     with pytest.raises(EntryError, match="is not an entry"):
@@ -1013,7 +1013,7 @@ def test_the_fingerprint_changes_with_any_entry() -> None:
     for address, value in (
         ("about.notes", "other"),
         ("firebox.depth", "20 1/16"),
-        ("planned.face.terrace.width", "35"),
+        ("planned.face.sunroom.width", "35"),
     ):
         assert Job.from_document(changed(address, value)).fingerprint != job.fingerprint
 

@@ -10,6 +10,8 @@ from pathlib import Path
 import pytest
 from textual.color import Color
 from textual.pilot import Pilot
+from textual.theme import Theme
+from textual.widget import Widget
 from waiting import opened, shown, until
 
 from hearthcalc import caution, jobfile
@@ -700,6 +702,18 @@ async def test_every_command_stands_in_the_palette_and_nothing_else(job: Path) -
         assert page.desk.place.stage == "planned"
 
 
+@pytest.mark.parametrize(
+    ("word", "title"),
+    [("metric", "Inches / millimeters"), ("smoke", "Will it draw"), ("print", "Site list")],
+)
+async def test_the_palette_knows_other_words(job: Path, word: str, title: str) -> None:
+    async with walk(job) as page:
+        await page.press("ctrl+p")
+        await page.until(lambda: len(page.app.screen_stack) > 1, "all commands")
+        await page.pilot.press(*word)
+        await page.until(lambda: title in page.words() and "As found / as planned" not in page.words(), title)
+
+
 async def test_commands_rest_while_a_page_is_open(job: Path) -> None:
     async with walk(job) as page:
         await page.press("f4", "f2", "f7", "ctrl+s")
@@ -977,6 +991,41 @@ def test_every_text_reads_against_every_ground_it_stands_on(theme) -> None:  # t
     assert _ratio(variables["caution-ink"], variables["caution-ground"]) >= 7
     assert _ratio(variables["cursor-ink"], variables["cursor-ground"]) >= least
     assert _ratio(variables["cursor-ink"], variables["brick"]) >= least
+
+
+def _lines_drawn(widget: Widget, row: int) -> list[float]:
+    """Contrast of each underlined piece of a row with the ground it is drawn on."""
+    styles = [
+        part.style for part in widget.render_line(row) if part.style is not None and part.style.underline
+    ]
+    return [_ratio(s.color.triplet.hex, s.bgcolor.triplet.hex) for s in styles if s.color and s.bgcolor]  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize("theme", themes.THEMES, ids=lambda theme: theme.name)
+async def test_boxes_selection_and_scrollbars_stand_out(job: Path, theme: Theme) -> None:
+    """3 to 1 for what shows a control and its state (WCAG 2.1, 1.4.11), measured in what is drawn."""
+    async with walk(job) as page:
+        page.app.theme = theme.name
+        await page.pilot.pause()
+        for field in page.app.query(Field):
+            if field is page.field:
+                ground = {
+                    part.style.bgcolor.triplet.hex  # type: ignore[union-attr]
+                    for part in field.render_line(0)
+                    if part.style is not None and part.style.bgcolor
+                }
+                assert max(_ratio(one, theme.background or "") for one in ground) >= 3, "the cursor"
+            else:
+                lines = _lines_drawn(field, 0)
+                assert lines and min(lines) >= 3, field.label
+        await page.press("f6")
+        options = page.desk.pane.options
+        lines = _lines_drawn(options, (options.highlighted or 0) - options.scroll_offset.y)
+        assert lines and min(lines) >= 3, "the finding in hand"
+        for name in ("", "_hover", "_active"):
+            bar = getattr(options.styles, f"scrollbar_color{name}")
+            track = getattr(options.styles, f"scrollbar_background{name}")
+            assert _ratio(bar.hex, track.hex) >= 3, f"scrollbar{name}"
 
 
 async def test_the_look_is_turned_and_remembered(job: Path) -> None:

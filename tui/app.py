@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import gc
 import os
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from functools import partial
 from time import monotonic
@@ -27,6 +27,8 @@ from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.widgets.frame import CautionLine, KeyLine, Masthead
 
 if TYPE_CHECKING:
+    from textual.command import Provider
+
     from hearthcalc_tui.desk.desk import Desk
     from hearthcalc_tui.storage import Memory
 
@@ -37,11 +39,18 @@ FAULT = 70
 Answer = TypeVar("Answer")
 
 
+def _finder() -> type[Provider]:
+    from hearthcalc_tui.screens.palette import ByAnyName  # few open the palette, and none at the start
+
+    return ByAnyName
+
+
 class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
     """The screen on one job at a time. wanted: a path, "demo" or "demo:NAME", or "" for a new job."""
 
     CSS_PATH = "app.tcss"
     TITLE = "hearthcalc"
+    COMMANDS: ClassVar[set[type[Provider] | Callable[[], type[Provider]]]] = {_finder}
     AUTO_FOCUS = None  # the desk sets the focus itself, in the field where the walk begins
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(keys, action, title, show=False, priority=True)
@@ -236,7 +245,7 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
         for command in commands.COMMANDS:
             if command.scope == "anywhere" and command.id != "palette":
                 yield SystemCommand(
-                    f"{command.title}  ({commands.key_name(command.keys[0])})",
+                    commands.entitled(command),
                     command.help,
                     partial(self.action_command, command.id),
                 )

@@ -18,6 +18,7 @@ class Command:
     keys: as Textual names them, the first is the one shown.  short: its word in the key line, which has room for those
     of low rank first; 0 where it never stands there.
     scope: "anywhere" is bound for the whole program and stands in the palette; "field" and "list" work inside one only.
+    also: other words that people look for it by.
     """
 
     id: str
@@ -28,24 +29,29 @@ class Command:
     short: str = ""
     rank: int = 0
     scope: Scope = "anywhere"
+    also: str = ""
 
 
 COMMANDS: tuple[Command, ...] = (
     Command(
         "how", "How to measure this, and the keys", ("f1", "ctrl+g"),
         "What the field asks for, how to measure it, every key", "Measuring", short="how", rank=1,
+        also="help instructions",
     ),
     Command(
         "stage", "As found / as planned", ("f2",),
         "Turn between what is there and what the work will change", "Measuring", short="found/planned", rank=2,
+        also="plan existing proposed",
     ),
     Command(
         "missing", "Next mistake or missing measurement", ("f3",),
         "Go to the next entry that cannot be read, else the next one a finding waits for", "Measuring", short="missing", rank=3,
+        also="todo incomplete",
     ),
     Command(
         "sections", "Go to a section", ("f4",),
         "Every section with how much is filled and its worst verdict", "Measuring", short="go to", rank=4,
+        also="jump rail",
     ),
     Command(
         "next_section", "Next section", ("pagedown", "ctrl+down"),
@@ -74,10 +80,12 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "add", "Add a face, item or layer", ("f7", "insert"),
         "Another face, or in a list another item near the fire, roof, fan or layer", "Measuring", short="add", rank=10,
+        also="insert fan roof layer item",
     ),
     Command(
         "remove", "Remove this face, item or layer", ("f8",),
         "Takes away what the section shows; undo brings it back", "Measuring",
+        also="delete",
     ),
     Command(
         "plan_field", "Plan this as found", ("shift+f2", "alt+c"),
@@ -98,10 +106,12 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "units", "Inches / millimeters", ("ctrl+t",),
         "Turns what is shown; bare numbers keep their unit", "Measuring",
+        also="metric imperial mm inch",
     ),
     Command(
         "findings", "Between measuring and findings", ("f6",),
         "Move to the findings, and back to the field", "Findings", short="findings", rank=5,
+        also="verdicts results",
     ),
     Command(
         "uses", "From a field to its findings, and back", ("shift+f6", "f11", "alt+j"),
@@ -114,58 +124,72 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "site_list", "Site list", ("ctrl+l",),
         "What is still to be measured, in the order of the walk", "Findings", short="site list", rank=9,
+        also="measure checklist todo print",
     ),
     Command(
         "drawing", "The drawing", ("ctrl+e",),
         "Elevations, section and plan to scale, beside the fields; again: over the whole screen", "Findings", short="drawing", rank=11,
+        also="picture sketch elevation",
     ),
     Command(
         "draft", "Will it draw", ("ctrl+d",),
         "Pressures, flow at each face and other weathers, for each way of using it", "Findings", short="draft", rank=12,
+        also="smoke chimney pull",
     ),
     Command(
         "heat", "Heat in the hearth", ("shift+f12",),
         "Temperatures through the layers for three fires, and how far the bare floor gets too warm", "Findings",
+        also="temperature floor",
     ),
     Command(
         "takeoff", "What to buy", ("ctrl+w",),
         "Brick, mortar, slab, steel, liner, cap and shoring by trade, then the working", "Findings",
+        also="materials brick shopping order cost print",
     ),
     Command(
         "compare", "Side by side", ("shift+f5",),
         "As found beside as planned, this job by two editions, what changed since it was saved", "Findings", short="compare", rank=13,
+        also="difference changes before after",
     ),
     Command(
         "reference", "Reference values", ("ctrl+f",),
         "Browse, search and amend the values of the edition, with who and why", "Findings", short="values", rank=14,
+        also="code limits tables amendments",
     ),
     Command(
         "validation", "How far the models can be trusted", ("alt+v",),
         "Published figures beside what the models give, with what they are known to miss", "Findings",
+        also="accuracy tests",
     ),
     Command(
         "coverage", "What was judged, and what was not", ("alt+k",),
         "Every clause listed for the edition: judged, advice, or not judged and why", "Findings",
+        also="clauses scope",
     ),
     Command(
         "save", "Save", ("ctrl+s", "f9"),
         "Write the job to its file, comments kept", "The job", short="save", rank=6,
+        also="write keep",
     ),
     Command(
         "save_as", "Save under another name", ("f12",),
         "Write the job to another file", "The job",
+        also="copy rename",
     ),
     Command(
         "open", "Open a job", ("ctrl+o",),
         "Another job file", "The job",
+        also="load file",
     ),
     Command(
         "questions", "What is asked", ("shift+f1",),
         "Flue, hearth, clearances, chimney, draft, steel, firebox, or everything; the rest is left out", "The job",
+        also="scope ask",
     ),
     Command(
         "start", "First page", ("shift+f9",),
         "Quick check, new job, recent jobs, demos, unsaved work", "The job",
+        also="home demo recent menu",
     ),
     Command(
         "new", "New job", ("ctrl+n",),
@@ -174,6 +198,7 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "undo", "Undo", ("ctrl+z",),
         "Take back the last change of the job", "The job",
+        also="back",
     ),
     Command(
         "redo", "Redo", ("ctrl+y",),
@@ -198,14 +223,17 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "caution", "Read the cautions in full", ("ctrl+r",),
         "What these checks are and are not", "The screen",
+        also="warning disclaimer",
     ),
     Command(
         "theme", "Next look", ("ctrl+k",),
         "Soot, daylight with high contrast, or safe for color blindness", "The screen",
+        also="color dark light contrast",
     ),
     Command(
         "quit", "Quit", ("ctrl+q", "f10"),
         "Asks first where something is not saved", "The screen", short="quit", rank=8,
+        also="exit close leave",
     ),
 )  # fmt: skip
 
@@ -233,6 +261,11 @@ def key_name(key: str) -> str:
     """A key as it is printed on a keyboard: 'f1' -> 'F1', 'ctrl+s' -> 'Ctrl+S'."""
     parts = [KEY_NAMES.get(part, part.capitalize()) for part in key.split("+")]
     return "+".join(parts)
+
+
+def entitled(command: Command) -> str:
+    """A command as the palette shows it."""
+    return f"{command.title}  ({key_name(command.keys[0])})"
 
 
 def keys_of(command: Command) -> str:

@@ -545,7 +545,7 @@ class Model:
         return ((self.or_usual("indoor") + weather.outdoor) / 2 if inside else weather.outdoor) + ZERO
 
     def margin(self, place: parts.Fireplace, flue_temperature: float) -> float:
-        """What lifts the gas without the fire's pull, from the side of lowest pressure that it draws on."""
+        """What pulls smoke up without the fire's pull, from the side of lowest pressure that it draws on."""
         pressures = [
             _at_rest(place, side)
             for side in place.sides

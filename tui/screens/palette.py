@@ -4,9 +4,26 @@ from __future__ import annotations
 
 from contextlib import suppress
 
-from textual.command import CommandPalette
+from textual.command import CommandPalette, Hit, Hits
+from textual.system_commands import SystemCommandsProvider
 
+from hearthcalc_tui import commands
 from hearthcalc_tui.faults import Guarded, Once
+
+
+class ByAnyName(SystemCommandsProvider):
+    """Finds a command by its title, or by another word that people use for it."""
+
+    async def search(self, query: str) -> Hits:
+        """What a query finds; a title before another word."""
+        async for hit in super().search(query):
+            yield hit
+        matcher = self.matcher(query)
+        also = {commands.entitled(command): command.also.split() for command in commands.COMMANDS}
+        for title, words, run, *_ in self.app.get_system_commands(self.screen):
+            score = max((matcher.match(word) for word in also[title]), default=0)
+            if score and not matcher.match(title):
+                yield Hit(score / 2, title, run, help=words)
 
 
 class Palette(Guarded, Once, CommandPalette):

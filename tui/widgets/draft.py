@@ -47,7 +47,7 @@ def draft(result: StageResult, state: State, job: Job, width: int) -> Content:
                 Content("The model waits for entries: the findings of the states with a face open name them.")
             )
         return Content("\n").join(rows)
-    rows += [_heading("What lifts the gas, in Pa, from light-up to embers"), *_stages(made, width)]
+    rows += [_heading("What pulls smoke up, in Pa, from light-up to embers"), *_stages(made, width)]
     rows += [_heading("What you can do about it"), *_choices(result, state, job)]
     if made.main.flow is None:
         return Content("\n").join(rows)
@@ -90,7 +90,7 @@ def _disagreement(result: StageResult) -> Iterable[Content]:
 
 
 def lifts(made: Draft) -> list[tuple[str, float, float | None]]:
-    """What lifts the gas as the fire goes, Pa: when, with the fans off, with them running (None where there are none).
+    """What pulls smoke up as the fire goes, Pa: when, with the fans off, with them running (None where there are none).
 
     Below zero it is pressed down. With a fire: the draft and the pressure of the house, where there is a steady flow.
     """
@@ -170,7 +170,7 @@ def _point(text: str) -> Content:
 
 
 def balance(flow: Flow, top: float) -> tuple[list[tuple[str, float]], list[tuple[str, float]]]:
-    """What lifts the gas and what holds it back, Pa, each side with the same sum.
+    """What pulls smoke up and what holds it back, Pa, each side with the same sum.
 
     top: of the wind at the chimney's top, Pa; it presses down where it is above zero.
     """
@@ -191,7 +191,7 @@ def _balance(flow: Flow, top: float, width: int) -> Iterable[Content]:
     scale = max(pressure for _, pressure in [*lifts, *holds])
     label = 19
     room = max(5, min(48, width - label - 8))
-    for heading, side, style in (("lifts the gas", lifts, "$ember"), ("holds it back", holds, "$brick")):
+    for heading, side, style in (("pulls smoke up", lifts, "$ember"), ("holds it back", holds, "$brick")):
         total = sum(pressure for _, pressure in side)
         yield Content.assemble((f"{heading}", "bold"), (f"  {total:.1f} in all", "$quiet"))
         for name, pressure in side:
@@ -269,7 +269,7 @@ def _numbers(made: Draft, flow: Flow, job: Job) -> Iterable[Content]:
             "house",
             f"{_pascal(flow.house_pressure)} to outdoors"
             if made.main.house_known
-            else "not known: taken as none",
+            else "not known, so not counted",
         ),
         ("lifts at light-up", f"{_pascal(made.light_up)}, in a cold flue"),
         ("lifts on embers", f"{_pascal(made.burn_down)}, while it burns down"),
