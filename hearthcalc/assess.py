@@ -13,8 +13,8 @@ from hearthcalc.asked import left_out
 from hearthcalc.asked import runs as is_asked
 from hearthcalc.errors import EntryError
 from hearthcalc.findings import Assessment, Finding, Measure, StageResult, State, Verdict, worst
-from hearthcalc.job import FIELDS, Face, Job, Stage, Table, parse_address, spec_of
-from hearthcalc.job.differences import differences, of_maps, of_stages, shape
+from hearthcalc.job import FIELDS, Face, Job, Stage, Table, parse_address, signing, spec_of
+from hearthcalc.job.differences import Reshaped, differences, of_maps, of_stages
 from hearthcalc.reference import Edition, find_liner
 from hearthcalc.rules import agreement
 from hearthcalc.rules.case import (
@@ -47,7 +47,7 @@ def can_open(face: Face) -> bool:
 
 
 def can_shut(face: Face) -> bool:
-    """Can this face be shut, or is it shut for good. A closure that is not known counts as no closure.
+    """Can this face be shut, or is it shut for good. A closure that is not known is taken as none.
 
     A panel or a fixed pane shuts a face only where it is rated for being closed over a fire.
     """
@@ -114,11 +114,11 @@ class Judge:
         edition = self.edition
         told = {**(unread or {}), **problems(job, edition)}
         known = _without(job, told)
-        stages, last = {}, self._last
-        self._last = {}
+        stages, last, kept = {}, self._last, {}
         for name, stage in known.stages().items():
-            stages[name], self._last[name] = _judge_stage(stage, known, edition, told, last.get(name))
-            self.kept += self._last[name].again
+            stages[name], kept[name] = _judge_stage(stage, known, edition, told, last.get(name))
+            self.kept += kept[name].again
+        self._last = kept
         return Assessment(
             title=job.about.title or "",
             job_fingerprint=job.fingerprint,
@@ -126,9 +126,20 @@ class Judge:
             edition_title=edition.title,
             edition_fingerprint=edition.fingerprint,
             edited=edition.edited,
-            cautions=(caution.LINE, *doubts(edition)),
+            cautions=(caution.LINE, *doubts(edition), *signing.voided(job, edition.fingerprint)),
             stages=stages,
         )
+
+    def of_rule(self, job: Job, rule: str) -> tuple[Finding, ...]:
+        """What one rule, by its id, finds of the deciding stage: its findings in the whole assessment, without the cost of the others."""
+        told = problems(job, self.edition)
+        known = _without(job, told)
+        *_, stage = known.stages().values()
+        case, runs = _case(stage, known, self.edition, told, self._last.get(stage.name))
+        findings = _found(case, runs, [RULES[rule]] if is_asked(rule, case.questions) else ())
+        self.kept += runs.again
+        self._last = {stage.name: _Kept(case, runs.made, runs.again)}
+        return findings
 
 
 @dataclass(slots=True)
@@ -177,11 +188,13 @@ class _Runs:
 
 
 def _changed(old: Case, new: Case) -> set[str] | None:
-    """The addresses of what is no longer as it was in a stage; None where nothing can be kept, as its very addresses differ."""
-    if shape(old.job) != shape(new.job) or shape(old.found) != shape(new.found):
+    """The addresses of what is no longer as it was in a stage; None where nothing can be kept: other things, or other units."""
+    try:
+        changed = differences(old.found, new.found) | of_stages(old.stage, new.stage)
+    except Reshaped:
         return None
     unread = {address.removeprefix("planned.") for address in of_maps(old.unread, new.unread)}
-    return differences(old.found, new.found) | of_stages(old.stage, new.stage) | unread
+    return None if "units" in changed else changed | unread
 
 
 def answers(edition: Edition) -> tuple[int, int]:
@@ -255,13 +268,7 @@ def _judge_stage(
     stage: Stage, found: Job, edition: Edition, unread: Mapping[str, str], before: _Kept | None
 ) -> tuple[StageResult, _Kept]:
     case, runs = _case(stage, found, edition, unread, before)
-    findings = tuple(
-        finding
-        for rule in _asked(case)
-        if rule.kind != "model"
-        for subject in _subjects(case, rule)
-        for finding in runs.run((rule.id, *subject), partial(run, case, rule, *subject)).made
-    )
+    findings = _found(case, runs, [rule for rule in _asked(case) if rule.kind != "model"])
     states = tuple(replace(state, overall=_overall(findings, state)) for state in case.every_state)
     insulate = {face.name: resistances(case, face) for face in case.faces}
     not_asked = left_out(found.asked.questions)
@@ -307,6 +314,16 @@ def _not_known(table: T, parts: Sequence[str]) -> T:
         value = None
     known = table.model_fields_set | {key}
     return cast("T", type(table).model_construct(_fields_set=known, **table.__dict__ | {key: value}))
+
+
+def _found(case: Case, runs: _Runs, rules: Iterable[Rule]) -> tuple[Finding, ...]:
+    """What some rules find, in their order."""
+    return tuple(
+        finding
+        for rule in rules
+        for subject in _subjects(case, rule)
+        for finding in runs.run((rule.id, *subject), partial(run, case, rule, *subject)).made
+    )
 
 
 def _asked(case: Case) -> list[Rule]:

@@ -5,6 +5,9 @@ LINE = (
     "values, not an approval; a licensed mason and the local building department decide."
 )
 
+SHORT = "CAUTION: fire and carbon monoxide kill. This is no approval. In full: Ctrl+R"
+"""The same on one row of 80 columns, once the cautions were read in full; the key opens them again."""
+
 FULL = (
     "A fire can burn the house down, and the carbon monoxide it makes can kill without a smell or a sound.",
     "What stands here are checks against published reference values. They are not an approval, and no "

@@ -7,7 +7,7 @@ import json
 import sys
 from collections.abc import Callable, Sequence
 from io import TextIOWrapper
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn, get_args
 
 from hearthcalc import __version__
 from hearthcalc.errors import EntryError, FileError, HearthError, UsageError
@@ -333,10 +333,9 @@ def _paper(arguments: argparse.Namespace, job: Job) -> Any:
     return arguments.paper or ("letter" if job.units == "in" else "a4")
 
 
-REPORTS = (".txt", ".md", ".html", ".pdf", ".xlsx")
-
-
 def _add_report(command: argparse.ArgumentParser) -> None:
+    from hearthcalc.report.writing import REPORTS
+
     command.add_argument("job", metavar="JOB", help=JOB_HELP)
     _add_output(command, REPORTS)
     command.add_argument(
@@ -350,40 +349,43 @@ def _add_report(command: argparse.ArgumentParser) -> None:
         choices=("homeowner", "permit", "inspection"),
         help="what this reader needs, and no more",
     )
+    command.add_argument(
+        "--only", choices=("site-list", "take-off"), help="this part alone, under the cautions"
+    )
     command.add_argument("--no-working", action="store_true", help="without the appendix of the working")
 
 
 def _report(arguments: argparse.Namespace) -> int:
-    from hearthcalc import assess, steps, takeoff, validation  # noqa: F401 - the rules are entered in the order that assess names them
-    from hearthcalc.report import contents, html, markdown, pdf, text, workbook
+    from hearthcalc.report import contents, photos, writing
 
-    path, ending = _kind(arguments.output, REPORTS)
+    path, ending = _kind(arguments.output, writing.REPORTS)
     day = _day(arguments.date)
     job = _job(arguments.job)
     edition = _edition_of(job, arguments.job, arguments)
     assessment = _assessed(job, edition, arguments.job)
     choice = contents.Choice(
-        arguments.audience or "all", short=arguments.short, working=not arguments.no_working
+        arguments.audience or "all",
+        short=arguments.short,
+        working=not arguments.no_working,
+        only=arguments.only or "",
     )
-    given = contents.Given(
-        items=takeoff.take_off(job, edition),
-        validation=contents.validated(validation.hold_all(edition)) if "validation" in choice.parts else None,
-        steps=contents.ordered(steps.order(job, assessment, edition)),
-        coverage=contents.unjudged(edition, assessment.deciding, choice),
-    )
+    given = contents.gather(job, edition, assessment, choice, _folder_of(arguments.job))
+    for line in photos.told(given.pictures):
+        print(line, file=sys.stderr)
     report = contents.compose(assessment, job, edition, day, choice, given)
-    paper, author = _paper(arguments, job), job.about.measured_by or ""
     if ending in (".pdf", ".xlsx"):
         print("Writing the report ...", file=sys.stderr)
-    writers: dict[str, Callable[[], bytes]] = {
-        ".txt": lambda: text.write(report).encode(),
-        ".md": lambda: markdown.write(report).encode(),
-        ".html": lambda: html.write(report).encode(),
-        ".pdf": lambda: pdf.write(report, paper, author),
-        ".xlsx": lambda: workbook.write(report, paper, author),
-    }
-    _written(path, writers[ending]())
+    _written(path, writing.write(report, ending, _paper(arguments, job), job.about.measured_by or ""))
     return exit_code(assessment.deciding)
+
+
+def _folder_of(name: str) -> Path | None:
+    """The folder of a job file, None for a demo and for standard input."""
+    from pathlib import Path
+
+    from hearthcalc import jobfile
+
+    return None if name == "-" or jobfile.demo_of(name) else Path(name).parent
 
 
 SHEETS = (".pdf", ".html", ".txt")
@@ -453,16 +455,65 @@ def _add_verify(command: argparse.ArgumentParser) -> None:
 def _verify(arguments: argparse.Namespace) -> int:
     from pathlib import Path
 
-    from hearthcalc.report import stamp
+    from hearthcalc.job import signing
+    from hearthcalc.report import photos, stamp
 
     then = stamp.read(Path(arguments.report))
     job = _job(arguments.job)
     edition = _edition_of(job, arguments.job, arguments)
-    now = stamp.of(job, _assessed(job, edition, arguments.job), then.date)
+    pictures = photos.digest(photos.load(job, _folder_of(arguments.job)))
+    now = stamp.of(job, _assessed(job, edition, arguments.job), then.date, pictures)
     changed = list(stamp.changes(then, now))
     for line in changed or [f"The report of {then.date} tells of this job as it stands."]:
         print(line)
+    for line in signing.voided(job, edition.fingerprint):
+        print(line)
     return 1 if changed else 0
+
+
+def _add_sign(command: argparse.ArgumentParser) -> None:
+    from hearthcalc.tables import Signing
+
+    command.add_argument("job", metavar="JOB", help="a job file; the sign-off is written into it")
+    command.add_argument("--name", metavar="NAME", required=True, help="who signs, by full name")
+    command.add_argument(
+        "--role",
+        choices=get_args(Signing),
+        required=True,
+        help="held the tape, or went over the measurements and answers",
+    )
+    command.add_argument("--trade", metavar="TEXT", default="", help="mason, chimney sweep, home inspector")
+    command.add_argument(
+        "--license", metavar="TEXT", default="", help="license or certificate, and who gave it"
+    )
+    command.add_argument(
+        "--date", metavar="DAY", help="the day of signing, as 2026-05-04; today unless given"
+    )
+
+
+def _sign(arguments: argparse.Namespace) -> int:
+    from pathlib import Path
+
+    from hearthcalc import jobfile
+    from hearthcalc.job import signing
+
+    name = arguments.job
+    if name == "-" or jobfile.demo_of(name):
+        raise UsageError("Nothing to sign", "Only a job file can be signed.", fix="Give the file of the job.")
+    day, job = _day(arguments.date), _job(name)
+    edition = _edition(job.about.edition, name)
+    assessment = _assessed(job, edition, name)
+    text = jobfile.text_of(name, name)
+    signed = signing.sign(
+        jobfile.document(text, name), name=arguments.name, role=arguments.role, values=assessment.edition_fingerprint,
+        date=day, trade=arguments.trade, license=arguments.license,
+    )  # fmt: skip
+    _written(Path(name).resolve(), jobfile.render(signed, text).encode())
+    print(
+        f"Signed: {signing.ROLES[arguments.role].lower()} {arguments.name}, {day}. A change of the job voids it."
+    )
+    print(signing.ATTESTS)
+    return 0
 
 
 def _add_batch(command: argparse.ArgumentParser) -> None:
@@ -562,6 +613,7 @@ def _add_whatif(command: argparse.ArgumentParser) -> None:
     form = command.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="as JSON")
     form.add_argument("--csv", action="store_true", help="as CSV")
+    form.add_argument("--svg", action="store_true", help="of --sweep: as a picture")
     command.add_argument("--edition", metavar="ID", help="judge by this edition instead of the job's")
     command.add_argument(
         "--rules-only", action="store_true", help="without the models of draft, heat and steel"
@@ -597,6 +649,8 @@ def _whatif(arguments: argparse.Namespace) -> int:
     if arguments.sweep:
         _sweep(job, edition, arguments)
         return 0
+    if arguments.svg:
+        raise UsageError("Nothing to draw", "Only a sweep has a picture.", fix="Give --sweep too.")
     if arguments.sure:
         _sure(job, edition, arguments)
         return 0
@@ -615,7 +669,11 @@ def _sweep(job: Job, edition: Edition, arguments: argparse.Namespace) -> None:
         raise UsageError("Too many sweeps", "One or two entries are swept.", fix="Leave the others out.")
     axes = [sweep.axis(text, job) for text in arguments.sweep]
     swept = sweep.sweep(job, edition, axes, arguments.finding, _meanwhile)
-    if arguments.json:
+    if arguments.svg:
+        from hearthcalc.whatif import picture
+
+        print(picture.svg(swept), end="")
+    elif arguments.json:
         _print_json(sweep.to_record(swept, job, edition))
     else:
         print(sweep.to_csv(swept) if arguments.csv else sweep.text(swept), end="")
@@ -948,6 +1006,7 @@ COMMANDS: dict[
         _sheet,
     ),
     "drawing": ("drawing sheets to scale, for a permit", _add_drawing, _drawing),
+    "sign": ("put a name to a job: who measured, who checked", _add_sign, _sign),
     "verify": ("whether a report tells of a job as it stands", _add_verify, _verify),
     "whatif": ("the smallest change that cures what falls short", _add_whatif, _whatif),
     "batch": ("the findings of many fireplaces, a row of a table each", _add_batch, _batch),

@@ -422,7 +422,7 @@ def _item(value: Any, kind: type[Table] | None, key: str) -> Any:
         _update(table, kind, value, {})
         return table
     if (
-        key in ("face", "nearby", "roof")
+        key in ("face", "nearby", "roof", "photo", "signed")
         and isinstance(value, list)
         and all(isinstance(v, Mapping) for v in value)
     ):

@@ -46,6 +46,7 @@ COLUMNS: Mapping[str, str] = {
     "unit": "string", "percent": "float64", "message": "string", "remedy": "string", "missing": "string",
 }  # fmt: skip
 ALSO = ("about", "title", "place", "measured_by", "date", "notes")  # what of a job decides nothing
+NOT_IN_A_TABLE = ("format", "version", "judged", "photo", "signed")  # what belongs to a file of its own
 PLACE = "NAME"  # where an address has the name of a thing
 MOST_TOLD = 5  # mistakes of one row
 KEPT = 512  # rows whose answers are kept, for others that say the same
@@ -103,7 +104,7 @@ def _column(name: str) -> Column:
         spec = spec_of(join_address(parts)) if all(parts) else None
     except EntryError:
         spec = None
-    if spec is None or parts[0] in ("format", "version", "judged"):
+    if spec is None or parts[0] in NOT_IN_A_TABLE:
         raise _refused(f"{shown(address)} is not a column that is read here.", _nearest(parts))
     if parts[-1] == "name":
         what = "A name stands in the heading of its columns, as in face.study.width."
@@ -125,7 +126,7 @@ def _addresses(table: type[Table], parts: Sequence[str], above: tuple[str, ...] 
     for key, node in fields_of(table).items():
         here = (*above, key)
         if not isinstance(node, Sub):
-            if key != "name" and here[0] not in ("format", "version", "judged"):
+            if key != "name" and here[0] not in NOT_IN_A_TABLE:
                 yield join_address(here)
         elif not node.many:
             yield from _addresses(node.table, parts, here)
@@ -449,20 +450,21 @@ def _judged(
 ) -> tuple[Answer, ...]:
     """What is found of a job. Kept: rows often say the same."""
     job = Job.from_document(document_of(*zip(*said, strict=True)) if said else document_of((), ()))
-    edition = _edition(edition_id, files)
+    judge = _judge_by(edition_id, files)
+    edition = judge.edition
     wrong = assess.problems(job, edition)
     if wrong:
         address, why = next(iter(wrong.items()))
         raise EntryError("Not in the tables", why, where=address)
-    assessment = assess.assess(job, edition)
+    assessment = judge.assess(job)
     if models:
         assessment = assess.assess_models(job, edition, assessment)
     return tuple(line for stage in assessment.stages.values() for line in _lines(stage, edition_id))
 
 
 @lru_cache(maxsize=32)
-def _edition(edition_id: str, files: tuple[str, ...]) -> Any:
-    return amendments.edition_with(edition_id, [Path(file) for file in files])
+def _judge_by(edition_id: str, files: tuple[str, ...]) -> assess.Judge:
+    return assess.Judge(amendments.edition_with(edition_id, [Path(file) for file in files]))
 
 
 def _lines(stage: StageResult, edition: str) -> Iterator[Answer]:

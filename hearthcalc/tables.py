@@ -57,6 +57,7 @@ GasLogs = Literal["none", "listed", "unlisted", "vent-free"]
 Airtightness = Literal["tight", "average", "leaky"]
 FireSize = Literal["steady", "hot", "roaring"]
 Jamb = Literal["left", "right", "both"]
+Signing = Literal["measured", "checked"]
 Question = Literal["flue", "hearth", "clearances", "chimney", "draft", "steel", "firebox", "everything"]
 Cleanout = Literal["through the fireplace", "door", "none", "unknown"]
 SeismicClass = Literal["A", "B", "C", "D0", "D1", "D2", "E", "unknown"]
@@ -1227,6 +1228,53 @@ class Planned(Table):
     chimney: Chimney = Chimney()
     structure: Structure = Structure()
 
+
+class Photo(Table):
+    """A picture in the job's folder that goes into the report. One without a name is called photo."""
+
+    DEFAULT_NAME: ClassVar[str] = "photo"
+
+    name: Annotated[str | None, words("name", "Name of the picture",
+        "A short name for the list. No two share one.",
+    )] = None
+    file: Annotated[str | None, words("prose", "File",
+        "Where the picture is, from the job's own folder on, as in photos/mantel.jpg. It has to lie in that folder or below it.",
+    )] = None
+    caption: Annotated[str | None, words("prose", "Caption",
+        "One line on what the picture shows: the crack over the left jamb, soot on the mantel.",
+    )] = None
+    shows: Annotated[str | None, words("prose", "Face or item shown",
+        "The name of the face, the item or the roof that is in it. Leave it out for the whole fireplace.",
+    )] = None
+
+
+class Signed(Table):
+    """A person who answers for the job. The two marks are written on signing; a change of the job voids it."""
+
+    name: Annotated[str, words("name", "Name",
+        "Who signs, by full name. The one who checks is another person than the one who measured.",
+    )]
+    role: Annotated[Signing | None, choice(Signing, "Signs for",
+        "What the person did.",
+        {"measured": "held the tape and wrote it down", "checked": "went over the measurements and the answers"},
+    )] = None
+    trade: Annotated[str | None, words("prose", "Trade",
+        "What the person does: mason, chimney sweep, home inspector.",
+    )] = None
+    license: Annotated[str | None, words("prose", "License or certificate",
+        "Its number, and who gave it. It is written down as given; nobody looks it up.",
+    )] = None
+    date: Annotated[dt.date | None, FieldSpec("Signed on", "date", "The day of signing, as year-month-day: 2026-05-04.")] = None
+    fingerprint: Annotated[str | None, words("code", "Entries signed",
+        "Written on signing: a mark that changes when any entry of the job or of this sign-off does.",
+    )] = None
+    values: Annotated[str | None, words("code", "Values signed",
+        "Written on signing: a mark that changes when any reference value does.",
+    )] = None
+
+
+PHOTOS = listing("Photographs", "Pictures in the job's folder that go into the report.")
+SIGNED = listing("Signatures", "Who measured, and who checked.")
 
 VERDICT = FieldSpec("Verdict", "text", "One answer as it was then.")
 

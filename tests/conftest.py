@@ -12,6 +12,36 @@ settings.register_profile("long", max_examples=5000, deadline=None)
 settings.load_profile("short")
 
 
+# What takes long: programs of their own, screens, paper, examples at random, models.
+SLOW = (
+    "hearthcalc_tui",
+    "subprocess",
+    "hypothesis",
+    "faults.",
+    "truth.",
+    "hearthcalc.report",
+    "assess_models",
+    "demo(",
+)
+
+
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """`-m quick` does not even read the modules that name something slow."""
+    if config.option.markexpr != "quick" or collection_path.suffix != ".py":
+        return None
+    return any(word in collection_path.read_text("utf-8") for word in SLOW) or None
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Of the modules that are left to it, `-m quick` takes the first example of each test."""
+    begun: set[str] = set()
+    for item in items:
+        test = item.nodeid.partition("[")[0]
+        if test not in begun:
+            item.add_marker("quick")
+        begun.add(test)
+
+
 @pytest.fixture(scope="session", autouse=True)
 def own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
     """A home, a terminal and a locale of their own for the tests and for every program that they start."""

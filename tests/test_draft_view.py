@@ -46,19 +46,26 @@ BOTH = next(state for state in RESULT.states if state.name == "all open")
 def test_the_chart_goes_from_light_up_to_embers_with_the_fans_off_and_on() -> None:
     assert BOTH.draft is not None and BOTH.draft.with_fans is not None
     rows = {name: (off, running) for name, off, running in draft.lifts(BOTH.draft)}
-    assert list(rows) == ["light-up", "fire burns", "embers"]
+    assert list(rows) == ["light-up", "first 15 min", "fire burns", "embers"]
     taken = BOTH.draft.with_fans - BOTH.draft.burn_down
     assert taken < 0
     assert rows["light-up"] == (BOTH.draft.light_up, pytest.approx(BOTH.draft.light_up + taken))
     assert rows["embers"] == (BOTH.draft.burn_down, BOTH.draft.with_fans)
-    main, running = BOTH.draft.main.flow, BOTH.draft.also["fans running"].flow
-    assert main is not None and running is not None
-    assert rows["fire burns"] == (
-        pytest.approx(main.draft_pressure + main.house_pressure),
-        pytest.approx(running.draft_pressure + running.house_pressure),
-    )
+    also = BOTH.draft.also
+    for label, still, sucking in (
+        ("first 15 min", also["warming up"], also["warming up, fans on"]),
+        ("fire burns", BOTH.draft.main, also["fans running"]),
+    ):
+        main, running = still.flow, sucking.flow
+        assert main is not None and running is not None
+        assert rows[label] == (
+            pytest.approx(main.draft_pressure + main.house_pressure),
+            pytest.approx(running.draft_pressure + running.house_pressure),
+        )
+    assert rows["light-up"][0] < rows["first 15 min"][0] < rows["fire burns"][0]
     text = shown(JOB, RESULT, BOTH)
-    assert text.count("fans off ") == 3 and text.count("fans on ") == 3
+    chart = text.partition("What you can do")[0]
+    assert chart.count("fans off ") == 4 and chart.count("fans on ") == 4
     assert text.count("presses it down") == sum(value < -0.005 for pair in rows.values() for value in pair)
     quiet = job(air={"airtightness": "8 ACH50", "house_volume": "16000 ft3", "storeys": 1, "fans": []})
     still = heard(quiet)

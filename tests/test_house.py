@@ -54,6 +54,7 @@ ONLY_IN = {
     "pyarrow": {"hearthcalc.table"},
     "tomlkit": {"hearthcalc.amendments", "hearthcalc.jobfile"},
     "reportlab": {"hearthcalc.report.paper", "hearthcalc.report.pdf", "hearthcalc.report.sheets"},
+    "PIL": {"hearthcalc.report.photos"},
     "xlsxwriter": {"hearthcalc.report.workbook"},
     "ezdxf": {"hearthcalc.report.dxf"},
 }
@@ -238,7 +239,7 @@ LEAVE = re.compile(
 )
 NO_LEAVE = re.compile(
     r"(?i)\bnot an approval\b|\bno check here is an approval\b|\bsafe for color blindness\b"
-    r"|\bapproved document\b|\bcertified for solid fuel\b"
+    r"|\blicense or certificate\b|\bapproved document\b|\bcertified for solid fuel\b"
 )
 
 

@@ -73,13 +73,13 @@ FULL: dict[str, Any] = {
         "gas_input": "0 Btu/h", "gas_logs": "none", "storeys": 2, "neutral_level": "8 ft",
     },
     "site": {
-        "altitude": "600 ft", "outdoor": "32 F", "indoor": "68 F", "wind": "8 mph", "wind_on": "sunroom", "shelter": 0.7,
+        "altitude": "600 ft", "outdoor": "32 F", "indoor": "68 F", "wind": "8 mph", "wind_on": "workshop", "shelter": 0.7,
         "top_pressure": "0 Pa",
     },
     "fire": {"size": "steady", "power": "22 kW"},
     "roof": [
         {
-            "name": "new sunroom roof", "passes_through": True, "above_penetration": "38", "distance": "0 ft", "above_highest": "30",
+            "name": "workshop roof", "passes_through": True, "above_penetration": "38", "distance": "0 ft", "above_highest": "30",
             "pitch": "6:12", "width_along_ridge": "44", "crosses_ridge": False, "cricket_height": "0", "framing_gap": "2",
             "size_change_gap": "12",
         }
@@ -95,15 +95,22 @@ FULL: dict[str, Any] = {
         "bars": 4, "ties": "18", "anchored": "yes",
         "ash_dump": "none", "unit_steel": "1/4", "unit_masonry": "4", "slab_steel": "yes", "chamber_lining": "none", "tight": "yes",
     },
+    "photo": [{"name": "left jamb", "file": "photos/jamb.jpg", "caption": "Soot", "shows": "study"}],
     "planned": {
         "face": [
             {
-                "name": "sunroom", "side": "back", "width": "36", "height": "30", "opens_to": "screened", "closure": "steel doors",
+                "name": "workshop", "side": "back", "width": "36", "height": "30", "opens_to": "screened", "closure": "steel doors",
                 "hearth": {"front": "20", "left": "12", "right": "12"},
             }
         ],
         "firebox": {"depth": "24"},
     },
+    "signed": [
+        {
+            "name": "A. Mason", "role": "measured", "trade": "mason", "license": "No. 7", "date": dt.date(2026, 5, 4),
+            "fingerprint": "f" * 64, "values": "e" * 64,
+        },
+    ],
 }  # fmt: skip
 
 
@@ -158,7 +165,9 @@ def test_what_is_missing_is_not_known_and_never_zero() -> None:
         parts = key.split(".")
         path = ["face", "study", *parts[1:]] if parts[0] == "face" else parts
         known = record.get(job, record.join_address(path))
-        assert (known is not None) == (key in defaults or key in ("face", "nearby", "roof")), key
+        assert (known is not None) == (
+            key in defaults or key in ("face", "nearby", "roof", "photo", "signed")
+        ), key
     assert (job.units, job.about.edition, job.about.measured) == ("in", "irc-2021", True)
     assert job.air.fans is None and job.flue.offsets is None and job.face[0].hearth.layers is None
 
@@ -508,12 +517,12 @@ def test_a_job_with_nothing_planned_has_one_stage() -> None:
 
 def test_planned_values_are_intentions_and_found_ones_stay_measured() -> None:
     stage = Job.from_document(FULL).stages()["planned"]
-    assert [face.name for face in stage.job.face] == ["study", "sunroom"]
-    study, sunroom = stage.job.face
-    assert study.width == Amount(Fraction(36), "36") and sunroom.width == Amount(
+    assert [face.name for face in stage.job.face] == ["study", "workshop"]
+    study, workshop = stage.job.face
+    assert study.width == Amount(Fraction(36), "36") and workshop.width == Amount(
         Fraction(36), "36", intended=True
     )
-    assert sunroom.hearth.front == Amount(Fraction(20), "20", intended=True)
+    assert workshop.hearth.front == Amount(Fraction(20), "20", intended=True)
     assert stage.job.firebox.depth == Amount(Fraction(24), "24", intended=True)
     assert stage.job.firebox.wall == Amount(Fraction(8), "8")
     assert stage.job.planned == record.Planned()
@@ -568,7 +577,7 @@ def test_things_merge_by_name_are_added_and_taken_away() -> None:
     assert mantel.above == Amount(Fraction(18), "18", intended=True) and mantel.projection == Amount(
         Fraction(3, 2), "1 1/2"
     )
-    assert [roof.name for roof in stage.job.roof] == ["new sunroom roof", "main"]
+    assert [roof.name for roof in stage.job.roof] == ["workshop roof", "main"]
 
 
 @pytest.mark.parametrize(
@@ -624,7 +633,7 @@ def test_a_face_on_a_new_side_voids_what_the_cut_destroys() -> None:
 
 @pytest.mark.parametrize("side", ["left", "right"])
 def test_a_face_in_a_side_voids_the_side_walls(side: str) -> None:
-    stage = planned({**FULL, "site": {}}, face=[{"name": "annex", "side": side}])
+    stage = planned({**FULL, "site": {}}, face=[{"name": "workshop", "side": side}])
     assert (
         stage.voided.keys()
         == CUT
@@ -643,7 +652,7 @@ def test_a_face_in_a_side_voids_the_side_walls(side: str) -> None:
 
 
 def test_a_new_face_that_does_not_say_its_side_voids_every_wall() -> None:
-    stage = planned({**FULL, "site": {}}, face=[{"name": "annex"}])
+    stage = planned({**FULL, "site": {}}, face=[{"name": "workshop"}])
     assert {"firebox.wall", "firebox.back_wall", "firebox.depth"} <= stage.voided.keys()
     assert things("side stud") | things("rear sill") <= stage.voided.keys()
 
@@ -651,7 +660,7 @@ def test_a_new_face_that_does_not_say_its_side_voids_every_wall() -> None:
 def test_what_is_planned_again_is_not_voided() -> None:
     stage = planned(
         {**FULL, "site": {}},
-        face=[{"name": "annex", "side": "back"}],
+        face=[{"name": "workshop", "side": "back"}],
         firebox={"depth": "24", "throat_height": "38"},
         nearby=[{"name": "rear sill", "gap": "5"}],
         flue={"figure_area": "200 in2"},
@@ -668,11 +677,11 @@ def test_what_is_planned_again_is_not_voided() -> None:
 
 def test_a_thing_that_is_taken_away_or_moved_from_the_wall_that_is_cut() -> None:
     gone = planned(
-        FULL, face=[{"name": "sunroom", "side": "back"}], nearby=[{"name": "rear sill", "remove": True}]
+        FULL, face=[{"name": "workshop", "side": "back"}], nearby=[{"name": "rear sill", "remove": True}]
     )
     assert not any("rear sill" in address for address in gone.voided)
     moved = planned(
-        FULL, face=[{"name": "sunroom", "side": "back"}], nearby=[{"name": "rear sill", "at": "chimney"}]
+        FULL, face=[{"name": "workshop", "side": "back"}], nearby=[{"name": "rear sill", "at": "chimney"}]
     )
     assert things("rear sill") <= moved.voided.keys() and moved.job.nearby[1].at == "chimney"
 
@@ -743,11 +752,11 @@ def test_a_thing_is_near_a_face_or_at_a_wall_never_both() -> None:
 
 
 def test_what_is_near_a_face_yet_to_be_made_is_not_part_of_the_found_stage() -> None:
-    document = changed("nearby.joist.face", "sunroom")
+    document = changed("nearby.joist.face", "workshop")
     stages = Job.from_document(document).stages()
     assert "joist" not in [thing.name for thing in stages["found"].job.nearby]
     assert "joist" in [thing.name for thing in stages["planned"].job.nearby]
-    assert stages["found"].job.site.wind_on is None and stages["planned"].job.site.wind_on == "sunroom"
+    assert stages["found"].job.site.wind_on is None and stages["planned"].job.site.wind_on == "workshop"
 
 
 # Addresses
@@ -811,7 +820,7 @@ def test_every_known_entry_has_its_address() -> None:
     )
     assert 'nearby."oak mantel".above' in [address for address, _, _ in seen]
     keys = {spec.key for _, spec, _ in seen}
-    lists = {"face", "nearby", "roof", "air.fans", "face.hearth.layers"}
+    lists = {"face", "nearby", "roof", "air.fans", "face.hearth.layers", "photo", "signed"}
     asked_of_a_plan = {"face.remove", "nearby.remove", "roof.remove", "face.jamb_moved"}
     written_on_saving = {"judged.edition", "judged.fingerprint", "judged.verdicts"}
     left_out = {"asked.questions"}  # without it everything is asked
@@ -828,7 +837,7 @@ def test_what_is_not_there_is_not_known() -> None:
 
 def test_an_entry_is_changed_in_a_new_document() -> None:
     before = deepcopy(FULL)
-    after = record.set_entry(FULL, "planned.face.sunroom.hearth.front", "24")
+    after = record.set_entry(FULL, "planned.face.workshop.hearth.front", "24")
     assert before == FULL and after["planned"]["face"][0]["hearth"]["front"] == "24"
 
 
@@ -848,8 +857,10 @@ def test_a_planned_thing_that_says_nothing_goes() -> None:
     start = minimal()
     over = record.set_entry(start, "planned.face.study.width", "40")
     assert record.set_entry(over, "planned.face.study.width", None) == start
-    new = record.set_entry(start, "planned.face.annex.width", "40")
-    assert record.set_entry(new, "planned.face.annex.width", None)["planned"] == {"face": [{"name": "annex"}]}
+    new = record.set_entry(start, "planned.face.workshop.width", "40")
+    assert record.set_entry(new, "planned.face.workshop.width", None)["planned"] == {
+        "face": [{"name": "workshop"}]
+    }
 
 
 def test_a_thing_is_taken_out_whole() -> None:
@@ -942,8 +953,8 @@ def test_a_face_is_renamed_wherever_it_is_named() -> None:
 
 
 def test_a_planned_face_is_renamed_where_it_is_named() -> None:
-    after = record.set_entry(FULL, "planned.face.sunroom.name", "annex")
-    assert after["site"]["wind_on"] == "annex" and after["planned"]["face"][0]["name"] == "annex"
+    after = record.set_entry(FULL, "planned.face.workshop.name", "kiln room")
+    assert after["site"]["wind_on"] == "kiln room" and after["planned"]["face"][0]["name"] == "kiln room"
 
 
 def test_a_thing_and_a_roof_are_renamed() -> None:
@@ -954,12 +965,12 @@ def test_a_thing_and_a_roof_are_renamed() -> None:
     assert record.set_entry(nameless, "nearby.trim.name", "casing")["nearby"] == [
         {"what": "trim", "name": "casing"}
     ]
-    assert record.set_entry(FULL, 'roof."new sunroom roof".name', "lean-to")["roof"][0]["name"] == "lean-to"
+    assert record.set_entry(FULL, 'roof."workshop roof".name', "lean-to")["roof"][0]["name"] == "lean-to"
 
 
 def test_a_name_is_not_taken_twice_nor_left_empty() -> None:
     with pytest.raises(EntryError, match="Another face is called"):
-        record.set_entry(FULL, "face.study.name", "sunroom")
+        record.set_entry(FULL, "face.study.name", "workshop")
     with pytest.raises(EntryError, match="The entry is empty"):
         record.set_entry(FULL, "face.study.name", None)
     with pytest.raises(EntryError, match="is not an entry"):
@@ -1013,7 +1024,7 @@ def test_the_fingerprint_changes_with_any_entry() -> None:
     for address, value in (
         ("about.notes", "other"),
         ("firebox.depth", "20 1/16"),
-        ("planned.face.sunroom.width", "35"),
+        ("planned.face.workshop.width", "35"),
     ):
         assert Job.from_document(changed(address, value)).fingerprint != job.fingerprint
 
@@ -1058,7 +1069,7 @@ def test_the_schema_tells_of_every_key() -> None:
         "face",
     ]
     document = deepcopy(FULL)
-    document["about"]["date"] = "2026-05-04"
+    document["about"]["date"] = document["signed"][0]["date"] = "2026-05-04"
     assert accepts(schema, document, schema)
     assert accepts(schema, {**document, "air": {"airtightness": "tight"}}, schema)
     for wrong in ({"linr": "x"}, {"lining": "brick"}, {"height": True}):

@@ -66,6 +66,13 @@ def test_the_wind_pushes_on_its_own_wall_and_sucks_on_the_others(wind_on: str, c
     assert beyond(sheltered, wind_on, "yard").pressure == pytest.approx(coefficient * 1.292 * 4 / 2, rel=1e-3)
 
 
+@pytest.mark.parametrize(("mine", "windward"), [(None, "front"), ("back", None), (None, None)])
+def test_a_wall_that_may_be_a_side_wall_takes_its_suction(mine: str | None, windward: str | None) -> None:
+    """Where it is not known which wall a face stands in, the stronger of the two suctions (Cp as above)."""
+    given = inputs(face("study", windward, "room"), face("yard", mine, "outdoors"), wind=4.0)
+    assert beyond(given, "study", "yard").pressure == pytest.approx(-0.65 * 1.292 * 16 / 2, rel=1e-3)
+
+
 def test_a_wind_that_stops_the_draft_is_the_worst_of_all_sides() -> None:
     """30 m/s on the far wall suck 0.3 x 1.292 x 900 / 2 = 174 Pa at the open face, ten times what the chimney pulls."""
     faces = [
@@ -116,6 +123,106 @@ def test_fans_suck_and_make_up_air_takes_off_them() -> None:
         model = Model(inputs(fans=fans, makeup=makeup, **house), ("study",), EDITION)
         assert model.exhaust("house", "room") == pytest.approx(net)
         assert model.exhaust("beyond") == pytest.approx(0.1)
+
+
+def test_the_gas_column_goes_up_from_the_middle_of_the_tallest_face_that_is_open() -> None:
+    """The model's own definition; with every face shut, any of them may be the tallest."""
+    low, tall = face("study", "front", "room"), replace(face("hall", "back", "room"), height=1.2)
+    for is_open, taken in ((("study",), 0.762), (("study", "hall"), 1.2), ((), 1.2)):
+        model = Model(inputs(low, tall), is_open, EDITION)
+        assert model.place(model.given()).flue.height == pytest.approx(6.5 - taken / 2)
+
+
+@pytest.mark.parametrize(("place", "celsius"), [("inside", 5.0), ("outside", -10.0), (None, -10.0)])
+def test_a_cold_flue_is_midway_indoors_and_lifts_by_the_weight_of_its_air(
+    place: str | None, celsius: float
+) -> None:
+    """By hand: ideal gas at 101,325 Pa and 287.05 J/(kg.K), 20 C in the house and -10 C outdoors."""
+    made = draft(inputs(place=place, outdoor=-10.0), ("study",), EDITION)
+    outdoor, flue = (101_325 / (287.05 * (273.15 + degrees)) for degrees in (-10.0, celsius))
+    assert made.light_up == pytest.approx(9.80665 * (6.5 - 0.381) * (outdoor - flue))
+
+
+def test_a_flue_without_a_fire_is_held_down_by_the_lowest_side_that_is_open_to_it() -> None:
+    """By hand: the lee of a wind of 6 m/s sucks 0.3 x 1.292 x 36 / 2 = 6.98 Pa at the yard; the house of no known leakage has none."""
+    sides = face("study", "front", "room"), face("yard", "back", "outdoors")
+    given = inputs(*sides, wind=6.0, wind_on="study")
+    suction = 0.3 * 101_325 / (287.05 * 273.15) * 36 / 2
+    for is_open, held in (
+        (("study",), 0.0),
+        (("study", "yard"), suction),
+        (("yard",), suction),
+        ((), suction),
+    ):
+        assert draft(given, is_open, EDITION).light_up == pytest.approx(-held)
+
+
+def test_a_wind_parts_two_faces_outdoors_by_both_its_walls_and_a_house_by_one() -> None:
+    """Wind that makes the limit: v = sqrt(2 dp / (rho Cp)), Cp 0.6 onto a house, 0.6 + 0.3 between two walls; shelter 1."""
+    for first, cp in (("room", 0.6), ("outdoors", 0.9)):
+        sides = face("study", "front", first), face("yard", "back", "outdoors")
+        found = draft(inputs(*sides), ("study", "yard"), EDITION).crossflow
+        assert found is not None
+        wind = math.sqrt(2 * found.limit / (101_325 / (287.05 * 273.15) * cp))
+        assert found.wind_speed == pytest.approx(wind)
+
+
+def test_a_chimney_in_the_house_loses_less_heat() -> None:
+    """The overall U of films and brick: 3 W/(m2.K) inside the house, 4 in an outside wall or where that is not known."""
+    for place, loss in (("inside", 3), ("outside", 4), (None, 4)):
+        model = Model(inputs(place=place), ("study",), EDITION)
+        assert model.place(model.given()).flue.heat_loss == loss
+
+
+def test_an_open_window_is_looked_at_with_the_fans_that_run() -> None:
+    """The same as a house that has 160 in2 of vent more, its fans running."""
+    given = inputs(fans=(Fan(0.2, "room"),), airtightness=7.0, volume=453.0, storeys=1.0)
+    window = float(EDITION["draft.window"].number) * INCH**2
+    opened = draft(given, ("study",), EDITION).also["a window open"].flow
+    vented = draft(replace(given, vent=window), ("study",), EDITION).also["fans running"].flow
+    assert opened is not None and vented is not None
+    assert opened.house_pressure == pytest.approx(vented.house_pressure)
+
+
+def test_the_air_that_a_fire_lacks_comes_in_by_the_inlet_that_is_told() -> None:
+    """With that inlet the house stands just at its limit of 5 Pa where the fire draws as it does there: nothing is lacking."""
+    given = inputs(airtightness=3.0, volume=300.0, storeys=1.0)
+    told = draft(given, ("study",), EDITION).supply
+    assert told is not None and told.inlet is not None
+    enough = draft(replace(given, vent=told.inlet * 1.001), ("study",), EDITION)
+    scarce = draft(replace(given, vent=told.inlet * 0.999), ("study",), EDITION)
+    assert enough.supply is not None and enough.supply.inlet is None
+    assert scarce.supply is not None and scarce.supply.inlet is not None
+    flow = enough.main.flow
+    assert flow is not None and flow.house_pressure == pytest.approx(-5, rel=0.01)
+
+
+@pytest.mark.parametrize("takes", [0.05, 0.12, 0.3])
+def test_fans_alone_make_the_suction_of_the_power_law(takes: float) -> None:
+    """By hand: 7 ACH50 of 453 m3, exponent 0.65, a limit of 5 Pa; what is over it comes in by an orifice of 0.61."""
+    given = inputs(fans=(Fan(takes, "room"),), airtightness=7.0, volume=453.0, storeys=2.0)
+    made = draft(given, ("study",), EDITION).fans
+    assert made is not None
+    leak = 7 * 453 / 3600 / 50**0.65
+    assert made.suction == pytest.approx((takes / leak) ** (1 / 0.65))
+    assert made.most == pytest.approx(leak * 5**0.65)
+    over = takes - leak * 5**0.65
+    if over <= 0:
+        assert made.inlet is None
+    else:
+        assert made.inlet == pytest.approx(over / (0.61 * math.sqrt(2 * 5 / (101_325 / (287.05 * 273.15)))))
+
+
+def test_less_of_a_large_opening_draws_just_enough() -> None:
+    """Cut to the area that is told, the slowest face is at the band's edge; one that draws has nothing told."""
+    given = inputs(replace(face("study", "front", "room"), area=1.2))
+    told = draft(given, ("study",), EDITION).draws_open
+    assert told is not None and told < 1.2
+    flow = draft(replace(given, faces=(replace(given.faces[0], area=told),)), ("study",), EDITION).main.flow
+    assert flow is not None
+    meets = float(EDITION["draft.face_velocity.meets"].number)
+    assert float(flow.faces["study"].velocity) == pytest.approx(meets, rel=0.005)
+    assert draft(inputs(), ("study",), EDITION).draws_open is None
 
 
 def flue(shape: str, area: float, aspect: float | None) -> Flue:

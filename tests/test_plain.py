@@ -169,7 +169,7 @@ def test_a_face_is_added_as_planned_named_asked_about_and_taken_away(talk: Talk,
 
 def test_things_that_cannot_be_are_told(talk: Talk, job: Path) -> None:
     said = talk(job, "add stove", "go attic", "remove", "clear it", "quit")
-    assert "Add what: face, item, roof, fan?" in said
+    assert "Add what: face, item, roof, fan, photo, signer?" in said
     assert "There is no section of that name." in said
     assert "A fireplace has at least one face." in " ".join(said)
     assert any(line.startswith("Not understood: ") for line in said)
@@ -179,7 +179,9 @@ def test_undo_redo_clear_and_units(talk: Talk, job: Path) -> None:
     said = talk(
         job, "12", "undo", "undo", "redo", "redo", "units", "go taproom: hearth", "clear", "save", "quit"
     )
-    assert [line for line in said if line in ("Undone.", "Done again.")] == ["Undone.", "Done again."]
+    steps = [line for line in said if line.startswith(("Undone: ", "Done again: "))]
+    assert [line.partition(": ")[0] for line in steps] == ["Undone", "Done again"]
+    assert steps[0].removeprefix("Undone") == steps[1].removeprefix("Done again"), "each names what it was"
     assert "There is nothing to undo." in said and "There is nothing to do again." in said
     assert "Not known." in said
     assert entry(job, "face.taproom.hearth.left") == "12 in"

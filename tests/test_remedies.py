@@ -18,6 +18,7 @@ from hearthcalc.job import Job
 Document = dict[str, Any]
 SOUND = tomllib.loads((Path(__file__).parent / "jobs" / "sound.hearth.toml").read_text(encoding="utf-8"))
 CODE = reference.load("irc-2021")
+AREA = r"(\d+(?: \d+/\d+)?(?:\.\d+)?) in2"
 SIZE = r"(\d+(?: \d+/\d+)?|\d+/\d+) in"
 
 
@@ -101,6 +102,14 @@ CURES: list[tuple[str, Document, str, Apply]] = [
     ("firebox.throat_height", {"firebox__throat_height": "33"}, rf"down to {SIZE}", lambda d, s: changed(d, face__height=s)),
     ("lintel.bearing", {"face__lintel__bearing": "3"}, rf"bears {SIZE}", lambda d, s: changed(d, face__lintel__bearing=s)),
     ("firebox.lining", {"firebox__lining": "1 1/4"}, rf"firebrick of {SIZE}", lambda d, s: changed(d, firebox__lining=s)),
+    ("chimney.arrestor_area", {"flue__arrestor_area": "100 in2"}, rf"leaves {AREA} free",
+     lambda d, s: changed(d, flue__arrestor_area=f"{s} in2")),
+    ("firebox.passageway", {"firebox__damper_area": "90 in2"}, rf"Fit a damper that leaves {AREA}",
+     lambda d, s: changed(d, firebox__damper_area=f"{s} in2")),
+    ("firebox.throat_depth", {"firebox__throat_depth": "3", "firebox__throat_width": "45"}, rf"throat {SIZE} or more",
+     lambda d, s: changed(d, firebox__throat_depth=s)),
+    ("air.exterior_duct", {"air__exterior_duct": "4 in2"}, rf"passage of {AREA} to",
+     lambda d, s: changed(d, air__exterior_duct=f"{s} in2")),
     ("chimney.arrestor_mesh", {"chimney__arrestor_mesh": "1"}, rf"openings of {SIZE}", lambda d, s: changed(d, chimney__arrestor_mesh=s)),
 ]  # fmt: skip
 
@@ -142,3 +151,94 @@ def test_a_lintel_that_would_come_down_too_far_is_no_cure() -> None:
     assert area.verdict == "SHORT"
     assert any("11 1/2 in off an opening 29 in high: that is not a cure here" in line for line in area.remedy)
     assert not any(line.startswith("Lower the") for line in area.remedy)
+
+
+# What the smallest flue that carries the opening takes with it is told in the same breath.
+@pytest.mark.parametrize("shape", [r"(\d+) in round", r"or ([\d.]+x[\d.]+) in"])
+def test_a_larger_liner_cures_the_area_and_says_what_goes_by_it(shape: str) -> None:
+    """IRC Tables R1003.14: of 1360 in2, 1/12 is 113.3 and 1/10 is 136 in2, so 15 round or 13x18, after 12 (113) and 12x16 (131)."""
+    job = changed(SOUND, **BIG)
+    (line,) = [
+        line for line in _remedies(job, "flue.area") if line.startswith("The smallest flue of the tables")
+    ]
+    (size,) = re.findall(shape, line)
+    assert size in ("15", "13x18")
+    before = {finding.key: finding.verdict for finding in answers(job)}
+    after = answers(changed(job, flue__liner=size))
+    assert {finding.verdict for finding in after if finding.id == "flue.area"} == {"MEETS"}
+    broken = {f.item or f.id for f in after if f.verdict != "MEETS" and before.get(f.key, "MEETS") == "MEETS"}
+    assert broken == {"throat", "damper", "chimney.arrestor_area"}
+    assert "throat, damper, spark screen and cap then go by its area" in line
+
+
+def _remedies(document: Document, id: str) -> list[str]:
+    return [line for finding in answers(document) if finding.id == id for line in finding.remedy]
+
+
+# NFPA 54 Table 10.6.2.3, a chimney of 20 ft: 39 in2 carries 68400 Btu/h, 29 in2 50400 and 20 in2 32600.
+@pytest.mark.parametrize(
+    ("says", "apply"),
+    [
+        (rf"open to {AREA} free", lambda d, s: changed(d, firebox__clamp_area=f"{s} in2")),
+        (r"a set of (\d+) Btu/h or less", lambda d, s: changed(d, air__gas_input=f"{s} Btu/h")),
+    ],
+)
+def test_gas_logs_are_cured_by_the_clamp_or_by_a_smaller_set(says: str, apply: Apply) -> None:
+    logs = {"air__gas_logs": "unlisted", "air__gas_input": "60000 Btu/h", "firebox__clamp_area": "20 in2"}
+    job = changed(SOUND, **logs)
+    (size,) = re.findall(says, " ".join(_remedies(job, "gas_logs.damper_opening")))
+    assert size in ("39", "32600")
+    assert {f.verdict for f in answers(apply(job, size)) if f.id == "gas_logs.damper_opening"} == {"MEETS"}
+
+
+def test_an_arch_is_not_lowered_like_a_lintel() -> None:
+    """Common practice, no source: an arch does not come down by courses."""
+    lines = _remedies(changed(SOUND, **BIG, face__arch="segmental", face__rise="4"), "flue.area")
+    assert lines and not any(line.startswith("Lower") for line in lines)
+
+
+# Canada 9.22.5.1 and 9.22.5.2.(1), Germany 4(8): remedies in millimeters cure by their own edition.
+@pytest.mark.parametrize(
+    ("edition", "id", "wrong", "says", "key", "printed"),
+    [
+        (
+            "canada-nbc",
+            "hearth.front",
+            {"front": "350", "facing": "0"},
+            r"and (\d+) mm out from",
+            "front",
+            "400",
+        ),
+        (
+            "canada-nbc",
+            "hearth.thickness",
+            {"thickness": "60", "below": "masonry"},
+            r"Thicken it to (\d+) mm",
+            "thickness",
+            "100",
+        ),
+        (
+            "germany-feuvo",
+            "hearth.left",
+            {"front": "500", "left": "250"},
+            r"\((\d+) mm past each side",
+            "left",
+            "300",
+        ),
+    ],
+)
+def test_a_remedy_in_millimeters(
+    edition: str, id: str, wrong: dict[str, str], says: str, key: str, printed: str
+) -> None:
+    face = {"name": "room", "width": "900", "height": "700", "arch": "flat", "opening_above_hearth": "0"}
+
+    def told(hearth: dict[str, str]) -> Finding:
+        head = {"format": "hearthcalc-job", "version": 1, "units": "mm", "about": {"measured": False}}
+        job = Job.from_document(head | {"face": [face | {"hearth": {"facing": "0"} | hearth}]})
+        (only,) = [f for f in assess(job, reference.load(edition)).stages["found"].findings if f.id == id]
+        return only
+
+    short = told(wrong)
+    (size,) = re.findall(says, " ".join(short.remedy))
+    assert (short.verdict, size) == ("SHORT", printed)
+    assert told(wrong | {key: size}).verdict == "MEETS"

@@ -125,7 +125,7 @@ def test_what_is_no_report_is_told(
 @pytest.mark.parametrize(
     ("words", "code", "what"),
     [
-        (["report", "demo", "-o", "x.doc"], 2, "Use one of: .txt .md .html .pdf .xlsx"),
+        (["report", "demo", "-o", "x.doc"], 2, "Use one of: .pdf .html .md .txt .xlsx"),
         (["report", "demo"], 2, "the following arguments are required: -o"),
         (["report", "demo", "-o", "x.txt", "--date", "tomorrow"], 2, "Write it as 2026-05-04"),
         (["report", "demo", "-o", "no/such/folder/x.txt"], 4, "No such file or directory"),

@@ -230,7 +230,7 @@ def test_the_parts_stand_in_order_and_the_first_page_answers_alone() -> None:
     headings = [b.text for b in report("demo").blocks if isinstance(b, Paragraph) and b.style == "heading"]
     assert headings == [
         "Found beside planned", "Findings", "What would cure it", "Site list: still to be measured", "Drawings", "What was entered",
-        "What to buy", "Assumptions", "This tool's own models", "Appendix: the working",
+        "What to buy", "Assumptions", "This tool's own models", "Sign-off", "Appendix: the working",
     ]  # fmt: skip
     first = bare(pages("demo")[0])
     for words in (
@@ -272,6 +272,7 @@ def test_each_reader_gets_what_is_theirs() -> None:
         "Findings",
         "Site list: still to be measured",
         "This tool's own models",
+        "Sign-off",
     }
 
 

@@ -65,7 +65,7 @@ def document(**changes: Any) -> dict[str, Any]:
 
 def second_face(**changes: Any) -> dict[str, Any]:
     return {
-        "name": "sunroom", "side": "back", "width": "36", "height": "30", "opens_to": "screened", "closure": "steel doors",
+        "name": "workshop", "side": "back", "width": "36", "height": "30", "opens_to": "screened", "closure": "steel doors",
         "gap_area": "4 in2",
     } | changes  # fmt: skip
 
@@ -173,9 +173,9 @@ def test_a_throat_that_is_not_known_never_meets() -> None:
     assert "poor throat" in draft(stage)["also"]
 
 
-def test_a_breeze_on_the_sunroom_smokes_the_study() -> None:
+def test_a_breeze_through_the_workshop_smokes_the_study() -> None:
     doc = document(face=[document()["face"][0], second_face()])
-    doc["site"] |= {"wind": "5 mph", "wind_on": "sunroom"}
+    doc["site"] |= {"wind": "5 mph", "wind_on": "workshop"}
     stage = result(doc)
     assert draft(stage)["spills"] == ["study"]
     assert finding(stage, "draft.crossflow").verdict is Verdict.SHORT
@@ -204,7 +204,7 @@ def test_rooms_that_may_not_be_one_body_of_air_are_referred(other: str) -> None:
     if other == "garage":
         assert (
             "the garage is taken as one body of air"
-            in finding(result(doc), "draft.face_velocity", "sunroom open").text
+            in finding(result(doc), "draft.face_velocity", "workshop open").text
         )
 
 
@@ -223,7 +223,7 @@ def test_an_unknown_wind_side_is_the_worst_one() -> None:
     doc = document(face=[document()["face"][0], second_face()])
     doc["site"] |= {"wind": "5 mph"}
     speeds = []
-    for side in ("study", "sunroom"):
+    for side in ("study", "workshop"):
         given = document(face=doc["face"], site=doc["site"] | {"wind_on": side})
         speeds.append(min(draft(result(given))["face_velocity"].values()))
     assert min(draft(result(doc))["face_velocity"].values()) == pytest.approx(min(speeds))
@@ -233,7 +233,7 @@ def test_a_face_shut_leaves_a_fireplace_of_one_face_and_a_leak() -> None:
     doc = document(face=[document()["face"][0], second_face()], use={"open_together": False})
     stage = result(doc)
     assert draft(stage, "study open")["face_velocity"].keys() == {"study"}
-    assert draft(stage, "study open")["door_leak"].keys() == {"sunroom"}
+    assert draft(stage, "study open")["door_leak"].keys() == {"workshop"}
     assert draft(stage, "all shut")["face_velocity"] == {}
 
 
@@ -243,7 +243,7 @@ def test_gas_that_leaks_into_the_house_is_referred() -> None:
         "airtightness": "3 ACH50", "house_volume": "16000 ft3", "storeys": 2,
         "fans": [{"name": "hood", "flow": "600 cfm", "where": "room"}],
     }  # fmt: skip
-    told = finding(result(doc), "draft.door_leak", "sunroom open")
+    told = finding(result(doc), "draft.door_leak", "workshop open")
     assert told.verdict is Verdict.REFER
     assert "into the house" in told.text
     assert told.caution is not None
@@ -272,12 +272,10 @@ def test_leakage_that_is_not_known_is_said_and_asked_for() -> None:
     assert told.verdict is Verdict.MEASURE
     assert set(told.missing) == {"air.airtightness", "air.house_volume", "air.fans"}
     assert draft(stage)["house_pressure"] is None
-    assert "no pressure in the house" in finding(stage, "draft.no_flow").text
+    assert "its pressure is left out" in finding(stage, "draft.no_flow").text
 
 
-@pytest.mark.parametrize(
-    ("place", "lifts"), [("inside", "2.7 Pa pulls smoke up"), ("outside", "nothing pulls smoke up")]
-)
+@pytest.mark.parametrize(("place", "lifts"), [("inside", "2.7 Pa carries"), ("outside", "nothing carries")])
 def test_starting_it_is_advice_with_the_first_quarter_of_an_hour(place: str, lifts: str) -> None:
     """A chimney as cold as outdoors lifts nothing at light-up: arithmetic of densities, 10 C over 0 C and 20 ft for the other."""
     doc = document()
@@ -285,8 +283,8 @@ def test_starting_it_is_advice_with_the_first_quarter_of_an_hour(place: str, lif
     stage = result(doc)
     told = finding(stage, "draft.start")
     lifting = 9.80665 * 240 * 0.0254 * 101325 / 287.05 * (1 / 273.15 - 1 / 283.15)
-    assert lifts == "nothing pulls smoke up" or lifts.startswith(f"{lifting:.1f}")
-    assert f"At light-up {lifts}." in told.text
+    assert lifts == "nothing carries" or lifts.startswith(f"{lifting:.1f}")
+    assert f"At light-up {lifts} smoke up" in told.text
     assert (told.kind, told.counts, bool(told.remedy)) == ("advice", False, place == "outside")
     warming = draft(stage)["also"]["warming up"]
     steady = draft(stage)
@@ -390,7 +388,7 @@ def test_a_missing_height_is_measured_not_guessed() -> None:
 
 def test_a_glazed_room_with_unknown_gaps_is_referred() -> None:
     doc = document(face=[document()["face"][0], second_face(opens_to="glazed")])
-    told = finding(result(doc), "draft.face_velocity", "sunroom open")
+    told = finding(result(doc), "draft.face_velocity", "workshop open")
     assert told.verdict in (Verdict.REFER, Verdict.SHORT)
     assert "gaps of the glazed room" in told.text
 
@@ -399,12 +397,12 @@ def test_a_fan_beyond_a_glazed_room_pulls_smoke_there() -> None:
     doc = document(face=[document()["face"][0], second_face(opens_to="glazed")])
     doc["air"] = {
         "beyond_gaps": "60 in2",
-        "fans": [{"name": "sunroom fan", "flow": "800 cfm", "where": "beyond"}],
+        "fans": [{"name": "workshop fan", "flow": "800 cfm", "where": "beyond"}],
     }
     stage = result(doc)
-    assert "sunroom" not in draft(stage)["spills"]
-    assert "sunroom" in draft(stage)["also"]["fans running"]["spills"]
-    told = finding(stage, "draft.face_velocity", face="sunroom")
+    assert "workshop" not in draft(stage)["spills"]
+    assert "workshop" in draft(stage)["also"]["fans running"]["spills"]
+    told = finding(stage, "draft.face_velocity", face="workshop")
     assert told.verdict is not Verdict.MEETS
     assert "With the fans running: it smokes" in told.text
     assert told.remedy[0] == "Keep the fans off while there is fire."

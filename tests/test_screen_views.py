@@ -113,7 +113,7 @@ async def test_a_key_shows_a_view_beside_then_over_all_then_the_findings_again(
         await page.press(key)
         assert len(page.app.screen_stack) == 2
         await page.until(told)
-        assert caution.LINE in page.words()
+        assert caution.SHORT in page.words()
         await page.press(key)
         assert len(page.app.screen_stack) == 1
         assert page.desk.pane.view is None
@@ -224,7 +224,7 @@ async def test_a_new_job_has_every_view_and_says_what_it_waits_for() -> None:
         for key in ("ctrl+e", "ctrl+d", "shift+f12", "ctrl+w"):
             await page.press(key, key)
             assert len(page.app.screen_stack) == 2
-            assert caution.LINE in page.words()
+            assert caution.SHORT in page.words()
             await page.press("escape")
     assert set(VIEWS) == {"drawing", "draft", "heat", "takeoff"}
 
@@ -259,7 +259,7 @@ async def test_found_beside_planned_tells_what_differs_first(size: tuple[int, in
         await page.press("enter")
         await page.until("The answers differ")
         assert "✓ MEETS ✗ SHORT Flue area for the opening all open" in page.words()
-        assert caution.LINE in page.words()
+        assert caution.SHORT in page.words()
         await page.press("tab", "pagedown", "tab", "down", "enter")
         await page.until("Depth of the firebox")
         await page.press("escape", "escape")
@@ -357,7 +357,7 @@ async def test_the_values_are_found_as_one_types_and_by_subject() -> None:
         await page.until("irc-2021.toml, line")
         await page.type("no such thing")
         await page.until("No value has these words.")
-        assert caution.LINE in page.words()
+        assert caution.SHORT in page.words()
 
 
 @pytest.mark.parametrize("size", SIZES)

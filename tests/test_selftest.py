@@ -48,3 +48,21 @@ def test_a_key_that_no_case_has_is_refused(tmp_path: Path) -> None:
     (tmp_path / "cases" / "own.toml").write_text('[[case]]\nname = "x"\nanswer = 3\n')
     with pytest.raises(ValueError, match=r"own\.toml: answer is not a key of a case"):
         selftest.cases(tmp_path)
+
+
+def test_printed_figures_of_each_country_are_among_them() -> None:
+    """Cells of the Canadian tables, outlets of England and France, hearths of Germany and Australia, Sweden's circle."""
+    editions = {case.edition for case in CASES}
+    assert {
+        "canada-nbc",
+        "england-adj",
+        "france",
+        "germany-feuvo",
+        "australia-hp",
+        "sweden",
+        "irc-2021",
+    } <= editions
+    assert {"1070 mm", "1330 mm", "1930 mm", "1200 mm", "162000 mm2"} <= {
+        case.expect.get("required") for case in CASES
+    }
+    assert {case.expect["verdict"] for case in CASES if case.edition == "canada-nbc"} == {"MEETS", "SHORT"}

@@ -89,11 +89,11 @@ def test_typing_is_judged_at_once_and_becomes_one_step(session: Session) -> None
     assert session.unsaved
     assert session.keep() == ("", "")
     assert session.last.job.face[0].width.value == 20  # type: ignore[union-attr]
-    assert session.undo() == "face.study.width"
+    assert session.undo() == "Width of the opening (study)"
     assert session.last.job.face[0].width.value == 36  # type: ignore[union-attr]
     assert not session.unsaved
     assert session.undo() is None
-    assert session.redo() == "face.study.width"
+    assert session.redo() == "Width of the opening (study)"
     assert session.redo() is None
 
 
@@ -109,7 +109,7 @@ def test_a_change_after_undo_forgets_what_was_undone(session: Session) -> None:
     session.undo()
     enter(session, "face.study.height", "24")
     assert session.redo() is None
-    assert session.undo() == "face.study.height"
+    assert session.undo() == "Height of the opening (study)"
 
 
 def test_typing_elsewhere_keeps_what_was_typed_before(session: Session) -> None:
@@ -307,9 +307,18 @@ def test_every_entry_of_the_record_has_a_place_on_the_screen() -> None:
     from hearthcalc_tui.sections.table import KINDS
 
     shown = {key for kind in KINDS for key, _ in kind.fields}
-    tables = {"face", "nearby", "roof", "air.fans", "face.hearth.layers"}  # lists: sections of their own
+    tables = {
+        "face",
+        "nearby",
+        "roof",
+        "air.fans",
+        "face.hearth.layers",
+        "photo",
+        "signed",
+    }  # lists: sections of their own
     # A command turns the units; nobody types the others.
     elsewhere = {"format", "version", "units"} | {key for key in FIELDS if key.startswith("judged.")}
+    elsewhere |= {"signed.fingerprint", "signed.values"}  # a command writes them
     removals = {f"{thing}.remove" for thing in ("face", "nearby", "roof")}  # a command, as planned
     assert set(FIELDS) - shown == (tables | elsewhere | removals) & set(FIELDS)
     assert shown <= set(FIELDS)

@@ -2,13 +2,15 @@
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
 from waiting import opened, shown, until
 
-from hearthcalc import jobfile
+from hearthcalc import jobfile, lengths, reference
+from hearthcalc.models.heat import materials, trade_names
 from hearthcalc_tui import storage
 from hearthcalc_tui.app import HearthcalcApp
 from hearthcalc_tui.session import RECOVERED, Session, open_session
@@ -233,5 +235,51 @@ async def test_a_search_that_finds_nothing_chooses_nothing_and_the_list_can_be_b
         await page.shows("woodoak: not found")
         assert page.session.entry("face.loft.hearth.layers.1.material") == before
         await page.press("f5")
-        await page.shows("Plywood, Douglas fir")
+        await page.shows("1/2 in drywall: Gypsum board, 1/2 in")
+        await page.press(*"firebrick", "space", *"xyz")
+        await page.shows("Nothing here is called that")
+        await page.press("enter")
+        await page.shows("Search: firebrick xyz")
+        await page.press(*["backspace"] * 4)
+        await page.shows("Firebrick split: Firebrick, fireclay, 1 1/4 in")
         await page.press("escape")
+        assert page.session.entry("face.loft.hearth.layers.1.material") == before
+
+
+async def test_a_layer_by_its_trade_name_brings_its_usual_thickness_and_keeps_a_measured_one() -> None:
+    async with walk("demo:schoolhouse", start=False) as page:
+        assert page.app.desk is not None
+        layer = "face.loft.hearth.layers.1"
+        measured = page.session.entry(f"{layer}.thickness")
+        assert measured
+        await page.app.desk.walk.go_to(f"{layer}.material")
+        await page.press("f5", *"oak", "space", *"strip", "enter")
+        await page.shows(f"The thickness entered, {measured}, stays.")
+        assert page.session.entry(f"{layer}.material") == "oak"
+        await page.press("ctrl+u", "tab", "shift+tab", "shift+tab", "f5", *"oak", "space", *"strip", "enter")
+        await page.shows("3/4 in is usual: measure it.")
+        assert page.session.entry(f"{layer}.thickness") == "3/4 in"
+
+
+@pytest.mark.parametrize("units", ["in", "mm"])
+def test_every_trade_name_is_a_material_of_the_table_and_a_thickness(units: str) -> None:
+    edition = reference.load("irc-2021")
+    names = trade_names(edition, units)
+    assert names and {name.material for name in names} <= materials(edition).keys()
+    for name in names:
+        assert lengths.parse(name.thickness, "in") > 0
+
+
+# Thicknesses as sold, from outside the project: softwood lumber and wood panels of the American standards PS 20 and PS 1
+# (1 1/2 in for nominal 2, 23/32 in for 3/4), remembered; a straight firebrick is 9 x 4 1/2 x 2 1/2 in, common practice, no source.
+@pytest.mark.parametrize(
+    ("name", "thickness"),
+    [
+        ("2x framing lumber, laid flat", Fraction(3, 2)),
+        ("3/4 in plywood subfloor", Fraction(23, 32)),
+        ("Firebrick laid flat", Fraction(5, 2)),
+    ],
+)
+def test_thicknesses_as_sold(name: str, thickness: Fraction) -> None:
+    sold = {each.name: each for each in trade_names(reference.load("irc-2021"), "in")}
+    assert lengths.parse(sold[name].thickness, "in") == thickness

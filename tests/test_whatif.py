@@ -9,6 +9,7 @@ import json
 from pathlib import Path
 from random import Random
 from typing import Any
+from xml.etree import ElementTree
 
 import pytest
 from scipy import stats
@@ -18,7 +19,7 @@ from hearthcalc.entry import Amount
 from hearthcalc.errors import UsageError
 from hearthcalc.findings import Finding, StageResult
 from hearthcalc.job import Job, set_entry
-from hearthcalc.whatif import levers, smallest, sure, sweep
+from hearthcalc.whatif import levers, picture, smallest, sure, sweep
 
 ROOT = Path(__file__).parents[1]
 EDITION = reference.load("irc-2021")
@@ -235,6 +236,16 @@ def test_a_sweep_shows_where_the_verdict_turns(sound: Document) -> None:
     lines = sweep.text(both).splitlines()
     assert (
         lines[2].endswith("27 in  + +|x") and lines[3].strip() == "- -" and lines[4].endswith("28 in  x x x")
+    )
+    drawing = ElementTree.fromstring(picture.svg(both))
+    fills = [rect.get("fill") for rect in drawing.iterfind(".//{*}rect") if rect.get("fill") != "none"]
+    assert [fill == fills[0] for fill in fills[:6]] == [True, True, False, False, False, False]
+    side = int(drawing.findall(".//{*}rect")[0].get("width", ""))
+    turns = drawing.find(".//{*}path[@class='turns']")
+    assert turns is not None
+    left, top = picture.LEFT, picture.TOP
+    assert turns.get("d") == (
+        f"M{left} {top + side}h{side}M{left + 2 * side} {top}v{side}M{left + side} {top + side}h{side}"
     )
     rows = list(csv.reader(io.StringIO(sweep.to_csv(both))))
     assert rows[0][:3] == ["face.parlour.height", "face.parlour.width", "verdict"] and len(rows) == 7

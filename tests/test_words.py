@@ -29,14 +29,14 @@ TURNS = {
     r"\bAcross the ridge\b": "Ridge runs into the chimney",
     r"\bone of its words\b": "a valid choice",
     r"\bpress the gas down\b": "pushes smoke down",
-    r"\blifts? the gas\b": "pulls smoke up",
-    r"\bPa push\b": "Pa pushes",
-    r"\bflue turns round\b": "the flow in the flue reverses",
-    r"\bis taken as none\b": "is not counted",
     r"\bdies? down upward\b": "burn-down",
     r"\bMay (?:they )?be shut on a burning fire\b": "Doors rated for closing over a fire",
     r"\basked about away\b": "takes away",
     r"\bis a form, not a size\b": "position is schematic",
+    r"\bPa lift the gas\b": "carries smoke up",
+    r"\bpush smoke down\b": "pushes smoke down",
+    r"\bnothing lifts the gas\b(?!,)": "nothing carries smoke up",
+    r"\bpressure is taken as none\b": "its pressure is left out",
 }  # fmt: skip
 # A unit that people may type.
 ALLOWED = {

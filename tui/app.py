@@ -39,8 +39,9 @@ FAULT = 70
 Answer = TypeVar("Answer")
 
 
-def _finder() -> type[Provider]:
-    from hearthcalc_tui.screens.palette import ByAnyName  # few open the palette, and none at the start
+def _by_any_name() -> type[Provider]:
+    """Where the palette looks; loaded when it is first opened."""
+    from hearthcalc_tui.screens.palette import ByAnyName
 
     return ByAnyName
 
@@ -50,16 +51,17 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
 
     CSS_PATH = "app.tcss"
     TITLE = "hearthcalc"
-    COMMANDS: ClassVar[set[type[Provider] | Callable[[], type[Provider]]]] = {_finder}
     AUTO_FOCUS = None  # the desk sets the focus itself, in the field where the walk begins
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(keys, action, title, show=False, priority=True)
         for keys, action, title in commands.bindings("anywhere")
     ]
+    COMMANDS: ClassVar[set[type[Provider] | Callable[[], type[Provider]]]] = {_by_any_name}
     HORIZONTAL_BREAKPOINTS = WIDTHS
     VERTICAL_BREAKPOINTS = HEIGHTS
 
     memory: Memory
+    caution_read = False
 
     def __init__(
         self, wanted: str, wrong: Sequence[str] = (), ending: Ending | None = None, *, start: bool = False
@@ -129,6 +131,8 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
         if self.memory.theme in {theme.name for theme in themes.THEMES}:
             self.theme = self.memory.theme
         self.desk = desk
+        if self.memory.caution_read:
+            self._caution_was_read()
         with self.batch_update():
             await self.query_one("#waiting").remove()
             await self.mount(desk, after="#caution")
@@ -148,12 +152,17 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
         if not self.memory.caution_read:
             await self.ask(caution_page())
             self.memory.remember(caution_read=True)
+            self._caution_was_read()
         await desk.files.greet()
         if self._start:
             await desk.files.begin()
         if self._wrong:
             more = f" ({len(self._wrong) - 1} more in the settings)" if len(self._wrong) > 1 else ""
             self.say(f"{self._wrong[0]}{more}", bad=True)
+
+    def _caution_was_read(self) -> None:
+        self.caution_read = True
+        self.query_one(CautionLine).was_read()
 
     # Keys
 
@@ -242,13 +251,12 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """What the palette offers: the table of commands, and nothing of its own."""
-        for command in commands.COMMANDS:
-            if command.scope == "anywhere" and command.id != "palette":
-                yield SystemCommand(
-                    commands.entitled(command),
-                    command.help,
-                    partial(self.action_command, command.id),
-                )
+        for command in commands.in_palette():
+            yield SystemCommand(
+                f"{command.title}  ({commands.key_name(command.keys[0])})",
+                command.help,
+                partial(self.action_command, command.id),
+            )
 
     def say(self, message: str, *, bad: bool = False) -> None:
         """A message in the key line, until the next command; "" brings the keys back."""

@@ -18,7 +18,7 @@ class Command:
     keys: as Textual names them, the first is the one shown.  short: its word in the key line, which has room for those
     of low rank first; 0 where it never stands there.
     scope: "anywhere" is bound for the whole program and stands in the palette; "field" and "list" work inside one only.
-    also: other words that people look for it by.
+    also: other words by which people look for it in the palette.
     """
 
     id: str
@@ -29,29 +29,29 @@ class Command:
     short: str = ""
     rank: int = 0
     scope: Scope = "anywhere"
-    also: str = ""
+    also: tuple[str, ...] = ()
 
 
 COMMANDS: tuple[Command, ...] = (
     Command(
         "how", "How to measure this, and the keys", ("f1", "ctrl+g"),
         "What the field asks for, how to measure it, every key", "Measuring", short="how", rank=1,
-        also="help instructions",
+        also=("help", "keys", "shortcuts", "instructions", "tape"),
     ),
     Command(
         "stage", "As found / as planned", ("f2",),
         "Turn between what is there and what the work will change", "Measuring", short="found/planned", rank=2,
-        also="plan existing proposed",
+        also=("existing", "proposed", "before", "after", "new work"),
     ),
     Command(
         "missing", "Next mistake or missing measurement", ("f3",),
         "Go to the next entry that cannot be read, else the next one a finding waits for", "Measuring", short="missing", rank=3,
-        also="todo incomplete",
+        also=("todo", "empty", "blank", "mistake", "error"),
     ),
     Command(
         "sections", "Go to a section", ("f4",),
         "Every section with how much is filled and its worst verdict", "Measuring", short="go to", rank=4,
-        also="jump rail",
+        also=("jump", "pages", "tabs", "list"),
     ),
     Command(
         "next_section", "Next section", ("pagedown", "ctrl+down"),
@@ -76,24 +76,27 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "suggestion", "Take the suggested unit", ("f5",),
         "Where an entry looks like a slip of unit, take what is asked", "Measuring",
+        also=("fix unit", "materials", "browse", "choose"),
     ),
     Command(
         "add", "Add a face, item or layer", ("f7", "insert"),
         "Another face, or in a list another item near the fire, roof, fan or layer", "Measuring", short="add", rank=10,
-        also="insert fan roof layer item",
+        also=("insert", "new face", "new roof", "another"),
     ),
     Command(
         "remove", "Remove this face, item or layer", ("f8",),
         "Takes away what the section shows; undo brings it back", "Measuring",
-        also="delete",
+        also=("delete", "erase"),
     ),
     Command(
         "plan_field", "Plan this as found", ("shift+f2", "alt+c"),
         "Copy what was found in this field to what is planned", "Measuring",
+        also=("duplicate", "same"),
     ),
     Command(
         "plan_section", "Plan this section as found", ("shift+f4", "alt+a"),
         "Copy every entry of the section to what is planned, where nothing is planned yet", "Measuring",
+        also=("duplicate", "same"),
     ),
     Command(
         "layer_up", "Move this layer up", ("shift+f7", "alt+up"),
@@ -106,16 +109,17 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "units", "Inches / millimeters", ("ctrl+t",),
         "Turns what is shown; bare numbers keep their unit", "Measuring",
-        also="metric imperial mm inch",
+        also=("metric", "imperial", "mm", "feet", "centimeters", "convert"),
     ),
     Command(
         "findings", "Between measuring and findings", ("f6",),
         "Move to the findings, and back to the field", "Findings", short="findings", rank=5,
-        also="verdicts results",
+        also=("results", "verdict", "problems", "warnings"),
     ),
     Command(
         "uses", "From a field to its findings, and back", ("shift+f6", "f11", "alt+j"),
         "To the findings that use the entry, one after the other; in the findings, to the field", "Findings",
+        also=("why", "affects"),
     ),
     Command(
         "open_finding", "Show the finding", ("enter",),
@@ -124,85 +128,108 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "site_list", "Site list", ("ctrl+l",),
         "What is still to be measured, in the order of the walk", "Findings", short="site list", rank=9,
-        also="measure checklist todo print",
+        also=("print", "punch list", "checklist", "to do", "tape list"),
     ),
     Command(
         "drawing", "The drawing", ("ctrl+e",),
         "Elevations, section and plan to scale, beside the fields; again: over the whole screen", "Findings", short="drawing", rank=11,
-        also="picture sketch elevation",
+        also=("sketch", "plan", "picture", "elevation", "diagram"),
     ),
     Command(
         "draft", "Will it draw", ("ctrl+d",),
         "Pressures, flow at each face and other weathers, for each way of using it", "Findings", short="draft", rank=12,
-        also="smoke chimney pull",
+        also=("smoke", "smoking", "chimney pulls", "wind", "backdraft"),
     ),
     Command(
         "heat", "Heat in the hearth", ("shift+f12",),
         "Temperatures through the layers for three fires, and how far the bare floor gets too warm", "Findings",
-        also="temperature floor",
+        also=("temperature", "wood", "char", "fire"),
     ),
     Command(
         "takeoff", "What to buy", ("ctrl+w",),
         "Brick, mortar, slab, steel, liner, cap and shoring by trade, then the working", "Findings",
-        also="materials brick shopping order cost print",
+        also=("materials", "brick", "shopping", "order", "cost", "quantities"),
+    ),
+    Command(
+        "beside", "Found beside planned", ("shift+f3", "alt+b"),
+        "Every finding as found and as planned, those that differ first", "Findings", short="side by side", rank=13,
+        also=("before and after", "existing", "proposed"),
     ),
     Command(
         "compare", "Side by side", ("shift+f5",),
-        "As found beside as planned, this job by two editions, what changed since it was saved", "Findings", short="compare", rank=13,
-        also="difference changes before after",
+        "As found beside as planned, this job by two editions, what changed since it was saved", "Findings", short="compare", rank=15,
+        also=("difference", "codes", "editions", "before and after"),
+    ),
+    Command(
+        "whatif", "What if", ("alt+m",),
+        "Move any entry by keys while all findings follow; nothing is written until you keep it", "Findings",
+    ),
+    Command(
+        "smallest", "Smallest change that cures", ("alt+l",),
+        "What would cure the finding in hand, with what else that does; Enter plans it", "Findings",
     ),
     Command(
         "reference", "Reference values", ("ctrl+f",),
         "Browse, search and amend the values of the edition, with who and why", "Findings", short="values", rank=14,
-        also="code limits tables amendments",
+        also=("code", "tables", "limits", "town", "amendments", "irc"),
     ),
     Command(
         "validation", "How far the models can be trusted", ("alt+v",),
         "Published figures beside what the models give, with what they are known to miss", "Findings",
-        also="accuracy tests",
+        also=("proof", "accuracy", "trust"),
     ),
     Command(
         "coverage", "What was judged, and what was not", ("alt+k",),
         "Every clause listed for the edition: judged, advice, or not judged and why", "Findings",
-        also="clauses scope",
+        also=("clauses", "code", "scope", "left out"),
     ),
     Command(
         "save", "Save", ("ctrl+s", "f9"),
         "Write the job to its file, comments kept", "The job", short="save", rank=6,
-        also="write keep",
+        also=("write", "keep", "store"),
     ),
     Command(
         "save_as", "Save under another name", ("f12",),
         "Write the job to another file", "The job",
-        also="copy rename",
+        also=("copy file", "rename"),
     ),
     Command(
         "open", "Open a job", ("ctrl+o",),
         "Another job file", "The job",
-        also="load file",
+        also=("load", "file", "recent"),
     ),
     Command(
         "questions", "What is asked", ("shift+f1",),
         "Flue, hearth, clearances, chimney, draft, steel, firebox, or everything; the rest is left out", "The job",
-        also="scope ask",
+        also=("scope", "what to check"),
     ),
     Command(
         "start", "First page", ("shift+f9",),
         "Quick check, new job, recent jobs, demos, unsaved work", "The job",
-        also="home demo recent menu",
+        also=("home", "menu", "demo", "quick check"),
     ),
     Command(
         "new", "New job", ("ctrl+n",),
         "Start with an empty record", "The job",
+        also=("create", "blank"),
+    ),
+    Command(
+        "report", "On paper", ("alt+p",),
+        "Look through the report, write it, and find those written before; site list and what to buy alone", "The job",
+    ),
+    Command(
+        "sign", "Sign off", ("alt+s",),
+        "Who measured or checked signs for the job as it stands; a later change voids it", "The job",
     ),
     Command(
         "undo", "Undo", ("ctrl+z",),
         "Take back the last change of the job", "The job",
-        also="back",
+        also=("back", "mistake"),
     ),
     Command(
         "redo", "Redo", ("ctrl+y",),
         "Do it again", "The job",
+        also=("again", "forward"),
     ),
     Command(
         "copy", "Copy the entry", ("ctrl+c",),
@@ -223,17 +250,17 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "caution", "Read the cautions in full", ("ctrl+r",),
         "What these checks are and are not", "The screen",
-        also="warning disclaimer",
+        also=("danger", "warning", "carbon monoxide", "liability"),
     ),
     Command(
         "theme", "Next look", ("ctrl+k",),
         "Soot, daylight with high contrast, or safe for color blindness", "The screen",
-        also="color dark light contrast",
+        also=("color", "dark", "light", "contrast", "daylight"),
     ),
     Command(
         "quit", "Quit", ("ctrl+q", "f10"),
         "Asks first where something is not saved", "The screen", short="quit", rank=8,
-        also="exit close leave",
+        also=("exit", "close", "leave", "end"),
     ),
 )  # fmt: skip
 
@@ -263,11 +290,6 @@ def key_name(key: str) -> str:
     return "+".join(parts)
 
 
-def entitled(command: Command) -> str:
-    """A command as the palette shows it."""
-    return f"{command.title}  ({key_name(command.keys[0])})"
-
-
 def keys_of(command: Command) -> str:
     """The keys of a command, joined for a person."""
     return ", ".join(key_name(key) for key in command.keys)
@@ -278,6 +300,11 @@ def bindings(scope: Scope) -> Iterator[tuple[str, str, str]]:
     for command in COMMANDS:
         if command.scope == scope:
             yield ",".join(command.keys), f"command('{command.id}')", command.title
+
+
+def in_palette() -> list[Command]:
+    """What the palette offers."""
+    return [command for command in COMMANDS if command.scope == "anywhere" and command.id != "palette"]
 
 
 def table() -> str:

@@ -99,6 +99,15 @@ class Note:
     text: str
 
 
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """The same entry in the other stage. planned: is it the planned one.  differs: does it say something else."""
+
+    text: str
+    planned: bool
+    differs: bool = False
+
+
 _NOTE_SIGNS = {"mistake": "!", "question": "?"}
 _NOTE_STYLES = {
     "mistake": "$verdict-short",
@@ -169,6 +178,7 @@ class Field(Guarded, Widget, can_focus=True):
         self.owner = owner
         self.echo = ""
         self.note: Note | None = None
+        self.beside: Beside | None = None
         self.takes_lists = False
         self.line = Line(text)
         self._before = text
@@ -188,13 +198,26 @@ class Field(Guarded, Widget, can_focus=True):
         self.placeholder = placeholder
         self.refresh()
 
-    def tell(self, echo: str, note: Note | None) -> None:
-        """Say what was understood, and what is wrong."""
-        if echo == self.echo and note == self.note:
+    def tell(self, echo: str, note: Note | None, beside: Beside | None = None) -> None:
+        """Say what was understood, what is wrong, and what the other stage says."""
+        if (echo, note, beside) == (self.echo, self.note, self.beside):
             return
-        grown = self._note_rows(note, self.size.width) != self._note_rows(self.note, self.size.width)
-        self.echo, self.note = echo, note
-        self.refresh(layout=grown)
+        before = self._note_rows(self.size.width)
+        self.echo, self.note, self.beside = echo, note, beside
+        self.refresh(layout=self._note_rows(self.size.width) != before)
+
+    @property
+    def two_columns(self) -> bool:
+        """Is there room for found and planned side by side, and something to show there."""
+        return self.beside is not None and self.is_attached and self.screen.has_class("-wide")
+
+    def _said(self) -> Note | None:
+        """The note, with the entry of the other stage where that differs and has no column of its own."""
+        note, beside = self.note, self.beside
+        if beside is None or not beside.differs or self.two_columns or (note and note.kind in _NOTE_SIGNS):
+            return note
+        words = f"as {'planned' if beside.planned else 'found'}: {beside.text}"
+        return Note(note.kind, f"{note.text}; {words}") if note else Note("found", words.capitalize())
 
     def revert(self) -> bool:
         """Take back what was typed since the field was entered; False where nothing was."""
@@ -229,9 +252,18 @@ class Field(Guarded, Widget, can_focus=True):
             self.owner.left(self)
         self.refresh()
 
+    def on_click(self, event: events.Click) -> None:
+        """In the column of the other stage: over to that stage."""
+        if self.beside is None or not self.two_columns:
+            return
+        start, width = self.columns(self.content_size.width)
+        left = start + (width + 1 if self.beside.planned else 0)
+        if left <= event.x < left + width:
+            self.call_later(self.run_action, "app.command('stage')")
+
     def on_key(self, event: events.Key) -> None:
         before = self.line.text
-        typed = event.character if event.is_printable else None
+        typed = event.character if event.is_printable and not event.key.startswith("alt+") else None
         if self.choices:
             used = self._choose(event.key, typed)
         elif typed:
@@ -322,18 +354,19 @@ class Field(Guarded, Widget, can_focus=True):
         ]
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
-        return len(self._label_rows(width)) + len(self._note_rows(self.note, width))
+        return len(self._label_rows(width)) + len(self._note_rows(width))
 
     def render(self) -> Content:
         width = self.content_size.width
         rows = self._rows(width)
-        if self.note is not None:
-            style = _note_style(self.note)
-            rows += [Content.styled(row, style) for row in self._note_rows(self.note, width)]
+        said = self._said()
+        if said is not None:
+            style = _note_style(said)
+            rows += [Content.styled(row, style) for row in self._note_rows(width)]
         return Content("\n").join(rows)
 
-    @staticmethod
-    def _note_rows(note: Note | None, width: int) -> list[str]:
+    def _note_rows(self, width: int) -> list[str]:
+        note = self._said()
         if note is None:
             return []
         room = max(12, width - 4)
@@ -343,7 +376,13 @@ class Field(Guarded, Widget, can_focus=True):
         return wrap(self.label, self._label_width(width)) or [""]
 
     def _label_width(self, width: int) -> int:
-        return max(6, min(self.label_width, width - NARROWEST_ENTRY - UNIT_WIDTH - 4))
+        other = NARROWEST_ENTRY + 1 if self.two_columns else 0
+        return max(6, min(self.label_width, width - NARROWEST_ENTRY - UNIT_WIDTH - 4 - other))
+
+    def columns(self, width: int) -> tuple[int, int]:
+        """Where the columns of found and planned begin, and how wide each is."""
+        start = self._label_width(width) + 3
+        return start, max(4, min(14, (width - start - UNIT_WIDTH - 3) // 2))
 
     def _rows(self, width: int) -> list[Content]:
         """The label, on as many rows as it takes, with the entry beside its first."""
@@ -351,7 +390,9 @@ class Field(Guarded, Widget, can_focus=True):
         label_width = self._label_width(width)
         room = max(4, width - label_width - 3)
         echo = self.echo
-        if self.unit:
+        if self.two_columns:
+            entry, echo = self.columns(width)[1], ""
+        elif self.unit:
             entry = max(NARROWEST_ENTRY, min(14, room // 2))
             tail = room - entry - UNIT_WIDTH - 2
             if cell_len(echo) > tail:
@@ -373,11 +414,19 @@ class Field(Guarded, Widget, can_focus=True):
             (f"{mark} ", f"bold {mark_style}"),
             (_fit(first, label_width), label_style),
             " ",
-            *self._entry(entry, focused),
+            *self._entries(entry, focused),
         ]
         if self.unit:
             parts += [(f" {self.unit:<{UNIT_WIDTH}} ", "$quiet"), (echo, "$quiet")]
         return [Content.assemble(*parts), *(Content.styled(f"  {row}", label_style) for row in others)]
+
+    def _entries(self, width: int, focused: bool) -> list[tuple[str, str]]:
+        """The entry, and where there are two columns the one of the other stage on its side of it."""
+        own = self._entry(width, focused)
+        if self.beside is None or not self.two_columns:
+            return own
+        other = (_fit(plain(self.beside.text), width), "$foreground" if self.beside.differs else "$quiet")
+        return [*own, (" ", ""), other] if self.beside.planned else [other, (" ", ""), *own]
 
     def _entry(self, width: int, focused: bool) -> list[tuple[str, str]]:
         """The entry itself, with its cursor, as styled pieces of exactly that many cells."""

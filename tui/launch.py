@@ -12,7 +12,7 @@ import hearthcalc
 COMMANDS = frozenset(
     {
         "batch", "check", "drawing", "length", "paths", "quick", "reference", "report", "schema", "selftest",
-        "sheet", "steps", "takeoff", "validation", "verify", "whatif",
+        "sheet", "sign", "steps", "takeoff", "validation", "verify", "whatif",
     }
 )  # fmt: skip
 

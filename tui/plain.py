@@ -350,17 +350,18 @@ class Conversation:
 
     def _step(self, walk: Callable[[], str | None], done: str, nothing: str) -> None:
         before = self._verdicts()
-        if walk() is None:
+        what = walk()
+        if what is None:
             tell(nothing)
             return
-        tell(done)
+        tell(f"{done}: {plain(what, 120)}.")
         self._keep(before)
 
     def _do_undo(self, rest: str, row: Row | None) -> None:
-        self._step(self.session.undo, "Undone.", "There is nothing to undo.")
+        self._step(self.session.undo, "Undone", "There is nothing to undo.")
 
     def _do_redo(self, rest: str, row: Row | None) -> None:
-        self._step(self.session.redo, "Done again.", "There is nothing to do again.")
+        self._step(self.session.redo, "Done again", "There is nothing to do again.")
 
     def _do_found(self, rest: str, row: Row | None) -> None:
         self._turn("found", row)

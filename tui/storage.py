@@ -112,7 +112,11 @@ def write(path: Path, text: str) -> str:
 
     A link is followed, so that it stays one. FileError in words where it fails; the old file then stands as it was.
     """
-    data = text.encode("utf-8")
+    return write_bytes(path, text.encode("utf-8"))
+
+
+def write_bytes(path: Path, data: bytes) -> str:
+    """The same, of bytes."""
     target = Path(os.path.realpath(path))
     spare: Path | None = None
     try:
@@ -417,13 +421,24 @@ class Memory:
         return tuple(Path(name) for name in held if isinstance(name, str)) if isinstance(held, list) else ()
 
     def remember(self, **changes: object) -> None:
-        """Keep what changed: caution_read, theme, recent, who."""
+        """Keep what changed: caution_read, theme, recent, reports, who."""
         self._held = {**self._held, **changes}
         try:
             make_folder(self._file.parent)
             write(self._file, json.dumps(self._held))
         except FileError:
             return
+
+    @property
+    def reports(self) -> tuple[Path, ...]:
+        """The reports written last, the latest first."""
+        held = self._held.get("reports", [])
+        return tuple(Path(name) for name in held if isinstance(name, str)) if isinstance(held, list) else ()
+
+    def wrote(self, path: Path) -> None:
+        """Put a report at the head of the recent ones."""
+        name = str(path.absolute())
+        self.remember(reports=[name, *(str(p) for p in self.reports if str(p) != name)][:RECENT])
 
     def opened(self, path: Path) -> None:
         """Put a file at the head of the recent ones."""

@@ -137,6 +137,11 @@ def _renamed(document: Mapping[str, Any], key: str, old: str, value: object | No
                 {**thing, "face": new} if isinstance(thing, Mapping) and thing.get("face") == old else thing
                 for thing in part["nearby"]
             ]
+        if isinstance(part.get("photo"), list):
+            changed["photo"] = [
+                {**photo, "shows": new} if isinstance(photo, Mapping) and photo.get("shows") == old else photo
+                for photo in part["photo"]
+            ]
         site = part.get("site")
         if key == "face" and isinstance(site, Mapping) and site.get("wind_on") == old:
             changed["site"] = {**site, "wind_on": new}

@@ -12,18 +12,15 @@ from hearthcalc.tables import Table
 Path = tuple[str, ...]
 
 
-def shape(job: Job) -> tuple[Any, ...]:
-    """What all addresses of a job go by: its units, and the names in its lists."""
-    lists = (job.face, job.nearby, job.roof, job.air.fans or (), *_planned_lists(job))
-    return (job.units, *(_names(things) for things in lists))
-
-
-def _planned_lists(job: Job) -> Iterator[tuple[Any, ...]]:
-    yield from (job.planned.face, job.planned.nearby, job.planned.roof, job.planned.air.fans or ())
+class Reshaped(Exception):  # noqa: N818 - not a mistake: two jobs are too far apart
+    """A list of one job does not hold things of the same names as that of another."""
 
 
 def differences(old: Job, new: Job) -> set[str]:
-    """The addresses of all entries that differ between two jobs of one shape, and of the tables and things that they are in."""
+    """The addresses of all entries that differ between two jobs, and of the tables and things that they are in.
+
+    Raises Reshaped where a list does not hold things of the same names, so that the addresses themselves are others.
+    """
     return {
         join_address(path[:length]) for path in _differing(old, new, ()) for length in range(1, len(path) + 1)
     }
@@ -46,16 +43,19 @@ def _differing(old: Any, new: Any, path: Path) -> Iterator[Path]:
             if value is not other:
                 yield from _differing(value, other, (*path, key))
         yield from ((*path, key) for key in old.model_fields_set ^ new.model_fields_set)
-    elif _by_name(old) and _by_name(new):
-        for name, one, other in zip(_names(old), old, new, strict=True):
+    elif _has_names(old) or _has_names(new):
+        names = _names(old)
+        if names != _names(new):
+            raise Reshaped
+        for name, one, other in zip(names, old, new, strict=True):
             yield from _differing(one, other, (*path, name))
     elif old != new:
         yield path
 
 
-def _by_name(value: Any) -> bool:
+def _has_names(value: Any) -> bool:
     return isinstance(value, tuple) and bool(value) and hasattr(value[0], "name")
 
 
-def _names(things: Iterable[Any]) -> tuple[str, ...]:
-    return tuple(thing.name or "" for thing in things)
+def _names(things: Iterable[Any] | None) -> tuple[str, ...]:
+    return tuple(thing.name or "" for thing in things or ())

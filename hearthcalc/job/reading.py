@@ -153,7 +153,11 @@ def _unknown_key(path: Path) -> tuple[str, str]:
 
 def _named(job: Job) -> Job:
     """The job with a name on every thing: one without is called by what it is."""
-    values: dict[str, Any] = {"nearby": _called(job.nearby), "roof": _called(job.roof)}
+    values: dict[str, Any] = {
+        "nearby": _called(job.nearby),
+        "roof": _called(job.roof),
+        "photo": _called(job.photo),
+    }
     if job.air.fans:
         values["air"] = with_values(job.air, {"fans": _called(job.air.fans)})
     if job.planned.air.fans:
@@ -188,7 +192,8 @@ def _wrong_lists(job: Job) -> Iterator[Problem]:
         )
     lists: list[tuple[Path, Sequence[Any]]] = [
         (("face",), job.face), (("nearby",), job.nearby), (("roof",), job.roof), (("air", "fans"), job.air.fans or ()),
-        (("planned", "face"), job.planned.face), (("planned", "nearby"), job.planned.nearby),
+        (("photo",), job.photo), (("signed",), job.signed), (("planned", "face"), job.planned.face),
+        (("planned", "nearby"), job.planned.nearby),
         (("planned", "roof"), job.planned.roof), (("planned", "air", "fans"), job.planned.air.fans or ()),
     ]  # fmt: skip
     for path, things in lists:

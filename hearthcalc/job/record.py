@@ -14,7 +14,9 @@ from hearthcalc.lengths import Unit
 from hearthcalc.tables import (
     FACES,
     NEARBY,
+    PHOTOS,
     ROOFS,
+    SIGNED,
     About,
     Air,
     Asked,
@@ -27,8 +29,10 @@ from hearthcalc.tables import (
     Judged,
     Looked,
     Nearby,
+    Photo,
     Planned,
     Roof,
+    Signed,
     Site,
     Structure,
     Table,
@@ -72,7 +76,9 @@ class Job(Table):
     roof: Annotated[tuple[Roof, ...], ROOFS] = ()
     chimney: Chimney = Chimney()
     structure: Structure = Structure()
+    photo: Annotated[tuple[Photo, ...], PHOTOS] = ()
     planned: Planned = Planned()
+    signed: Annotated[tuple[Signed, ...], SIGNED] = ()
     judged: Judged = Judged()
 
     @classmethod
@@ -84,8 +90,8 @@ class Job(Table):
 
     @property
     def fingerprint(self) -> str:
-        """Changes when any entry of the job does, but for what it was last judged by."""
-        entered = {key: value for key, value in self.document().items() if key != "judged"}
+        """Changes when any entry of the job does, but for what it was last judged by and who signed it."""
+        entered = {key: value for key, value in self.document().items() if key not in ("judged", "signed")}
         text = json.dumps(entered, sort_keys=True, default=str)
         return hashlib.sha256(text.encode()).hexdigest()
 

@@ -7,7 +7,7 @@ from typing import Any
 from hearthcalc.entry import FieldSpec
 from hearthcalc.job.reading import MOST_FACES
 from hearthcalc.job.record import VERSION, Job
-from hearthcalc.tables import Face, PlannedFace, PlannedNearby, PlannedRoof, Table, fields_of
+from hearthcalc.tables import Face, PlannedFace, PlannedNearby, PlannedRoof, Signed, Table, fields_of
 
 
 def job_schema() -> dict[str, Any]:
@@ -38,7 +38,7 @@ def _schema_of(table: type[Table], definitions: dict[str, Any]) -> dict[str, Any
         )
     if table is Job:
         properties["face"] |= {"minItems": 1, "maxItems": MOST_FACES}
-    needed = ["name"] if table in (Face, PlannedFace, PlannedNearby, PlannedRoof) else []
+    needed = ["name"] if table in (Face, PlannedFace, PlannedNearby, PlannedRoof, Signed) else []
     schema = {
         "type": "object",
         "description": table.__doc__,

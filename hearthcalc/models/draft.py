@@ -26,7 +26,7 @@ IN_HOUSE = ("room", "bedroom", "garage")
 OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
 CALM = ""
 SQUARE_INCH = INCH**2
-WARMING = "warming up"
+WARMING, WARMING_FANS = "warming up", "warming up, fans on"
 FANS, WINDOW = "fans running", "a window open"
 
 WORSE: Mapping[str, Mapping[str, End]] = {
@@ -156,7 +156,10 @@ def draft(inputs: Inputs, is_open: Sequence[str], edition: Edition) -> Draft:
     running = model.place(replace(given, fans=True)) if model.has_fans() else None
     if place.house.leakage is not None and place.house.faces:
         also[WINDOW] = _run(model.aired().place(replace(given, fans=model.has_fans())))
-    also[WARMING] = _run(model.warming().place(replace(given, power=model.number("warm_up.power"))))
+    young = replace(given, power=model.number("warm_up.power"))
+    also[WARMING] = _run(model.warming().place(young))
+    if model.has_fans():
+        also[WARMING_FANS] = _run(model.warming().place(replace(young, fans=True)))
     return Draft(
         main=_made(place, answer),
         also=also,
@@ -463,14 +466,17 @@ class Model:
         )
 
     def _wind_coefficient(self, face: Face, wind_on: str) -> float:
-        """Wind pressure coefficient of the wall that a face stands in, when the wind blows on another's or its own."""
+        """Wind pressure coefficient of the wall that a face stands in, when the wind blows on another's or its own.
+
+        A wall that is not known to be the one away from the wind takes the stronger suction of a side wall.
+        """
         if wind_on == CALM:
             return 0.0
         if face.name == wind_on:
             return self.number("cp.windward")
         windward = self.inputs.face(wind_on).side
-        across = windward and face.side and OPPOSITE[windward] != face.side
-        return -self.number("cp.side" if across else "cp.lee")
+        away = windward is not None and OPPOSITE[windward] == face.side
+        return -self.number("cp.lee" if away else "cp.side")
 
     def _house(
         self, faces: tuple[parts.Face, ...], indoor: float, outdoor: float, outdoor_air: float, fans: bool
@@ -545,7 +551,7 @@ class Model:
         return ((self.or_usual("indoor") + weather.outdoor) / 2 if inside else weather.outdoor) + ZERO
 
     def margin(self, place: parts.Fireplace, flue_temperature: float) -> float:
-        """What pulls smoke up without the fire's pull, from the side of lowest pressure that it draws on."""
+        """What lifts the gas without the fire's pull, from the side of lowest pressure that it draws on."""
         pressures = [
             _at_rest(place, side)
             for side in place.sides

@@ -101,6 +101,25 @@ def _own(row: Mapping[str, str]) -> Material:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class TradeName:
+    """A material as it is sold. thickness: usual, as one types it; material: its row in the table of materials."""
+
+    name: str
+    thickness: str
+    material: str
+
+
+def trade_names(edition: Edition, units: str) -> tuple[TradeName, ...]:
+    """What the trade calls the materials of layers, with usual thicknesses. units: "in" or "mm", of the job."""
+    table = read_table(edition.folder, edition["heat.trade_names"].table)
+    return tuple(
+        TradeName(row["name"], row["thickness"], row["material"])
+        for row in table.rows
+        if row["units"] == units
+    )
+
+
 # What layers insulate
 
 

@@ -70,7 +70,7 @@ class Span:
 class Ends:
     """The draft of a state with its uncertain constants at the ends that make it worse, and at those that make it better.
 
-    worse, better: runs in the weather given.  burn_down: what pulls smoke up then.  dying: suction of the house then; None without
+    worse, better: runs in the weather given.  burn_down: what lifts the gas then.  dying: suction of the house then; None without
     a steady draft, or where the leakage is not known.  fans: suction that they make.  gives: what the house lets in; both None
     where the leakage is not known.
     tightest: the fans in the house as tight as it may be.
@@ -94,7 +94,7 @@ class Draft:
     main: in the weather given, all fans off.
     also: by name, other fires and weathers, with the fans running, and with a window open besides where the house is known.
     ends: what the uncertain constants make of it.
-    light_up, burn_down: what pulls smoke up then, without a fire's pull; with_fans: as it burns down with the fans running.
+    light_up, burn_down: what lifts the gas then, without a fire's pull; with_fans: as it burns down with the fans running.
     supply, fans: None where the house's leakage is not known.
     draws_open: the area open at once at which every face draws, where it is less than what is open now; else None.
     assumed: what was not entered, by name, as its reference value is printed.  unknown: what keeps the answer from MEETS.

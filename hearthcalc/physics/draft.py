@@ -171,7 +171,7 @@ def cooled(foot: Number, surroundings: Number, transfer_units: Number) -> tuple[
 def no_flow_margin(
     height: Number, outdoor_density: Number, flue_density: Number, pressure: Number, top_pressure: Number
 ) -> Number:
-    """What pulls smoke up where only the flue's own wall warms it: below zero it comes down.
+    """What lifts the gas where only the flue's own wall warms it: below zero it comes down.
 
     height: m.  densities: of outdoor air, and of air as warm as the flue, kg/m3.
     pressure: of the side that it draws on, without the fire's pull, Pa.  top_pressure: Pa.  Returns Pa.
@@ -493,7 +493,7 @@ def _is_starved(place: Fireplace, balance: _Balance) -> Truth:
 def _is_held_down(place: Fireplace, rest: _Rest, low: Number, high: Number, spilling: Number) -> Truth:
     """Whether no guess from `low` to `high` sends gas up the flue.
 
-    Either nothing pulls smoke up, even where no side's air comes in yet; or a fan beyond a face takes more out of
+    Either nothing lifts the gas, even where no side's air comes in yet; or a fan beyond a face takes more out of
     the firebox than the others can bring in, however low its pressure.
     """
     first, last = (_balance(place, rest, guess, spilling) for guess in (low, high))

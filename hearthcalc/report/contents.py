@@ -7,9 +7,10 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
+from pathlib import Path
 from typing import Any, Literal
 
-from hearthcalc import assess, caution, coverage  # noqa: F401 - the rules are entered in the order that assess names them
+from hearthcalc import assess, caution, coverage, steps, takeoff, validation  # noqa: F401 - the rules are entered in the order that assess names them
 from hearthcalc.asked import QUESTIONS, left_out
 from hearthcalc.drawing import Drawing, views
 from hearthcalc.findings import (
@@ -22,9 +23,9 @@ from hearthcalc.findings import (
     Verdict,
     side_by_side,
 )
-from hearthcalc.job import Job, entries
+from hearthcalc.job import Job, entries, signing
 from hearthcalc.reference import Edition
-from hearthcalc.report import stamp
+from hearthcalc.report import photos, stamp
 from hearthcalc.report.model import (
     STAGES,
     Answer,
@@ -32,6 +33,7 @@ from hearthcalc.report.model import (
     Figures,
     PageEnd,
     Paragraph,
+    Pictures,
     Report,
     Rows,
     about_line,
@@ -44,6 +46,7 @@ from hearthcalc.report.model import (
     states,
     subject_of,
 )
+from hearthcalc.report.photos import Picture
 from hearthcalc.rules.draft import taken
 from hearthcalc.steps import Step, held_line
 from hearthcalc.takeoff.lines import Item
@@ -65,8 +68,8 @@ BOTH = "found and planned"
 WORST_FIRST = tuple(reversed(Verdict))
 
 EVERY = (
-    "compared", "findings", "remedies", "site list", "steps", "drawings", "measurements", "take-off", "assumptions",
-    "edits", "models", "validation", "working", "coverage",
+    "compared", "findings", "remedies", "site-list", "steps", "drawings", "photographs", "measurements", "take-off",
+    "assumptions", "edits", "models", "validation", "sign-off", "working", "coverage",
 )  # fmt: skip
 LEFT_OUT: dict[Audience, frozenset[str]] = {
     "all": frozenset(),
@@ -74,20 +77,26 @@ LEFT_OUT: dict[Audience, frozenset[str]] = {
     "permit": frozenset({"take-off"}),
     "inspection": frozenset({"take-off", "remedies"}),
 }
-SHORT = frozenset({"findings", "site list", "edits", "models", "coverage"})
+SHORT = frozenset({"findings", "site-list", "edits", "models", "sign-off", "coverage"})
 
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """What a report is wanted for. short: the first page and what is not met.  working: with the appendix of it."""
+    """What a report is wanted for.
+
+    short: the first page and what is not met.  working: with the appendix of it.  only: one part alone, under the cautions.
+    """
 
     audience: Audience = "all"
     short: bool = False
     working: bool = True
+    only: str = ""
 
     @property
     def parts(self) -> tuple[str, ...]:
         """The parts after the first page, in order."""
+        if self.only:
+            return (self.only,)
         kept = [part for part in EVERY if part not in LEFT_OUT[self.audience]]
         return tuple(
             part for part in kept if (not self.short or part in SHORT) and (self.working or part != "working")
@@ -103,6 +112,7 @@ class Given:
     """What other parts of the program have to add to a report; a part that is None is left out.
 
     asked: what the person wants to know.  steps: the order of work.  coverage: what was not judged.  validation: of the models.
+    pictures: the photographs that the job names.
     """
 
     asked: tuple[str, ...] = ()
@@ -110,6 +120,7 @@ class Given:
     coverage: Rows | None = None
     validation: Rows | None = None
     items: tuple[Item, ...] = ()
+    pictures: tuple[Picture, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +143,19 @@ def compose(
     return _Contents(assessment, job, edition, choice or Choice(), given or Given()).report(date)
 
 
+def gather(
+    job: Job, edition: Edition, assessment: Assessment, choice: Choice, folder: Path | None = None
+) -> Given:
+    """What goes into a report beside the findings. folder: of the job file, for its photographs."""
+    return Given(
+        items=takeoff.take_off(job, edition),
+        validation=validated(validation.hold_all(edition)) if "validation" in choice.parts else None,
+        steps=ordered(steps.order(job, assessment, edition)),
+        coverage=unjudged(edition, assessment.deciding, choice),
+        pictures=photos.load(job, folder),
+    )
+
+
 class _Contents:
     """The parts of one report."""
 
@@ -152,23 +176,28 @@ class _Contents:
 
     def report(self, date: dt.date) -> Report:
         makers = {
-            "compared": self.compared, "findings": self.findings, "remedies": self.remedies, "site list": self.site_list,
+            "compared": self.compared, "findings": self.findings, "remedies": self.remedies, "site-list": self.site_list,
             "coverage": lambda: _given("What was not judged", self.given.coverage),
             "steps": lambda: _given("The order of work", self.given.steps),
-            "drawings": self.large, "measurements": self.measurements, "take-off": self.takeoff,
+            "drawings": self.large, "photographs": self.photographs, "measurements": self.measurements,
+            "take-off": self.takeoff, "sign-off": self.sign_off,
             "assumptions": self.assumptions, "edits": self.edits, "models": self.models,
             "validation": lambda: _given("How far the models can be trusted", self.given.validation),
             "working": self.working,
         }  # fmt: skip
         title = self.assessment.title or "A fireplace"
-        blocks: list[Block] = [*self.first_page(title), PageEnd()]
+        blocks: list[Block] = [*self.head(title)]
+        if not self.choice.only:
+            blocks += [*self.first_page(), PageEnd()]
         for part in self.choice.parts:
             blocks += makers[part]()
-        return Report(title, tuple(blocks), stamp.of(self.job, self.assessment, date))
+        mark = stamp.of(self.job, self.assessment, date, photos.digest(self.given.pictures))
+        return Report(title, tuple(blocks), mark)
 
     # The first page
 
-    def first_page(self, title: str) -> Iterator[Block]:
+    def head(self, title: str) -> Iterator[Block]:
+        """Whose job it is, and the cautions."""
         assessment, about = self.assessment, self.job.about
         yield Paragraph(title, "title")
         facts = [
@@ -180,6 +209,10 @@ class _Contents:
         yield Paragraph(" · ".join(fact for fact in facts if fact), "note")
         for text in (*caution.FULL, *assessment.cautions[1:]):
             yield Paragraph(text, "caution")
+
+    def first_page(self) -> Iterator[Block]:
+        """The answer to who reads no further, under the head."""
+        assessment = self.assessment
         yield Paragraph("What was asked", "subheading")
         for text in self.asked():
             yield Paragraph(text)
@@ -357,11 +390,52 @@ class _Contents:
             yield Paragraph("Drawings", "heading")
             yield Figures(tuple(drawn))
 
+    def photographs(self) -> Iterator[Block]:
+        pictures = self.given.pictures
+        if not pictures:
+            return
+        yield Paragraph("Photographs", "heading")
+        if shown := tuple(picture for picture in pictures if not picture.why):
+            yield Pictures(shown)
+        for text in photos.told(pictures):
+            yield Paragraph(text, "note")
+
+    def sign_off(self) -> Iterator[Block]:
+        yield Paragraph("Sign-off", "heading")
+        yield Paragraph(signing.ATTESTS)
+        job, values = self.job, self.assessment.edition_fingerprint
+        rows = [
+            (
+                signing.ROLES[one.role] if one.role else "For what is not said",
+                ", ".join(part for part in (one.name, one.trade) if part),
+                one.license or "",
+                str(one.date or ""),
+                signing.standing(job, one, values),
+                "",
+            )
+            for one in job.signed
+        ]
+        there = {one.role for one in job.signed}
+        rows += [
+            (words, "", "", "", "Not signed yet.", "")
+            for role, words in signing.ROLES.items()
+            if role not in there
+        ]
+        columns = (
+            "Signs for",
+            "Name and trade",
+            "License or certificate",
+            "Date",
+            "How it stands",
+            "Signature in ink",
+        )
+        yield Rows(columns, tuple(rows), (2, 3, 3, 2, 3, 4), ink=True)
+
     def measurements(self) -> Iterator[Block]:
         found: dict[str, tuple[str, str]] = {}
         planned: dict[str, tuple[str, str]] = {}
         for address, spec, value in entries(self.job):
-            if address.split(".")[0] in ("format", "version", "judged", "about"):
+            if address.split(".")[0] in ("format", "version", "judged", "about", "photo", "signed"):
                 continue
             side = planned if address.startswith("planned.") else found
             side[address.removeprefix("planned.")] = (spec.label, _typed(value))

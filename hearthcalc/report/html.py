@@ -16,6 +16,7 @@ from hearthcalc.report.model import (
     Figures,
     PageEnd,
     Paragraph,
+    Pictures,
     Report,
     Rows,
     cell_text,
@@ -61,6 +62,9 @@ figure svg{max-width:100%;height:auto;display:block}
 figcaption{font-size:.85em;color:#4a525a}
 .row{display:flex;gap:.8rem;flex-wrap:wrap}
 .row figure{flex:1 1 13rem;margin:.4rem 0}
+figure img{max-width:100%;height:auto;display:block;border:1px solid #b9bfc4}
+.photos figure{flex:0 1 calc(50% - .4rem);min-width:13rem}
+.ink td:last-child{height:3.2em;min-width:9em}
 .box{border:1px solid #1c2126;padding:.5rem .7rem;margin:.6rem 0;break-inside:avoid}
 .box .mark{display:inline-block;min-width:1.7rem;border:2px solid #1c2126;text-align:center;font-weight:bold;margin-right:.5rem}
 .box .line{display:inline-block;width:14rem;max-width:60%;border-bottom:1px solid #1c2126;height:1.7rem}
@@ -81,6 +85,8 @@ footer code{font-size:.9em}
  table{font-size:8pt}
  .row{flex-wrap:nowrap}.row figure{flex:1 1 0;margin:3pt 0}
  figure svg{max-height:215mm}
+ .photos{flex-wrap:wrap}.photos figure{flex:0 1 calc(50% - .4rem)}
+ figure img{max-height:110mm;width:auto}
 }
 """
 
@@ -108,13 +114,14 @@ def write(report: Report) -> str:
     )
     widths = "".join(f".w{share}{{width:{share}%}}" for share in range(1, 100))
     style = f"{STYLE}{widths}{page}{DRAWN}"
+    pictured = "; img-src data:" if any(isinstance(block, Pictures) for block in report.blocks) else ""
     lines = [
         "<!DOCTYPE html>",
         '<html lang="en">',
         "<head>",
         '<meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        f"<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'sha256-{_digest(style)}'\">",
+        f"<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'sha256-{_digest(style)}'{pictured}\">",
         f"<title>{_e(report.title)}</title>",
         f"<style>{style}</style>",
         "</head>",
@@ -209,6 +216,16 @@ class _Body:
                 yield from _table(block)
             case Figures(drawings, small):
                 yield from self._figures(drawings, small)
+            case Pictures(pictures):
+                yield '<div class="row photos">'
+                for picture in pictures:
+                    data = base64.b64encode(picture.jpeg).decode()
+                    yield (
+                        f'<figure><img src="data:image/jpeg;base64,{data}" alt="{_e(picture.line)}" '
+                        f'width="{picture.wide}" height="{picture.high}">'
+                    )
+                    yield f"<figcaption>{_e(picture.line)}</figcaption></figure>"
+                yield "</div>"
             case Box():
                 yield from _box(block)
             case Blank(lines):
@@ -280,7 +297,7 @@ def _detail(label: str, text: str) -> str:
 
 def _table(rows: Rows) -> Iterator[str]:
     total = sum(rows.widths)
-    yield "<table>"
+    yield '<table class="ink">' if rows.ink else "<table>"
     if rows.widths:
         yield (
             "<colgroup>"

@@ -13,6 +13,7 @@ from hearthcalc.report.model import (
     Figures,
     PageEnd,
     Paragraph,
+    Pictures,
     Report,
     Rows,
     cell_text,
@@ -72,6 +73,8 @@ def _block(block: Block) -> Iterator[str]:
             yield _number_kept(_safe(text))
         case Answer():
             yield from _answer(block)
+        case Pictures(pictures):
+            yield from (f"- {_safe(picture.line)}: {_safe(picture.file)}" for picture in pictures)
         case Rows(columns, rows):
             yield _row(columns)
             yield "|" + " --- |" * len(columns)

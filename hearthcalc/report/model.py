@@ -17,6 +17,7 @@ from hearthcalc.rules.case import in_unit, tidy
 
 if TYPE_CHECKING:
     from hearthcalc.drawing import Drawing
+    from hearthcalc.report.photos import Picture
     from hearthcalc.report.stamp import Stamp
 
 Style = Literal["title", "heading", "subheading", "caution", "text", "verdict", "item", "note"]
@@ -79,11 +80,12 @@ class Answer:
 
 @dataclass(frozen=True, slots=True)
 class Rows:
-    """A table: column titles and rows of cells. widths: of the columns, as shares of a page."""
+    """A table: column titles and rows of cells. widths: of the columns, as shares of a page.  ink: with room to sign by hand."""
 
     columns: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
     widths: tuple[float, ...] = ()
+    ink: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +94,13 @@ class Figures:
 
     drawings: tuple[Drawing, ...]
     small: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Pictures:
+    """Photographs, two side by side where there is room."""
+
+    pictures: tuple[Picture, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +127,7 @@ class PageEnd:
     """What follows starts a page."""
 
 
-Block = Paragraph | Answer | Rows | Figures | Box | Blank | PageEnd
+Block = Paragraph | Answer | Rows | Figures | Pictures | Box | Blank | PageEnd
 
 
 @dataclass(frozen=True, slots=True)

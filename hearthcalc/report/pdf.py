@@ -19,6 +19,7 @@ from hearthcalc.report.model import (
     Figures,
     PageEnd,
     Paragraph,
+    Pictures,
     Report,
     Rows,
     cell_text,
@@ -29,6 +30,8 @@ from hearthcalc.report.plain import plain
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
+    from hearthcalc.report.photos import Picture
+
 LARGE, SMALL = (104, 60), (44, 26)  # cells that a drawing is laid out on
 HIGHEST = 0.8  # of a page, that one drawing takes
 LEAST_AFTER = {
@@ -37,6 +40,8 @@ LEAST_AFTER = {
     "subheading": 90.0,
 }  # pt left on a page that a heading may stand at the foot of
 TALL = 2 * 1500  # characters of a cell that may be too tall for a page
+PHOTOS_APART, PHOTO_HIGH = 10.0, 240.0  # pt between two photographs, and of the highest
+INK_ROOM = 34.0  # pt of a row that is to be signed in
 ROOM = 22.0  # pt of a row that is to be written in
 COLUMNS = ("Verdict", "Question and answer", "Required", "Found", "Margin")
 NARROW = (62.0, 66.0, 62.0, 62.0)  # verdict, required, found, margin
@@ -169,6 +174,9 @@ class _Story:
                 else:
                     for drawing in drawings:
                         yield self._large(drawing)
+            case Pictures(pictures):
+                for at in range(0, len(pictures), 2):
+                    yield self._photos(pictures[at : at + 2])
             case Box():
                 yield self._box(block)
                 yield Spacer(1, 5)
@@ -247,7 +255,7 @@ class _Story:
         return self.say(line, "detail", "·", bold=label == "Caution")
 
     def _table(self, rows: Rows) -> Any:
-        from reportlab.platypus import Table
+        from reportlab.platypus import Spacer, Table
 
         shares = rows.widths or (1.0,) * len(rows.columns)
         widths = [self.room[0] * share / sum(shares) for share in shares]
@@ -257,6 +265,9 @@ class _Story:
                 [self.say(cell_text(cell), "cell" if isinstance(cell, str) else "number") for cell in row]
             )
         tall = any(len(cell_text(cell)) > TALL / len(shares) for row in rows.rows for cell in row)
+        if rows.ink:
+            for row_of_cells in cells[1:]:
+                row_of_cells[-1] = Spacer(1, INK_ROOM)
         heights = [None, *(None if any(cell != "" for cell in row) else ROOM for row in rows.rows)]
         table = Table(cells, widths, heights, repeatRows=1, splitInRow=int(tall), spaceBefore=2, spaceAfter=4)
         table.setStyle(_GRID)
@@ -280,6 +291,30 @@ class _Story:
             ]
         )
         return table
+
+    def _photos(self, pictures: Sequence[Picture]) -> Any:
+        """One or two photographs side by side, each with its line below."""
+        from reportlab.platypus import KeepTogether, Table
+
+        wide = (self.room[0] - PHOTOS_APART) / 2
+        shown = [_photo(picture, wide, PHOTO_HIGH) for picture in pictures]
+        lines = [self.say(picture.line, "note") for picture in pictures]
+        table = Table(
+            [shown, lines],
+            colWidths=[wide + PHOTOS_APART, wide][: len(pictures)],
+            hAlign="LEFT",
+            spaceAfter=6,
+        )
+        table.setStyle(
+            [
+                ("LEFTPADDING", (0, 0), (-1, -1), 0),
+                ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+                ("RIGHTPADDING", (0, 1), (0, 1), PHOTOS_APART),
+                ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
+                ("VALIGN", (0, 1), (-1, 1), "TOP"),
+            ]
+        )
+        return KeepTogether([table])
 
     def _large(self, drawing: Any) -> Any:
         from reportlab.platypus import KeepTogether
@@ -356,6 +391,24 @@ def _painted(painting: Painting, wide: float, high: float) -> Any:
             painting.paint(self.canv, 0, painting.high * scale, scale)
 
     return Picture()
+
+
+def _photo(picture: Picture, wide: float, high: float) -> Any:
+    """A photograph as what the library flows, no wider and no higher than so many points."""
+    from reportlab.lib.utils import ImageReader
+    from reportlab.platypus import Flowable
+
+    scale = min(wide / picture.wide, high / picture.high)
+
+    class Photo(Flowable):
+        def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: N803 - the library's names
+            return picture.wide * scale, picture.high * scale
+
+        def draw(self) -> None:
+            reader = ImageReader(io.BytesIO(picture.jpeg))
+            self.canv.drawImage(reader, 0, 0, picture.wide * scale, picture.high * scale)
+
+    return Photo()
 
 
 def _at_the_end(do: Callable[[Canvas], None]) -> Any:

@@ -20,6 +20,7 @@ MARK = "hearthcalc-report=1"
 MOST_BYTES = 1 << 26
 SHORT = 12  # characters of a fingerprint as a person is shown it
 
+SIGNED, PICTURES = "signed", "pictures"  # parts of a stamp: who signed; the files of the photographs
 _PART = "of."
 _TOKENS = r"(?:\s+[a-z_.]+=[\w.+-]+)+"
 _IN = {
@@ -62,12 +63,14 @@ class Stamp:
         )
 
 
-def of(job: Job, assessment: Assessment, date: dt.date) -> Stamp:
-    """The stamp of a job as it is judged."""
+def of(job: Job, assessment: Assessment, date: dt.date, pictures: str = "") -> Stamp:
+    """The stamp of a job as it is judged. pictures: fingerprint of the files of its photographs, "" where it has none."""
     document = {
         key: value for key, value in job.document().items() if key not in ("judged", "format", "version")
     }
     parts = {key: _digest(value)[:8] for key, value in document.items()}
+    if pictures:
+        parts[PICTURES] = pictures[:8]
     return Stamp(
         __version__, date, assessment.edition_id, assessment.edition_fingerprint, job.fingerprint, _answers(assessment), parts
     )  # fmt: skip
@@ -124,10 +127,15 @@ def _stamp(found: Mapping[str, str]) -> Stamp:
 
 def changes(then: Stamp, now: Stamp) -> Iterator[str]:
     """What keeps a report from telling of a job as it stands, a sentence each; none where it does."""
+    other = {name for name in {**then.parts, **now.parts} if then.parts.get(name) != now.parts.get(name)}
     if then.job != now.job:
-        names = [name for name in {**then.parts, **now.parts} if then.parts.get(name) != now.parts.get(name)]
+        names = [name for name in {**then.parts, **now.parts} if name in other - {SIGNED, PICTURES}]
         where = f" in: {', '.join(names)}" if names else ""
         yield f"The entries of the job have changed{where}."
+    if SIGNED in other:
+        yield "The sign-off has changed: somebody signed since, or a signature was taken out or changed."
+    if PICTURES in other and PICTURES in then.parts and PICTURES in now.parts:
+        yield "The picture files beside the job have changed."
     if then.edition != now.edition:
         yield f"The report was judged by {then.edition}, the job is judged by {now.edition}."
     elif then.values != now.values:

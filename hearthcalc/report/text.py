@@ -12,6 +12,7 @@ from hearthcalc.report.model import (
     Figures,
     PageEnd,
     Paragraph,
+    Pictures,
     Report,
     Rows,
     cell_text,
@@ -56,8 +57,13 @@ def _block(block: Block, width: int) -> Iterator[str]:
             yield from _wrap(text, width, "")
         case Answer():
             yield from _answer(block, width)
+        case Pictures(pictures):
+            for picture in pictures:
+                yield from _wrap(f"{picture.line}: {picture.file}", width, "  ", "      ")
         case Rows(columns, rows):
-            yield from _table(columns, tuple(tuple(map(cell_text, row)) for row in rows), width)
+            cells = [tuple(map(cell_text, row)) for row in rows]
+            cells = [(*row[:-1], RULED) for row in cells] if block.ink else cells
+            yield from _table(columns, tuple(cells), width)
         case Figures(drawings, small):
             from hearthcalc.drawing import as_text
 

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from hearthcalc import __version__
-from hearthcalc.report.model import Answer, Block, Box, Cell, Figures, Paragraph, Report, Rows
+from hearthcalc.report.model import Answer, Block, Box, Cell, Figures, Paragraph, Pictures, Report, Rows
 from hearthcalc.report.paper import PaperName, missing
 from hearthcalc.report.plain import plain
 
@@ -117,6 +117,10 @@ class _Sheets:
                         if block.widths
                         else [24] * len(block.columns)
                     )
+                case Pictures(pictures):
+                    lines = [(picture.file, picture.line) for picture in pictures]
+                    row = self._table(sheet, row, ("File", "What it shows"), lines)
+                    widths = [40, 70]
                 case Box():
                     row = self._line(sheet, row, f"{block.mark}: {block.label}", "text")
         if rows:

@@ -123,6 +123,7 @@ def _course(case: Case) -> Finding:
         what="One course stands out",
         after=" past the one below",
         item="one course",
+        remedy=("Step it out over more courses, each by no more than that.",),
         basis=basis(of_height, of_bed),
         caution=TOPPLES,
     )

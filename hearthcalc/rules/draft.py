@@ -39,7 +39,7 @@ UNKNOWN = {
     "screen": "whether there is a spark screen, and how open, is not known",
     "bends": "whether the flue bends is not known",
     "garage": "the garage is taken as one body of air with the house, which is not known",
-    "house": "the house's leakage is not known, so no pressure in the house is counted",
+    "house": "the house's leakage is not known, so its pressure is left out",
     "beyond_gaps": "the gaps of the glazed room are not known, and it is taken as outdoors",
 }
 
@@ -179,7 +179,7 @@ def _keep_off(made: Draft) -> Iterator[str]:
 
 
 def _working(run: Run, flowing: Flow) -> tuple[Step, ...]:
-    """The balance as lines: what pulls smoke up, and what holds it back."""
+    """The balance as lines: what lifts the gas, and what takes it."""
 
     def pascals(symbol: str, expression: str, numbers: str, value: float, digits: int) -> Step:
         return Step(symbol, expression, numbers, value, "Pa", f"{value:.{digits}f} Pa")
@@ -210,7 +210,7 @@ LET_AIR_IN = "Let air in while it burns down, stop the fans, and keep the doors 
 
 @rule("draft.start", "Starting it", each="state", kind="model")
 def start(case: Case, state: State) -> Finding:
-    """What pulls smoke up in a cold flue, and how it draws in the first quarter of an hour."""
+    """What lifts the gas in a cold flue, and how it draws in the first quarter of an hour."""
     made = _drafted(case, state)
     keys = ("no_flow.light_up", "warm_up.power", "warm_up.share", "warm_up.heat_loss")
     enough, run = number(case.edition, "no_flow.light_up"), made.also[WARMING]
@@ -234,14 +234,14 @@ def start(case: Case, state: State) -> Finding:
 
 @rule("draft.no_flow", "Does smoke keep rising as it burns down", each="state", kind="model")
 def no_flow(case: Case, state: State) -> Finding:
-    """Without a fire's pull something still pulls smoke up while it burns down."""
+    """Without a fire's pull something still lifts the gas while it burns down."""
     made = _drafted(case, state)
     enough = case.edition["draft.no_flow.burn_down"]
     told = case.judge(
         ">=",
         _over(made.burn_down, made.ends.burn_down),
         enough.number,
-        what="While it burns down, the pull up the flue is",
+        what="While the fire burns down, the pull of the flue is",
         unit="pressure",
         unsure=Unsure(
             "a thermometer in the flue as it burns down, with the house as it is then", fails=Fraction(0)
@@ -251,7 +251,7 @@ def no_flow(case: Case, state: State) -> Finding:
         **_context(case, state, "no_flow.burn_down", "burn_down_flue"),
     )
     if not made.main.house_known:
-        text = "The house's leakage is not known; this counts no pressure in the house."
+        text = "The house's leakage is not known, so its pressure is left out."
         told = more(told, Verdict.REFER, text, caution=BACKWARD)
     if made.with_fans is not None and made.with_fans < min(float(enough.number), made.burn_down):
         text = f"With the fans running, {_lifts(made.with_fans)} then."
@@ -261,7 +261,7 @@ def no_flow(case: Case, state: State) -> Finding:
 
 @rule("draft.die_down", "Suction of the house as the fire dies down", each="state", kind="model")
 def die_down(case: Case, state: State) -> Finding:
-    """While the fire burns down, the house does not stand so far below outdoors that the flow in the flue reverses."""
+    """While the fire burns down, the house does not stand so far below outdoors that the flue turns round."""
     made = _drafted(case, state)
     _need_leakage(case)
     most, spills = (case.edition[f"draft.die_down.{key}"] for key in ("meets", "close"))
@@ -293,8 +293,8 @@ def die_down(case: Case, state: State) -> Finding:
 
 def _lifts(pressure: float) -> str:
     if abs(pressure) < 0.05:
-        return "nothing pulls smoke up"
-    return f"{pressure:.1f} Pa pulls smoke up" if pressure > 0 else f"{-pressure:.1f} Pa pushes smoke down"
+        return "nothing carries smoke up"
+    return f"{pressure:.1f} Pa carries smoke up" if pressure > 0 else f"{-pressure:.1f} Pa pushes smoke down"
 
 
 # Between two faces

@@ -412,7 +412,13 @@ def throat_depth(case: Case) -> Finding | None:
     value = case.edition["firebox.throat_depth"]
     deep = case.number("firebox", "throat_depth")
     return case.judge(
-        ">=", deep, value.number, what="The throat is", after=" front to back", basis=basis(value)
+        ">=",
+        deep,
+        value.number,
+        what="The throat is",
+        after=" front to back",
+        basis=basis(value),
+        remedy=(f"Rebuild the throat {case.least(value.number)} or more front to back.",),
     )
 
 
@@ -457,6 +463,9 @@ def _way(case: Case, item: str, names: tuple[str, ...]) -> Finding:
         item=item,
         basis=basis(*values),
         caution="A throat or damper smaller than the flue starves it: smoke comes into the room.",
+        remedy=lambda: (
+            f"{'Fit a damper' if item == 'damper' else 'Rebuild the throat'} that leaves {case.area(limit, '>=')} free.",
+        ),
     )
 
 

@@ -550,7 +550,10 @@ def _liners_for(case: Case, total: Reading) -> Iterator[str]:
     stands = case.once("standing flue", _standing_area)
     rebuild = ""
     if stands is None or any(one.area > stands.value for one in enough):
-        rebuild = " A flue larger than the one that stands is a rebuild of the chimney, not a reline."
+        rebuild = (
+            " A flue larger than the one that stands is a rebuild of the chimney, not a reline; throat, damper, spark screen and cap "
+            "then go by its area."
+        )
     yield f"The smallest flue of the tables that carries it: {' or '.join(names)}.{rebuild}"
 
 

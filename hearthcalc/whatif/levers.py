@@ -12,7 +12,21 @@ from typing import Any
 from hearthcalc.assess import can_shut
 from hearthcalc.entry import Amount
 from hearthcalc.errors import EntryError
-from hearthcalc.job import Document, Job, entries, get, join_address, names, parse_address, set_entry, spec_of
+from hearthcalc.job import (
+    Document,
+    Fan,
+    Job,
+    Nearby,
+    Roof,
+    entries,
+    get,
+    join_address,
+    names,
+    parse_address,
+    set_entry,
+    spec_of,
+    typed,
+)
 from hearthcalc.reference import Edition, Silent, find_liner, read_quantity, shipped
 from hearthcalc.tables import Sub, Table, fields_of
 
@@ -80,7 +94,7 @@ def _levers(row: Mapping[str, Any], job: Job, now: Job, edition: Edition) -> Ite
                 low, high = spec.hard or (min(values, default=0), max(values, default=0))
                 shown = [spec.show(one, job.units) for one in values if low <= one <= high]
                 parts = parse_address(address)
-                changes = [{address: size, **_beside(job, now, parts)} for size in shown]
+                changes = [{address: size, **beside(job, now, parts)} for size in shown]
                 name = next(
                     (part for part, star in zip(parts, row["entry"].split("."), strict=True) if star == "*"),
                     "",
@@ -129,7 +143,7 @@ def _most(row: Mapping[str, Any], now: Fraction, edition: Edition) -> Fraction:
     return min(most, now * edition[row["share"]].number) if "share" in row else most
 
 
-def _beside(job: Job, now: Job, parts: Sequence[str]) -> dict[str, Any]:
+def beside(job: Job, now: Job, parts: Sequence[str]) -> dict[str, Any]:
     """What has to be planned with an entry, so that it says which part of the house moves."""
     if parts[0] != "face" or parts[1] not in {face.name for face in job.face}:
         return {}
@@ -194,7 +208,12 @@ def _larger(now: Job, edition: Edition) -> list[str]:
 
 def with_changes(job: Job, changes: Sequence[Mapping[str, Any]]) -> Job:
     """The job with changes planned. Raises JobError where they cannot stand together."""
-    document = _named(job)
+    return Job.from_document(planned(job.document(), changes))
+
+
+def planned(document: Document, changes: Sequence[Mapping[str, Any]]) -> Document:
+    """A job's document with changes in its plan: addresses without `planned`, and what is typed there."""
+    document = _named(document)
     for change in changes:
         for address, value in change.items():
             if address.startswith("air.fans.") and not document.get("planned", {}).get("air", {}).get("fans"):
@@ -203,16 +222,14 @@ def with_changes(job: Job, changes: Sequence[Mapping[str, Any]]) -> Job:
                 for size in ("shape", "diameter", "inside", "area", "outside"):
                     document = set_entry(document, f"planned.flue.{size}", None)
             document = set_entry(document, f"planned.{address}", value)
-    return Job.from_document(document)
+    return document
 
 
-def _named(job: Job) -> Document:
+def _named(document: Document) -> Document:
     """A job's document with a name on every thing, so that a plan can name it."""
-    document = job.document()
-    lists = [(document, "nearby"), (document, "roof"), (document.get("air", {}), "fans")]
-    for table, key in lists:
-        if table.get(key):
-            kind = fields_of(type(job.air) if key == "fans" else Job)[key].table  # type: ignore[union-attr]
-            called = names(table[key], kind)
-            table[key] = [{"name": name, **thing} for name, thing in zip(called, table[key], strict=True)]
+    for address, kind in (("nearby", Nearby), ("roof", Roof), ("air.fans", Fan)):
+        if things := typed(document, address):
+            called = names(things, kind)
+            numbered = [{"name": name, **thing} for name, thing in zip(called, things, strict=True)]
+            document = set_entry(document, address, numbered)
     return document

@@ -77,8 +77,11 @@ class WhatIf:
 class _Search:
     """The candidates of one job, each judged once."""
 
-    def __init__(self, job: Job, edition: Edition, models: bool) -> None:
+    def __init__(self, job: Job, edition: Edition, tell: Callable[[str], None], *, models: bool) -> None:
         self.job, self.edition, self.models = job, edition, models
+        self.looks_at = "What falls short now"
+        self._tell = tell
+        self._judge_of_all = assess.Judge(edition)
         self.levers = levers_of(job, edition)
         self._judged: dict[tuple[Set, bool], StageResult | None] = {}
         base = self.judged((), models=True)
@@ -97,6 +100,7 @@ class _Search:
         return self._judged[moved, models]
 
     def _judge(self, moved: Set, models: bool) -> StageResult | None:
+        self._tell(f"{self.looks_at}: {len(self._judged)} changes tried")
         try:
             changes = [self.levers[lever].changes[size - 1] for lever, size in moved]
             job = with_changes(self.job, changes) if changes else self.job
@@ -104,7 +108,7 @@ class _Search:
             return None
         if assess.problems(job, self.edition):
             return None
-        told = assess.assess(job, self.edition)
+        told = self._judge_of_all.assess(job)
         return (assess.assess_models(job, self.edition, told) if models else told).deciding
 
     def cured(self, finding: Finding, moved: Set) -> bool:
@@ -160,25 +164,33 @@ def least(cured: Callable[[int], bool], most: int) -> int | None:
 
 
 def smallest(
-    job: Job, edition: Edition, tell: Callable[[str], None] = lambda text: None, *, models: bool = True
+    job: Job,
+    edition: Edition,
+    tell: Callable[[str], None] = lambda text: None,
+    *,
+    models: bool = True,
+    only: Key | None = None,
 ) -> WhatIf:
     """What would cure each finding of the deciding stage that falls short, and the whole job.
 
-    tell: hears what is being looked at.  models: those of draft, heat and steel are asked too.
+    tell: hears before each change that is tried what is being looked at; what it raises ends the search.  models: those of draft, heat
+    and steel are asked too.  only: the key of the one finding to cure; the whole job is then not looked at.
     """
-    search = _Search(job, edition, models)
+    search = _Search(job, edition, tell, models=models)
     shorts = []
     best: dict[Key, Set] = {}
     for finding in shorts_of(search.base):
-        tell(f"{finding.title}{'' if not finding.face else f', {finding.face}'}")
+        if only not in (None, finding.key):
+            continue
+        search.looks_at = _title(finding)
         sets = _sets(search, finding)
         answers = [(moved, search.answer(moved)) for moved in sets]
         answers.sort(key=lambda pair: (bool(pair[1].breaks), pair[1].cost, len(pair[0]), pair[1].share))
         shorts.append(Short(finding, tuple(answer for _, answer in answers)))
         if answers:
             best[finding.key] = answers[0][0]
-    tell("the whole job")
-    whole, left = _whole(search, best)
+    search.looks_at = "The whole job"
+    whole, left = _whole(search, best) if only is None else (None, ())
     return WhatIf(search.base.name, tuple(shorts), whole, left)
 
 

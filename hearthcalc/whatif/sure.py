@@ -83,12 +83,13 @@ def how_sure(
     offs: list[list[float]] = []
     margins: dict[tuple[str, str, str, str], list[float | None]] = {}
     held: dict[tuple[str, str, str, str], int] = {}
+    judge = assess.Judge(edition)
     for number in range(draws):
         tell(f"{number + 1:,} of {draws:,} draws")
         rng = Random(f"{seed}/{number}")
         off = {address: _even(rng, tolerance) for address, _ in drawn}
         offs.append([float(value) for value in off.values()])
-        for finding in assess.assess(_moved(job, off, ()), edition).deciding.findings:
+        for finding in judge.assess(_moved(job, off, ())).deciding.findings:
             margins.setdefault(finding.key, [None] * draws)[number] = (
                 float(finding.margin.value) if finding.margin else None
             )

@@ -15,11 +15,12 @@ from hearthcalc import assess
 from hearthcalc.entry import Amount, FieldSpec, shown
 from hearthcalc.errors import EntryError, UsageError
 from hearthcalc.findings import Finding, StageResult, Verdict, worst
-from hearthcalc.job import Job, JobError, set_entry, spec_of
+from hearthcalc.job import Document, Job, JobError, set_entry, spec_of
 from hearthcalc.reference import Edition
 
 FORMAT, VERSION = "hearthcalc-sweep", 1
-MOST_POINTS = 2_500  # each is a judgment in full
+MOST_POINTS = 40_000  # of one rule, which is all that each asks: a minute or two
+MOST_IN_FULL = 2_500  # of the whole job or of a model, which each asks everything: as long
 NOT_A_JOB = "NOT READ"
 
 
@@ -109,19 +110,23 @@ def sweep(
     count = 1
     for one in axes:
         count *= len(one.values)
-    if count > MOST_POINTS:
+    judge = assess.Judge(edition)
+    base = assess.assess_models(job, edition, judge.assess(job)).deciding
+    asked = _asked(base, finding)
+    in_full = asked is None or asked.kind == "model"
+    most = MOST_IN_FULL if in_full else MOST_POINTS
+    if count > most:
         raise UsageError(
             "Too many points",
-            f"{count:,} points are more than the {MOST_POINTS:,} that are judged here.",
-            fix="Take fewer steps.",
+            f"{count:,} points are more than the {most:,} that are judged here.",
+            fix=f"Take fewer steps, or name the finding of a rule: of that up to {MOST_POINTS:,} points are judged."
+            if in_full
+            else "Take fewer steps.",
         )
-    base = assess.assess_models(job, edition, assess.assess(job, edition)).deciding
-    asked = _asked(base, finding)
-    models = asked is None or asked.kind == "model"
-    points = []
+    document, points = job.document(), []
     for number, values in enumerate(product(*(one.values for one in axes)), 1):
         tell(f"{number:,} of {count:,}")
-        points.append(_point(job, edition, axes, values, finding, models))
+        points.append(_point(document, judge, axes, values, finding, in_full))
     return Sweep(tuple(axes), finding, asked.title if asked else "Overall", tuple(points))
 
 
@@ -137,21 +142,30 @@ def _asked(result: StageResult, finding: str) -> Finding | None:
 
 
 def _point(
-    job: Job, edition: Edition, axes: Sequence[Axis], values: tuple[str, ...], finding: str, models: bool
+    document: Document,
+    judge: assess.Judge,
+    axes: Sequence[Axis],
+    values: tuple[str, ...],
+    finding: str,
+    in_full: bool,
 ) -> Point:
-    document = job.document()
     for one, value in zip(axes, values, strict=True):
         document = set_entry(document, one.address, value)
     try:
         here = Job.from_document(document)
     except JobError as err:
         return Point(values, NOT_A_JOB, None, "", str(err))
-    told = assess.assess(here, edition)
-    result = (assess.assess_models(here, edition, told) if models else told).deciding
+    if not in_full:
+        return _pointed(values, judge.of_rule(here, finding))
+    result = assess.assess_models(here, judge.edition, judge.assess(here)).deciding
     if not finding:
         counted = ", ".join(f"{number} {verdict}" for verdict, number in result.counts.items())
         return Point(values, str(result.overall), None, "", counted)
-    mine = [one for one in result.findings if one.id == finding]
+    return _pointed(values, [one for one in result.findings if one.id == finding])
+
+
+def _pointed(values: tuple[str, ...], mine: Sequence[Finding]) -> Point:
+    """The worst and the tightest of the findings of one rule."""
     verdict = worst(one.verdict for one in mine)
     margins = [one for one in mine if one.margin]
     tightest = min(

@@ -18,6 +18,7 @@ pytestmark = pytest.mark.benchmark
 
 ROOT = Path(__file__).parents[2]
 OVERHEAD = 1.6  # a row of a table, over reading and judging its job
+POINT = 0.35  # a point of a sweep of one rule, over a check of all of them
 AGAIN = 0.1  # a row that says the same as another, over one that does not
 GROWTH = 1.3  # memory of a table four times as long
 FLAT = 1.25  # a row of a table four times as long
@@ -98,14 +99,14 @@ def test_time_a_row_and_memory_stay_flat(tmp_path: Path, monkeypatch: pytest.Mon
     assert large / small <= GROWTH
 
 
-def test_a_point_of_a_sweep_costs_one_check() -> None:
-    """A rule's margin over twenty widths, less what the first judgment with its models costs, against twenty checks of the rules."""
+def test_a_point_of_a_sweep_costs_a_part_of_a_check() -> None:
+    """A rule's margin over two hundred widths, less what the first judgment with its models costs, against as many checks of the rules."""
     from hearthcalc.whatif import sweep
 
     edition = reference.load("irc-2021")
     job = jobfile.load(ROOT / "tests/jobs/sound.hearth.toml")
     document = job.document()
-    axis = sweep.axis("face.parlour.width=30:40:20", job)
+    axis = sweep.axis("face.parlour.width=30:40:200", job)
 
     def checks() -> None:
         for value in axis.values:
@@ -119,4 +120,4 @@ def test_a_point_of_a_sweep_costs_one_check() -> None:
     ]
     ratio = statistics.median(mine / hand for hand, mine in pairs)
     tell(f"a point of a sweep {ratio:.2f} times a check of the rules")
-    assert ratio <= OVERHEAD
+    assert ratio <= POINT

@@ -1,6 +1,6 @@
 """Any keys, pastes, clicks and window sizes, at random, into the program in a real terminal.
 
-    python tests/faults/random_keys.py --keys 100000 --seed 1
+    cd tests && python -m faults.random_keys --keys 100000 --seed 1
 
 Every burst has to be drawn within two seconds, no fault may reach the log, and what ends the program has to end it cleanly. A run that
 fails is made as short as it can be and still fails, and printed so that it can be repeated.
@@ -9,15 +9,18 @@ fails is made as short as it can be and still fails, and printed so that it can 
 from __future__ import annotations
 
 import argparse
+import json
 import os
 import signal
 import sys
 import tempfile
 import time
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from random import Random
+from typing import Any
 
 import pexpect
 
@@ -133,9 +136,7 @@ class Run:
             self.width = burst.size[0]
             self.child.setwinsize(burst.size[1], burst.size[0])
         try:
-            sent = memoryview(burst.sent)
-            while sent:
-                sent = sent[os.write(self.child.child_fd, sent) :]
+            self.send(burst.sent)
         except OSError:
             return  # it has ended: the next burst looks how
         self._drain()
@@ -148,12 +149,30 @@ class Run:
             if not self.child.isalive():
                 return
             self.child.kill(signal.SIGCONT)  # a Ctrl+Z that comes as it leaves stops it, as in any shell
-            if time.monotonic() - began > PATIENCE * 3 + self._busy():
+            if time.monotonic() - began > PATIENCE * 3 + self.busy():
                 raise Trouble(f"nothing drawn for {time.monotonic() - began:.0f} s")
 
-    def _busy(self) -> float:
+    def busy(self) -> float:
         """How much longer a loaded machine may take: seconds for each process that waits for a processor."""
         return PATIENCE * os.getloadavg()[0]
+
+    def look(self) -> None:
+        """Take in what is drawn next."""
+        self._read(0.02)
+
+    def send(self, keys: bytes) -> None:
+        """All of them, as they come from a meter."""
+        sent = memoryview(keys)
+        while sent:
+            sent = sent[os.write(self.child.child_fd, sent) :]
+
+    def started(self) -> None:
+        """Wait for the first field. Raises Trouble where it does not come."""
+        drawn, end = b"", time.monotonic() + STARTING
+        while b"Title" not in drawn:
+            if time.monotonic() > end:
+                raise Trouble("the first field did not come")
+            drawn += self._read(0.02)
 
     def _drain(self) -> None:
         while self._read(0.02):
@@ -189,6 +208,15 @@ class Run:
                     self.child.kill(signal.SIGKILL)
                     raise Trouble("it did not end when it was asked to")
         self.child.close(force=True)
+
+
+def draft_of(home: Path) -> dict[str, Any]:
+    """The job in the one draft on disk: the last of its lines that is whole; without a draft, nothing."""
+    for file in (home / "hearthcalc" / "drafts").glob("*.json"):
+        for line in reversed(file.read_text().splitlines()):
+            with suppress(json.JSONDecodeError):
+                return dict(json.loads(line)["job"])
+    return {}
 
 
 def trouble_of(given: Sequence[Burst]) -> str:

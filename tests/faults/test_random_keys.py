@@ -1,8 +1,9 @@
-"""The random keys themselves, and what they found; `python tests/faults/random_keys.py --keys 100000` looks for more."""
+"""The random keys themselves, and what they found; `random_keys` and `typed_keys` look for more."""
 
 from random import Random
 
 import pytest
+from faults import typed_keys
 from faults.random_keys import KEYS, Burst, bursts, trouble_of
 
 # What the random keys once brought to light, each as short as it still failed.
@@ -45,3 +46,21 @@ def test_a_run_that_ends_badly_is_seen() -> None:
         run.child.wait()
         with pytest.raises(Trouble, match="signal 9"):
             run.give(Burst(b"1"))
+
+
+@pytest.mark.parametrize("seed", [11])
+def test_a_share_of_the_random_keys(seed: int) -> None:
+    assert trouble_of(bursts(Random(seed), 200)) == ""
+
+
+def test_every_field_holds_what_a_model_of_the_keys_says() -> None:
+    """Entries, rubbing out, steps either way and undo, in bursts."""
+    assert typed_keys.trouble_of(seed=3, keys=90) == ""
+
+
+def test_the_model_of_the_keys_can_disagree(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A screen that lost a key would be seen: here the model hears of one that was never sent."""
+    monkeypatch.setattr(typed_keys, "PATIENCE", 0.0)
+    monkeypatch.setattr(typed_keys.Run, "busy", lambda run: 0.0)
+    monkeypatch.setattr(typed_keys.Model, "entries", lambda model: {"depth": "never typed"})
+    assert "the keys say {'depth': 'never typed'}" in typed_keys.trouble_of(seed=3, keys=1)

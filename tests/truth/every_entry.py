@@ -53,7 +53,7 @@ SAMPLE: Document = {
     "fire": {"size": "steady"},
     "roof": [
         {
-            "name": "annex", "passes_through": True, "above_penetration": "38", "distance": "0 ft", "above_highest": "30", "pitch": "6:12",
+            "name": "porch", "passes_through": True, "above_penetration": "38", "distance": "0 ft", "above_highest": "30", "pitch": "6:12",
             "width_along_ridge": "44", "crosses_ridge": False, "cricket_height": "0", "framing_gap": "2", "size_change_gap": "12",
         },
     ],
@@ -69,7 +69,7 @@ SAMPLE: Document = {
         "ash_dump": "none", "unit_steel": "1/4", "unit_masonry": "4", "slab_steel": "yes", "chamber_lining": "none", "tight": "yes",
     },
     "planned": {
-        "face": [{"name": "sunroom", "side": "back", "width": "36", "height": "30", "closure": "steel doors", "hearth": {"front": "20"}}],
+        "face": [{"name": "terrace", "side": "back", "width": "36", "height": "30", "closure": "steel doors", "hearth": {"front": "20"}}],
         "firebox": {"depth": "24", "throat_height": "39"},
         "flue": {"liner": "13x18"},
         "nearby": [{"name": "stud", "remove": True}, {"name": "beam", "what": "framing", "at": "firebox side", "gap": "2"}],

@@ -33,7 +33,7 @@ def addresses(document: Document) -> list[str]:
     """Where something can be typed: each entry of each thing, found and planned, and of a thing that is not there yet."""
     lists = {
         key: [thing["name"] for thing in document.get(key, ())] + ["new one"]
-        for key in ("face", "nearby", "roof")
+        for key in ("face", "nearby", "roof", "photo", "signed")
     }
     told = []
     for key, spec in FIELDS.items():
@@ -99,6 +99,21 @@ def test_what_is_kept_is_what_is_found_anew(edition: str) -> None:
             assert judge.assess(job, unread) == assess(job, code, unread), f"{name}, step {number}"
             kept += judge.kept - before
     assert kept > 400, "nothing was kept, so nothing was compared"
+
+
+def test_one_rule_alone_finds_what_it_finds_among_all() -> None:
+    """Asked of one judge after another document: every rule that finds something, of the stage that decides."""
+    judge, told = Judge(CODE), 0
+    for _, walk in walks(8 if long() else 2, 6):
+        for document in walk:
+            job, problems = record.read(document)
+            if problems:
+                continue
+            found = assess(job, CODE).deciding.findings
+            for rule in dict.fromkeys(finding.id for finding in found):
+                assert judge.of_rule(job, rule) == tuple(one for one in found if one.id == rule), rule
+                told += 1
+    assert told > 100 and judge.kept > 0
 
 
 def test_a_change_of_a_house_is_judged_as_if_it_stood_alone() -> None:

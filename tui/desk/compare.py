@@ -32,6 +32,15 @@ class Compare:
     place: Place
     entering: Entering
 
+    def do_beside(self) -> None:
+        """Found beside planned; where nothing is planned, that is said."""
+        self.entering.keep()
+        assessment = self.place.session.assess()
+        if "planned" in assessment.stages:
+            self._found_and_planned(assessment)
+        else:
+            self.surface.say("Nothing is planned yet. F2 turns to planned; type what the work will change.")
+
     def do_compare(self) -> None:
         self.entering.keep()
         self.surface.start(self._compare())
@@ -92,7 +101,7 @@ def since_message(session: Session) -> tuple[str, bool] | None:
     if since is None or not since.values:
         return None
     what = "Saved under another edition" if since.edition else "Values have changed since this job was saved"
-    more = " Ctrl+V tells." if since.changed else ""
+    more = " Shift+F5 shows which." if since.changed else ""
     return f"{what}: {_answers(since)}.{more}", bool(since.changed)
 
 

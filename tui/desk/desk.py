@@ -18,6 +18,7 @@ from hearthcalc_tui.desk.entering import Entering
 from hearthcalc_tui.desk.files import Files
 from hearthcalc_tui.desk.looks import Looks
 from hearthcalc_tui.desk.pages import Pages
+from hearthcalc_tui.desk.paper import Paper
 from hearthcalc_tui.desk.pasting import Pasting
 from hearthcalc_tui.desk.place import Place
 from hearthcalc_tui.desk.planning import Planning
@@ -25,6 +26,7 @@ from hearthcalc_tui.desk.pointing import Pointing
 from hearthcalc_tui.desk.sheet import Sheet
 from hearthcalc_tui.desk.surface import Surface
 from hearthcalc_tui.desk.things import Things
+from hearthcalc_tui.desk.trying import Trying
 from hearthcalc_tui.desk.views import Views
 from hearthcalc_tui.desk.walk import Walk
 from hearthcalc_tui.faults import Guarded
@@ -59,7 +61,8 @@ class Desk(Guarded, Vertical):
         )
         self.walk = walk = Walk(surface, place, sheet, entering, pane)
         self._views = Views(surface, place, sheet, pane, answers, entering)
-        self._pointing = Pointing(surface, place, sheet, pane, entering, walk)
+        trying = Trying(surface, place, sheet, pane, entering)
+        self._pointing = Pointing(surface, place, sheet, pane, entering, walk, trying.cure)
         self._pasting = Pasting(surface, place, entering, walk)
         self.files = Files(surface, place, sheet, entering, drafts, app.memory, self._put, app.leave)
         concerns = (
@@ -69,9 +72,11 @@ class Desk(Guarded, Vertical):
             Planning(surface, place, entering, walk),
             self._pointing,
             self._views,
+            trying,
             Compare(surface, place, entering),
             Pages(surface, place, sheet, answers, entering, walk, app.memory),
             self.files,
+            Paper(surface, place, entering, app.memory),
             Looks(surface, app.memory, lambda: app.theme, app.wear, app.action_command_palette),
         )
         self.actions = actions_of(concerns)

@@ -5,18 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from hearthcalc.models.heat import materials
+from hearthcalc.models.heat import TradeName, materials, trade_names
 from hearthcalc_tui.desk.drafts import Drafts
 from hearthcalc_tui.desk.place import Place
 from hearthcalc_tui.desk.sheet import Sheet
 from hearthcalc_tui.desk.surface import Surface
-from hearthcalc_tui.entries import name_of
 from hearthcalc_tui.field import Field
 from hearthcalc_tui.safe import plain
-from hearthcalc_tui.screens.choice import ChoicePage
 from hearthcalc_tui.sections.form import Row
 from hearthcalc_tui.sections.rows import MATERIAL, PICK
 
+SOLD = "sold:"  # before a trade name in the list of materials
 MANY = 15  # choices, beyond which a list is shown on a page of its own
 
 
@@ -85,14 +84,40 @@ class Entering:
             self.surface.say("There is nothing to suggest for this entry.")
 
     async def _browse(self, field: Field, row: Row) -> None:
-        """A long list to choose from, each by its title."""
-        known = materials(self.place.session.edition()) if row.key == MATERIAL else {}
-        answers = [(id, known[id].title if id in known else id) for id in row.choices]
-        answers.sort(key=lambda answer: answer[1].casefold())
-        answer = await self.surface.ask(ChoicePage(row.full_label, "", answers, first=field.text))
-        if answer is not None:
-            self.surface.focus(field)
+        """A long list to choose from, each by its title; of materials, those that the trade has a name for first."""
+        from hearthcalc_tui.screens.browse import BrowsePage
+
+        session = self.place.session
+        known = materials(session.edition()) if row.key == MATERIAL else {}
+        sold = trade_names(session.edition(), session.now.job.units) if known else ()
+        rows = [
+            (SOLD + each.name, f"{each.name}: {known[each.material].title}, {each.thickness}")
+            for each in sold
+        ]
+        rows += sorted(((id, known[id].title if id in known else id) for id in row.choices), key=_by_title)
+        answer = await self.surface.ask(BrowsePage(row.full_label, rows))
+        if answer is None:
+            return
+        self.surface.focus(field)
+        chosen = next((each for each in sold if SOLD + each.name == answer), None)
+        if chosen is None:
             field.put(answer)
+        else:
+            await self._lay(row.address, chosen)
+
+    async def _lay(self, address: str, chosen: TradeName) -> None:
+        """A layer as it is sold: material and usual thickness in one step, but a thickness that was entered stays."""
+        thickness = f"{address.rpartition('.')[0]}.thickness"
+        measured = self.place.session.entry(thickness)
+        self.place.session.take_back()
+        self.take([(address, chosen.material), *([] if measured else [(thickness, chosen.thickness)])])
+        await self.sheet.show(focus=True, address=thickness)
+        usual = (
+            f"The thickness entered, {plain(measured, 20)}, stays."
+            if measured
+            else f"{chosen.thickness} is usual: measure it. Ctrl+Z takes it back."
+        )
+        self.surface.say(f"{chosen.name}. {usual}")
 
     async def do_undo(self) -> None:
         field = self.surface.field
@@ -107,10 +132,8 @@ class Entering:
         if what is None:
             self.surface.say(nothing)
             return
-        if what:
-            self.place.go_back_to(what)
-        await self.changed(what)
-        self.surface.say(f"{done}: {name_of(what) if what else 'the last change'}.")
+        await self.changed(self.sheet.address)
+        self.surface.say(f"{done}: {plain(what, 120)}.")
 
     def do_units(self) -> None:
         self.keep()
@@ -139,3 +162,7 @@ class Entering:
         field = self.surface.field
         if field and (text := self.copied()):
             field.insert(plain(text.strip().partition("\n")[0]))
+
+
+def _by_title(row: tuple[str, str]) -> str:
+    return row[1].casefold()

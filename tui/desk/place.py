@@ -7,7 +7,7 @@ from hearthcalc_tui.sections.rows import rows
 from hearthcalc_tui.sections.table import Section, place_of, sections
 from hearthcalc_tui.session import Session, address_of, stage_of
 
-LISTS = ("nearby", "roof", "fans")
+LISTS = ("nearby", "roof", "fans", "photo", "signed")
 START = ("about", "")
 
 
@@ -70,11 +70,6 @@ class Place:
         """To the section of an entry, in its stage. False where it has no field."""
         self.stage = stage_of(address)
         return self._find(address, self.stage)
-
-    def go_back_to(self, address: str) -> None:
-        """To the section of an entry that was undone or done again, where it has a field; only what is planned turns the stage."""
-        if self._find(address, stage_of(address)) and stage_of(address) == "planned":
-            self.stage = "planned"
 
     def _find(self, address: str, stage: str) -> bool:
         found = place_of(self.session.job(stage), address)

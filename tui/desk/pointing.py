@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Coroutine
 from dataclasses import dataclass, field
+from typing import Any
 
-from hearthcalc.findings import Finding
+from hearthcalc.findings import Finding, Verdict
 from hearthcalc_tui.desk.entering import Entering
 from hearthcalc_tui.desk.place import Place
 from hearthcalc_tui.desk.sheet import Sheet
@@ -31,6 +33,7 @@ class Pointing:
     pane: FindingsPane
     entering: Entering
     walk: Walk
+    cure: Callable[[Finding], Coroutine[Any, Any, None]]  # looks for its smallest change
     _from: str = ""  # the entry that one came from
     _using: list[Key] = field(default_factory=list)  # the findings that use it
 
@@ -96,8 +99,15 @@ class Pointing:
     async def show(self, finding: Finding) -> None:
         """A finding whole."""
         at = field_of(finding)
-        page = TextPage(f"Finding: {finding.title}", telling.full(finding), goes_on="its field" if at else "")
-        if await self.surface.ask(page) == "go":
+        short = finding.verdict is Verdict.SHORT and finding.kind != "advice"
+        page = TextPage(
+            f"Finding: {finding.title}", telling.full(finding), goes_on="its field" if at else "",
+            cures="what would cure it" if short else "",
+        )  # fmt: skip
+        answer = await self.surface.ask(page)
+        if answer == "cure":
+            await self.cure(finding)
+        elif answer == "go":
             self._from, self._using = "", []
             await self.walk.go_to(self._in_this_stage(at))
             self.surface.say("F6 goes back to the finding.")

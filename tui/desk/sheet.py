@@ -8,6 +8,7 @@ from time import monotonic
 
 from textual.content import Content
 
+from hearthcalc.job import signing
 from hearthcalc_tui.desk.answers import Answers
 from hearthcalc_tui.desk.place import Place
 from hearthcalc_tui.desk.surface import Surface
@@ -176,7 +177,10 @@ class Sheet:
         now = session.now.job
         edited = len(session.edition().edited)
         by = f"{now.about.edition}{f' ({edited} edited here)' if edited else ''}"
-        tail = f"{stage.upper()} {GLYPHS.dot} {by} {GLYPHS.dot} {now.units}"
+        void = (
+            f"sign-off void {GLYPHS.dot} " if any(signing.voided(now, session.edition().fingerprint)) else ""
+        )
+        tail = f"{void}{stage.upper()} {GLYPHS.dot} {by} {GLYPHS.dot} {now.units}"
         self._surface.head(session.title, unsaved=session.unsaved, tail=tail)
 
     def _explain(self) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import dataclass
 
 from hearthcalc.errors import HearthError
@@ -66,6 +67,25 @@ class Things:
             return
         await self.entering.changed()
         self.surface.say(f"Removed: {plain(section.thing, 40)}. Ctrl+Z brings it back.")
+
+    async def do_sign(self) -> None:
+        """Sign as the person shown, for the job as it stands."""
+        self.entering.keep()
+        section, session = self.place.section, self.place.session
+        if section.kind.id != "signed" or not section.thing:
+            self.place.go_to("signed")
+            await self.entering.changed()
+            self.surface.say("F7 adds a person. Fill in who signs and for what, then sign here.")
+            return
+        try:
+            session.sign(section.thing, dt.date.today())
+        except HearthError as error:
+            self.surface.say(str(error), bad=True)
+            return
+        await self.entering.changed()
+        self.surface.say(
+            f"Signed by {plain(section.thing, 40)}. Any later change voids it; Ctrl+Z takes it back."
+        )
 
     # Layers
 

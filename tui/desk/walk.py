@@ -12,7 +12,7 @@ from hearthcalc_tui.desk.sheet import Sheet
 from hearthcalc_tui.desk.surface import Surface
 from hearthcalc_tui.safe import plain
 from hearthcalc_tui.screens.choice import ChoicePage
-from hearthcalc_tui.session import as_found, as_planned
+from hearthcalc_tui.session import as_found, as_planned, stage_of
 from hearthcalc_tui.widgets.findings import FindingsPane
 
 
@@ -86,7 +86,17 @@ class Walk:
         """To the next entry that cannot be read, else the next that a finding waits for."""
         self.entering.keep()
         finding = self.pane.highlighted if self.pane.options.has_focus else None
-        addresses = list(finding.missing) if finding and finding.missing else self.place.session.wanting()
+        wanting = self.place.session.wanting()
+        stage, other = self.place.stage, "found" if self.place.stage == "planned" else "planned"
+        addresses = (
+            list(finding.missing)
+            if finding and finding.missing
+            else [a for a in wanting if stage_of(a) == stage]
+        )
+        if not addresses and wanting:
+            count = "1 entry waits" if len(wanting) == 1 else f"{len(wanting)} entries wait"
+            self.surface.say(f"Nothing is missing as {stage}. As {other}, {count}: F2 goes there.")
+            return
         if not addresses:
             self.surface.say("Nothing is missing that a finding waits for.")
             return

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from textwrap import wrap
-from typing import ClassVar, TypeVar
+from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 
 from textual import events
 from textual.app import ComposeResult
@@ -19,6 +19,9 @@ from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import safe
 from hearthcalc_tui.widgets.frame import CautionLine
 
+if TYPE_CHECKING:
+    from hearthcalc_tui.app import HearthcalcApp
+
 Answer = TypeVar("Answer")
 
 
@@ -33,7 +36,7 @@ class Page(Guarded, Once, ModalScreen[Answer]):
         self._keys = keys
 
     def compose(self) -> ComposeResult:
-        yield CautionLine()
+        yield CautionLine(read=self._caution_read)
         with Vertical(id="page"):
             yield Static(safe(self._heading, limit=200), id="page-title")
             yield from self.body()
@@ -45,27 +48,34 @@ class Page(Guarded, Once, ModalScreen[Answer]):
 
     def on_resize(self, event: events.Resize) -> None:
         """Leave the rows of the masthead and of the caution free."""
-        rows = 1 + len(wrap(caution.LINE, event.size.width - 2))
+        told = caution.SHORT if self._caution_read else caution.LINE
+        rows = 1 + len(wrap(told, event.size.width - 2))
         self.query_one("#page").styles.margin = (rows, 0, 0, 0)
+
+    @property
+    def _caution_read(self) -> bool:
+        return cast("HearthcalcApp", self.app).caution_read
 
     def action_leave(self) -> None:
         self.dismiss(None)
 
 
 class TextPage(Page[str]):
-    """Text to read. Enter closes too; goes_on: what F3 answers, where the page leads somewhere."""
+    """Text to read. Enter closes too; goes_on, cures: what F3 and F4 lead to, where the page leads somewhere."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter,space", "leave", "Close", show=False),
         Binding("f3", "go_on", "Go there", show=False),
+        Binding("f4", "cure", "What would cure it", show=False),
     ]
 
-    def __init__(self, title: str, text: Content, *, goes_on: str = "") -> None:
-        super().__init__(
-            title, f"Enter or Esc closes{'; F3: ' + goes_on if goes_on else ''}; arrows and PgUp, PgDn scroll"
-        )
+    def __init__(self, title: str, text: Content, *, goes_on: str = "", cures: str = "") -> None:
+        leads = "".join(f"; {key}: {to}" for key, to in (("F3", goes_on), ("F4", cures)) if to)
+        scroll = "arrows scroll" if goes_on and cures else "arrows and PgUp, PgDn scroll"
+        super().__init__(title, f"Enter or Esc closes{leads}; {scroll}")
         self._text = text
         self._goes_on = goes_on
+        self._cures = cures
 
     def body(self) -> ComposeResult:
         with VerticalScroll(id="page-body"):
@@ -77,3 +87,7 @@ class TextPage(Page[str]):
     def action_go_on(self) -> None:
         if self._goes_on:
             self.dismiss("go")
+
+    def action_cure(self) -> None:
+        if self._cures:
+            self.dismiss("cure")

@@ -11,7 +11,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from hearthcalc_tui.faults import Guarded
-from hearthcalc_tui.field import Field, Note, Owner
+from hearthcalc_tui.field import Beside, Field, Note, Owner
 from hearthcalc_tui.safe import safe
 
 LONGEST_LABEL = 20
@@ -21,6 +21,7 @@ LONGEST_LABEL = 20
 class Row:
     """What one field shows. key: its field in the record, "" for the choice of a thing.
 
+    beside: what the other stage says, where the work can change it.
     understood: what was read, or the choices; range: what is usual; full_label, how: what it is, and how to measure it.
     """
 
@@ -34,6 +35,7 @@ class Row:
     placeholder: str = ""
     echo: str = ""
     note: Note | None = None
+    beside: Beside | None = None
     understood: str = ""
     range: str = ""
     full_label: str = ""
@@ -52,6 +54,7 @@ class Form(Guarded, Vertical):
 
     def compose(self) -> ComposeResult:
         yield Static(id="form-title")
+        yield Static(id="form-columns")
         yield VerticalScroll(id="form-body", can_focus=False)
         yield Static(id="understood")
 
@@ -72,6 +75,7 @@ class Form(Guarded, Vertical):
                 await field.remove()
             await body.mount_all(self.fields)
             body.scroll_home(animate=False)
+        self.call_after_refresh(self._head_columns)
 
     def _field(self, row: Row, width: int) -> Field:
         field = Field(
@@ -85,7 +89,7 @@ class Form(Guarded, Vertical):
             label_width=width,
             owner=self.owner,
         )
-        field.echo, field.note, field.takes_lists = row.echo, row.note, True
+        field.echo, field.note, field.beside, field.takes_lists = row.echo, row.note, row.beside, True
         return field
 
     def fill(self, rows: Sequence[Row], *, but: Field | None = None) -> None:
@@ -96,7 +100,25 @@ class Form(Guarded, Vertical):
             field.choices = row.choices
             if field is not but:
                 field.fill(row.text, placeholder=row.placeholder)
-            field.tell(row.echo, row.note)
+            field.tell(row.echo, row.note, row.beside)
+        self._head_columns()
+
+    def on_resize(self) -> None:
+        self.call_after_refresh(self._head_columns)
+
+    def _head_columns(self) -> None:
+        """Over two columns, which is found and which is planned; the one in hand marked."""
+        field = next((field for field in self.fields if field.two_columns), None)
+        head = self.query_one("#form-columns", Static)
+        head.display = field is not None
+        if field is None or field.beside is None:
+            return
+        start, width = field.columns(self.query_one("#form-body").scrollable_content_region.width)
+        here, other = "bold $brick", "$quiet"
+        found, planned = (here, other) if field.beside.planned else (other, here)
+        head.update(
+            Content.assemble(" " * start, (f"{'found':<{width}} ", found), (f"{'planned':<{width}}", planned))
+        )
 
     def adjust(self, rows: Sequence[Row], *, but: Field | None = None) -> bool:
         """Bring the fields up to date where some come or go and the rest stay in their order. False where that cannot be done at once."""

@@ -129,6 +129,7 @@ _OF_THE_JOB: Mapping[str, Callable[[Job, str], bool]] = MappingProxyType({
     "firebox.damper_works": lambda job, stage: job.firebox.damper != "none",
     "firebox.clamp_area": lambda job, stage: job.air.gas_logs == "unlisted",
     "firebox.front_wall": lambda job, stage: bool(job.face) and all(face.side not in (None, "front") for face in job.face),
+    "fireplace.contact_listed": lambda job, stage: job.fireplace.construction != "masonry",
     "flue.diameter": lambda job, stage: job.flue.shape == "round",
     "flue.inside": lambda job, stage: job.flue.shape in ("square", "rectangular", "oval"),
     "flue.outside": lambda job, stage: stage == "planned",

@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from hearthcalc import lengths, quantities, reference
-from hearthcalc.job import FIELDS, FieldSpec, Slip, get, join_address, parse_address, slip_of_unit
+from hearthcalc.job import FIELDS, FieldSpec, Slip, get, join_address, parse_address, signing, slip_of_unit
 from hearthcalc.models.heat import Material, materials
+from hearthcalc_tui import commands
 from hearthcalc_tui.entries import NONE, days_of, echo_of, meant, text_of, usual_of
-from hearthcalc_tui.field import Note
+from hearthcalc_tui.field import NOT_KNOWN, Beside, Note
 from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import plain
 from hearthcalc_tui.sections.form import Row
@@ -58,8 +59,24 @@ def rows(session: Session, section: Section, stage: str) -> tuple[Row, ...]:
             if limit and row.note:
                 limit = replace(limit, text=f"{limit.text}; {row.note.text[:1].lower()}{row.note.text[1:]}")
             row = replace(row, note=limit or row.note)
+        if kind.planned and not is_name(address) and key not in ASKED_OF_A_PLAN:
+            row = replace(row, beside=_beside(session, address, row, stage))
         made.append(row)
+    if kind.id == "signed":
+        made.append(_standing(session, section.thing))
     return tuple(made)
+
+
+def _standing(session: Session, name: str) -> Row:
+    """Whether a person has signed, and whether that still holds."""
+    job = session.now.job
+    signed = next(one for one in job.signed if one.name == name)
+    words = signing.standing(job, signed, session.edition().fingerprint)
+    return Row(
+        f"{PICK}standing", "", "How it stands", text=words, choices=(words,), optional=False, understood=words,
+        range=f"{commands.keys_of(commands.BY_ID['sign'])} signs, with today's date. Any later change voids it.",
+        full_label="How the sign-off stands", how=signing.ATTESTS,
+    )  # fmt: skip
 
 
 def needed(session: Session, section: Section, stage: str) -> list[tuple[str, str]]:
@@ -130,7 +147,7 @@ def _layers(session: Session, section: Section, stage: str) -> tuple[Row, ...]:
 def _material(row: Row, known: Mapping[str, Material], *, adds: bool) -> Row:
     """The row of a layer's material. adds: an answer adds the layer."""
     name = row.text or row.placeholder
-    range_ = "F5 lists them, letters find one. F7 inserts a layer, F8 removes it."
+    range_ = "F5 lists them by trade name. F7 inserts a layer, F8 removes it."
     if name not in known:
         note = (
             Note("mistake", "No material of the table is called so. Type letters of a name in it.")
@@ -203,9 +220,7 @@ def _row(session: Session, key: str, label: str, address: str, target: str, stag
         optional=key not in ALWAYS_SAYS,
         placeholder=found,
         echo=echo if measure else "",
-        note=_taken(spec, text, taken, days, unit)
-        or _note(session, target, text, slip)
-        or _differs(session, address, target, text, found),
+        note=_taken(spec, text, taken, days, unit) or _note(session, target, text, slip),
         understood=in_a_line(session.edition())
         if key == "about.edition"
         else _understood(text, echo, found, choices, voided=address in voided, moved=address in moved),
@@ -241,13 +256,30 @@ def _note(session: Session, target: str, text: str, slip: Slip | None) -> Note |
     return Note("question", unusual[target]) if target in unusual else None
 
 
-def _differs(session: Session, address: str, target: str, text: str, found: str) -> Note | None:
-    """What was found, where what is planned is something else."""
-    if not text or not found or text == found:
+def _beside(session: Session, address: str, row: Row, stage: str) -> Beside | None:
+    """What the other stage says of an entry; None where nothing is planned and the plan is not in hand."""
+    plan = session.now.stages.get("planned")
+    if stage == "planned":
+        there = session.entry(address)
+        return Beside(there, planned=False, differs=bool(there) and _other(session, address))
+    if plan is None:
         return None
-    planned, there = (get(session.now.job, at) for at in (target, address))
-    same = getattr(planned, "value", planned) == getattr(there, "value", there)
-    return None if same else Note("found", f"As found: {found}")
+    if session.replaces(f"planned.{address}") or session.entry(f"planned.{address}"):
+        made = session.entry(f"planned.{address}")
+        return Beside(made or NOT_KNOWN, planned=True, differs=bool(row.text) and _other(session, address))
+    if address in plan.voided:
+        return Beside("to give", planned=True)
+    if address in plan.moved:
+        return Beside(plan.moved[address].text, planned=True, differs=bool(row.text))
+    return Beside("as found" if row.text else "", planned=True)
+
+
+def _other(session: Session, address: str) -> bool:
+    """Does the plan say something else than what was found."""
+    planned, there = (get(session.now.job, at) for at in (f"planned.{address}", address))
+    if planned is None:
+        return bool(session.entry(f"planned.{address}"))
+    return bool(getattr(planned, "value", planned) != getattr(there, "value", there))
 
 
 def _understood(

@@ -11,7 +11,7 @@ from hearthcalc.job import Job, get, join_address, parse_address
 from hearthcalc_tui.sections.needed import applies, asked_for
 from hearthcalc_tui.session.document import PATHS, as_found, as_planned
 
-Things = Literal["", "face", "nearby", "roof", "fans"]
+Things = Literal["", "face", "nearby", "roof", "fans", "photo", "signed"]
 MOST_FIELDS = 12
 ASKED_OF_A_PLAN = ("face.jamb_moved",)
 
@@ -409,6 +409,27 @@ KINDS = (
             "firebox.tight",
             "structure.slab_steel",
         ),
+    ),
+    Kind(
+        "photo",
+        "Photographs",
+        _of("photo", name="Name", file="File", caption="Caption", shows="Face or item"),
+        picks="photo",
+        planned=False,
+    ),
+    Kind(
+        "signed",
+        "Sign-off",
+        _of(
+            "signed",
+            name="Name",
+            role="Signs for",
+            trade="Trade",
+            license="License",
+            date="Signed on",
+        ),
+        picks="signed",
+        planned=False,
     ),
 )
 

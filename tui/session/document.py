@@ -10,9 +10,20 @@ from hearthcalc.lengths import Unit
 from hearthcalc_tui.entries import Document, value_of
 
 STAGES = {"found": "as found", "planned": "as planned"}
-PATHS = {"face": ("face",), "nearby": ("nearby",), "roof": ("roof",), "fans": ("air", "fans")}
-WORDS = {"face": "face", "nearby": "item", "roof": "roof", "fans": "fan"}
+PATHS = {
+    "face": ("face",), "nearby": ("nearby",), "roof": ("roof",), "fans": ("air", "fans"),
+    "photo": ("photo",), "signed": ("signed",),
+}  # fmt: skip
+WORDS = {
+    "face": "face",
+    "nearby": "item",
+    "roof": "roof",
+    "fans": "fan",
+    "photo": "photo",
+    "signed": "signer",
+}
 WHOLE_LISTS = ("fans",)  # planned, such a list would replace the found one whole
+FOUND_ONLY = (*WHOLE_LISTS, "photo", "signed")  # lists of which no thing is planned by itself
 PLANNED = "planned."
 LAYERS = ".hearth.layers"
 

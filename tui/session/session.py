@@ -2,22 +2,33 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 from hearthcalc import jobfile, lengths
-from hearthcalc.errors import FileError
+from hearthcalc.errors import FileError, UsageError
 from hearthcalc.findings import Assessment
-from hearthcalc.job import Job, Problem, blank, parse_address, set_entry, spec_of, with_units
+from hearthcalc.job import (
+    Job,
+    Problem,
+    blank,
+    join_address,
+    parse_address,
+    set_entry,
+    signing,
+    spec_of,
+    with_units,
+)
 from hearthcalc.reference import Edition
 from hearthcalc_tui import storage
-from hearthcalc_tui.entries import Document, meant
+from hearthcalc_tui.entries import Document, meant, name_of
 from hearthcalc_tui.safe import plain
 from hearthcalc_tui.session import document as documents
 from hearthcalc_tui.session import things as named
-from hearthcalc_tui.session.document import is_name
+from hearthcalc_tui.session.document import WORDS, is_name
 from hearthcalc_tui.session.file import DraftToKeep, JobFile, LeftDraft, saved_message
 from hearthcalc_tui.session.judge import Judge
 from hearthcalc_tui.session.snapshot import Snapshot
@@ -159,44 +170,58 @@ class Session:
 
     def take(self, entries: Sequence[tuple[str, str]]) -> None:
         """Enter several texts, by their addresses, as one step."""
-        self._push(Snapshot(documents.all_entered(self.last.document, entries)))
+        made = documents.all_entered(self.last.document, entries)
+        first = entries[0][0] if entries else ""
+        more = "" if len(entries) < 2 else f"{name_of(first)}, and {len(entries) - 1} more"
+        self._push(Snapshot(made, first if not more else "", more))
 
     def undo(self) -> str | None:
-        """Back by one step. Returns the address of what changed, "" for more than one entry, None where there is no step."""
+        """Back by one step. Returns in words what changed, None where there is no step."""
         self.keep()
         if not self._at:
             return None
-        what = self.last.what
+        words = _in_words(self.last)
         self._at -= 1
-        return what
+        return words
 
     def redo(self) -> str | None:
         """On by one step again."""
         if self._at + 1 >= len(self._history):
             return None
         self._at += 1
-        return self.last.what
+        return _in_words(self.last)
 
     def start_with(self, document: Document) -> None:
         """Go on with what was entered elsewhere, as one step."""
-        self._push(Snapshot(document))
+        self._push(Snapshot(document, words="what the quick check brought"))
 
     def add(self, kind: str, stage: str) -> str:
         """Add a thing, and return the name it was given. UsageError where no more fit."""
         document, name = named.added(self.last, kind, stage)
-        self._push(Snapshot(document))
+        self._push(Snapshot(document, words=f"{WORDS[kind]} added: {name}"))
         return name
 
     def remove(self, kind: str, name: str, stage: str) -> None:
         """Take a thing away; as planned, the work takes away what was found. UsageError for the last face."""
-        self._push(Snapshot(named.removed(self.last, kind, name, stage)))
+        self._push(
+            Snapshot(named.removed(self.last, kind, name, stage), words=f"{WORDS[kind]} removed: {name}")
+        )
+
+    def sign(self, name: str, date: dt.date) -> None:
+        """Freeze the sign-off of a person of the list as the job stands. UsageError, JobError where that cannot be."""
+        signed = next(one for one in self.now.job.signed if one.name == name)
+        if signed.role is None:
+            raise UsageError("Nothing is signed for", "Say first what this person signs for.")
+        values = self.edition().fingerprint
+        document = signing.sign(self.last.document, name=name, role=signed.role, values=values, date=date)
+        self._push(Snapshot(document, join_address(("signed", name, "date"))))
 
     def _rename(self, address: str, text: str) -> tuple[str, str] | None:
         """Give a thing another name, wherever it is named."""
         old, new = parse_address(address)[-2], text.strip()
         if new == old or self.name_mistake(address, text):
             return None
-        self._push(Snapshot(set_entry(self.last.document, address, new)))
+        self._push(Snapshot(set_entry(self.last.document, address, new), words=f"{old} renamed {new}"))
         return (old, new)
 
     def layers(self, whole: str) -> list[Any]:
@@ -210,7 +235,7 @@ class Session:
     def turn_units(self) -> None:
         """Inches to millimeters or back; bare numbers get the unit that they were typed in."""
         other: lengths.Unit = "mm" if self.last.job.units == "in" else "in"
-        self._push(Snapshot(with_units(self.last.document, other)))
+        self._push(Snapshot(with_units(self.last.document, other), words=f"{self.last.job.units} to {other}"))
 
     # What stands in the record now
 
@@ -295,6 +320,11 @@ class Session:
 
     def take_draft(self, draft: LeftDraft, *, at_once: bool) -> None:
         """Go on with a draft, from which undo goes back to the file; or with the file, from which redo goes to the draft."""
-        self._push(Snapshot(draft.document))
+        self._push(Snapshot(draft.document, words="the unsaved work"))
         if not at_once:
             self._at -= 1
+
+
+def _in_words(step: Snapshot) -> str:
+    """What a step changed, as a person would name it."""
+    return step.words or name_of(step.what)

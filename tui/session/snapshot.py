@@ -14,10 +14,14 @@ from hearthcalc_tui.session.document import PATHS, PLANNED, whole_list
 
 @dataclass(frozen=True)
 class Snapshot:
-    """The job at one moment. document: as typed, never changed once it is here.  what: the entry that made it."""
+    """The job at one moment. document: as typed, never changed once it is here.
+
+    what: the entry that made it.  words: what made it, where that is more than one entry or none.
+    """
 
     document: Document
     what: str = ""
+    words: str = ""
 
     @cached_property
     def _read(self) -> tuple[Job, dict[str, Problem]]:

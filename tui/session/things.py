@@ -5,7 +5,7 @@ from __future__ import annotations
 from hearthcalc.errors import UsageError
 from hearthcalc.job import MOST_FACES, get, parse_address, set_entry
 from hearthcalc_tui.entries import Document
-from hearthcalc_tui.session.document import WHOLE_LISTS, WORDS, address_of
+from hearthcalc_tui.session.document import FOUND_ONLY, WORDS, address_of
 from hearthcalc_tui.session.snapshot import Snapshot
 
 SIDES = ("front", "back", "left", "right")
@@ -13,7 +13,7 @@ SIDES = ("front", "back", "left", "right")
 
 def added(now: Snapshot, kind: str, stage: str) -> tuple[Document, str]:
     """The document with one thing more, and the name it was given. UsageError where no more fit."""
-    planned = stage == "planned" and kind not in WHOLE_LISTS
+    planned = stage == "planned" and kind not in FOUND_ONLY
     taken = {*now.things(kind, "found"), *now.things(kind, "planned")}
     base, side = WORDS[kind], ""
     if kind == "face":
@@ -39,7 +39,7 @@ def removed(now: Snapshot, kind: str, name: str, stage: str) -> Document:
     document = now.document
     if get(now.job, planned) is not None:
         document = set_entry(document, planned, None)
-    if stage == "found" or kind in WHOLE_LISTS:
+    if stage == "found" or kind in FOUND_ONLY:
         return set_entry(document, address_of(kind, name), None)
     if name in now.things(kind, "found"):
         return set_entry(document, f"{planned}.remove", True)

@@ -9,7 +9,7 @@ from textual.content import Content
 
 from hearthcalc.findings import Finding, StageResult, State, Verdict
 from hearthcalc.job import Job
-from hearthcalc.models.draft import FANS, WINDOW, ZERO
+from hearthcalc.models.draft import FANS, WARMING, WARMING_FANS, WINDOW, ZERO
 from hearthcalc.models.results import Draft, Run
 from hearthcalc.physics.draft import Flow
 from hearthcalc.rules.draft import taken
@@ -47,7 +47,7 @@ def draft(result: StageResult, state: State, job: Job, width: int) -> Content:
                 Content("The model waits for entries: the findings of the states with a face open name them.")
             )
         return Content("\n").join(rows)
-    rows += [_heading("What pulls smoke up, in Pa, from light-up to embers"), *_stages(made, width)]
+    rows += [_heading("Pull of the flue, in Pa, from light-up to embers"), *_stages(made, width)]
     rows += [_heading("What you can do about it"), *_choices(result, state, job)]
     if made.main.flow is None:
         return Content("\n").join(rows)
@@ -90,15 +90,20 @@ def _disagreement(result: StageResult) -> Iterable[Content]:
 
 
 def lifts(made: Draft) -> list[tuple[str, float, float | None]]:
-    """What pulls smoke up as the fire goes, Pa: when, with the fans off, with them running (None where there are none).
+    """What lifts the gas as the fire goes, Pa: when, with the fans off, with them running (None where there are none).
 
     Below zero it is pressed down. With a fire: the draft and the pressure of the house, where there is a steady flow.
     """
     fans = None if made.with_fans is None else made.with_fans - made.burn_down
     rows = [("light-up", made.light_up, None if fans is None else made.light_up + fans)]
-    if made.main.flow is not None:
-        running = made.also[FANS].flow if FANS in made.also else None
-        rows.append(("fire burns", _lift(made.main.flow), None if running is None else _lift(running)))
+    burning = (
+        ("first 15 min", made.also[WARMING], made.also.get(WARMING_FANS)),
+        ("fire burns", made.main, made.also.get(FANS)),
+    )
+    for label, off, running in burning:
+        if off.flow is not None:
+            on = None if running is None or running.flow is None else _lift(running.flow)
+            rows.append((label, _lift(off.flow), on))
     rows.append(("embers", made.burn_down, made.with_fans))
     return rows
 
@@ -110,13 +115,13 @@ def _lift(flow: Flow) -> float:
 def _stages(made: Draft, width: int) -> Iterable[Content]:
     rows = lifts(made)
     most = max(abs(value) for _, *values in rows for value in values if value is not None)
-    room = max(5, min(40, width - 30))
+    room = max(5, min(40, width - 32))
     for label, off, running in rows:
         for name, value in (("fans off", off), ("fans on", running)):
             if value is not None:
                 down = value < -LEAST_SHOWN
                 yield Content.assemble(
-                    f" {label if name == 'fans off' else '':<11}",
+                    f" {label if name == 'fans off' else '':<13}",
                     (f"{name:<9}", "$quiet"),
                     (bar(abs(value), most, room), "$verdict-short" if down else "$ember"),
                     f"{_pascal(value):>9}",
@@ -170,7 +175,7 @@ def _point(text: str) -> Content:
 
 
 def balance(flow: Flow, top: float) -> tuple[list[tuple[str, float]], list[tuple[str, float]]]:
-    """What pulls smoke up and what holds it back, Pa, each side with the same sum.
+    """What lifts the gas and what holds it back, Pa, each side with the same sum.
 
     top: of the wind at the chimney's top, Pa; it presses down where it is above zero.
     """
@@ -267,9 +272,7 @@ def _numbers(made: Draft, flow: Flow, job: Job) -> Iterable[Content]:
         ),
         (
             "house",
-            f"{_pascal(flow.house_pressure)} to outdoors"
-            if made.main.house_known
-            else "not known, so not counted",
+            f"{_pascal(flow.house_pressure)} to outdoors" if made.main.house_known else "not known: left out",
         ),
         ("lifts at light-up", f"{_pascal(made.light_up)}, in a cold flue"),
         ("lifts on embers", f"{_pascal(made.burn_down)}, while it burns down"),

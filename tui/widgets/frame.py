@@ -38,10 +38,14 @@ class Masthead(Static):
 
 
 class CautionLine(Static):
-    """The caution that never leaves."""
+    """The caution that never leaves. In full until it was read, then on one row."""
 
-    def __init__(self) -> None:
-        super().__init__(Content(caution.LINE), id="caution")
+    def __init__(self, *, read: bool = False) -> None:
+        super().__init__(Content(caution.SHORT if read else caution.LINE), id="caution")
+
+    def was_read(self) -> None:
+        """From now on one row is enough."""
+        self.update(caution.SHORT)
 
 
 class KeyLine(Static):
