@@ -5,7 +5,7 @@ LINE = (
     "values, not an approval; a licensed mason and the local building department decide."
 )
 
-SHORT = "CAUTION: fire and carbon monoxide kill. This is no approval. In full: Ctrl+R"
+SHORT = "CAUTION: fire and carbon monoxide kill. Not an approval. In full: Ctrl+R"
 """The same on one row of 80 columns, once the cautions were read in full; the key opens them again."""
 
 FULL = (

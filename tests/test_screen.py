@@ -489,7 +489,7 @@ async def test_undo_first_takes_back_what_is_being_typed(job: Path) -> None:
         await page.type("Old mill")
         await page.press("tab", "ctrl+z")
         assert page.desk.place.session.title == "Mill cottage"
-        assert page.field.address == "about.title"
+        assert page.field.address == "about.place"
         await page.press("ctrl+y")
         assert page.desk.place.session.title == "Old mill"
 
@@ -525,7 +525,7 @@ async def test_the_site_list_leads_to_the_field(job: Path) -> None:
 
 
 async def test_help_tells_how_to_measure_and_every_key(job: Path) -> None:
-    async with walk(job, (100, 70)) as page:
+    async with walk(job, (100, 90)) as page:
         await page.section("opening", "taproom")
         await page.to("face.width")
         await page.press("f1")

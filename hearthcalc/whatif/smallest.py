@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
@@ -14,7 +12,9 @@ from hearthcalc.errors import HearthError
 from hearthcalc.findings import Finding, StageResult, Verdict
 from hearthcalc.job import Job
 from hearthcalc.reference import Edition
-from hearthcalc.whatif.levers import levers_of, rows, with_changes
+from hearthcalc.whatif.levers import levers_of, with_changes
+from hearthcalc.whatif.levers import rows as lever_rows
+from hearthcalc.whatif.told import heading, lines
 
 FORMAT, VERSION = "hearthcalc-whatif", 1
 SHARES = 8  # of the way, at which two levers are moved together
@@ -285,10 +285,7 @@ def _whole(search: _Search, best: Mapping[Key, Set]) -> tuple[Answer | None, tup
 def to_record(found: WhatIf, job: Job, edition: Edition) -> dict[str, Any]:
     """What would cure, as plain data."""
     return {
-        "format": FORMAT,
-        "version": VERSION,
-        "job": {"title": job.about.title or "", "fingerprint": job.fingerprint},
-        "edition": {"id": edition.id, "fingerprint": edition.fingerprint},
+        **heading(FORMAT, VERSION, job, edition),
         "stage": found.stage,
         "short": [
             {
@@ -325,21 +322,19 @@ def _answer(answer: Answer) -> dict[str, Any]:
 
 def to_csv(found: WhatIf) -> str:
     """A line for each answer, findings parted by semicolons."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(["finding", "face", "state", "item", "rank", "cost", "change", "cures", "breaks", "asks"])
-    listed = [(short.finding, short.answers) for short in found.shorts]
-    for finding, answers in listed:
-        head = [finding.id, finding.face or "", finding.state or "", finding.item or ""]
-        for rank, answer in enumerate(answers, 1):
-            writer.writerow([*head, rank, *_cells(answer)])
-        if not answers:
-            writer.writerow([*head, "", "", NOTHING, "", "", ""])
+    rows: list[list[object]] = []
+    for short in found.shorts:
+        f = short.finding
+        of = [f.id, f.face or "", f.state or "", f.item or ""]
+        rows += [[*of, rank, *_cells(answer)] for rank, answer in enumerate(short.answers, 1)]
+        if not short.answers:
+            rows.append([*of, "", "", NOTHING, "", "", ""])
     if found.whole:
-        writer.writerow(["overall", "", "", "", 1, *_cells(found.whole)])
+        rows.append(["overall", "", "", "", 1, *_cells(found.whole)])
     elif found.left:
-        writer.writerow(["overall", "", "", "", "", "", NOTHING, "", "", ""])
-    return out.getvalue()
+        rows.append(["overall", "", "", "", "", "", NOTHING, "", "", ""])
+    columns = ["finding", "face", "state", "item", "rank", "cost", "change", "cures", "breaks", "asks"]
+    return lines(columns, rows)
 
 
 NOTHING = "nothing within these levers does"
@@ -363,7 +358,7 @@ def text(found: WhatIf, width: int) -> str:
     """What would cure, for a page of so many columns."""
     from textwrap import fill
 
-    classes = rows()[1]
+    classes = lever_rows()[1]
 
     def line(words: str, indent: int) -> str:
         return fill(words, width, initial_indent=" " * indent, subsequent_indent=" " * (indent + 3))

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -18,6 +16,7 @@ from hearthcalc.findings import Finding, Verdict
 from hearthcalc.job import Job, Table, entries, join_address, names
 from hearthcalc.job.record import T, with_values
 from hearthcalc.reference import Edition
+from hearthcalc.whatif.told import heading, lines
 
 FORMAT, VERSION = "hearthcalc-sure", 1
 DRAWS = 1_000  # unless asked for others: about a quarter of a minute
@@ -187,10 +186,7 @@ def _movers(
 def to_record(answer: Answer, job: Job, edition: Edition) -> dict[str, Any]:
     """How sure, as plain data."""
     return {
-        "format": FORMAT,
-        "version": VERSION,
-        "job": {"title": job.about.title or "", "fingerprint": job.fingerprint},
-        "edition": {"id": edition.id, "fingerprint": edition.fingerprint},
+        **heading(FORMAT, VERSION, job, edition),
         "stage": answer.stage,
         "draws": answer.draws,
         "seed": answer.seed,
@@ -212,22 +208,14 @@ def to_record(answer: Answer, job: Job, edition: Edition) -> dict[str, Any]:
 
 def to_csv(answer: Answer) -> str:
     """A line for each finding and entry that moves it."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(
-        ["finding", "face", "state", "item", "verdict", "holds", "draws", "entry", "share", "error"]
-    )
+    rows = []
     for one in answer.findings:
         f = one.finding
-        head = [f.id, f.face or "", f.state or "", f.item or "", str(f.verdict), one.holds, answer.draws]
-        for mover in one.movers or (None,):
-            writer.writerow(
-                [
-                    *head,
-                    *([mover.address, f"{mover.share:.4f}", f"{mover.error:.4f}"] if mover else ["", "", ""]),
-                ]
-            )
-    return out.getvalue()
+        of = [f.id, f.face or "", f.state or "", f.item or "", str(f.verdict), one.holds, answer.draws]
+        moved = [[mover.address, f"{mover.share:.4f}", f"{mover.error:.4f}"] for mover in one.movers]
+        rows += [[*of, *mover] for mover in moved or [["", "", ""]]]
+    columns = ["finding", "face", "state", "item", "verdict", "holds", "draws", "entry", "share", "error"]
+    return lines(columns, rows)
 
 
 def text(answer: Answer, width: int, tolerance: str) -> str:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -17,6 +15,7 @@ from hearthcalc.errors import EntryError, UsageError
 from hearthcalc.findings import Finding, StageResult, Verdict, worst
 from hearthcalc.job import Document, Job, JobError, set_entry, spec_of
 from hearthcalc.reference import Edition
+from hearthcalc.whatif.told import heading, lines
 
 FORMAT, VERSION = "hearthcalc-sweep", 1
 MOST_POINTS = 40_000  # of one rule, which is all that each asks: a minute or two
@@ -188,10 +187,7 @@ def _pointed(values: tuple[str, ...], mine: Sequence[Finding]) -> Point:
 def to_record(swept: Sweep, job: Job, edition: Edition) -> dict[str, Any]:
     """A sweep as plain data."""
     return {
-        "format": FORMAT,
-        "version": VERSION,
-        "job": {"title": job.about.title or "", "fingerprint": job.fingerprint},
-        "edition": {"id": edition.id, "fingerprint": edition.fingerprint},
+        **heading(FORMAT, VERSION, job, edition),
         "finding": swept.finding,
         "title": swept.title,
         "axes": [
@@ -213,13 +209,13 @@ def to_record(swept: Sweep, job: Job, edition: Edition) -> dict[str, Any]:
 
 def to_csv(swept: Sweep) -> str:
     """A line for each point."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow([*(one.address for one in swept.axes), "verdict", "margin", "unit", "message"])
-    for point in swept.points:
-        margin = "" if point.margin is None else f"{point.margin:.6g}"
-        writer.writerow([*point.values, point.verdict, margin, point.unit, point.message])
-    return out.getvalue()
+    return lines(
+        [*(one.address for one in swept.axes), "verdict", "margin", "unit", "message"],
+        (
+            [*p.values, p.verdict, "" if p.margin is None else f"{p.margin:.6g}", p.unit, p.message]
+            for p in swept.points
+        ),
+    )
 
 
 def text(swept: Sweep) -> str:

@@ -47,12 +47,12 @@ class Model:
         self._enter(self.at + by)
 
     def undo(self) -> None:
-        """What was typed here, else the last entry that was meant: the cursor goes where that is."""
+        """What was typed here, else the last entry that was meant, wherever that is: the cursor stays."""
         if self.text != self.held[self.at]:
             self._enter(self.at)
         elif self.undone:
             at, self.held[at] = self.undone.pop()
-            self._enter(at)
+            self._enter(self.at)
 
     def _enter(self, at: int) -> None:
         self.at, self.text = at, self.held[at]
@@ -68,7 +68,7 @@ def typed(rng: Random, model: Model, keys: int) -> bytes:
     undoing = 0
     for _ in range(keys):
         chance = rng.random()
-        if undoing:  # where undo leads the cursor, the entry there is left before anything is typed
+        if undoing:  # the entry in hand is left before anything is typed
             undoing -= 1
             chance = 0.9
         if chance < 0.5:

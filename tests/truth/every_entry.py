@@ -1,5 +1,6 @@
 """A job with every entry of the job file, those that it may leave out too; the planned part changes a little of each table."""
 
+from datetime import date
 from typing import Any
 
 Document = dict[str, Any]
@@ -53,7 +54,8 @@ SAMPLE: Document = {
     "fire": {"size": "steady"},
     "roof": [
         {
-            "name": "porch", "passes_through": True, "above_penetration": "38", "distance": "0 ft", "above_highest": "30", "pitch": "6:12",
+            "name": "lean-to", "passes_through": True, "above_penetration": "38", "distance": "0 ft", "above_highest": "30",
+            "pitch": "6:12",
             "width_along_ridge": "44", "crosses_ridge": False, "cricket_height": "0", "framing_gap": "2", "size_change_gap": "12",
         },
     ],
@@ -68,8 +70,15 @@ SAMPLE: Document = {
         "bars": 4, "ties": "18", "anchored": "yes",
         "ash_dump": "none", "unit_steel": "1/4", "unit_masonry": "4", "slab_steel": "yes", "chamber_lining": "none", "tight": "yes",
     },
+    "photo": [{"name": "lintel", "file": "photos/lintel.jpg", "caption": "soot over the left jamb", "shows": "study"}],
+    "signed": [
+        {
+            "name": "A. Mason", "role": "measured", "trade": "mason", "license": "M-1", "date": date(2026, 5, 4),
+            "fingerprint": "0", "values": "0",
+        },
+    ],
     "planned": {
-        "face": [{"name": "terrace", "side": "back", "width": "36", "height": "30", "closure": "steel doors", "hearth": {"front": "20"}}],
+        "face": [{"name": "workshop", "side": "back", "width": "36", "height": "30", "closure": "steel doors", "hearth": {"front": "20"}}],
         "firebox": {"depth": "24", "throat_height": "39"},
         "flue": {"liner": "13x18"},
         "nearby": [{"name": "stud", "remove": True}, {"name": "beam", "what": "framing", "at": "firebox side", "gap": "2"}],

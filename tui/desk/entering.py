@@ -132,7 +132,8 @@ class Entering:
         if what is None:
             self.surface.say(nothing)
             return
-        await self.changed(self.sheet.address)
+        field = self.surface.field
+        await self.changed(field.address if field else self.sheet.address)
         self.surface.say(f"{done}: {plain(what, 120)}.")
 
     def do_units(self) -> None:
