@@ -715,6 +715,17 @@ async def test_every_command_stands_in_the_palette_and_nothing_else(job: Path) -
         assert page.desk.place.stage == "planned"
 
 
+async def test_the_line_of_sections_takes_the_mouse(job: Path) -> None:
+    async with walk(job) as page:
+        await page.section("fireplace")
+        await page.pilot.click("#rail-line", offset=(78, 0))
+        await page.until(lambda: page.desk.place.section.kind.id == "opening", "the one after")
+        await page.pilot.click("#rail-line", offset=(8, 0))
+        await page.until(lambda: page.desk.place.section.kind.id == "fireplace", "the one before")
+        await page.pilot.click("#rail-line", offset=(26, 0))
+        await page.until(lambda: len(page.app.screen_stack) > 1, "all sections")
+
+
 async def test_commands_rest_while_a_page_is_open(job: Path) -> None:
     async with walk(job) as page:
         await page.press("f4", "f2", "f7", "ctrl+s")

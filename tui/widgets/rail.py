@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from rich.cells import set_cell_size
+from textual import events
 from textual.content import Content
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
@@ -66,19 +67,28 @@ class RailLine(Static):
 
     def __init__(self) -> None:
         super().__init__(id="rail-line")
+        self._tab = range(0)  # the columns of the section shown
 
     def show(self, stops: Sequence[Stop], at: int) -> None:
         stop = stops[at]
         before = stops[at - 1].title if at else ""
         after = stops[at + 1].title if at + 1 < len(stops) else ""
-        self.update(
-            Content.assemble(
-                (f" {at + 1}/{len(stops)} ", "$quiet"),
-                safe(f"{GLYPHS.left} {before}  " if before else "", "$quiet", 24),
-                safe(f" {stop.title} ", "bold $cursor-ink on $brick", 40),
-                (f" {stop.filled} of {stop.fields} ", "$foreground"),
-                ("! cannot be read  " if stop.unread else "", "bold $verdict-short"),
-                verdict_mark(stop.verdict),
-                safe(f"   {after} {GLYPHS.right}" if after else "", "$quiet", 30),
-            )
+        lead = Content.assemble(
+            (f" {at + 1}/{len(stops)} ", "$quiet"),
+            safe(f"{GLYPHS.left} {before}  " if before else "", "$quiet", 24),
         )
+        tab = Content.assemble(
+            safe(f" {stop.title} ", "bold $cursor-ink on $brick", 40),
+            (f" {stop.filled} of {stop.fields} ", "$foreground"),
+            ("! cannot be read  " if stop.unread else "", "bold $verdict-short"),
+            verdict_mark(stop.verdict),
+        )
+        rest = safe(f"   {after} {GLYPHS.right}" if after else "", "$quiet", 30)
+        self._tab = range(lead.cell_length, lead.cell_length + tab.cell_length)
+        self.update(Content.assemble(lead, tab, rest))
+
+    async def on_click(self, event: events.Click) -> None:
+        """To the section before, to the one after, or on the one shown to the list of all."""
+        before, on_it = event.x < self._tab.start, event.x in self._tab
+        command = "previous_section" if before else "sections" if on_it else "next_section"
+        await self.app.run_action(f"command({command!r})")
