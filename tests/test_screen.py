@@ -719,11 +719,14 @@ async def test_the_line_of_sections_takes_the_mouse(job: Path) -> None:
     async with walk(job) as page:
         await page.section("fireplace")
         await page.pilot.click("#rail-line", offset=(78, 0))
-        await page.until(lambda: page.desk.place.section.kind.id == "opening", "the one after")
+        await page.until(lambda: page.desk.place.section.kind.id != "fireplace", "another section")
+        assert page.desk.place.section.id == ("opening", "taproom")
         await page.pilot.click("#rail-line", offset=(8, 0))
-        await page.until(lambda: page.desk.place.section.kind.id == "fireplace", "the one before")
+        await page.until(lambda: page.desk.place.section.kind.id != "opening", "another section")
+        assert page.desk.place.section.kind.id == "fireplace"
         await page.pilot.click("#rail-line", offset=(26, 0))
-        await page.until(lambda: len(page.app.screen_stack) > 1, "all sections")
+        await page.until(lambda: len(page.app.screen_stack) > 1, "a page")
+        assert "Flue size" in page.page() and page.desk.place.section.kind.id == "fireplace"
 
 
 async def test_commands_rest_while_a_page_is_open(job: Path) -> None:
