@@ -8,6 +8,8 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal
 
+from hearthcalc.many import Many
+
 if TYPE_CHECKING:
     from hearthcalc.models.results import Draft, Models
 
@@ -176,7 +178,8 @@ def _margin(required: Bound | None, found: Bound | None) -> Margin | None:
         return None
     over = found.value - required.value
     margin = over if required.op == ">=" else -over
-    return Margin(margin, required.unit, float(margin / required.value * 100) if required.value else None)
+    percent = None if isinstance(margin, Many) or not required.value else float(margin / required.value * 100)
+    return Margin(margin, required.unit, percent)
 
 
 @dataclass(frozen=True, slots=True)

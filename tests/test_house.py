@@ -22,6 +22,7 @@ FOLDERS = {"hearthcalc": "hearthcalc", "hearthcalc_tui": "tui"}
 # that no earlier row names.
 ROWS = (
     ("hearthcalc.errors", "hearthcalc.caution", "hearthcalc.asked"),
+    ("hearthcalc.many",),
     ("hearthcalc.lengths",),
     ("hearthcalc.quantities",),
     ("hearthcalc.physics",),

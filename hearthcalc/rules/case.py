@@ -14,6 +14,7 @@ from hearthcalc.asked import asked_of
 from hearthcalc.findings import Band, Basis, Bound, Finding, Kind, Margin, State, Step, Verdict, worst
 from hearthcalc.job import FIELDS, Amount, Fan, Job, Stage, join_address, parse_address, spec_of
 from hearthcalc.lengths import Op
+from hearthcalc.many import UNTOLD, Many, as_text
 from hearthcalc.models.results import Models
 from hearthcalc.reference import Edition, Silent, Value
 from hearthcalc.rules.reading import Comparison, Reading, agreed, at_least, at_most, reading
@@ -457,8 +458,7 @@ class Case:
 
     def length(self, value: Fraction | Reading) -> str:
         """A length as this job prints it; one that is negative is so much below."""
-        number = value.value if isinstance(value, Reading) else value
-        return lengths.show(number, self.unit) if number >= 0 else f"{lengths.show(-number, self.unit)} below"
+        return lengths.show_height(value.value if isinstance(value, Reading) else value, self.unit)
 
     def least(self, limit: Fraction) -> str:
         """A length that is required, as this job prints it: rounded up where it has to be."""
@@ -530,25 +530,28 @@ class Case:
             outcome = replace(outcome, verdict=Verdict.CLOSE, slack=allowance.number)
             more["basis"] = (*more.get("basis", ()), allowance.basis())
         asked, shown = measure.limit(limits[0].value, op, have.value), measure.show(have.value)
-        if unit == "area" and abs(have.value - limits[0].value) < limits[0].value / 100:
-            shown = quantities.show(have.value, "area", self.area_unit)
-        within = "minimum" if op == ">=" else "maximum"
-        if over and have.value < 0:
-            shown, after, within = f"{measure.show(-have.value)} below", f" {over}", f"over it {within}"
-        text = f"{what} {shown}{after}; {asked} {within}"
-        if outcome.verdict is not Verdict.MEETS:
-            more["remedy"] = (*build, *(remedy() if callable(remedy) else remedy))
+        if isinstance(outcome.margin, Many):
+            text = UNTOLD
         else:
+            if unit == "area" and abs(have.value - limits[0].value) < limits[0].value / 100:
+                shown = quantities.show(have.value, "area", self.area_unit)
+            within = "minimum" if op == ">=" else "maximum"
+            if over and have.value < 0:
+                shown, after, within = f"{measure.show(-have.value)} below", f" {over}", f"over it {within}"
+            end = (
+                f": short by {measure.limit(-outcome.margin, '>=', None)}, as masonry sold as {asked} is by a joint: "
+                "it may be the nominal size"
+                if nominal
+                else _outcome(outcome, op, limits, measure)
+            )
+            text = f"{what} {shown}{after}; {asked} {within}{end}."
+            if outcome.verdict is not Verdict.MEETS:
+                more["remedy"] = (*build, *(remedy() if callable(remedy) else remedy))
+        if outcome.verdict is Verdict.MEETS:
             more.pop("caution", None)
-        end = (
-            f": short by {measure.limit(-outcome.margin, '>=', None)}, as masonry sold as {asked} is by a joint: "
-            "it may be the nominal size"
-            if nominal
-            else _outcome(outcome, op, limits, measure)
-        )
         return self.finding(
             outcome.verdict,
-            f"{text}{end}.",
+            text,
             required=Bound(op, measure.convert(limits[0].value), measure.unit, asked),
             found=Bound("=", measure.convert(have.value), measure.unit, shown),
             tolerance=Margin(measure.convert(outcome.slack), measure.unit, None) if outcome.slack else None,
@@ -699,11 +702,13 @@ FOOT = Fraction(3048, 10000)  # m
 CFM = FOOT**3 / 60  # m3/s
 
 
+@as_text
 def degrees(celsius: Fraction | float) -> str:
     """A temperature as it is told."""
     return f"{float(celsius):.0f} C ({float(celsius) * 1.8 + 32:.0f} F)"
 
 
+@as_text
 def _apart(difference: Fraction, measure: Measured) -> str:
     """How far two figures are apart: degrees apart are no temperature."""
     if measure.unit == "C":
@@ -717,17 +722,20 @@ def from_to(low: str, high: str) -> str:
     return f"{first if unit == same and '(' not in low else low} to {high}"
 
 
+@as_text
 def flow(volume: Fraction | float) -> str:
     """A flow of air, from m3/s, as it is told."""
     return f"{float(volume / CFM):.0f} cfm"
 
 
+@as_text
 def _tenth(value: Fraction, op: str) -> str:
     """A number to a tenth, on the safe side of it."""
     tenths = -(-value * 10 // 1) if op == ">=" else value * 10 // 1
     return tidy(Fraction(tenths, 10))
 
 
+@as_text
 def _one_digit(pressure: Fraction) -> str:
     """A pressure to the one digit that can be said of it."""
     places = max(0, -floor(log10(pressure))) if pressure > 0 else 0
@@ -750,7 +758,7 @@ _TOLD: Mapping[str, tuple[str, Callable[[Fraction], str], Callable[[Fraction, st
 
 def _is_nominal(outcome: Comparison, limit: Fraction, allowance: Fraction) -> bool:
     """Is what falls short no more under a whole size than masonry sold by that size is."""
-    return outcome.verdict is Verdict.SHORT and limit.denominator == 1 and -outcome.margin <= allowance
+    return outcome.verdict is Verdict.SHORT and limit % 1 == 0 and -outcome.margin <= allowance
 
 
 def _outcome(outcome: Comparison, op: Op, limits: Sequence[Reading], measure: Measured) -> str:
@@ -954,6 +962,8 @@ def in_unit(value: Fraction, unit: str) -> Fraction:
     return value if unit in ("in", "in2") else value * _FACTORS[unit]
 
 
+@as_text
+@lru_cache(maxsize=4096)
 def tidy(value: Fraction | float, op: str = "") -> str:
     """A number as a person reads it: exact where few digits do, else rounded; minimums up, maximums down."""
     exact = value if isinstance(value, Fraction) else Fraction(value)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from hearthcalc.findings import Step
+from hearthcalc.many import each_row
 from hearthcalc.rules.case import Case, NotKnown, Subject, in_unit, step
 from hearthcalc.rules.reading import Reading, corners
 
@@ -17,6 +18,7 @@ def flat_area(width: Fraction, height: Fraction) -> Fraction:
     return width * height
 
 
+@each_row
 def segmental_area(width: Fraction, height: Fraction, rise: Fraction) -> Fraction:
     """Area of an opening under a segmental arch.
 

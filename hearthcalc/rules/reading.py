@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from hearthcalc.findings import Verdict
 from hearthcalc.lengths import Op
+from hearthcalc.many import each_row
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +87,7 @@ def _ends(count: int) -> list[tuple[str, ...]]:
     return ends
 
 
+@each_row
 def root(value: Fraction) -> Fraction:
     """The square root: exact where it is rational, else to the precision of a float."""
     if value < 0:

@@ -1,0 +1,376 @@
+"""A figure of many rows at once, exact as a Fraction is: a rule that takes one judges every row that goes its way.
+
+Where a rule asks which of two figures is more, the rows may part. It goes on with those that answer as most of them do, and
+`ways` runs it again for the others. So there is no second copy of a rule, and none of its formulas.
+"""
+
+from __future__ import annotations
+
+import operator
+import threading
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from fractions import Fraction
+from functools import wraps
+from math import gcd
+from typing import Any, Generic, TypeVar, cast
+
+Array = Any  # of numpy, which only who makes one has to load
+T = TypeVar("T")
+F = TypeVar("F", bound=Callable[..., Fraction])
+W = TypeVar("W", bound=Callable[..., str])
+
+UNTOLD = "..."  # in place of the text of a figure that is many
+_WHOLE = 2**62  # beyond it a sum of two numbers may not fit into 64 bits; Python's own numbers then stand in the array
+_FLOAT = 2**53  # up to it a float holds every whole number
+
+
+class OneByOne(Exception):  # noqa: N818 - not a mistake: these rows are judged on their own
+    """What is asked of a figure has an answer only for one row at a time."""
+
+
+@dataclass(slots=True)
+class _Way:
+    """Where a run goes. active: the rows that go with it, count of them.  parted: those that left it, fork by fork."""
+
+    active: Array
+    count: int
+    parted: list[Array] = field(default_factory=list)
+
+
+class _Now(threading.local):
+    way: _Way | None = None
+
+
+_now = _Now()
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome(Generic[T]):
+    """What came of some rows. rows: their numbers.  active: which of the figures of the run are theirs.
+
+    made: None where the rows have to be judged one by one.
+    """
+
+    rows: Array
+    active: Array
+    made: T | None
+
+
+def ways(rows: Array, work: Callable[[Array], T]) -> Iterator[Outcome[T]]:
+    """Run a piece of work for some rows as often as it goes another way for some of them.
+
+    rows: their numbers, an array.  work: is given those to work with, and makes the figures of just these.
+    """
+    waiting = [rows]
+    while waiting:
+        mine = waiting.pop()
+        way = _Way(mine == mine, len(mine))
+        before, _now.way = _now.way, way
+        try:
+            made: T | None = work(mine)
+        except OneByOne:
+            made = None
+        finally:
+            _now.way = before
+        waiting += [mine[parted] for parted in way.parted]
+        yield Outcome(mine[way.active], way.active, made)
+
+
+def _go(answers: Array) -> bool:
+    """The answer of the rows under way to a question; those that answer otherwise leave it."""
+    way = _now.way
+    if way is None:
+        raise OneByOne
+    yes = answers & way.active
+    count = int(yes.sum())
+    if count == way.count:
+        return True
+    if not count:
+        return False
+    most = 2 * count >= way.count
+    no = way.active & ~yes
+    way.active, parted = (yes, no) if most else (no, yes)
+    way.count = count if most else way.count - count
+    way.parted.append(parted)
+    return most
+
+
+class Many(Fraction):
+    """A figure of many rows: parts / under * scale, row by row.
+
+    parts: whole numbers.  under: what each is over, above 0; None for 1.  most: none of either is larger.
+    """
+
+    __slots__ = ("most", "parts", "scale", "under")
+
+    def __new__(cls, parts: Array, scale: Fraction = Fraction(1), under: Array = None, most: int = 0) -> Many:
+        self = object.__new__(cls)
+        self.parts, self.scale, self.under = parts, scale, under
+        self.most = most or _largest(parts, under)
+        return self
+
+    def floats(self) -> Array:
+        """The figures as floats, each the nearest to it."""
+        top, bottom = self.scale.numerator, self.scale.denominator
+        if max(self.most, 1) * max(abs(top), bottom) <= _FLOAT:
+            under = bottom if self.under is None else self.under.astype("int64") * bottom
+            result: Array = self.parts.astype("int64") * top / under
+            return result
+        return _array([float(one) for one in self.fractions()], float)
+
+    def fractions(self) -> list[Fraction]:
+        """The figures one by one."""
+        unders = [1] * len(self.parts) if self.under is None else self.under.tolist()
+        return [
+            Fraction(part, under) * self.scale
+            for part, under in zip(self.parts.tolist(), unders, strict=True)
+        ]
+
+    # Arithmetic
+
+    def _sum(self, other: Any, sign: int) -> Any:
+        if not isinstance(other, int | Fraction):
+            return NotImplemented
+        mine, theirs, under, scale, most = _together(self, other)
+        return _figure(mine + sign * theirs, scale, under, 2 * most)
+
+    def __add__(self, other: Any) -> Any:
+        return self._sum(other, 1)
+
+    __radd__ = __add__
+
+    def __sub__(self, other: Any) -> Any:
+        return self._sum(other, -1)
+
+    def __rsub__(self, other: Any) -> Any:
+        return (-self)._sum(other, 1)
+
+    def __mul__(self, other: Any) -> Any:
+        if isinstance(other, Many):
+            parts, most = _times(self.parts, self.most, other.parts, other.most)
+            under = _over(self.under, self.most, other.under, other.most)
+            return _figure(parts, self.scale * other.scale, under, most)
+        if not isinstance(other, int | Fraction):
+            return NotImplemented
+        return Many(self.parts, self.scale * other, self.under, self.most) if other else Fraction(0)
+
+    __rmul__ = __mul__
+
+    def _inverse(self) -> Many:
+        """One over each; a row under way that is 0 has none."""
+        empty = self.parts == 0
+        if _now.way is None or bool((empty & _now.way.active).any()):
+            raise OneByOne
+        sign = 1 - 2 * (self.parts < 0)
+        top = sign if self.under is None else sign * self.under
+        return Many(top, 1 / self.scale, abs(self.parts) + empty, self.most)
+
+    def __truediv__(self, other: Any) -> Any:
+        if isinstance(other, Many):
+            return self * other._inverse()
+        return self * (1 / Fraction(other)) if isinstance(other, int | Fraction) else NotImplemented
+
+    def __rtruediv__(self, other: Any) -> Any:
+        return self._inverse() * other
+
+    def __floordiv__(self, other: Any) -> Any:
+        share = self / other
+        if share is NotImplemented or not isinstance(share, Many):
+            return share
+        top, bottom = share.scale.numerator, share.scale.denominator
+        parts, most = _times(share.parts, share.most, top, abs(top))
+        under, least = _times(1 if share.under is None else share.under, share.most, bottom, bottom)
+        if least >= _WHOLE:
+            parts = parts.astype(object)
+        return Many(parts // under, Fraction(1), None, most)
+
+    def __rfloordiv__(self, other: Any) -> Any:
+        return (self._inverse() * other) // 1
+
+    def __mod__(self, other: Any) -> Any:
+        return self - self // other * other
+
+    def __divmod__(self, other: Any) -> Any:
+        return self // other, self % other
+
+    def __pow__(self, power: Any, modulo: Any = None) -> Any:
+        if not isinstance(power, int) or power < 1:
+            raise OneByOne
+        result = self
+        for _ in range(power - 1):
+            result = result * self
+        return result
+
+    def __neg__(self) -> Many:
+        return Many(self.parts, -self.scale, self.under, self.most)
+
+    def __pos__(self) -> Many:
+        return self
+
+    def __abs__(self) -> Many:
+        return Many(abs(self.parts), abs(self.scale), self.under, self.most)
+
+    def __floor__(self) -> Any:
+        return self // 1
+
+    def __ceil__(self) -> Any:
+        return -(-self // 1)
+
+    # Questions, at which the rows may part
+
+    def _asked(self, other: Any, ask: Callable[[Any, Any], Any]) -> Any:
+        if not isinstance(other, int | Fraction):
+            return NotImplemented
+        mine, theirs, *_ = _together(self, other)
+        return _go(ask(mine, theirs))
+
+    def __lt__(self, other: Any) -> Any:
+        return self._asked(other, operator.lt)
+
+    def __le__(self, other: Any) -> Any:
+        return self._asked(other, operator.le)
+
+    def __gt__(self, other: Any) -> Any:
+        return self._asked(other, operator.gt)
+
+    def __ge__(self, other: Any) -> Any:
+        return self._asked(other, operator.ge)
+
+    def __eq__(self, other: object) -> Any:
+        return self._asked(other, operator.eq)
+
+    def __ne__(self, other: object) -> Any:
+        return self._asked(other, operator.ne)
+
+    def __bool__(self) -> bool:
+        return _go(self.parts != 0)
+
+    # What has an answer for one row only
+
+    def _one(self, *_: Any) -> Any:
+        raise OneByOne
+
+    __hash__ = __float__ = __int__ = __index__ = __trunc__ = __round__ = _one  # type: ignore[assignment]
+    as_integer_ratio = limit_denominator = is_integer = _one  # type: ignore[assignment]
+    numerator = denominator = property(_one)  # type: ignore[assignment]
+
+    def __str__(self) -> str:
+        return UNTOLD
+
+    __repr__ = __str__
+
+    def __format__(self, spec: str) -> str:
+        return UNTOLD
+
+
+def each_row(function: F) -> F:
+    """A function of figures that works row by row where it is given many: one that mathematics has no whole parts for."""
+
+    @wraps(function)
+    def of_rows(*figures: Any) -> Any:
+        many = [figure for figure in figures if isinstance(figure, Many)]
+        if not many:
+            return function(*figures)
+        if _now.way is None:
+            raise OneByOne
+        active, kept = _now.way.active.tolist(), dict[tuple[Any, ...], Fraction]()
+        columns = [
+            figure.fractions() if isinstance(figure, Many) else [figure] * len(active) for figure in figures
+        ]
+        made = [Fraction(0)] * len(active)
+        for number, arguments in enumerate(zip(*columns, strict=True)):
+            if active[number]:
+                if arguments not in kept:
+                    kept[arguments] = function(*arguments)
+                made[number] = kept[arguments]
+        return of(made)
+
+    return cast("F", of_rows)
+
+
+def as_text(write: W) -> W:
+    """A function that writes figures as text: of many it writes none."""
+
+    @wraps(write)
+    def written(*figures: Any, **how: Any) -> str:
+        try:
+            return write(*figures, **how)
+        except OneByOne:
+            return UNTOLD
+
+    return cast("W", written)
+
+
+def of(figures: list[Fraction]) -> Many:
+    """The figures of some rows as one."""
+    bottom = 1
+    for figure in {figure.denominator for figure in figures}:
+        bottom = bottom * figure // gcd(bottom, figure)
+    parts = [figure.numerator * (bottom // figure.denominator) for figure in figures]
+    most = max(map(abs, parts), default=0)
+    return Many(_array(parts, object if most >= _WHOLE else "int64"), Fraction(1, bottom), None, most)
+
+
+def _figure(parts: Array, scale: Fraction, under: Array, most: int) -> Many:
+    """A figure whose numbers fit, or are told to."""
+    if most >= _WHOLE:
+        most = _largest(parts, under)
+    return Many(parts, scale, under, most)
+
+
+def _largest(parts: Array, under: Array) -> int:
+    if not len(parts):
+        return 1
+    most = int(abs(parts).max())
+    return max(most, 1, 1 if under is None else int(under.max()))
+
+
+def _times(one: Array, most: int, other: Array, more: int) -> tuple[Array, int]:
+    """A product of whole numbers, and what none of it is more than: in Python's own where 64 bits may not hold it."""
+    if most * more >= _WHOLE:
+        one = one.astype(object) if hasattr(one, "astype") else one
+        other = other.astype(object) if hasattr(other, "astype") else other
+    return one * other, most * more
+
+
+def _over(one: Array, most: int, other: Array, more: int) -> Array:
+    if one is None or other is None:
+        return other if one is None else one
+    return _times(one, most, other, more)[0]
+
+
+def _together(one: Many, other: int | Fraction) -> tuple[Array, Array, Array, Fraction, int]:
+    """Two figures as parts of one scale over the same: (parts, parts of the other, under, scale, none is larger)."""
+    if isinstance(other, Many):
+        top = gcd(one.scale.numerator * other.scale.denominator, other.scale.numerator * one.scale.denominator)
+        scale = Fraction(top, one.scale.denominator * other.scale.denominator)
+        theirs, most_of_theirs = _times(other.parts, other.most, *_twice(int(other.scale / scale)))
+    else:
+        exact = Fraction(other)
+        top = gcd(one.scale.numerator * exact.denominator, exact.numerator * one.scale.denominator)
+        scale = Fraction(top, one.scale.denominator * exact.denominator)
+        theirs = int(exact / scale)
+        most_of_theirs = abs(theirs)
+    mine, most = _times(one.parts, one.most, *_twice(int(one.scale / scale)))
+    under = other.under if isinstance(other, Many) else None
+    if one.under is not under:
+        if one.under is not None:
+            theirs, most_of_theirs = _times(theirs, most_of_theirs, one.under, one.most)
+        if under is not None and isinstance(other, Many):
+            mine, most = _times(mine, most, under, other.most)
+        under = _over(one.under, one.most, under, other.most if isinstance(other, Many) else 1)
+    most = max(most, most_of_theirs)
+    if 2 * most >= _WHOLE:
+        mine, theirs = (x.astype(object) if hasattr(x, "astype") else x for x in (mine, theirs))
+    return mine, theirs, under, scale, most
+
+
+def _twice(whole: int) -> tuple[int, int]:
+    return whole, abs(whole)
+
+
+def _array(values: list[Any], kind: Any) -> Array:
+    from numpy import array
+
+    return array(values, dtype=kind)
