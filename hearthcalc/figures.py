@@ -4,7 +4,7 @@ go its way. Verdicts and figures are those of `assess`, job by job; their words 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -12,17 +12,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hearthcalc import assess
-from hearthcalc.findings import Bound, Finding, State, Verdict
-from hearthcalc.job import Amount, Job, stands, with_amounts
-from hearthcalc.many import UNTOLD, Many, Outcome, of, ways
+from hearthcalc.findings import Finding, Verdict
+from hearthcalc.job import Amount, Job, Stage, Table, stands, with_amounts
+from hearthcalc.job.record import with_values
+from hearthcalc.many import UNTOLD, Many, Outcome, hold, of, parted, ways
 from hearthcalc.reference import Edition
 from hearthcalc.rules import agreement
-from hearthcalc.rules.case import RULES, Case, Conflict, Rule, Run, Subject, run
+from hearthcalc.rules.case import RULES, Asked, Case, Conflict, Whose, run
 
 Path = tuple[str, ...]
 Rows = NDArray[np.intp]
 Key = tuple[str, str, str, str, int]
 RANKS = {verdict: rank for rank, verdict in enumerate(Verdict)}
+FEW = 12  # rows, below which each is judged on its own: together they would take longer
 NONE = -1  # in place of a verdict's rank: the finding is not there
 
 
@@ -42,6 +44,7 @@ class Answer:
     """
 
     title: str
+    kind: str
     verdict: NDArray[np.int8]
     counts: NDArray[np.bool_]
     required: NDArray[np.float64]
@@ -71,58 +74,146 @@ class Answers:
         return np.where(rank == NONE, RANKS[Verdict.MEASURE], rank).astype(np.int8)
 
 
-def judge(job: Job, columns: Mapping[Path, Column], edition: Edition, rule: str = "") -> Answers:
+def judge(
+    job: Job, columns: Mapping[Path, Column], count: int, edition: Edition, rule: str = ""
+) -> Answers:
     """What the rules, or the one that is named by its id, find of a job with its entries at some addresses changed row by row.
 
-    columns: by the parts of the address, at which the job has an entry.
+    columns: by the parts of the address, at which the job has an entry.  count: of the rows.
     """
-    return _Rows(job, columns, edition, rule).judged()
+    return _Rows(job, columns, count, edition, rule).judged()
+
+
+@dataclass(frozen=True)
+class _Case(Case):
+    """The case of some of the rows of a group. places: theirs, None for all.  as_found: the stage before the work."""
+
+    places: Rows | None = None
+    as_found: Stage | None = None
+
+    def before(self) -> Case:
+        assert self.as_found is not None
+        return self.at(self.as_found)
+
+    def peek(self, whose: Whose, name: str) -> Any:
+        return self._mine(super().peek(whose, name))
+
+    def _held(self, path: Path) -> Any:
+        return self._mine(super()._held(path))
+
+    def _mine(self, value: Any) -> Any:
+        return value if self.places is None else _taken(value, self.places)
+
+
+def _taken(value: Any, places: Any) -> Any:
+    """An entry, a thing or a whole job of some of the rows."""
+    if isinstance(value, Amount):
+        figure = value.value
+        return replace(value, value=figure.taken(places)) if isinstance(figure, Many) else value
+    if isinstance(value, tuple):
+        return tuple(_taken(one, places) for one in value)
+    if isinstance(value, Table):
+        taken = {key: _taken(one, places) for key, one in value.__dict__.items()}
+        return with_values(value, taken)
+    return value
+
+
+class _Group:
+    """Rows for which the plan moves the same. places: of its rows, from 0.  whole: the case of all of them."""
+
+    def __init__(self, every: _Rows, name: str, planned: Outcome[Mapping[str, Stage]]) -> None:
+        assert planned.made is not None
+        self.name = name
+        self.rows = planned.rows
+        self.places = np.arange(len(self.rows))
+        stages = {
+            key: replace(stage, job=_taken(stage.job, planned.active)) for key, stage in planned.made.items()
+        }
+        states = assess.states_of(stages[name].job)
+        self.whole = _Case(
+            stages[name], every.at(self.rows), every.edition, states, every.unread, as_found=stages["found"]
+        )
+        self.wrong: list[tuple[tuple[Conflict, ...], NDArray[np.bool_]]] = []
+
+    def case(self, places: Rows) -> Case:
+        """The case of some of the rows, in which nothing is asked yet."""
+        conflicts = _Conflicts([(made, rows[places]) for made, rows in self.wrong])
+        if len(places) < len(self.places):
+            return replace(self.whole, conflicts=conflicts, shared={}, entries={}, places=places)
+        shared, read = _OfAll(self.whole.shared), _OfAll(self.whole.entries)
+        return replace(self.whole, conflicts=conflicts, shared=shared, entries=read, asked=Asked())
+
+
+class _OfAll(dict[Any, Any]):
+    """What has been worked out or read for all rows. whole: there all runs of them find it; what comes after rows left is not."""
+
+    def __init__(self, whole: dict[Any, Any]) -> None:
+        super().__init__(whole)
+        self.whole = whole
+
+    def __setitem__(self, key: Any, value: Any) -> None:
+        super().__setitem__(key, value)
+        if not parted():
+            self.whole[key] = value
+
+
+class _Conflicts(Mapping[str, tuple[Conflict, ...]]):
+    """The entries of some rows that cannot be right together: at each the rows may part. wrong: conflicts, and the rows that have them."""
+
+    def __init__(self, wrong: Sequence[tuple[tuple[Conflict, ...], NDArray[np.bool_]]]) -> None:
+        self.wrong = wrong
+        self.entries = {here for conflicts, _ in wrong for one in conflicts for here in one.entries}
+
+    def __getitem__(self, here: str) -> tuple[Conflict, ...]:
+        if here not in self.entries:
+            raise KeyError(here)
+        return tuple(
+            one for conflicts, rows in self.wrong for one in conflicts if here in one.entries and hold(rows)
+        )
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(sorted(self.entries))
+
+    def __len__(self) -> int:
+        return len(self.entries)
 
 
 class _Rows:
     """The rows of one job. alone: those that have to be judged one by one, for one rule or more."""
 
-    def __init__(self, job: Job, columns: Mapping[Path, Column], edition: Edition, rule: str) -> None:
+    def __init__(
+        self, job: Job, columns: Mapping[Path, Column], count: int, edition: Edition, rule: str
+    ) -> None:
         self.unread = assess.problems(job, edition)
         self.job = assess.readable(job, edition)
         self.edition = edition
         self.rule = rule
         self.columns = columns
         self.figures = {path: of([one.value for one in column.amounts]) for path, column in columns.items()}
-        count = len(next(iter(columns.values())).which)
-        self.alone = np.zeros(count, np.bool_)
+        self.alone = np.full(count, count < FEW)
         self.answers = Answers(np.ones(count, np.bool_))
 
     def judged(self) -> Answers:
-        rows = self._standing(np.arange(len(self.alone)))
+        rows = self._standing(np.flatnonzero(~self.alone))
         for name in self.job.stages():
             self.answers.stages[name] = {}
-            for planned in self._planned(name, rows):
-                for conflicts, group in self._in_conflict(name, planned):
-                    self._run_rules(name, group, conflicts)
+            for planned in self.ways(rows, lambda mine: self.at(mine).stages()):
+                self._judge_group(_Group(self, name, planned))
         self._judge_alone()
         return self.answers
 
-    def _at(self, rows: Rows) -> Job:
+    def at(self, rows: Rows) -> Job:
         """The job of some rows."""
         values = {}
         for path, column in self.columns.items():
             which = column.which[rows]
             amount = column.amounts[which[0]]
             if not bool((which == which[0]).all()):
-                figure = self.figures[path]
-                many = Many(figure.parts[which], figure.scale, None, figure.most)
-                amount = replace(amount, value=many, text=UNTOLD)
+                amount = replace(amount, value=self.figures[path].taken(which), text=UNTOLD)
             values[path] = amount
         return with_amounts(self.job, values)
 
-    def _case(self, name: str, rows: Rows, conflicts: Mapping[str, tuple[Conflict, ...]]) -> Case:
-        job = self._at(rows)
-        stage = job.stages()[name]
-        states = assess.states_of(stage.job)
-        return Case(stage, job, self.edition, states, self.unread, conflicts=conflicts)
-
-    def _ways(self, rows: Rows, work: Any) -> Iterable[Outcome[Any]]:
+    def ways(self, rows: Rows, work: Any) -> Iterable[Outcome[Any]]:
         """The outcomes of some work; rows that have none are judged one by one."""
         for outcome in ways(rows, work) if len(rows) else ():
             if outcome.made is None:
@@ -133,54 +224,29 @@ class _Rows:
     def _standing(self, rows: Rows) -> Rows:
         """The rows whose entries can all be right."""
         fit = [rows[:0]]
-        for outcome in self._ways(rows, lambda mine: stands(self._at(mine))):
+        for outcome in self.ways(rows, lambda mine: stands(self.at(mine))):
             if outcome.made:
                 fit.append(outcome.rows)
             else:
                 self.answers.stands[outcome.rows] = False
         return np.concatenate(fit)
 
-    def _planned(self, name: str, rows: Rows) -> list[Rows]:
-        """The rows in groups for which the plan moves the same."""
-        return [outcome.rows for outcome in self._ways(rows, lambda mine: self._at(mine).stages()[name])]
-
-    def _in_conflict(
-        self, name: str, rows: Rows
-    ) -> list[tuple[Mapping[str, tuple[Conflict, ...]], Rows]]:
-        """The rows in groups that have the same entries that cannot all be right, with these."""
-        groups: dict[tuple[Run[Conflict], ...], Rows] = {(): rows}
+    def _judge_group(self, group: _Group) -> None:
         for check in agreement.AGREEMENTS:
-            parted: dict[tuple[Run[Conflict], ...], list[Rows]] = {}
-            for before, group in groups.items():
-                for outcome in self._ways(
-                    group, lambda mine, check=check: agreement.checked(self._case(name, mine, {}), check)
-                ):
-                    runs = (*before, outcome.made) if outcome.made.made else before
-                    parted.setdefault(runs, []).append(outcome.rows)
-            groups = {runs: np.concatenate(rows) for runs, rows in parted.items()}
-        return [(agreement.conflicts_of(runs), group) for runs, group in groups.items()]
-
-    def _run_rules(self, name: str, rows: Rows, conflicts: Mapping[str, tuple[Conflict, ...]]) -> None:
-        case = self._case(name, rows[:1], conflicts)
-        for rule in assess.rules_of(case, self.rule):
+            for outcome in self.ways(
+                group.places, lambda mine, check=check: agreement.checked(group.case(mine), check)
+            ):
+                if outcome.made.made:
+                    group.wrong.append((outcome.made.made, np.isin(group.places, outcome.rows)))
+        for rule in assess.rules_of(group.whole, self.rule):
             if rule.kind == "model":
                 continue
-            for subject in assess.subjects(case, rule):
-                self._run_rule(name, rows, conflicts, rule, subject)
-
-    def _run_rule(
-        self,
-        name: str,
-        rows: Rows,
-        conflicts: Mapping[str, tuple[Conflict, ...]],
-        rule: Rule,
-        subject: tuple[Subject | State, ...],
-    ) -> None:
-        def work(mine: Rows) -> Run[Finding]:
-            return run(self._case(name, mine, conflicts), rule, *subject)
-
-        for outcome in self._ways(rows, work):
-            self._write(name, outcome.rows, outcome.made.made, outcome.active)
+            for subject in assess.subjects(group.whole, rule):
+                for outcome in self.ways(
+                    group.places,
+                    lambda mine, rule=rule, subject=subject: run(group.case(mine), rule, *subject),
+                ):
+                    self._write(group.name, group.rows[outcome.rows], outcome.made.made, outcome.active)
 
     def _write(self, name: str, rows: Rows, findings: Iterable[Finding], active: Any) -> None:
         told: dict[tuple[str, str, str, str], int] = {}
@@ -207,7 +273,7 @@ class _Rows:
         if key not in answers:
             empty = [np.full(count, np.nan) for _ in range(3)]
             verdict, counts = np.full(count, NONE, np.int8), np.zeros(count, np.bool_)
-            answers[key] = Answer(finding.title, verdict, counts, *empty)
+            answers[key] = Answer(finding.title, finding.kind, verdict, counts, *empty)
         return answers[key]
 
     def _judge_alone(self) -> None:
@@ -217,7 +283,7 @@ class _Rows:
         judge = assess.Judge(self.edition)
         for row in rows:
             here = rows[rows == row]
-            job = self._at(here)
+            job = self.at(here)
             for answers in self.answers.stages.values():
                 for answer in answers.values():
                     answer.verdict[row] = NONE

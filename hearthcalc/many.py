@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import operator
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import wraps
-from math import gcd
+from math import frexp, gcd, isqrt, ldexp, sqrt
 from typing import Any, Generic, TypeVar, cast
 
 Array = Any  # of numpy, which only who makes one has to load
@@ -21,7 +21,9 @@ F = TypeVar("F", bound=Callable[..., Fraction])
 W = TypeVar("W", bound=Callable[..., str])
 
 UNTOLD = "..."  # in place of the text of a figure that is many
-_WHOLE = 2**62  # beyond it a sum of two numbers may not fit into 64 bits; Python's own numbers then stand in the array
+_WHOLE = (
+    2**62
+)  # beyond it a sum of two numbers may not fit into 64 bits; Python's own numbers then stand in the array
 _FLOAT = 2**53  # up to it a float holds every whole number
 
 
@@ -77,7 +79,12 @@ def ways(rows: Array, work: Callable[[Array], T]) -> Iterator[Outcome[T]]:
         yield Outcome(mine[way.active], way.active, made)
 
 
-def _go(answers: Array) -> bool:
+def parted() -> bool:
+    """Have rows left the run under way."""
+    return _now.way is not None and bool(_now.way.parted)
+
+
+def hold(answers: Array) -> bool:
     """The answer of the rows under way to a question; those that answer otherwise leave it."""
     way = _now.way
     if way is None:
@@ -94,6 +101,13 @@ def _go(answers: Array) -> bool:
     way.count = count if most else way.count - count
     way.parted.append(parted)
     return most
+
+
+def _active() -> Array:
+    """Which rows are under way."""
+    if _now.way is None:
+        raise OneByOne
+    return _now.way.active
 
 
 class Many(Fraction):
@@ -117,7 +131,33 @@ class Many(Fraction):
             under = bottom if self.under is None else self.under.astype("int64") * bottom
             result: Array = self.parts.astype("int64") * top / under
             return result
-        return _array([float(one) for one in self.fractions()], float)
+        unders = [1] * len(self.parts) if self.under is None else self.under.tolist()
+        quotients = zip(self.parts.tolist(), unders, strict=True)
+        return _array([part * top / (under * bottom) for part, under in quotients], float)
+
+    def root(self) -> Many:
+        """The square roots: exact where they are rational, else of the precision of a float. ValueError where there is none."""
+        top, bottom = self.scale.numerator, self.scale.denominator
+        active = _active()
+        over = _times(self.parts, self.most, top, abs(top))[0] * active
+        under = _times(_over_one(self), self.most, bottom, bottom)[0]
+        if bool((over < 0).any()):
+            raise ValueError("no root of a figure below 0")
+        if int(over.max()) * int(under.max()) < _FLOAT:
+            return _roots(over.astype("int64"), under.astype("int64"))
+        roots = []
+        for one, below in zip(over.tolist(), under.tolist(), strict=True):
+            whole = isqrt(one * below)
+            exact = whole * whole == one * below
+            roots.append((whole, below) if exact else sqrt(one / below).as_integer_ratio())
+        parts, unders = zip(*roots, strict=True)
+        most = max(*parts, *unders)
+        kind = object if most >= _WHOLE else "int64"
+        return Many(_array(parts, kind), Fraction(1), _array(unders, kind), most)
+
+    def taken(self, rows: Array) -> Many:
+        """The figures of some of the rows, by their places."""
+        return Many(self.parts[rows], self.scale, None if self.under is None else self.under[rows], self.most)
 
     def fractions(self) -> list[Fraction]:
         """The figures one by one."""
@@ -160,7 +200,7 @@ class Many(Fraction):
     def _inverse(self) -> Many:
         """One over each; a row under way that is 0 has none."""
         empty = self.parts == 0
-        if _now.way is None or bool((empty & _now.way.active).any()):
+        if bool((empty & _active()).any()):
             raise OneByOne
         sign = 1 - 2 * (self.parts < 0)
         top = sign if self.under is None else sign * self.under
@@ -223,7 +263,7 @@ class Many(Fraction):
         if not isinstance(other, int | Fraction):
             return NotImplemented
         mine, theirs, *_ = _together(self, other)
-        return _go(ask(mine, theirs))
+        return hold(ask(mine, theirs))
 
     def __lt__(self, other: Any) -> Any:
         return self._asked(other, operator.lt)
@@ -244,7 +284,7 @@ class Many(Fraction):
         return self._asked(other, operator.ne)
 
     def __bool__(self) -> bool:
-        return _go(self.parts != 0)
+        return hold(self.parts != 0)
 
     # What has an answer for one row only
 
@@ -272,9 +312,7 @@ def each_row(function: F) -> F:
         many = [figure for figure in figures if isinstance(figure, Many)]
         if not many:
             return function(*figures)
-        if _now.way is None:
-            raise OneByOne
-        active, kept = _now.way.active.tolist(), dict[tuple[Any, ...], Fraction]()
+        active, kept = _active().tolist(), dict[tuple[Any, ...], Fraction]()
         columns = [
             figure.fractions() if isinstance(figure, Many) else [figure] * len(active) for figure in figures
         ]
@@ -287,6 +325,20 @@ def each_row(function: F) -> F:
         return of(made)
 
     return cast("F", of_rows)
+
+
+def by_float(function: Callable[[float], float]) -> Callable[[Fraction], Fraction]:
+    """A function of floats for exact figures, one or many: of the float nearest to each, and exactly what it gives."""
+
+    @wraps(function)
+    def of_figure(figure: Fraction) -> Fraction:
+        if not isinstance(figure, Many):
+            return Fraction(function(float(figure)))
+        active = _active()
+        pairs = zip(figure.floats().tolist(), active.tolist(), strict=True)
+        return _of_floats([function(number) if here else 0.0 for number, here in pairs])
+
+    return of_figure
 
 
 def as_text(write: W) -> W:
@@ -310,6 +362,37 @@ def of(figures: list[Fraction]) -> Many:
     parts = [figure.numerator * (bottom // figure.denominator) for figure in figures]
     most = max(map(abs, parts), default=0)
     return Many(_array(parts, object if most >= _WHOLE else "int64"), Fraction(1, bottom), None, most)
+
+
+def _over_one(figure: Many) -> Array:
+    return abs(figure.parts) * 0 + 1 if figure.under is None else figure.under
+
+
+def _roots(over: Array, under: Array) -> Many:
+    """The roots of quotients of numbers whose products a float holds exactly."""
+    from numpy import frexp, ldexp, rint, sqrt, where
+
+    product = over * under
+    whole = rint(sqrt(product)).astype("int64")
+    exact = whole * whole == product
+    root = sqrt(over / under)
+    bits = 53 - int(frexp(where(exact, 1.0, root))[1].min())
+    scaled = ldexp(where(exact, 1.0, root), bits)
+    kind = "int64" if float(scaled.max()) < _WHOLE and bits < 62 else object
+    parts = where(exact, whole.astype(kind), scaled.astype(kind) if kind == "int64" else _whole(scaled))
+    return Many(parts, Fraction(1), where(exact, under.astype(kind), 2**bits), 0)
+
+
+def _whole(numbers: Array) -> Array:
+    return _array([int(number) for number in numbers.tolist()], object)
+
+
+def _of_floats(numbers: list[float]) -> Many:
+    """The figures that some floats are exactly."""
+    bits = max((53 - frexp(number)[1] for number in numbers if number), default=0)
+    parts = [int(ldexp(number, bits)) for number in numbers]
+    most = max(map(abs, parts), default=1)
+    return Many(_array(parts, object if most >= _WHOLE else "int64"), Fraction(1, 2) ** bits, None, most)
 
 
 def _figure(parts: Array, scale: Fraction, under: Array, most: int) -> Many:
@@ -343,7 +426,9 @@ def _over(one: Array, most: int, other: Array, more: int) -> Array:
 def _together(one: Many, other: int | Fraction) -> tuple[Array, Array, Array, Fraction, int]:
     """Two figures as parts of one scale over the same: (parts, parts of the other, under, scale, none is larger)."""
     if isinstance(other, Many):
-        top = gcd(one.scale.numerator * other.scale.denominator, other.scale.numerator * one.scale.denominator)
+        top = gcd(
+            one.scale.numerator * other.scale.denominator, other.scale.numerator * one.scale.denominator
+        )
         scale = Fraction(top, one.scale.denominator * other.scale.denominator)
         theirs, most_of_theirs = _times(other.parts, other.most, *_twice(int(other.scale / scale)))
     else:
@@ -370,7 +455,7 @@ def _twice(whole: int) -> tuple[int, int]:
     return whole, abs(whole)
 
 
-def _array(values: list[Any], kind: Any) -> Array:
+def _array(values: Sequence[Any], kind: Any) -> Array:
     from numpy import array
 
     return array(values, dtype=kind)

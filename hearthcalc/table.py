@@ -160,7 +160,7 @@ def document_of(columns: Iterable[Column], cells: Iterable[object]) -> Document:
     """
     tree: Document = {}
     for column, cell in zip(columns, cells, strict=True):
-        text = _text(cell)
+        text = text_of(cell)
         if not text:
             continue
         here = tree
@@ -173,13 +173,13 @@ def document_of(columns: Iterable[Column], cells: Iterable[object]) -> Document:
                     fix="Keep one of the two.",
                 )
         try:
-            here[column.parts[-1]] = _entry(column, text)
+            here[column.parts[-1]] = entry_of(column, text)
         except EntryError as err:
             raise EntryError(err.title, err.what, where=join_address(column.parts), fix=err.fix) from None
     return {"format": FORMAT, "version": VERSION, **_listed(tree, Job)}
 
 
-def _text(cell: object) -> str:
+def text_of(cell: object) -> str:
     """A cell as text, "" where it is blank."""
     if isinstance(cell, str):
         return cell.strip()
@@ -193,7 +193,7 @@ def _text(cell: object) -> str:
     return bare(plain, "a number")
 
 
-def _entry(column: Column, text: str) -> Any:
+def entry_of(column: Column, text: str) -> Any:
     """What the document holds for a cell. Raises EntryError where the cell cannot be that."""
     spec = column.spec
     if spec.kind == "bool":
@@ -403,20 +403,27 @@ def judge(
     spoiled = frame[SPOILED] if SPOILED in frame.columns else [""] * len(frame)
     answers: list[Answer] = []
     for row, why, cells in zip(rows, spoiled, values, strict=True):
-        name = _text(row)
+        name = text_of(row)
         if name != NOTE:
-            told = (
-                (_mistake(edition, why),) if why else _answers(heading, cells, edition, tuple(files), models)
-            )
-            answers += [(name, *line) for line in told]
+            answers += [
+                (name, *line) for line in answers_of(heading, cells, edition, tuple(files), models, why)
+            ]
     return DataFrame.from_records(answers, columns=list(COLUMNS)).astype(dict(COLUMNS))
 
 
-def _answers(
-    heading: tuple[Column, ...], cells: Iterable[object], edition: str, files: tuple[str, ...], models: bool
+def answers_of(
+    heading: tuple[Column, ...],
+    cells: Iterable[object],
+    edition: str,
+    files: tuple[str, ...],
+    models: bool,
+    why: str = "",
 ) -> tuple[Answer, ...]:
+    """The lines of one row, in the order of COLUMNS, but for its own number or name. why: it cannot be read, if so."""
+    if why:
+        return (_mistake(edition, why),)
     try:
-        said = [(column, text) for column, cell in zip(heading, cells, strict=True) if (text := _text(cell))]
+        said = [(column, text) for column, cell in zip(heading, cells, strict=True) if (text := text_of(cell))]
         whole = document_of(*zip(*said, strict=True)) if said else document_of((), ())
         job = Job.from_document(whole)  # also what decides nothing has to be readable
         by = edition or job.about.edition
@@ -450,7 +457,7 @@ def _judged(
 ) -> tuple[Answer, ...]:
     """What is found of a job. Kept: rows often say the same."""
     job = Job.from_document(document_of(*zip(*said, strict=True)) if said else document_of((), ()))
-    judge = _judge_by(edition_id, files)
+    judge = judge_by(edition_id, files)
     edition = judge.edition
     wrong = assess.problems(job, edition)
     if wrong:
@@ -463,7 +470,8 @@ def _judged(
 
 
 @lru_cache(maxsize=32)
-def _judge_by(edition_id: str, files: tuple[str, ...]) -> assess.Judge:
+def judge_by(edition_id: str, files: tuple[str, ...]) -> assess.Judge:
+    """Who judges by an edition with amendments."""
     return assess.Judge(amendments.edition_with(edition_id, [Path(file) for file in files]))
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cache, cached_property, lru_cache
 from math import floor, log10
-from typing import Any, Generic, Literal, Protocol, TypeVar, cast
+from typing import Any, Generic, Literal, Protocol, Self, TypeVar, cast
 
 from hearthcalc import lengths, quantities
 from hearthcalc.asked import asked_of
@@ -373,16 +373,18 @@ class Case:
         self.asked.looked.add(here)
         return here in self.stage.voided
 
-    def fresh(self) -> Case:
+    def fresh(self) -> Self:
         """The case with nothing asked yet, for a part of a run."""
         return self._with(Asked(looked=self.asked.looked))
 
-    def apart(self) -> Case:
+    def apart(self) -> Self:
         """The case with nothing asked or looked at yet, for a run of its own."""
         return self._with(Asked())
 
-    def _with(self, asked: Asked) -> Case:
-        case = object.__new__(Case)  # one for each finding: replace() would take longer than many a rule
+    def _with(self, asked: Asked) -> Self:
+        case = object.__new__(
+            type(self)
+        )  # one for each finding: replace() would take longer than many a rule
         case.__dict__.update(self.__dict__, asked=asked)
         return case
 
