@@ -16,7 +16,9 @@ if TYPE_CHECKING:
     from pandas import DataFrame
 
 COLUMNS: Mapping[str, str] = {
-    name: kind for name, kind in table.COLUMNS.items() if name not in ("required", "found", "remedy", "missing")
+    name: kind
+    for name, kind in table.COLUMNS.items()
+    if name not in ("required", "found", "remedy", "missing")
 }
 WORDS = tuple(name for name, kind in COLUMNS.items() if kind == "string" and name != "row")
 UNITS: tuple[lengths.Unit, ...] = ("in", "mm")
@@ -30,11 +32,13 @@ def judge(frame: DataFrame, edition: str = "", files: Sequence[str] = ()) -> Dat
     Returns COLUMNS.  A message has only a row that cannot be read.  The lines of a row may stand in another order.  Raises
     FileError for a heading that is not read here.
     """
-    from numpy import arange, array, flatnonzero, stack, unique, zeros
+    from numpy import array, flatnonzero, stack, unique, zeros
 
     columns = table.columns_of(list(frame.columns))
     heading = tuple(columns.values())
-    names = [table.text_of(name) for name in (frame[table.ROW] if table.ROW in frame.columns else frame.index)]
+    names = [
+        table.text_of(name) for name in (frame[table.ROW] if table.ROW in frame.columns else frame.index)
+    ]
     spoiled = list(frame[table.SPOILED]) if table.SPOILED in frame.columns else [""] * len(frame)
     lines = _Lines(names)
     told = array([name != table.NOTE for name in names], dtype=bool)
@@ -43,12 +47,13 @@ def judge(frame: DataFrame, edition: str = "", files: Sequence[str] = ()) -> Dat
     alike = stack([zeros(len(frame), int), *(one.alike for one in read.values())], axis=1)
     kinds, group = unique(alike[able], axis=0, return_inverse=True)
     alone = flatnonzero(told & array([bool(why) for why in spoiled], dtype=bool)).tolist()
-    for number in arange(len(kinds)):
-        rows = able[group.reshape(-1) == number]
-        cells = frame.iloc[int(rows[0]), list(columns)].tolist()
+    entries = frame.iloc[:, list(columns)]
+    groups = [able[group.reshape(-1) == number] for number in range(len(kinds))]
+    for rows, cells in zip(
+        groups, entries.iloc[[rows[0] for rows in groups]].itertuples(index=False, name=None), strict=True
+    ):
         alone += _together(_Alike(heading, cells, read, rows), edition, tuple(files), lines)
-    for row in alone:
-        cells = frame.iloc[row, list(columns)].tolist()
+    for row, cells in zip(alone, entries.iloc[alone].itertuples(index=False, name=None), strict=True):
         lines.one_by_one(row, table.answers_of(heading, cells, edition, tuple(files), False, spoiled[row]))
     return lines.frame()
 
@@ -71,8 +76,10 @@ def _read(frame: DataFrame, columns: Mapping[int, table.Column]) -> dict[tuple[s
     from pandas import factorize
 
     units = next((place for place, column in columns.items() if column.parts == ("units",)), None)
-    metric = array([False] * len(frame)) if units is None else array(
-        [table.text_of(cell) == "mm" for cell in frame.iloc[:, units]], dtype=bool
+    metric = (
+        array([False] * len(frame))
+        if units is None
+        else array([table.text_of(cell) == "mm" for cell in frame.iloc[:, units]], dtype=bool)
     )
     read = {}
     for place, column in columns.items():
@@ -81,7 +88,7 @@ def _read(frame: DataFrame, columns: Mapping[int, table.Column]) -> dict[tuple[s
         entries = [_entry(column, text, unit) for unit in UNITS for text in texts]
         which = where(metric, which + len(texts), which)
         amounts = [entry if isinstance(entry, Amount) else None for entry in entries]
-        told = [entry is None or column.decides and not isinstance(entry, Amount) for entry in entries]
+        told = [entry is None or (column.decides and not isinstance(entry, Amount)) for entry in entries]
         read[column.parts] = _Cells(which, amounts, (arange(1, len(told) + 1) * array(told))[which])
     return read
 
@@ -110,18 +117,21 @@ class _Alike:
             for column, cell in zip(self.heading, self.cells, strict=True)
             if (text := table.text_of(cell))
         ]
-        return Job.from_document(table.document_of(*zip(*said, strict=True)) if said else table.document_of((), ()))
+        return Job.from_document(
+            table.document_of(*zip(*said, strict=True)) if said else table.document_of((), ())
+        )
 
     def columns(self) -> dict[tuple[str, ...], figures.Column]:
         """The quantities of the rows."""
-        from numpy import unique
+        from numpy import bincount, flatnonzero
 
         columns = {}
         for path, cells in self.read.items():
-            different, which = unique(cells.which[self.rows], return_inverse=True)
-            amounts = [cells.amounts[number] for number in different.tolist()]
+            which = cells.which[self.rows]
+            used = bincount(which, minlength=len(cells.amounts)) > 0
+            amounts = [cells.amounts[number] for number in flatnonzero(used).tolist()]
             if all(amounts):
-                columns[path] = figures.Column(tuple(filter(None, amounts)), which.reshape(-1))
+                columns[path] = figures.Column(tuple(filter(None, amounts)), (used.cumsum() - 1)[which])
         return columns
 
 
@@ -137,7 +147,9 @@ def _together(alike: _Alike, edition: str, files: tuple[str, ...], lines: _Lines
         return [int(row) for row in rows]
     answers = figures.judge(job, alike.columns(), len(rows), by)
     for stage, found in answers.stages.items():
-        lines.overall(rows[answers.stands], edition or job.about.edition, stage, answers.overall(stage)[answers.stands])
+        lines.overall(
+            rows[answers.stands], edition or job.about.edition, stage, answers.overall(stage)[answers.stands]
+        )
         for key, answer in found.items():
             lines.add(rows, edition or job.about.edition, stage, key, answer)
     return [int(row) for row in rows[~answers.stands]]
@@ -161,7 +173,7 @@ class _Lines:
             "edition": edition, "stage": stage, "finding": finding, "title": answer.title, "kind": answer.kind, "face": face,
             "state": state, "item": item, "op": answer.op, "unit": answer.unit, "counts": answer.counts[here],
             "verdict": answer.verdict[here], "required_value": answer.required[here], "found_value": answer.found[here],
-            "margin": answer.margin[here],
+            "margin": answer.margin[here], "percent": answer.percent[here],
         }  # fmt: skip
         self.blocks.append((rows[here], line))
 
@@ -173,35 +185,36 @@ class _Lines:
         for answer in answers:
             line = {name: value for name, value in zip(names, answer, strict=True) if name in COLUMNS}
             line["verdict"] = RANKS.get(line["verdict"], len(RANKS))
-            self.blocks.append((array([row]), {key: value for key, value in line.items() if value is not None}))
+            self.blocks.append(
+                (array([row]), {key: value for key, value in line.items() if value is not None})
+            )
 
     def frame(self) -> DataFrame:
         """All lines, row by row."""
-        from numpy import argsort, array, concatenate, float64, full, nan, where, zeros
+        from numpy import argsort, array, bool_, concatenate, float64, full, int8, int32, nan, zeros
         from pandas import Categorical, DataFrame
 
         sizes = [len(rows) for rows, _ in self.blocks]
         places = concatenate([zeros(0, int), *(rows for rows, _ in self.blocks)])
         order = argsort(places, kind="stable")
 
-        def laid(name: str, empty: Any, kind: Any) -> Array:
-            values = [line.get(name, empty) for _, line in self.blocks]
-            parts = [full(size, value) for size, value in zip(sizes, values, strict=True)]
-            return concatenate([zeros(0, kind), *parts]).astype(kind)[order]
+        def laid(values: Iterable[Any], kind: Any) -> Array:
+            parts = [full(size, value, kind) for size, value in zip(sizes, values, strict=True)]
+            return concatenate([zeros(0, kind), *parts])[order]
 
         made: dict[str, Any] = {"row": array(self.names, dtype=object)[places[order]]}
         for name, kind in COLUMNS.items():
+            values = [line.get(name) for _, line in self.blocks]
             if name == "verdict":
-                made[name] = Categorical.from_codes(laid(name, -1, int), categories=[*RANKS, table.NOT_READ])
+                made[name] = Categorical.from_codes(laid(values, int8), categories=[*RANKS, table.NOT_READ])
             elif name in WORDS:
-                words = list(dict.fromkeys(line.get(name, "") for _, line in self.blocks))
+                words = list(dict.fromkeys(value or "" for value in values))
                 codes = {word: number for number, word in enumerate(words)}
-                parts = [full(size, codes[line.get(name, "")]) for size, (_, line) in zip(sizes, self.blocks, strict=True)]
-                made[name] = Categorical.from_codes(concatenate([zeros(0, int), *parts])[order], categories=words)
+                made[name] = Categorical.from_codes(
+                    laid((codes[value or ""] for value in values), int32), categories=words
+                )
             elif kind == "bool":
-                made[name] = laid(name, False, bool)
-            elif name != "row" and name != "percent":
-                made[name] = laid(name, nan, float64)
-        required = made["required_value"]
-        made["percent"] = where(required == 0, nan, made["margin"] / where(required == 0, 1, required) * 100)
-        return DataFrame(made, columns=list(COLUMNS))
+                made[name] = laid(values, bool_)
+            elif name != "row":
+                made[name] = laid((nan if value is None else value for value in values), float64)
+        return DataFrame(made, columns=list(COLUMNS), copy=False)

@@ -4,23 +4,24 @@ go its way. Verdicts and figures are those of `assess`, job by job; their words 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from hearthcalc import assess
 from hearthcalc.findings import Finding, Verdict
-from hearthcalc.job import Amount, Job, Stage, Table, stands, with_amounts
+from hearthcalc.job import Amount, Job, Size, Stage, Table, stands, with_amounts
 from hearthcalc.job.record import with_values
-from hearthcalc.many import UNTOLD, Many, Outcome, hold, of, parted, ways
+from hearthcalc.many import UNTOLD, Many, hold, of, parted, ways
 from hearthcalc.reference import Edition
 from hearthcalc.rules import agreement
-from hearthcalc.rules.case import RULES, Asked, Case, Conflict, Whose, run
+from hearthcalc.rules.case import Asked, Case, Conflict, Rule, Whose, run
 
 Path = tuple[str, ...]
+T = TypeVar("T")
 Rows = NDArray[np.intp]
 Key = tuple[str, str, str, str, int]
 RANKS = {verdict: rank for rank, verdict in enumerate(Verdict)}
@@ -40,7 +41,7 @@ class Column:
 class Answer:
     """One finding, row by row. verdict: by rank, -1 where there is no such finding.  Figures are NaN where there are none.
 
-    counts: towards the overall.  required, found, margin: in unit.
+    counts: towards the overall.  required, found, margin: in unit.  percent: the margin, of the limit.
     """
 
     title: str
@@ -50,6 +51,7 @@ class Answer:
     required: NDArray[np.float64]
     found: NDArray[np.float64]
     margin: NDArray[np.float64]
+    percent: NDArray[np.float64]
     op: str = ""
     unit: str = ""
 
@@ -74,9 +76,7 @@ class Answers:
         return np.where(rank == NONE, RANKS[Verdict.MEASURE], rank).astype(np.int8)
 
 
-def judge(
-    job: Job, columns: Mapping[Path, Column], count: int, edition: Edition, rule: str = ""
-) -> Answers:
+def judge(job: Job, columns: Mapping[Path, Column], count: int, edition: Edition, rule: str = "") -> Answers:
     """What the rules, or the one that is named by its id, find of a job with its entries at some addresses changed row by row.
 
     columns: by the parts of the address, at which the job has an entry.  count: of the rows.
@@ -110,6 +110,8 @@ def _taken(value: Any, places: Any) -> Any:
     if isinstance(value, Amount):
         figure = value.value
         return replace(value, value=figure.taken(places)) if isinstance(figure, Many) else value
+    if isinstance(value, Size):
+        return replace(value, a=_taken(value.a, places), b=_taken(value.b, places))
     if isinstance(value, tuple):
         return tuple(_taken(one, places) for one in value)
     if isinstance(value, Table):
@@ -121,14 +123,14 @@ def _taken(value: Any, places: Any) -> Any:
 class _Group:
     """Rows for which the plan moves the same. places: of its rows, from 0.  whole: the case of all of them."""
 
-    def __init__(self, every: _Rows, name: str, planned: Outcome[Mapping[str, Stage]]) -> None:
-        assert planned.made is not None
+    def __init__(
+        self, every: _Rows, name: str, rows: Rows, active: NDArray[np.bool_], wide: Mapping[str, Stage]
+    ) -> None:
+        """wide: the stages of the run that the rows came from, of which active are theirs."""
         self.name = name
-        self.rows = planned.rows
-        self.places = np.arange(len(self.rows))
-        stages = {
-            key: replace(stage, job=_taken(stage.job, planned.active)) for key, stage in planned.made.items()
-        }
+        self.rows = rows
+        self.places = np.arange(len(rows))
+        stages = {key: replace(stage, job=_taken(stage.job, active)) for key, stage in wide.items()}
         states = assess.states_of(stages[name].job)
         self.whole = _Case(
             stages[name], every.at(self.rows), every.edition, states, every.unread, as_found=stages["found"]
@@ -197,8 +199,8 @@ class _Rows:
         rows = self._standing(np.flatnonzero(~self.alone))
         for name in self.job.stages():
             self.answers.stages[name] = {}
-            for planned in self.ways(rows, lambda mine: self.at(mine).stages()):
-                self._judge_group(_Group(self, name, planned))
+            for mine, active, stages in self.ways(rows, lambda mine: self.at(mine).stages()):
+                self._judge_group(_Group(self, name, mine, active, stages))
         self._judge_alone()
         return self.answers
 
@@ -213,40 +215,41 @@ class _Rows:
             values[path] = amount
         return with_amounts(self.job, values)
 
-    def ways(self, rows: Rows, work: Any) -> Iterable[Outcome[Any]]:
-        """The outcomes of some work; rows that have none are judged one by one."""
+    def ways(self, rows: Rows, work: Callable[[Rows], T]) -> Iterator[tuple[Rows, NDArray[np.bool_], T]]:
+        """The outcomes of some work: (rows, which figures are theirs, what was made); rows that have none are judged one by one."""
         for outcome in ways(rows, work) if len(rows) else ():
             if outcome.made is None:
                 self.alone[outcome.rows] = True
             else:
-                yield outcome
+                yield outcome.rows, outcome.active, outcome.made
 
     def _standing(self, rows: Rows) -> Rows:
         """The rows whose entries can all be right."""
         fit = [rows[:0]]
-        for outcome in self.ways(rows, lambda mine: stands(self.at(mine))):
-            if outcome.made:
-                fit.append(outcome.rows)
+        for mine, _, fits in self.ways(rows, lambda mine: stands(self.at(mine))):
+            if fits:
+                fit.append(mine)
             else:
-                self.answers.stands[outcome.rows] = False
+                self.answers.stands[mine] = False
         return np.concatenate(fit)
 
     def _judge_group(self, group: _Group) -> None:
         for check in agreement.AGREEMENTS:
-            for outcome in self.ways(
-                group.places, lambda mine, check=check: agreement.checked(group.case(mine), check)
-            ):
-                if outcome.made.made:
-                    group.wrong.append((outcome.made.made, np.isin(group.places, outcome.rows)))
+
+            def conflicts(places: Rows, check: agreement.Agreement = check) -> tuple[Conflict, ...]:
+                return agreement.checked(group.case(places), check).made
+
+            for places, _, wrong in self.ways(group.places, conflicts):
+                if wrong:
+                    group.wrong.append((wrong, np.isin(group.places, places)))
         for rule in assess.rules_of(group.whole, self.rule):
-            if rule.kind == "model":
-                continue
-            for subject in assess.subjects(group.whole, rule):
-                for outcome in self.ways(
-                    group.places,
-                    lambda mine, rule=rule, subject=subject: run(group.case(mine), rule, *subject),
-                ):
-                    self._write(group.name, group.rows[outcome.rows], outcome.made.made, outcome.active)
+            for subject in assess.subjects(group.whole, rule) if rule.kind != "model" else ():
+
+                def findings(places: Rows, rule: Rule = rule, subject: Any = subject) -> tuple[Finding, ...]:
+                    return run(group.case(places), rule, *subject).made
+
+                for places, active, found in self.ways(group.places, findings):
+                    self._write(group.name, group.rows[places], found, active)
 
     def _write(self, name: str, rows: Rows, findings: Iterable[Finding], active: Any) -> None:
         told: dict[tuple[str, str, str, str], int] = {}
@@ -255,12 +258,13 @@ class _Rows:
             answer = self._answer(name, finding, (*finding.key, told[finding.key]))
             answer.verdict[rows] = RANKS[finding.verdict]
             answer.counts[rows] = finding.counts
-            for into, figure in (
-                (answer.required, finding.required),
-                (answer.found, finding.found),
-                (answer.margin, finding.margin),
+            required, found, margin = finding.required, finding.found, finding.margin
+            for into, value in (
+                (answer.required, required.value if required else None),
+                (answer.found, found.value if found else None),
+                (answer.margin, margin.value if margin else None),
+                (answer.percent, margin.percent if margin else None),
             ):
-                value = figure.value if figure else None
                 if isinstance(value, Many):
                     into[rows] = value.floats()[active]
                 else:
@@ -271,9 +275,11 @@ class _Rows:
     def _answer(self, name: str, finding: Finding, key: Key) -> Answer:
         answers, count = self.answers.stages[name], len(self.alone)
         if key not in answers:
-            empty = [np.full(count, np.nan) for _ in range(3)]
             verdict, counts = np.full(count, NONE, np.int8), np.zeros(count, np.bool_)
-            answers[key] = Answer(finding.title, finding.kind, verdict, counts, *empty)
+            required, found, margin, percent = (np.full(count, np.nan) for _ in range(4))
+            answers[key] = Answer(
+                finding.title, finding.kind, verdict, counts, required, found, margin, percent
+            )
         return answers[key]
 
     def _judge_alone(self) -> None:
@@ -288,7 +294,8 @@ class _Rows:
                 for answer in answers.values():
                     answer.verdict[row] = NONE
                     answer.counts[row] = False
-                    answer.required[row] = answer.found[row] = answer.margin[row] = np.nan
+                    for figure in (answer.required, answer.found, answer.margin, answer.percent):
+                        figure[row] = np.nan
             self.answers.stands[row] = stands(job)
             if not self.answers.stands[row]:
                 continue

@@ -68,7 +68,7 @@ class Margin:
 
     value: Number
     unit: str
-    percent: float | None
+    percent: Number | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,7 +178,9 @@ def _margin(required: Bound | None, found: Bound | None) -> Margin | None:
         return None
     over = found.value - required.value
     margin = over if required.op == ">=" else -over
-    percent = None if isinstance(margin, Many) or not required.value else float(margin / required.value * 100)
+    percent = margin / required.value * 100 if required.value else None
+    if percent is not None and not isinstance(percent, Many):
+        percent = float(percent)
     return Margin(margin, required.unit, percent)
 
 

@@ -117,6 +117,10 @@ class Many(Fraction):
     """
 
     __slots__ = ("most", "parts", "scale", "under")
+    parts: Array
+    scale: Fraction
+    under: Array
+    most: int
 
     def __new__(cls, parts: Array, scale: Fraction = Fraction(1), under: Array = None, most: int = 0) -> Many:
         self = object.__new__(cls)
@@ -288,11 +292,12 @@ class Many(Fraction):
 
     # What has an answer for one row only
 
-    def _one(self, *_: Any) -> Any:
+    def _one(self, *_: Any, **__: Any) -> Any:
         raise OneByOne
 
     __hash__ = __float__ = __int__ = __index__ = __trunc__ = __round__ = _one  # type: ignore[assignment]
-    as_integer_ratio = limit_denominator = is_integer = _one  # type: ignore[assignment]
+    limit_denominator = _one  # type: ignore[assignment]
+    as_integer_ratio = is_integer = _one
     numerator = denominator = property(_one)  # type: ignore[assignment]
 
     def __str__(self) -> str:

@@ -423,7 +423,9 @@ def answers_of(
     if why:
         return (_mistake(edition, why),)
     try:
-        said = [(column, text) for column, cell in zip(heading, cells, strict=True) if (text := text_of(cell))]
+        said = [
+            (column, text) for column, cell in zip(heading, cells, strict=True) if (text := text_of(cell))
+        ]
         whole = document_of(*zip(*said, strict=True)) if said else document_of((), ())
         job = Job.from_document(whole)  # also what decides nothing has to be readable
         by = edition or job.about.edition

@@ -142,7 +142,12 @@ def test_physics_knows_only_mathematics(name: str, path: Path) -> None:
     if room(name) == "hearthcalc.physics":
         assert {top for other in imports(path) if (top := other.split(".")[0]) != "hearthcalc"} <= PHYSICS
     else:
-        assert room(name) in {"hearthcalc.alike", "hearthcalc.figures", "hearthcalc.many", "hearthcalc.whatif"} or not outside(path) & {"numpy", "scipy"}
+        assert room(name) in {
+            "hearthcalc.alike",
+            "hearthcalc.figures",
+            "hearthcalc.many",
+            "hearthcalc.whatif",
+        } or not outside(path) & {"numpy", "scipy"}
 
 
 @MODULES

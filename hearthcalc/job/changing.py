@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from hearthcalc import lengths
-from hearthcalc.entry import FieldSpec, bare, shown
+from hearthcalc.entry import FieldSpec, Size, bare, shown
 from hearthcalc.errors import EntryError
 from hearthcalc.job.addresses import FIELDS, join_address, names, no_entry, node_at, parse_address
 from hearthcalc.job.record import FORMAT, VERSION, Job, T, with_values
@@ -44,7 +45,7 @@ def set_entry(document: Mapping[str, Any], address: str, value: object | None) -
 
 
 def with_amounts(table: T, values: Mapping[tuple[str, ...], Any]) -> T:
-    """A record with other values at some entries that it has, by the parts of their addresses."""
+    """A record with other values at some entries that it has, by the parts of their addresses; sides of a size as a and b."""
     below: dict[str, dict[tuple[str, ...], Any]] = {}
     changed: dict[str, Any] = {}
     for (key, *rest), value in values.items():
@@ -54,7 +55,10 @@ def with_amounts(table: T, values: Mapping[tuple[str, ...], Any]) -> T:
             changed[key] = value
     for key, inside in below.items():
         old = getattr(table, key)
-        changed[key] = _in_list(old, inside) if isinstance(old, tuple) else with_amounts(old, inside)
+        if isinstance(old, Size):
+            changed[key] = replace(old, **{side: value for (side,), value in inside.items()})
+        else:
+            changed[key] = _in_list(old, inside) if isinstance(old, tuple) else with_amounts(old, inside)
     return with_values(table, changed)
 
 

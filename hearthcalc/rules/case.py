@@ -711,6 +711,30 @@ def degrees(celsius: Fraction | float) -> str:
 
 
 @as_text
+@lru_cache(maxsize=4096)
+def tidy(value: Fraction | float, op: str = "") -> str:
+    """A number as a person reads it: exact where few digits do, else rounded; minimums up, maximums down."""
+    exact = value if isinstance(value, Fraction) else Fraction(value)
+    for places in range(4 if abs(exact) < 10000 else 1):
+        whole, rest = divmod(10**places, exact.denominator)
+        if not rest:
+            return _decimal(exact.numerator * whole, places)
+    places = 0 if abs(exact) >= 1000 else 1 if abs(exact) >= 10 else 2 if abs(exact) >= 1 else 4
+    scaled = exact * 10**places
+    whole = -(-scaled // 1) if op == ">=" else scaled // 1 if op == "<=" else Fraction(round(scaled))
+    return _decimal(int(whole), places)
+
+
+def _decimal(scaled: int, places: int) -> str:
+    if not places:
+        return str(scaled)
+    sign = "-" if scaled < 0 else ""
+    whole, rest = divmod(abs(scaled), 10**places)
+    digits = f"{rest:0{places}d}".rstrip("0")
+    return f"{sign}{whole}.{digits}" if digits else f"{sign}{whole}"
+
+
+@as_text
 def _apart(difference: Fraction, measure: Measured) -> str:
     """How far two figures are apart: degrees apart are no temperature."""
     if measure.unit == "C":
@@ -962,30 +986,6 @@ _FACTORS = {"mm": Fraction(254, 10), "mm2": Fraction(254, 10) ** 2}
 def in_unit(value: Fraction, unit: str) -> Fraction:
     """A canonical length or area (inch, in2) in a printed unit."""
     return value if unit in ("in", "in2") else value * _FACTORS[unit]
-
-
-@as_text
-@lru_cache(maxsize=4096)
-def tidy(value: Fraction | float, op: str = "") -> str:
-    """A number as a person reads it: exact where few digits do, else rounded; minimums up, maximums down."""
-    exact = value if isinstance(value, Fraction) else Fraction(value)
-    for places in range(4 if abs(exact) < 10000 else 1):
-        whole, rest = divmod(10**places, exact.denominator)
-        if not rest:
-            return _decimal(exact.numerator * whole, places)
-    places = 0 if abs(exact) >= 1000 else 1 if abs(exact) >= 10 else 2 if abs(exact) >= 1 else 4
-    scaled = exact * 10**places
-    whole = -(-scaled // 1) if op == ">=" else scaled // 1 if op == "<=" else Fraction(round(scaled))
-    return _decimal(int(whole), places)
-
-
-def _decimal(scaled: int, places: int) -> str:
-    if not places:
-        return str(scaled)
-    sign = "-" if scaled < 0 else ""
-    whole, rest = divmod(abs(scaled), 10**places)
-    digits = f"{rest:0{places}d}".rstrip("0")
-    return f"{sign}{whole}.{digits}" if digits else f"{sign}{whole}"
 
 
 def step(symbol: str, expression: str, numbers: str, value: Fraction, unit: str, text: str) -> Step:
