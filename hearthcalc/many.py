@@ -295,10 +295,10 @@ class Many(Fraction):
     def _one(self, *_: Any, **__: Any) -> Any:
         raise OneByOne
 
-    __hash__ = __float__ = __int__ = __index__ = __trunc__ = __round__ = _one  # type: ignore[assignment]
-    limit_denominator = _one  # type: ignore[assignment]
+    __hash__ = __float__ = __int__ = __index__ = __trunc__ = __round__ = _one
+    limit_denominator = _one
     as_integer_ratio = is_integer = _one
-    numerator = denominator = property(_one)  # type: ignore[assignment]
+    numerator = denominator = property(_one)
 
     def __str__(self) -> str:
         return UNTOLD
