@@ -58,6 +58,17 @@ def judge(frame: DataFrame, edition: str = "", files: Sequence[str] = ()) -> Dat
     return lines.frame()
 
 
+def answered(
+    frame: DataFrame, edition: str, files: tuple[str, ...], models: bool, words: bool, guard: bool
+) -> tuple[int, bytes, dict[str, dict[str, int]]]:
+    """Some rows judged: how many they are, their answers as CSV, and what is counted of them; for a process of its own.
+
+    words: False for verdicts and figures alone.  guard: no text is a formula.
+    """
+    answers = table.judge(frame, edition, files, models=models) if words else judge(frame, edition, files)
+    return len(frame), table.to_csv(answers, guard=guard).encode(), table.tally(answers)
+
+
 @dataclass(frozen=True, slots=True)
 class _Cells:
     """The cells of one column. which: of its different cells, row by row.  amounts: what those are, None where that is no quantity.
@@ -94,9 +105,11 @@ def _read(frame: DataFrame, columns: Mapping[int, table.Column]) -> dict[tuple[s
 
 
 def _entry(column: table.Column, text: str, unit: lengths.Unit) -> object:
-    """What a cell says; None where it is blank or cannot be read."""
+    """What a cell says; None where it is blank, a list or cannot be read."""
+    if not text or column.spec.kind == "list":
+        return None
     try:
-        return column.spec.read(table.entry_of(column, text), unit) if text else None
+        return column.spec.read(table.entry_of(column, text), unit)
     except EntryError:
         return None
 
@@ -191,7 +204,7 @@ class _Lines:
 
     def frame(self) -> DataFrame:
         """All lines, row by row."""
-        from numpy import argsort, array, bool_, concatenate, float64, full, int8, int32, nan, zeros
+        from numpy import argsort, array, bool_, concatenate, float64, full, int8, int32, nan, unique, zeros
         from pandas import Categorical, DataFrame
 
         sizes = [len(rows) for rows, _ in self.blocks]
@@ -202,7 +215,8 @@ class _Lines:
             parts = [full(size, value, kind) for size, value in zip(sizes, values, strict=True)]
             return concatenate([zeros(0, kind), *parts])[order]
 
-        made: dict[str, Any] = {"row": array(self.names, dtype=object)[places[order]]}
+        names, which = unique(array(self.names, dtype=object).astype(str), return_inverse=True)
+        made: dict[str, Any] = {"row": Categorical.from_codes(which[places[order]], categories=names)}
         for name, kind in COLUMNS.items():
             values = [line.get(name) for _, line in self.blocks]
             if name == "verdict":

@@ -6,23 +6,21 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from math import nan
 from typing import Any, TypeVar
-
-import numpy as np
-from numpy.typing import NDArray
 
 from hearthcalc import assess
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.job import Amount, Job, Size, Stage, Table, stands, with_amounts
 from hearthcalc.job.record import with_values
-from hearthcalc.many import UNTOLD, Many, hold, of, parted, ways
+from hearthcalc.many import UNTOLD, Array, Many, arrays, hold, of, parted, ways
 from hearthcalc.reference import Edition
 from hearthcalc.rules import agreement
 from hearthcalc.rules.case import Asked, Case, Conflict, Rule, Whose, run
 
 Path = tuple[str, ...]
 T = TypeVar("T")
-Rows = NDArray[np.intp]
+Rows = Array  # numbers of rows, or of their places
 Key = tuple[str, str, str, str, int]
 RANKS = {verdict: rank for rank, verdict in enumerate(Verdict)}
 FEW = 12  # rows, below which each is judged on its own: together they would take longer
@@ -46,12 +44,12 @@ class Answer:
 
     title: str
     kind: str
-    verdict: NDArray[np.int8]
-    counts: NDArray[np.bool_]
-    required: NDArray[np.float64]
-    found: NDArray[np.float64]
-    margin: NDArray[np.float64]
-    percent: NDArray[np.float64]
+    verdict: Array
+    counts: Array
+    required: Array
+    found: Array
+    margin: Array
+    percent: Array
     op: str = ""
     unit: str = ""
 
@@ -64,12 +62,13 @@ class Answers:
     more, had to be judged one by one.
     """
 
-    stands: NDArray[np.bool_]
+    stands: Array
     stages: dict[str, dict[Key, Answer]] = field(default_factory=dict)
     singly: int = 0
 
-    def overall(self, stage: str) -> NDArray[np.int8]:
+    def overall(self, stage: str) -> Array:
         """The worst verdict of the findings that count, by rank: as StageResult.overall."""
+        np = arrays()
         rank = np.full(len(self.stands), NONE, np.int8)
         for answer in self.stages[stage].values():
             rank = np.maximum(rank, np.where(answer.counts, answer.verdict, NONE))
@@ -123,10 +122,9 @@ def _taken(value: Any, places: Any) -> Any:
 class _Group:
     """Rows for which the plan moves the same. places: of its rows, from 0.  whole: the case of all of them."""
 
-    def __init__(
-        self, every: _Rows, name: str, rows: Rows, active: NDArray[np.bool_], wide: Mapping[str, Stage]
-    ) -> None:
+    def __init__(self, every: _Rows, name: str, rows: Rows, active: Array, wide: Mapping[str, Stage]) -> None:
         """wide: the stages of the run that the rows came from, of which active are theirs."""
+        np = arrays()
         self.name = name
         self.rows = rows
         self.places = np.arange(len(rows))
@@ -135,7 +133,7 @@ class _Group:
         self.whole = _Case(
             stages[name], every.at(self.rows), every.edition, states, every.unread, as_found=stages["found"]
         )
-        self.wrong: list[tuple[tuple[Conflict, ...], NDArray[np.bool_]]] = []
+        self.wrong: list[tuple[tuple[Conflict, ...], Array]] = []
 
     def case(self, places: Rows) -> Case:
         """The case of some of the rows, in which nothing is asked yet."""
@@ -162,7 +160,7 @@ class _OfAll(dict[Any, Any]):
 class _Conflicts(Mapping[str, tuple[Conflict, ...]]):
     """The entries of some rows that cannot be right together: at each the rows may part. wrong: conflicts, and the rows that have them."""
 
-    def __init__(self, wrong: Sequence[tuple[tuple[Conflict, ...], NDArray[np.bool_]]]) -> None:
+    def __init__(self, wrong: Sequence[tuple[tuple[Conflict, ...], Array]]) -> None:
         self.wrong = wrong
         self.entries = {here for conflicts, _ in wrong for one in conflicts for here in one.entries}
 
@@ -186,20 +184,22 @@ class _Rows:
     def __init__(
         self, job: Job, columns: Mapping[Path, Column], count: int, edition: Edition, rule: str
     ) -> None:
+        np = arrays()
         self.unread = assess.problems(job, edition)
         self.job = assess.readable(job, edition)
         self.edition = edition
         self.rule = rule
         self.columns = columns
         self.figures = {path: of([one.value for one in column.amounts]) for path, column in columns.items()}
+        self.every = np.arange(count)
         self.alone = np.full(count, count < FEW)
         self.answers = Answers(np.ones(count, np.bool_))
 
     def judged(self) -> Answers:
-        rows = self._standing(np.flatnonzero(~self.alone))
+        rows = self._standing(self.every[~self.alone])
         for name in self.job.stages():
             self.answers.stages[name] = {}
-            for mine, active, stages in self.ways(rows, lambda mine: self.at(mine).stages()):
+            for mine, active, stages in self.ways(self.every, rows, lambda mine: self.at(mine).stages()):
                 self._judge_group(_Group(self, name, mine, active, stages))
         self._judge_alone()
         return self.answers
@@ -215,23 +215,26 @@ class _Rows:
             values[path] = amount
         return with_amounts(self.job, values)
 
-    def ways(self, rows: Rows, work: Callable[[Rows], T]) -> Iterator[tuple[Rows, NDArray[np.bool_], T]]:
-        """The outcomes of some work: (rows, which figures are theirs, what was made); rows that have none are judged one by one."""
-        for outcome in ways(rows, work) if len(rows) else ():
+    def ways(self, rows: Rows, places: Rows, work: Callable[[Rows], T]) -> Iterator[tuple[Rows, Array, T]]:
+        """The outcomes of some work for places among rows: (places, which figures are theirs, what was made).
+
+        Rows that have none are judged one by one.
+        """
+        for outcome in ways(places, work) if len(places) else ():
             if outcome.made is None:
-                self.alone[outcome.rows] = True
+                self.alone[rows[outcome.rows]] = True
             else:
                 yield outcome.rows, outcome.active, outcome.made
 
     def _standing(self, rows: Rows) -> Rows:
         """The rows whose entries can all be right."""
         fit = [rows[:0]]
-        for mine, _, fits in self.ways(rows, lambda mine: stands(self.at(mine))):
+        for mine, _, fits in self.ways(self.every, rows, lambda mine: stands(self.at(mine))):
             if fits:
                 fit.append(mine)
             else:
                 self.answers.stands[mine] = False
-        return np.concatenate(fit)
+        return arrays().concatenate(fit)
 
     def _judge_group(self, group: _Group) -> None:
         for check in agreement.AGREEMENTS:
@@ -239,16 +242,16 @@ class _Rows:
             def conflicts(places: Rows, check: agreement.Agreement = check) -> tuple[Conflict, ...]:
                 return agreement.checked(group.case(places), check).made
 
-            for places, _, wrong in self.ways(group.places, conflicts):
+            for places, _, wrong in self.ways(group.rows, group.places, conflicts):
                 if wrong:
-                    group.wrong.append((wrong, np.isin(group.places, places)))
+                    group.wrong.append((wrong, arrays().isin(group.places, places)))
         for rule in assess.rules_of(group.whole, self.rule):
             for subject in assess.subjects(group.whole, rule) if rule.kind != "model" else ():
 
                 def findings(places: Rows, rule: Rule = rule, subject: Any = subject) -> tuple[Finding, ...]:
                     return run(group.case(places), rule, *subject).made
 
-                for places, active, found in self.ways(group.places, findings):
+                for places, active, found in self.ways(group.rows, group.places, findings):
                     self._write(group.name, group.rows[places], found, active)
 
     def _write(self, name: str, rows: Rows, findings: Iterable[Finding], active: Any) -> None:
@@ -268,12 +271,12 @@ class _Rows:
                 if isinstance(value, Many):
                     into[rows] = value.floats()[active]
                 else:
-                    into[rows] = np.nan if value is None else float(value)
+                    into[rows] = nan if value is None else float(value)
             answer.op = finding.required.op if finding.required else answer.op
             answer.unit = finding.required.unit if finding.required else answer.unit
 
     def _answer(self, name: str, finding: Finding, key: Key) -> Answer:
-        answers, count = self.answers.stages[name], len(self.alone)
+        np, answers, count = arrays(), self.answers.stages[name], len(self.alone)
         if key not in answers:
             verdict, counts = np.full(count, NONE, np.int8), np.zeros(count, np.bool_)
             required, found, margin, percent = (np.full(count, np.nan) for _ in range(4))
@@ -284,7 +287,7 @@ class _Rows:
 
     def _judge_alone(self) -> None:
         """The rows that no run could take with others, one by one."""
-        rows = np.flatnonzero(self.alone)
+        rows = self.every[self.alone]
         self.answers.singly = len(rows)
         judge = assess.Judge(self.edition)
         for row in rows:
@@ -295,7 +298,7 @@ class _Rows:
                     answer.verdict[row] = NONE
                     answer.counts[row] = False
                     for figure in (answer.required, answer.found, answer.margin, answer.percent):
-                        figure[row] = np.nan
+                        figure[row] = nan
             self.answers.stands[row] = stands(job)
             if not self.answers.stands[row]:
                 continue

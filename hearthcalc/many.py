@@ -15,6 +15,8 @@ from functools import wraps
 from math import frexp, gcd, isqrt, ldexp, sqrt
 from typing import Any, Generic, TypeVar, cast
 
+from hearthcalc.errors import UsageError
+
 Array = Any  # of numpy, which only who makes one has to load
 T = TypeVar("T")
 F = TypeVar("F", bound=Callable[..., Fraction])
@@ -182,7 +184,8 @@ class Many(Fraction):
     def __add__(self, other: Any) -> Any:
         return self._sum(other, 1)
 
-    __radd__ = __add__
+    def __radd__(self, other: Any) -> Any:
+        return self._sum(other, 1)
 
     def __sub__(self, other: Any) -> Any:
         return self._sum(other, -1)
@@ -199,7 +202,8 @@ class Many(Fraction):
             return NotImplemented
         return Many(self.parts, self.scale * other, self.under, self.most) if other else Fraction(0)
 
-    __rmul__ = __mul__
+    def __rmul__(self, other: Any) -> Any:
+        return self * other
 
     def _inverse(self) -> Many:
         """One over each; a row under way that is 0 has none."""
@@ -292,13 +296,37 @@ class Many(Fraction):
 
     # What has an answer for one row only
 
-    def _one(self, *_: Any, **__: Any) -> Any:
+    def _one(self) -> Any:
         raise OneByOne
 
-    __hash__ = __float__ = __int__ = __index__ = __trunc__ = __round__ = _one
-    limit_denominator = _one
-    as_integer_ratio = is_integer = _one
-    numerator = denominator = property(_one)
+    def __hash__(self) -> int:  # type: ignore[override]
+        return cast("int", self._one())
+
+    def __float__(self) -> float:
+        return cast("float", self._one())
+
+    def __int__(self, *_: Any) -> int:
+        return cast("int", self._one())
+
+    def __trunc__(self) -> int:
+        return cast("int", self._one())
+
+    def __round__(self, ndigits: Any = None) -> Any:
+        return self._one()
+
+    def as_integer_ratio(self) -> tuple[int, int]:
+        return cast("tuple[int, int]", self._one())
+
+    def limit_denominator(self, max_denominator: int = 0) -> Fraction:
+        return cast("Fraction", self._one())
+
+    @property
+    def numerator(self) -> int:
+        return cast("int", self._one())
+
+    @property
+    def denominator(self) -> int:
+        return cast("int", self._one())
 
     def __str__(self) -> str:
         return UNTOLD
@@ -375,17 +403,16 @@ def _over_one(figure: Many) -> Array:
 
 def _roots(over: Array, under: Array) -> Many:
     """The roots of quotients of numbers whose products a float holds exactly."""
-    from numpy import frexp, ldexp, rint, sqrt, where
-
+    np = arrays()
     product = over * under
-    whole = rint(sqrt(product)).astype("int64")
+    whole = np.rint(np.sqrt(product)).astype("int64")
     exact = whole * whole == product
-    root = sqrt(over / under)
-    bits = 53 - int(frexp(where(exact, 1.0, root))[1].min())
-    scaled = ldexp(where(exact, 1.0, root), bits)
+    root = np.where(exact, 1.0, np.sqrt(over / under))
+    bits = 53 - int(np.frexp(root)[1].min())
+    scaled = np.ldexp(root, bits)
     kind = "int64" if float(scaled.max()) < _WHOLE and bits < 62 else object
-    parts = where(exact, whole.astype(kind), scaled.astype(kind) if kind == "int64" else _whole(scaled))
-    return Many(parts, Fraction(1), where(exact, under.astype(kind), 2**bits), 0)
+    parts = np.where(exact, whole.astype(kind), scaled.astype(kind) if kind == "int64" else _whole(scaled))
+    return Many(parts, Fraction(1), np.where(exact, under.astype(kind), 2**bits), 0)
 
 
 def _whole(numbers: Array) -> Array:
@@ -460,7 +487,18 @@ def _twice(whole: int) -> tuple[int, int]:
     return whole, abs(whole)
 
 
-def _array(values: Sequence[Any], kind: Any) -> Array:
-    from numpy import array
+def arrays() -> Any:
+    """The library of arrays, numpy. Raises UsageError where it is not installed."""
+    try:
+        import numpy
+    except ImportError:
+        raise UsageError(
+            "A library is missing",
+            "Judging many fireplaces at once needs numpy, which is not installed.",
+            fix="Install the extra: python3 -m pip install 'hearthcalc[arrays]'.",
+        ) from None
+    return numpy
 
-    return array(values, dtype=kind)
+
+def _array(values: Sequence[Any], kind: Any) -> Array:
+    return arrays().array(values, dtype=kind)

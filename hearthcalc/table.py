@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -512,18 +511,21 @@ def _float(bound: Bound | None) -> float | None:
 def tally(answers: DataFrame) -> dict[str, dict[str, int]]:
     """How many rows have each verdict, by edition, stage and finding; several answers of one row count as the worst of them.
 
-    answers: as judge returns them.  Keys are joined by tabs, so that they can stand in a file.
+    answers: with words or without.  Keys are joined by tabs, so that they can stand in a file.
     """
-    number = 0
-    rows: dict[str, dict[int, str]] = {}
-    told: Iterable[tuple[str, ...]] = answers[["edition", "stage", "finding", "title", "verdict"]].itertuples(
-        index=False, name=None
+    of = ["edition", "stage", "finding", "title"]
+    first = (answers["finding"] == OVERALL) & (answers["stage"] != "planned")  # with which each row begins
+    lines = answers[of].assign(
+        number=first.astype(int).cumsum(), rank=answers["verdict"].map(WORSE.index).astype(int)
     )
-    for edition, stage, finding, title, verdict in told:
-        number += finding == OVERALL and stage != "planned"  # with which each row begins
-        mine = rows.setdefault("\t".join((edition, stage, finding, title)), {})
-        mine[number] = max(mine.get(number, verdict), verdict, key=WORSE.index)
-    return {key: dict(Counter(verdicts.values())) for key, verdicts in rows.items()}
+    lines["key"] = lines.groupby(of, sort=False, observed=True).ngroup()
+    keys = lines.drop_duplicates("key")[of]
+    worst = lines.sort_values("rank").drop_duplicates(["number", "key"], keep="last")
+    names = ["\t".join(map(str, key)) for key in keys.itertuples(index=False)]
+    counted: dict[str, dict[str, int]] = {name: {} for name in names}
+    for key, rank, count in worst.value_counts(["key", "rank"]).reset_index().itertuples(index=False):
+        counted[names[key]][WORSE[rank]] = int(count)
+    return counted
 
 
 # Writing
@@ -536,19 +538,18 @@ def guarded(text: str) -> str:
 
 def to_csv(answers: DataFrame, *, guard: bool = True) -> str:
     """The answers as lines of CSV, without the heading. guard: no text of them is a formula."""
-    plain = answers.copy()
-    for name, kind in COLUMNS.items():
-        if kind == "string" and guard:
-            plain[name] = plain[name].map(guarded)
-    return str(plain.to_csv(index=False, header=False, lineterminator="\n"))
+    import csv
+    import io
 
-
-def answered(
-    frame: DataFrame, edition: str, files: tuple[str, ...], models: bool, guard: bool
-) -> tuple[int, bytes, dict[str, dict[str, int]]]:
-    """Some rows judged: how many they are, their answers as CSV, and what is counted of them; for a process of its own."""
-    answers = judge(frame, edition, files, models=models)
-    return len(frame), to_csv(answers, guard=guard).encode(), tally(answers)
+    columns = []
+    for name in answers.columns:
+        column = answers[name]
+        if guard and COLUMNS[name] == "string":
+            column = column.map(guarded)
+        columns.append(column.astype(object).mask(column.isna(), "").tolist())
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerows(zip(*columns, strict=True))
+    return out.getvalue()
 
 
 def to_parquet(part: Path, out: Path) -> None:
@@ -559,9 +560,10 @@ def to_parquet(part: Path, out: Path) -> None:
     from pyarrow.parquet import ParquetWriter
 
     kinds = {"string": "string", "float64": "double", "bool": "bool"}
-    shape = schema([(name, kinds[kind]) for name, kind in COLUMNS.items()])
-    blank = {name: [""] for name, kind in COLUMNS.items() if kind == "float64"}
-    how: dict[str, Any] = {"dtype": dict(COLUMNS), "keep_default_na": False, "na_values": blank}
+    columns = {name: COLUMNS[name] for name in read_csv(part, nrows=0).columns}
+    shape = schema([(name, kinds[kind]) for name, kind in columns.items()])
+    blank = {name: [""] for name, kind in columns.items() if kind == "float64"}
+    how: dict[str, Any] = {"dtype": columns, "keep_default_na": False, "na_values": blank}
     frames = read_csv(part, chunksize=20_000, **how)
     with ParquetWriter(out, shape) as writer:
         for frame in frames:

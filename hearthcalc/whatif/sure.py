@@ -9,14 +9,12 @@ from math import sqrt
 from random import Random
 from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
 from hearthcalc import assess, figures
 from hearthcalc.entry import Amount, FieldSpec, Size
 from hearthcalc.errors import UsageError
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.job import Job, entries, parse_address
+from hearthcalc.many import Array, arrays
 from hearthcalc.reference import Edition
 from hearthcalc.whatif.told import heading, lines
 
@@ -27,7 +25,6 @@ FINEST = 2**12  # parts of the tolerance that a draw is rounded to, so that it s
 LEAST_SHARE = 0.02  # of the spread, below which an entry is not told
 CHANCE = 12  # over the draws: no share by chance is larger, but once in two thousand times (chi2 of one degree of freedom)
 MOST_TOLD = 3  # entries of one finding
-Array = NDArray[Any]
 Drawn = tuple[str, tuple[str, ...], FieldSpec, Amount]  # the address, its side, what it is, as measured
 Key = tuple[str, ...]
 JUDGED = (Verdict.MEETS, Verdict.CLOSE, Verdict.SHORT)
@@ -85,6 +82,7 @@ def how_sure(
             "No length of this job comes from a tape.",
             fix="Enter what was measured, or leave out --sure.",
         )
+    np = arrays()
     offs = np.array([_draw(seed, number, len(drawn)) for number in range(draws)])
     margins: dict[Key, Array] = {}
     holds: dict[Key, Array] = {}
@@ -116,6 +114,7 @@ def _draw(seed: int, number: int, entries: int) -> list[int]:
 
 def _holds(answer: figures.Answer) -> Array:
     """Would the fireplace meet the rule if its sizes were just these? By draws."""
+    np = arrays()
     ranks = [figures.RANKS[verdict] for verdict in JUDGED]
     by_margin = np.isin(answer.verdict, ranks) & ~np.isnan(answer.margin)
     return np.where(by_margin, answer.margin >= 0, answer.verdict == figures.RANKS[Verdict.MEETS])
@@ -143,13 +142,14 @@ def _column(amount: Amount, off: Sequence[int], tolerance: Fraction) -> figures.
         replace(amount, value=value if (value > 0) == (amount.value > 0) else amount.value / 2)
         for value in moved
     )
-    return figures.Column(amounts, np.array([number[part] for part in off]))
+    return figures.Column(amounts, arrays().array([number[part] for part in off]))
 
 
 def _movers(margins: Array, offs: Array, drawn: Sequence[Drawn]) -> Iterator[Mover]:
     """What moves a margin: of each entry the square of its correlation with the margin, which is its share of the variance where
     the margin follows the entries in straight lines. Its error is that of a correlation, 2 r (1 - r2) / sqrt(n).
     """
+    np = arrays()
     there = ~np.isnan(margins)
     count = int(there.sum())
     if count < 3:

@@ -15,6 +15,7 @@ from hearthcalc.entry import Amount, FieldSpec, shown
 from hearthcalc.errors import EntryError, UsageError
 from hearthcalc.findings import Finding, StageResult, Verdict, worst
 from hearthcalc.job import Document, Job, JobError, parse_address, set_entry, spec_of
+from hearthcalc.many import arrays
 from hearthcalc.reference import Edition
 from hearthcalc.whatif.told import heading, lines
 
@@ -137,8 +138,7 @@ def sweep(
 
 def _together(document: Document, edition: Edition, axes: Sequence[Axis], finding: str) -> list[Point]:
     """The points of a rule's finding, judged together; none where no values of the axes make a job."""
-    import numpy as np
-
+    np = arrays()
     every = list(product(*(one.values for one in axes)))
     job = next((job for values in every if (job := _job(document, axes, values))), None)
     if job is None:
