@@ -87,12 +87,17 @@ def above_roof(case: Case, roof: Subject) -> Finding | None:
 
 def _low_roofs(case: Case, roof: Subject, value: Value) -> Finding | None:
     """French decree: the outlet stands so far over a flat roof or one of little pitch; a steeper one is held by what is near."""
-    below = case.edition["chimney.low_roof.below"]
-    pitch = case.number(roof, "pitch")
-    if pitch.known and pitch.known.low >= rise_over_run(below.number):
+    if _is_steep(case, roof):
         return None
+    case.number(roof, "pitch")  # needed, where it is not known
     finding = _over_penetration(case, roof, value)
-    return replace(finding, basis=basis(value, below))
+    return replace(finding, basis=basis(value, case.edition["chimney.low_roof.below"]))
+
+
+def _is_steep(case: Case, roof: Subject) -> bool:
+    """Is a roof known to be too steep to count as a low one."""
+    pitch = case.number(roof, "pitch", needed=False).known
+    return pitch is not None and pitch.low >= rise_over_run(case.edition["chimney.low_roof.below"].number)
 
 
 def _raise_over(
@@ -115,7 +120,7 @@ def _short_of_roof(case: Case, roof: Subject) -> Iterator[Fraction]:
     away = case.number(roof, "distance", needed=False).known
     passing, near = (case.edition.get(key) for key in ("chimney.above_roof", "chimney.within_radius"))
     radius = case.edition.get("chimney.radius")
-    if over and passing and passing.quantity is not None:
+    if over and passing and passing.quantity is not None and not (passing.method == "low_roofs" and _is_steep(case, roof)):
         yield passing.number - over.value
     if high and away and near and radius and away.value <= radius.number:
         yield near.number - high.value
