@@ -485,16 +485,43 @@ REBUILT: dict[str, dict[str, Any]] = {
 
 
 def test_brick_and_parging_of_the_smoke_chamber() -> None:
-    """22.5 brick/ft3 and 1/2 in of plaster (USDA Farmers' Bulletin 1889); 36 x 20 in up to a 13 x 13 in liner in 30 in, walls of 8 in."""
+    """22.5 brick/ft3 and 1/2 in of plaster (USDA Farmers' Bulletin 1889); 34 x 20 in up to a 13 x 13 in liner in 30 in, walls of 8 in."""
     found = items(changed(**REBUILT))
-    inside = 5 * (36 * 20 + 4 * Fraction(49, 2) * Fraction(33, 2) + 13 * 13)
-    outside = 5 * (52 * 36 + 4 * Fraction(81, 2) * Fraction(65, 2) + 29 * 29)
+    inside = 5 * (34 * 20 + 4 * Fraction(47, 2) * Fraction(33, 2) + 13 * 13)
+    outside = 5 * (50 * 36 + 4 * Fraction(79, 2) * Fraction(65, 2) + 29 * 29)
     expected = -(-(outside - inside) / 1728 * Fraction("22.5") * Fraction("1.05") // 1)
-    assert found["Brick of the smoke chamber"].quantity == expected
-    area = 2 * 24.5 * (30**2 + 3.5**2) ** 0.5 + 2 * 16.5 * (30**2 + 11.5**2) ** 0.5
+    brick = found["Brick of the smoke chamber"]
+    assert brick.quantity == expected and brick.text.startswith(f"about {expected} brick")
+    assert "from the throat, as deep as the firebox, to the outside of the liner" in brick.note
+    area = 2 * 23.5 * (30**2 + 3.5**2) ** 0.5 + 2 * 16.5 * (30**2 + 10.5**2) ** 0.5
     parging = found["Parging of the smoke chamber"]
     assert float(parging.quantity or 0) == pytest.approx(area * 0.5 * 1.2 / 1728)
     assert "1/2 in thick" in parging.text
+
+
+def test_a_smoke_chamber_whose_ends_are_both_entered_is_counted_by_hand() -> None:
+    """A square pyramid cut off: height / 3 x (A + a + root of A x a), of the textbooks.
+
+    20 in square below, 10 in inside a round liner above, 30 in high: 10 x (400 + 100 + 200) = 7000 in3; with walls of 8 in all round 36 and
+    26 in square: 10 x (1296 + 676 + 936) = 29080 in3. 22080 in3 are 12.78 ft3, at 22.5 brick and 5 % of waste 301.9 brick.
+    """
+    firebox = REBUILT["firebox"] | {"throat_width": "20"}
+    brick = items(changed(**REBUILT | {"firebox": firebox, "flue": {"liner": None, "diameter": "10"}}))[
+        "Brick of the smoke chamber"
+    ]
+    assert brick.quantity == 302 and brick.text.startswith("302 brick round the smoke chamber")
+    assert "to the inside of the liner" in brick.note and "closer" not in brick.note
+
+
+def test_without_the_width_of_the_throat_the_smoke_chamber_is_as_wide_as_the_firebox() -> None:
+    """36 x 20 in up to 13 x 13 in: more than it takes, and told to be about it."""
+    firebox = REBUILT["firebox"] | {"throat_width": None, "damper": "top"}
+    brick = items(changed(**REBUILT | {"firebox": firebox}))["Brick of the smoke chamber"]
+    inside = 5 * (36 * 20 + 4 * Fraction(49, 2) * Fraction(33, 2) + 13 * 13)
+    outside = 5 * (52 * 36 + 4 * Fraction(81, 2) * Fraction(65, 2) + 29 * 29)
+    assert brick.quantity == -(-(outside - inside) / 1728 * Fraction("22.5") * Fraction("1.05") // 1)
+    assert brick.text.startswith("about ") and "from the floor plan of the firebox" in brick.note
+    assert "Enter the width of the throat" in brick.note
 
 
 @pytest.mark.parametrize(

@@ -120,7 +120,12 @@ def _short_of_roof(case: Case, roof: Subject) -> Iterator[Fraction]:
     away = case.number(roof, "distance", needed=False).known
     passing, near = (case.edition.get(key) for key in ("chimney.above_roof", "chimney.within_radius"))
     radius = case.edition.get("chimney.radius")
-    if over and passing and passing.quantity is not None and not (passing.method == "low_roofs" and _is_steep(case, roof)):
+    if (
+        over
+        and passing
+        and passing.quantity is not None
+        and not (passing.method == "low_roofs" and _is_steep(case, roof))
+    ):
         yield passing.number - over.value
     if high and away and near and radius and away.value <= radius.number:
         yield near.number - high.value

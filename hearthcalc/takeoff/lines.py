@@ -171,9 +171,16 @@ def laid_brick(
 
 
 def brickwork(
-    case: Case, name: str, what: str, volume: Fraction, parts: Sequence[Step], note: str = ""
+    case: Case,
+    name: str,
+    what: str,
+    volume: Fraction,
+    parts: Sequence[Step],
+    note: str = "",
+    *,
+    about: bool = False,
 ) -> Item:
-    """Brick and its mortar for a volume of solid brickwork, in3. parts: how that volume came about."""
+    """Brick and its mortar for a volume of solid brickwork, in3. parts: how that volume came about.  about: only roughly."""
     waste, own = case.edition["takeoff.waste.brick"], own_brick(case)
     first: list[Step] = []
     if own is None:
@@ -195,7 +202,7 @@ def brickwork(
         last = Step("mortar", "V x joints x (1 + waste)", told, None, "", mixed)
     numbers = f"{as_volume(case, volume)[2]} x {per_volume(case, rate, 'brick')[2]} x (1 + {waste.shown})"
     return Item(
-        name, Fraction(count), "brick", f"{count} brick {what}; mortar of {mixed}",
+        name, Fraction(count), "brick", f"{'about ' if about else ''}{count} brick {what}; mortar of {mixed}",
         working=(*parts, *first, whole("V x rate x (1 + waste)", numbers, count, "brick"), last),
         note=note,
     )  # fmt: skip
