@@ -653,6 +653,63 @@ def test_a_job_in_england_buys_its_brick_by_the_bag_of_25_kg() -> None:
     assert found["Flue liner"].quantity == 15 and "300 mm each" in found["Flue liner"].text  # 4400 mm
 
 
+# What is laid in each country, from memory: brick, firebrick, and the sections of a clay liner, mm; a sack holds 25 kg (own policy).
+UK = ("215 mm x 65 mm x 102.5 mm", "230 mm x 114 mm x 64 mm", "300 mm")
+LAID = {
+    "england-adj": UK, "ireland-tgdj": UK, "scotland-th": UK,
+    "germany-feuvo": ("240 mm x 71 mm x 115 mm", "250 mm x 124 mm x 64 mm", "330 mm"),
+    "france": ("220 mm x 60 mm x 105 mm", "220 mm x 110 mm x 60 mm", "330 mm"),
+    "italy-uni": ("250 mm x 55 mm x 120 mm", "230 mm x 114 mm x 64 mm", ""),
+    "sweden": ("250 mm x 62 mm x 120 mm", "250 mm x 124 mm x 64 mm", ""),
+    "canada-nbc": ("190 mm x 57 mm x 90 mm", "229 mm x 114 mm x 64 mm", "600 mm"),
+    "australia-hp": ("230 mm x 76 mm x 110 mm", "230 mm x 114 mm x 64 mm", ""),
+    "new-zealand": ("230 mm x 76 mm x 70 mm", "230 mm x 114 mm x 64 mm", ""),
+}  # fmt: skip
+
+
+def test_every_metric_edition_has_the_brick_of_its_country() -> None:
+    metric = {id for id in reference.edition_ids() if reference.load(id).units == "mm"}
+    assert metric == LAID.keys()
+
+
+@pytest.mark.parametrize("edition", LAID)
+def test_a_metric_job_is_bought_in_the_brick_bags_liners_and_shoring_of_its_country(edition: str) -> None:
+    """A cut of 900 mm through a wall of 230 mm: needles at both ends, 914 mm apart at most, 610 mm past the wall (common practice)."""
+    brick, firebrick, section = LAID[edition]
+    lintel = {
+        "span": "900",
+        "bearing": "100",
+        "wall_height": "1200",
+        "wall_thickness": "230",
+        "angle": "L4x3-1/2x1/4",
+    }
+    second = {"name": "dining", "side": "back", "width": "900", "height": "750", "lintel": lintel}
+    lining = firebrick.split(" x ")[2].removesuffix(" mm")
+    box = metric_firebox() | {
+        "lining": lining, "wall": "314",
+        "smoke_chamber_height": "700", "smoke_chamber_wall": "200", "floor_slab": "150", "damper": "throat", "throat_width": "850",
+        "throat_depth": "120",
+    }  # fmt: skip
+    doc = changed() | {
+        "units": "mm", "face": metric_faces(), "firebox": box, "chimney": {"wall": "100", "flues": 1},
+        "flue": {"lining": "clay", "height": "6000", "diameter": "250"},
+        "planned": {"face": [second], "firebox": box},
+    }  # fmt: skip
+    job = Job.from_document(doc | {"about": {"edition": edition, "measured": False}})
+    listed = takeoff.take_off(job, reference.load(edition))
+    found = {item.name: item for item in listed}
+    rate = next(step for step in found["Brick of the firebox walls"].working if step.symbol == "rate")
+    assert brick in rate.numbers
+    assert f" firebrick {firebrick}" in found["Firebrick"].text
+    assert "bags of 25 kg of cement" in found["Brick of the firebox walls"].text
+    assert f"{section or '610 mm'} each" in found["Flue liner"].text
+    needles, props = found["Needles, dining"], found["Props, dining"]
+    assert (needles.quantity, props.quantity, needles.trade) == (2, 4, "Shoring")
+    assert needles.text == "2 needles through the wall, 1450 mm long"
+    told = " ".join(f"{item.text} {item.note} {step.line()}" for item in listed for step in item.working)
+    assert not re.search(r"\d (in|ft)[23]?\b", told)
+
+
 # Written out
 
 

@@ -129,9 +129,11 @@ def rounded_up(value: Fraction) -> str:
 
 
 def printed(case: Case, value: Value) -> str:
-    """A length of the reference as its source prints it, or in the unit of the job where that is another system."""
+    """A length of the reference as its source prints it, or in the unit of the job where that is another system: whole millimeters."""
     metric = value.quantity is not None and value.quantity.unit in METRIC
-    return value.shown if metric == (case.unit == "mm") else case.length(value.number)
+    if metric == (case.unit == "mm"):
+        return value.shown
+    return case.length(value.number) if metric else f"{round(in_unit(value.number, 'mm'))} mm"
 
 
 def size_text(case: Case, *sides: Fraction) -> str:

@@ -288,7 +288,7 @@ def shoring(case: Case) -> Iterator[Item]:
         spacing, beyond = (case.edition[f"takeoff.shoring.{name}"] for name in ("spacing", "beyond"))
         count = bars_across(width.value.value, spacing.number)
         length = thick.value.value + 2 * beyond.number
-        shown = case.length(length)
+        shown = case.least(length)
         told = f"one at each end, at most {printed(case, spacing)} apart"
         needles = whole(told, f"over {case.length(width.value)}", count, "needles")
         yield Item(
