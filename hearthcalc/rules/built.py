@@ -135,8 +135,11 @@ def _in_all(case: Case, share: Value, thick: Value) -> Finding:
     thin = from_wall.known is not None and from_wall.known.low < thick.number
     alike = case.flag("chimney", "corbel_alike", needed=thin)
 
+    limit = corners(partial(greatest_corbel, share=share.number), from_wall.value)
+
     def found() -> Reading:
-        case.all_known()
+        if out.known is None or out.known.low <= limit.high:
+            case.all_known()
         return out.value
 
     if thin and alike.known is False:
@@ -152,7 +155,7 @@ def _in_all(case: Case, share: Value, thick: Value) -> Finding:
     return case.judge(
         "<=",
         found,
-        corners(partial(greatest_corbel, share=share.number), from_wall.value),
+        limit,
         what="The chimney is corbelled out",
         after=" in all",
         item="in all",
