@@ -78,6 +78,7 @@ def nearby(made: Document, **entries: str) -> Document:
 
 SHELF = {"name": "shelf", "what": "mantel", "face": "parlour", "above": "8", "projection": "1 1/2"}
 STUD = {"name": "stud", "what": "framing", "at": "firebox side", "gap": "1", "filled": False}
+COURSE = {"chimney__corbel_course": "1", "chimney__unit_height": "2 1/4", "chimney__bed_depth": "3 3/4"}
 NO_CRICKET = {"roof__width_along_ridge": "44", "roof__crosses_ridge": False, "roof__cricket_height": "3"}
 LOW = {"roof__distance": "7 ft", "roof__pitch": "1:12"}
 BIG = {"face__height": "34", "face__width": "40", "face__hearth__front": "20", "face__hearth__left": "12", "face__hearth__right": "12",
@@ -110,6 +111,25 @@ CURES: list[tuple[str, Document, str, Apply]] = [
      lambda d, s: changed(d, firebox__throat_depth=s)),
     ("air.exterior_duct", {"air__exterior_duct": "4 in2"}, rf"passage of {AREA} to",
      lambda d, s: changed(d, air__exterior_duct=f"{s} in2")),
+    ("firebox.wall", {"firebox__wall": "7"}, rf"Rebuild to {SIZE} thick", lambda d, s: changed(d, firebox__wall=s)),
+    ("firebox.depth", {"firebox__depth": "18"}, rf"Rebuild it {SIZE} deep", lambda d, s: changed(d, firebox__depth=s)),
+    ("firebox.floor_slab", {"firebox__floor_slab": "3"}, rf"lay it {SIZE} thick", lambda d, s: changed(d, firebox__floor_slab=s)),
+    ("smoke_chamber.wall", {"firebox__smoke_chamber_wall": "5"}, rf"its walls {SIZE} thick",
+     lambda d, s: changed(d, firebox__smoke_chamber_wall=s)),
+    ("smoke_chamber.height", {"firebox__smoke_chamber_height": "31"}, rf"Begin the flue {SIZE} over the throat",
+     lambda d, s: changed(d, firebox__smoke_chamber_height=s)),
+    ("smoke_chamber.slope", {"firebox__smoke_chamber_slope": "50 deg"}, r"within (\d+) deg of the vertical",
+     lambda d, s: changed(d, firebox__smoke_chamber_slope=f"{s} deg")),
+    ("chimney.wall", {"chimney__wall": "3"}, rf"Rebuild them {SIZE} thick", lambda d, s: changed(d, chimney__wall=s)),
+    ("chimney.corbel", {"chimney__corbel": "3", "chimney__corbel_alike": True, **COURSE}, rf"Corbel it out {SIZE} at most",
+     lambda d, s: changed(d, chimney__corbel=s)),
+    ("structure.footing", {"structure__footing_thickness": "10"}, rf"Make that {SIZE}",
+     lambda d, s: changed(d, structure__footing_thickness=s)),
+    ("structure.footing", {"structure__footing_depth": "20"}, rf"Take it down to {SIZE}",
+     lambda d, s: changed(d, structure__footing_depth=s)),
+    ("structure.seismic", {"structure__bars": 3}, r"Put in (\d+) bars", lambda d, s: changed(d, structure__bars=int(s))),
+    ("structure.seismic", {"structure__ties": "20"}, rf"every {SIZE}", lambda d, s: changed(d, structure__ties=s)),
+    ("air.intake_outlet", {"air__duct_outlet": "30"}, rf"within {SIZE} of the opening", lambda d, s: changed(d, air__duct_outlet=s)),
     ("chimney.arrestor_mesh", {"chimney__arrestor_mesh": "1"}, rf"openings of {SIZE}", lambda d, s: changed(d, chimney__arrestor_mesh=s)),
 ]  # fmt: skip
 
