@@ -7,7 +7,7 @@ from test_editions import FULL, HELD, Document, around, both_sides, edition, hea
 
 from hearthcalc import jobfile
 from hearthcalc.asked import NAMES
-from hearthcalc.assess import assess
+from hearthcalc.assess import answers, assess, doubts
 from hearthcalc.findings import Verdict
 from hearthcalc.job import Job
 from hearthcalc.reference import read_table, shipped
@@ -234,3 +234,13 @@ def test_the_existing_building_code_tells_what_may_stay_and_what_is_altered() ->
     stage = assess(Job.from_document(planned), edition("iebc-2021")).deciding
     permit = [f for f in stage.findings if f.id == "change.permit"]
     assert [b.clause for f in permit for b in f.basis] == ["503.1"]
+
+
+def test_what_this_tool_settles_itself_is_no_answer_of_an_edition() -> None:
+    """Ireland, New Zealand and the existing building code hold no figure that a rule asks for; the mechanical code two, Italy one."""
+    told = {name: answers(edition(name))[0] for name in FEW}
+    none = ("ireland-tgdj", "new-zealand", "iebc-2021")
+    assert {name: told[name] for name in none} == dict.fromkeys(none, 0)
+    assert (told["imc-2021"], told["italy-uni"], told["france"]) == (2, 1, 2)
+    assert "a figure for none of the" in " ".join(doubts(edition("new-zealand")))
+    assert f"answers 2 of {answers(edition('france'))[1]}" in " ".join(doubts(edition("france")))
