@@ -210,7 +210,7 @@ def doubts(edition: Edition) -> list[str]:
     answered, asked = answers(edition)
     if not answered:
         told.append(
-            f"{edition.id} holds a figure for none of the {asked} questions: each is referred to a person."
+            f"{edition.id} holds a figure for none of the {asked} questions: each is referred to a person. {edition.applies}."
         )
     elif answered < asked * FEW:
         told.append(
