@@ -15,7 +15,7 @@ from hearthcalc.errors import EntryError
 from hearthcalc.findings import Assessment, Finding, Measure, StageResult, State, Verdict, worst
 from hearthcalc.job import FIELDS, Face, Job, Stage, Table, parse_address, signing, spec_of
 from hearthcalc.job.differences import Reshaped, differences, of_maps, of_stages
-from hearthcalc.reference import Edition, find_liner
+from hearthcalc.reference import BASES, Edition, find_liner
 from hearthcalc.rules import agreement
 from hearthcalc.rules.case import (
     CONFLICTS,
@@ -198,16 +198,21 @@ def _changed(old: Case, new: Case) -> set[str] | None:
 
 
 def answers(edition: Edition) -> tuple[int, int]:
-    """How many of the questions of the rules an edition answers, and how many there are."""
+    """How many of the questions of the rules an edition answers, and how many there are; not those that this tool settles itself."""
     asked = {rule.asks for rule in RULES.values() if rule.kind == "rule" and rule.asks}
-    return sum(key in edition.values for key in asked), len(asked)
+    own = {key for key in asked & edition.values.keys() if edition[key].edition in BASES}
+    return len((asked - own) & edition.values.keys()), len(asked - own)
 
 
 def doubts(edition: Edition) -> list[str]:
     """What a person has to know of an edition wherever it is chosen: history, and how much it leaves open."""
     told = [f"{edition.title} is history. {edition.applies}."] if edition.history else []
     answered, asked = answers(edition)
-    if answered < asked * FEW:
+    if not answered:
+        told.append(
+            f"{edition.id} holds a figure for none of the {asked} questions: each is referred to a person. {edition.applies}."
+        )
+    elif answered < asked * FEW:
         told.append(
             f"{edition.id} answers {answered} of {asked} questions; on the others it is silent, and they are referred."
         )
