@@ -398,8 +398,9 @@ async def test_found_and_planned(job: Path) -> None:
 
 async def test_faces_are_added_named_removed_and_come_back(job: Path) -> None:
     async with walk(job) as page:
-        await page.press("f7")
+        await page.press("f7", "enter")  # empty
         assert page.desk.place.section.id == ("opening", "back")
+        assert page.desk.place.session.last.job.face[1].width is None
         await page.type("east room")
         await page.press("tab")
         assert page.desk.place.section.id == ("opening", "east room")
@@ -412,6 +413,26 @@ async def test_faces_are_added_named_removed_and_come_back(job: Path) -> None:
         assert page.desk.place.session.things("face", "found") == ("taproom",)
         await page.press("ctrl+y")
         assert page.desk.place.session.things("face", "found") == ("taproom", "back")
+
+
+async def test_a_new_face_starts_from_the_sizes_of_another_where_that_is_chosen(job: Path) -> None:
+    async with walk(job) as page:
+        session = page.desk.place.session
+        before = session.now
+        await page.press("f7")
+        assert "Width of the opening: 36; Height of the opening: 30" in page.page()
+        assert "counts as measured" in page.page()
+        await page.press("escape")
+        assert session.now is before
+        await page.press("f7", "down", "enter")
+        await page.shows("back, with the sizes of taproom")
+        new = session.last.job.face[1]
+        assert (new.name, new.side, new.opens_to) == ("back", "back", None)
+        assert [new.width.text, new.height.text, new.hearth.front.text] == ["36", "30", "20"]  # type: ignore[union-attr]
+        await page.press("tab", "tab")
+        await page.replace("40")
+        await page.press("tab", "ctrl+z", "ctrl+z")
+        assert session.now.document == before.document
 
 
 async def test_a_list_of_things_nearby(job: Path) -> None:
@@ -448,11 +469,12 @@ async def test_adding_from_any_section_leads_to_the_new_name(job: Path) -> None:
     async with walk(job) as page:
         for kind, things in (("fireplace", "face"), ("gaps", "nearby"), ("roof", "roof"), ("fans", "fans")):
             await page.section(kind)
-            await page.press("f7")
+            f7 = ("f7", "enter") if things == "face" else ("f7",)
+            await page.press(*f7)
             assert page.field.address.endswith(".name") and "Added, as found: " in page.words()
             names = page.desk.place.session.things(things, "found")
             assert page.field.text == names[-1]
-            await page.pilot.press("f8", "f7", "ctrl+z", "f7", "ctrl+z", "ctrl+y", "f7")
+            await page.pilot.press("f8", *f7, "ctrl+z", *f7, "ctrl+z", "ctrl+y", *f7)
             assert page.app.fault is None
             assert page.field.address.endswith(".name")
 
