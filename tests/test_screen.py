@@ -92,6 +92,16 @@ class Walk:
         await self.press("end", "ctrl+u")
         await self.type(text)
 
+    async def click(self, words: str, *, after: str = "") -> None:
+        """Click on words in the first row that has them. after: other words of that row, to their left."""
+        for y, row in enumerate(self.text().split("\n")):
+            at = row.find(words, row.find(after) + len(after)) if after in row else -1
+            if at >= 0:
+                await self.pilot.click(offset=(at, y))
+                await self.pilot.pause()
+                return
+        raise AssertionError(f"no {words} on the screen:\n{self.text()}")
+
     async def until(self, holds: Callable[[], object], what: str) -> None:
         await until(self.pilot, holds, what)
 
@@ -749,6 +759,42 @@ async def test_the_line_of_sections_takes_the_mouse(job: Path) -> None:
         await page.pilot.click("#rail-line", offset=(26, 0))
         await page.until(lambda: len(page.app.screen_stack) > 1, "a page")
         assert "Flue size" in page.page() and page.desk.place.section.kind.id == "fireplace"
+
+
+async def test_a_click_on_a_tally_leads_to_the_first_such_finding(job: Path) -> None:
+    planned = "[[planned.face]]\nname = 'taproom'\nwidth = '60'\n"
+    job.write_text(job.read_text() + planned)
+    async with walk(job) as page:
+        for stage, sign in (("FOUND", "MEETS"), ("PLANNED", "SHORT"), ("PLANNED", "MEASURE")):
+            await page.click(GLYPHS.sign(Verdict[sign]), after=f"{stage:<8}{GLYPHS.sign(Verdict.SHORT)}")
+            await page.until(lambda: page.desk.pane.options.has_focus, "the list of findings")
+            finding, listed = page.desk.pane.highlighted, page.desk.pane
+            assert page.desk.place.stage == stage.lower()
+            assert finding is not None and finding.verdict == sign and finding.counts
+            first = next(f for f in listed._listed if f.counts and f.verdict == sign)
+            assert finding.key == first.key
+
+
+async def test_a_click_on_the_key_line_does_what_the_key_does(job: Path) -> None:
+    async with walk(job) as page:
+        await page.click("found/planned")
+        await page.until(lambda: page.desk.place.stage == "planned", "the planned stage")
+        await page.press("pagedown")  # the message in the line gives way to the keys
+        await page.click("F1")
+        await page.until(lambda: len(page.app.screen_stack) > 1, "a page")
+        assert "How to measure, and the keys" in page.page()
+
+
+async def test_a_click_on_a_choice_takes_it(job: Path) -> None:
+    async with walk(job) as page:
+        await page.section("opening", "taproom")
+        await page.to("face.side")
+        await page.click("left", after="[front]")
+        assert page.desk.place.session.entry("face.taproom.side") == "left"
+        assert page.field.text == "left" and "[left]" in page.text()
+        await page.press("f4")
+        await page.click("Firebox")
+        await page.until(lambda: page.desk.place.section.kind.id == "firebox", "the firebox")
 
 
 async def test_commands_rest_while_a_page_is_open(job: Path) -> None:

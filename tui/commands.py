@@ -80,7 +80,8 @@ COMMANDS: tuple[Command, ...] = (
     ),
     Command(
         "add", "Add a face, item or layer", ("f7", "insert"),
-        "Another face, empty or with the sizes of one that is there; in a list another item near the fire, roof, fan or layer", "Measuring", short="add", rank=10,
+        "Another face, empty or with the sizes of one that is there; in a list another item near the fire, roof, fan or layer", "Measuring",
+        short="add", rank=10,
         also=("insert", "new face", "new roof", "another"),
     ),
     Command(

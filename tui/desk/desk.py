@@ -149,6 +149,9 @@ class Desk(Guarded, Vertical):
     def on_findings_pane_chosen(self, event: FindingsPane.Chosen) -> None:
         self._surface.start(self._pointing.show(event.finding))
 
+    async def on_findings_pane_sought(self, event: FindingsPane.Sought) -> None:
+        await self._pointing.to_first(event.stage, event.verdict)
+
     def on_view_body_chosen(self) -> None:
         """Enter on the view beside the fields."""
         self._views.enlarge()

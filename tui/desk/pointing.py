@@ -96,6 +96,15 @@ class Pointing:
             else:
                 await self.walk.go_to(section.addresses[0])
 
+    async def to_first(self, stage: str, verdict: str) -> None:
+        """To the first finding of a verdict in a stage."""
+        self.entering.keep()
+        if stage != self.place.judged_stage:
+            await self.walk.do_stage()
+        await self.pane.look("")
+        self.pane.pick_first(verdict)
+        self.surface.focus(self.pane.options)
+
     async def show(self, finding: Finding) -> None:
         """A finding whole."""
         at = field_of(finding)

@@ -223,7 +223,9 @@ def _row(session: Session, key: str, label: str, address: str, target: str, stag
         note=_taken(spec, text, taken, days, unit) or _note(session, target, text, slip),
         understood=in_a_line(session.edition())
         if key == "about.edition"
-        else _understood(text, echo, found, choices, voided=address in voided, moved=address in moved),
+        else ""
+        if choices
+        else _understood(text, echo, found, voided=address in voided, moved=address in moved),
         range=_range(spec, text, unit),
         full_label=spec.label,
         how=spec.how,
@@ -282,11 +284,7 @@ def _other(session: Session, address: str) -> bool:
     return bool(getattr(planned, "value", planned) != getattr(there, "value", there))
 
 
-def _understood(
-    text: str, echo: str, found: str, choices: tuple[str, ...], *, voided: bool, moved: bool
-) -> str:
-    if choices:
-        return "  ".join(f"[{choice}]" if choice == text else choice for choice in choices)
+def _understood(text: str, echo: str, found: str, *, voided: bool, moved: bool) -> str:
     if text:
         return f"{text} {GLYPHS.arrow} {echo}" if echo and echo != text else text
     if found:

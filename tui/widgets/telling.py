@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from rich.cells import cell_len, set_cell_size
 from textual.content import Content
+from textual.style import Style
 
 from hearthcalc import lengths
 from hearthcalc.asked import left_out
@@ -131,6 +132,7 @@ def _label(address: str) -> str:
 def overall(assessment: Assessment, stage: str, width: int, *, in_words: bool, working: bool) -> Content:
     """Each stage in one row: the chosen one marked, its worst verdict, and how many of each, in words where they fit.
 
+    Each verdict and its number carry stage and verdict, for the mouse.
     in_words: below them, what the verdict of the chosen one means.  working: the models have still to be heard.
     """
     rows: list[Content] = []
@@ -139,21 +141,32 @@ def overall(assessment: Assessment, stage: str, width: int, *, in_words: bool, w
         head = Content.assemble(
             (f"{GLYPHS.here if chosen else ' '} ", "bold $ember"),
             (f"{name.upper():<8}", "bold $foreground" if chosen else "$quiet"),
-            verdict_mark(result.overall),
+            _leads(verdict_mark(result.overall), name, result.overall),
             (f" {GLYPHS.more}" if working else "", "$quiet"),
         )
-        words = ", ".join(f"{number} {verdict}" for verdict, number in result.counts.items())
-        signs = " ".join(f"{number}{GLYPHS.sign(verdict)}" for verdict, number in result.counts.items())
+        words = [(verdict, f"{number} {verdict}") for verdict, number in result.counts.items()]
+        fits = head.cell_length + 2 + cell_len(", ".join(text for _, text in words)) <= width
+        between = ", " if fits else " "
+        if not fits:
+            words = [(v, f"{number}{GLYPHS.sign(v)}") for v, number in result.counts.items()]
+        tallies = Content.styled(between, "$quiet").join(
+            _leads(Content.styled(text, "$quiet"), name, verdict) for verdict, text in words
+        )
         if result.overall is Verdict.MEETS:
-            words = signs = "what was asked" if result.left_out else "in all that was judged"
-        fits = head.cell_length + 2 + cell_len(words) <= width
-        rows.append(Content.assemble(head, ("  " + (words if fits else signs), "$quiet")))
+            all_of_it = "what was asked" if result.left_out else "in all that was judged"
+            tallies = Content.styled(all_of_it, "$quiet")
+        rows.append(Content.assemble(head, "  ", tallies))
     if left := assessment.stages[stage].left_out:
         rows.append(safe(f"  Asked only: {', '.join(left_out(left))}", "bold $verdict-close"))
     if in_words:
-        words = "the models are running" if working else overall_words(assessment.stages[stage])
-        rows.append(safe(f"  {words}", "italic $quiet"))
+        meaning = "the models are running" if working else overall_words(assessment.stages[stage])
+        rows.append(safe(f"  {meaning}", "italic $quiet"))
     return Content("\n").join(rows)
+
+
+def _leads(text: Content, stage: str, verdict: str) -> Content:
+    """Text that a click may follow to the first finding of a verdict."""
+    return text.stylize(Style.from_meta({"stage": stage, "verdict": str(verdict)}))
 
 
 def full(finding: Finding) -> Content:
