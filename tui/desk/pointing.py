@@ -16,7 +16,6 @@ from hearthcalc_tui.safe import plain
 from hearthcalc_tui.screens.page import TextPage
 from hearthcalc_tui.sections.limits import field_of
 from hearthcalc_tui.sections.table import speaks_of
-from hearthcalc_tui.session import as_planned
 from hearthcalc_tui.widgets import telling
 from hearthcalc_tui.widgets.findings import FindingsPane
 
@@ -88,7 +87,7 @@ class Pointing:
                 self._using = []
                 await self.walk.go_to(self._from)
         elif field := field_of(finding):
-            await self.walk.go_to(self._in_this_stage(field))
+            await self.walk.lead_to(field)
         else:
             section = next((s for s in self.place.sections if speaks_of(finding, s) and s.addresses), None)
             if section is None:
@@ -118,11 +117,5 @@ class Pointing:
             await self.cure(finding)
         elif answer == "go":
             self._from, self._using = "", []
-            await self.walk.go_to(self._in_this_stage(at))
+            await self.walk.lead_to(at)
             self.surface.say("F6 goes back to the finding.")
-
-    def _in_this_stage(self, address: str) -> str:
-        """The entry where it is written in the stage in hand."""
-        if self.place.stage == "found" or address.startswith("planned."):
-            return address
-        return as_planned(address)
