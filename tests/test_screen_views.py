@@ -423,10 +423,10 @@ async def test_a_value_is_amended_judged_anew_and_taken_back(size: tuple[int, in
         await page.type("below 6 ft2: 16 in; otherwise: 31 in")
         await page.until("outside the usual 12 in to 30 in")
         await page.type("below 6 ft2: 16 in; otherwise: 24 in")
-        await page.press("enter", "enter", "enter")
+        await page.press("enter", "enter", "enter", "enter")
         await page.until("Who says so?")
         await page.type("Ann")
-        await page.press("enter")
+        await page.press("enter", "enter")
         await page.type("ordinance 12")
         await page.press("enter")
         await page.until("3 findings changed")
@@ -446,6 +446,35 @@ async def test_a_value_is_amended_judged_anew_and_taken_back(size: tuple[int, in
         assert amending.own_changes("irc-2021") == ()
         await page.press("escape")
         assert len(page.app.screen_stack) == 1
+
+
+async def test_an_amendment_of_a_town_holds_where_the_job_names_the_town() -> None:
+    async with walk("demo:stonehouse") as page:
+        session = page.desk.place.session
+
+        def front() -> Verdict:
+            found = session.assess().stages["found"].findings
+            return next(f for f in found if f.id == "hearth.front").verdict
+
+        await page.press("ctrl+f")
+        await page.type("hearth.front")
+        await page.press("enter")
+        await page.until("Amend a value")
+        for text in ("below 6 ft2: 24 in; otherwise: 24 in", "Ann", "Low Weir", "ordinance 12"):
+            await page.type(text)
+            await page.press("enter")
+        await page.until("This job does not use the amendments of Low Weir")
+        assert front() is Verdict.MEETS
+        await page.press("escape")
+        while page.desk.form.row_of(page.app.focused).key != "about.amendments":  # type: ignore[union-attr,arg-type]
+            await page.press("down")
+        await page.press("right")
+        await page.until("(Low Weir, 1 edited here)")
+        assert front() is Verdict.SHORT
+        page.desk.pane.pick(next(key for key in page.desk.pane.keys if key[0] == "hearth.front"))
+        await page.press("f6")
+        at = page.desk.pane.highlighted
+        assert at is not None and any("changed for Low Weir by Ann" in basis.note for basis in at.basis)
 
 
 async def test_a_table_is_not_amended_here_and_nothing_taken_back_where_nothing_is() -> None:

@@ -229,6 +229,12 @@ class Case:
         return self.job.about.measured
 
     @property
+    def amendments_of(self) -> str:
+        """The place whose amendments the job is to be judged with, "" for none."""
+        self.asked.looked.add("about.amendments")
+        return self.job.about.amendments or ""
+
+    @property
     def questions(self) -> frozenset[str]:
         """The questions that the job asks."""
         self.asked.looked.add("asked.questions")

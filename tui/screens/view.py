@@ -23,8 +23,8 @@ class ViewPage(Page[str]):
     ]
 
     def __init__(self, view: str, shown: Shown, part: int = 0) -> None:
-        several = "Left, Right: the next one; " if len(VIEWS[view].parts(shown)) > 1 else ""
-        picture = "W: in words; Tab: a part, Enter its field; Esc closes"
+        several = "Left, Right: the next; " if len(VIEWS[view].parts(shown)) > 1 else ""
+        picture = "W: words; Tab: a part, Enter its field; Esc closes"
         super().__init__(
             "", several + (picture if VIEWS[view].words else "Up, Down scroll; Esc or Enter closes")
         )

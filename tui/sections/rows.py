@@ -24,6 +24,7 @@ PICK = "@"
 NAMES_A_FACE = ("nearby.face", "site.wind_on")
 ALWAYS_SAYS = ("about.edition", "about.measured")
 MATERIAL = "face.hearth.layers.material"
+AMENDMENTS = "about.amendments"
 
 
 def rows(session: Session, section: Section, stage: str) -> tuple[Row, ...]:
@@ -92,8 +93,9 @@ def needed(session: Session, section: Section, stage: str) -> list[tuple[str, st
         target = _target(section, address, stage)
         if key in ASKED_OF_A_PLAN and not (plan and section.thing in session.things("face", "found")):
             continue
+        no_place = key == AMENDMENTS and not session.places()
         if (
-            (asked_for(job, key) and applies(job, key, section.thing, stage))
+            (asked_for(job, key) and applies(job, key, section.thing, stage) and not no_place)
             or not missing.isdisjoint((address, target))
             or get(job, address) is not None
             or target in mistakes
@@ -253,6 +255,8 @@ def _note(session: Session, target: str, text: str, slip: Slip | None) -> Note |
         return Note("mistake", f"{problem.what} {problem.fix}")
     if target in mistakes:
         return Note("mistake", mistakes[target])
+    if target == AMENDMENTS and text and not session.edition().amended_for:
+        return Note("mistake", f"None of {session.edition().id} are kept here: the values are as published.")
     if slip:
         return Note("question", f"{slip.question} F5 takes it.")
     return Note("question", unusual[target]) if target in unusual else None
@@ -300,6 +304,8 @@ def _range(spec: FieldSpec, text: str, unit: lengths.Unit) -> str:
         return "Type today, or a day as in 2026-05-04."
     if spec.key == "about.edition":
         return "Left and Right choose another; F1 tells of each."
+    if spec.key == AMENDMENTS:
+        return "Left and Right choose; nothing: only what holds for every job."
     return f"{text}: {spec.words[text]}" if text in spec.words else usual_of(spec, unit)
 
 
@@ -312,4 +318,6 @@ def _choices(session: Session, spec: FieldSpec, stage: str) -> tuple[str, ...]:
         return session.things("face", stage)
     if spec.key == "about.edition":
         return tuple(reference.edition_ids())
+    if spec.key == AMENDMENTS:
+        return session.places()
     return spec.choices if spec.kind == "choice" else ()

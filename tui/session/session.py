@@ -277,6 +277,10 @@ class Session:
         """What the job is judged by."""
         return self.judge.edition(self.now)
 
+    def places(self) -> tuple[str, ...]:
+        """The places of which amendments of the job's edition are kept here."""
+        return self.judge.places(self.now.job)
+
     def assess(self) -> Assessment:
         """The findings of the record with what is being typed; those of the models once they have been heard."""
         return self.judge.assess(self.now)

@@ -80,7 +80,8 @@ EDITED, EDITED_MARK = "edited here", "*"
 IN_SHORT = {
     "flue.area": "Flue area", "flue.lining": "Flue lining", "flue.condition": "Flue condition", "flue.fit": "Liner fits",
     "flue.offsets": "Flue slope", "flue.shared": "Shared flue", "flue.least_side": "Flue side", "flue.least_height": "Flue height",
-    "record.agreement": "Disagree", "air.exterior_duct": "Outside air", "air.vent": "Vent", "air.makeup": "Make-up air",
+    "record.agreement": "Disagree", "record.amendments": "Town's values",
+    "air.exterior_duct": "Outside air", "air.vent": "Vent", "air.makeup": "Make-up air",
     "air.gas_room_volume": "Gas: room", "gas_logs.damper_opening": "Gas logs: damper", "hearth.front": "Hearth front",
     "hearth.left": "Hearth left", "hearth.right": "Hearth right", "hearth.thickness": "Hearth thick", "hearth.below": "Under hearth",
     "firebox.construction": "Masonry?", "firebox.depth": "Firebox deep", "firebox.wall": "Firebox wall", "firebox.lining": "Firebrick",
