@@ -44,6 +44,11 @@ def test_two_commands_stand_alone_in_their_blocks_and_need_nothing_before_them()
     assert second.rstrip().endswith("-m pytest -n auto")
 
 
+def test_the_picture_is_that_of_the_screen() -> None:
+    picture = (ROOT / "tests/pictures/hearth_80x24.txt").read_text(encoding="utf-8")
+    assert picture in blocks("text")
+
+
 def test_the_run_of_every_change_calls_the_test_command_of_this_page() -> None:
     script = (ROOT / ".ci/run").read_text(encoding="utf-8")
     assert "README.md" in script and 'sh -c "$tests"' in script

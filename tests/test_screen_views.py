@@ -469,7 +469,7 @@ async def test_an_amendment_of_a_town_holds_where_the_job_names_the_town() -> No
         while page.desk.form.row_of(page.app.focused).key != "about.amendments":  # type: ignore[union-attr,arg-type]
             await page.press("down")
         await page.press("right")
-        await page.until("(Low Weir, 1 edited here)")
+        await page.until("(Low Weir, 1 edited)")
         assert front() is Verdict.SHORT
         page.desk.pane.pick(next(key for key in page.desk.pane.keys if key[0] == "hearth.front"))
         await page.press("f6")

@@ -177,7 +177,7 @@ class Sheet:
         now = session.now.job
         edited = len(session.edition().edited)
         town = plain(now.about.amendments or "", 16)
-        of = ", ".join(part for part in (town, f"{edited} edited here" if edited else "") if part)
+        of = ", ".join(part for part in (town, f"{edited} edited" if edited else "") if part)
         by = f"{now.about.edition}{f' ({of})' if of else ''}"
         void = (
             f"sign-off void {GLYPHS.dot} " if any(signing.voided(now, session.edition().fingerprint)) else ""

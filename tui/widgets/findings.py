@@ -156,7 +156,7 @@ class FindingsPane(Guarded, Vertical):
     @property
     def _room(self) -> int:
         """Cells of a row of the list."""
-        return max(24, self.size.width - 4)
+        return max(24, self.size.width - 3)
 
     def on_resize(self) -> None:
         if self._listed:

@@ -52,18 +52,19 @@ def line(finding: Finding, width: int, *, pending: bool = False, turned: bool = 
     """
     mark = Content.styled(f"{GLYPHS.more} WAIT", "bold $quiet") if pending else verdict_mark(finding.verdict)
     figure = WORKING if pending else plain(figure_of(finding))
-    if cell_len(figure) > width - mark.cell_length - SHORTEST_TITLE - 2:
-        figure = figure.removesuffix(" min").removesuffix(" max")
+    most = width - mark.cell_length - SHORTEST_TITLE - 2
+    for shorter in (lambda text: re.sub(" (min|max)$", "", text), lambda text: text.replace("about ", "~")):
+        figure = figure if cell_len(figure) <= most else shorter(figure)
     subject = where(finding)
     title = plain(f"{finding.title}, {subject}" if subject else finding.title, 120)
-    if cell_len(title) > width - mark.cell_length - cell_len(figure) - 3 and finding.id in IN_SHORT:
+    if cell_len(title) > width - mark.cell_length - cell_len(figure) - 2 and finding.id in IN_SHORT:
         short = IN_SHORT[finding.id]
         title = plain(f"{short}, {subject}" if subject else short, 120)
     if not finding.counts and finding.kind != "advice":
         title = f"({title})"
     if any(basis.standing == EDITED for basis in finding.basis):
         title = f"{EDITED_MARK}{title}"
-    room = max(SHORTEST_TITLE, width - mark.cell_length - cell_len(figure) - 2 - bool(figure))
+    room = width - mark.cell_length - cell_len(figure) - 1 - bool(figure)
     if cell_len(title) > room:
         title = set_cell_size(title, room - 1) + GLYPHS.more
     gap = " " * max(1, width - mark.cell_length - 1 - cell_len(title) - cell_len(figure))
@@ -75,7 +76,7 @@ def line(finding: Finding, width: int, *, pending: bool = False, turned: bool = 
     )
 
 
-SHORTEST_TITLE = 6
+SHORTEST_TITLE = 8
 EDITED, EDITED_MARK = "edited here", "*"
 IN_SHORT = {
     "flue.area": "Flue area", "flue.lining": "Flue lining", "flue.condition": "Flue condition", "flue.fit": "Liner fits",
@@ -104,7 +105,7 @@ _WITHIN = {">=": "min", "<=": "max"}
 def figure_of(finding: Finding) -> str:
     """The figure that decides: what was found, and the limit; of a measurement that is missing the limit alone."""
     required = finding.required
-    if required is None or not required.text:
+    if required is None or not any(sign.isdigit() for sign in required.text):
         return ""
     limit = f"{_bare(required.text)} {_WITHIN.get(required.op, '')}".rstrip()
     if finding.missing or not finding.found:
