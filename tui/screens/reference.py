@@ -367,7 +367,7 @@ def detail(edition: Edition, value: Value) -> Content:
     if value.choices:
         rows.append(Content.assemble(("words    ", "$quiet"), safe(", ".join(value.choices))))
     if value.method:
-        rows.append(Content.assemble(("method   ", "$quiet"), safe(value.method)))
+        rows.append(Content.assemble(("method   ", "$quiet"), safe(value.method.replace("_", " "))))
     if value.unusual:
         rows.append(safe(f"! {value.unusual}", "$verdict-close"))
     return Content("\n").join(rows)
