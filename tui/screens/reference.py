@@ -386,7 +386,7 @@ class AmendPage(Page[tuple[str, str, str, str]]):
     def __init__(self, value: Value, who: str, place: str, shown: Content) -> None:
         """who, place: what stands in the fields to begin with.  shown: all that the value carries."""
         super().__init__(
-            "Amend a value", "Enter goes on and, after why, keeps it; Tab: next field; Esc leaves it as it is"
+            "Amend a value", "Enter goes on and, after why, keeps it; Tab: next field; Esc leaves it"
         )
         self.add_class("-whole")
         self._value = value
