@@ -797,6 +797,28 @@ async def test_a_click_on_a_choice_takes_it(job: Path) -> None:
         await page.until(lambda: page.desk.place.section.kind.id == "firebox", "the firebox")
 
 
+def test_each_command_has_a_way_in_every_terminal() -> None:
+    """Common practice, no source: tmux, editors and Macs keep F10, F11, Alt, Ctrl with arrows and Shift with F keys to themselves."""
+    kept = re.compile(r"f1[01]|alt\+.+|ctrl\+(up|down)|shift\+f\d+")
+    for command in commands.COMMANDS:
+        assert command.letter or not all(kept.fullmatch(key) for key in command.keys), command.id
+    letters = [command.letter for command in commands.COMMANDS if command.letter]
+    assert len(letters) == len(set(letters))
+    assert not kept.fullmatch(commands.BY_ID["letters"].keys[0])
+
+
+async def test_a_letter_after_ctrl_g_runs_its_command(job: Path) -> None:
+    async with walk(job) as page:
+        await page.press("ctrl+g")
+        assert "P On paper" in page.page()
+        await page.press("q")
+        await page.until(lambda: "What do you want to know?" in page.text(), "what is asked")
+        await page.press("escape", "ctrl+g", "g")
+        await page.until(lambda: "How to measure, and the keys" in page.text(), "how to measure")
+        await page.press("escape", "ctrl+g", "escape")
+        assert len(page.app.screen_stack) == 1
+
+
 async def test_commands_rest_while_a_page_is_open(job: Path) -> None:
     async with walk(job) as page:
         await page.press("f4", "f2", "f7", "ctrl+s")

@@ -78,7 +78,7 @@ class Desk(Guarded, Vertical):
             Pages(surface, place, sheet, answers, entering, walk, app.memory),
             self.files,
             Paper(surface, place, entering, app.memory),
-            Looks(surface, app.memory, lambda: app.theme, app.wear, app.action_command_palette),
+            Looks(surface, app.memory, lambda: app.theme, app.wear, app.action_command_palette, self.run),
         )
         self.actions = actions_of(concerns)
         form.owner = entering
