@@ -153,7 +153,7 @@ def _together(alike: _Alike, edition: str, files: tuple[str, ...], lines: _Lines
     rows = alike.rows
     try:
         job = alike.job()
-        by = table.judge_by(edition or job.about.edition, files).edition
+        by = table.judge_by(edition or job.about.edition, job.about.amendments or "", files).edition
         if assess.problems(job, by):
             return [int(row) for row in rows]
     except HearthError:

@@ -128,6 +128,7 @@ class Judge:
             edited=edition.edited,
             cautions=(caution.LINE, *doubts(edition), *signing.voided(job, edition.fingerprint)),
             stages=stages,
+            amended_for=edition.amended_for,
         )
 
     def of_rule(self, job: Job, rule: str) -> tuple[Finding, ...]:

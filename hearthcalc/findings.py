@@ -261,7 +261,10 @@ class StageResult:
 
 @dataclass(frozen=True, slots=True)
 class Assessment:
-    """A job judged by an edition. stages: "found", and "planned" where work is planned."""
+    """A job judged by an edition. stages: "found", and "planned" where work is planned.
+
+    edited: keys of amended values.  amended_for: the place whose amendments are among them, "" for none.
+    """
 
     title: str
     job_fingerprint: str
@@ -272,6 +275,7 @@ class Assessment:
     cautions: tuple[str, ...]
     stages: Mapping[str, StageResult]
     notes: tuple[str, ...] = field(default=())
+    amended_for: str = ""
 
     @property
     def deciding(self) -> StageResult:

@@ -427,7 +427,7 @@ def answers_of(
         ]
         whole = document_of(*zip(*said, strict=True)) if said else document_of((), ())
         job = Job.from_document(whole)  # also what decides nothing has to be readable
-        by = edition or job.about.edition
+        by = (edition or job.about.edition, job.about.amendments or "")
         deciding = tuple((column, text) for column, text in said if column.decides)
         return _judged(deciding, by, files, models)
     except JobError as err:
@@ -454,11 +454,11 @@ def _mistake(edition: str, message: str) -> Answer:
 
 @lru_cache(maxsize=KEPT)
 def _judged(
-    said: tuple[tuple[Column, str], ...], edition_id: str, files: tuple[str, ...], models: bool
+    said: tuple[tuple[Column, str], ...], by: tuple[str, str], files: tuple[str, ...], models: bool
 ) -> tuple[Answer, ...]:
-    """What is found of a job. Kept: rows often say the same."""
+    """What is found of a job. by: edition, and the place whose amendments are used.  Kept: rows often say the same."""
     job = Job.from_document(document_of(*zip(*said, strict=True)) if said else document_of((), ()))
-    judge = judge_by(edition_id, files)
+    judge = judge_by(*by, files)
     edition = judge.edition
     wrong = assess.problems(job, edition)
     if wrong:
@@ -467,13 +467,13 @@ def _judged(
     assessment = judge.assess(job)
     if models:
         assessment = assess.assess_models(job, edition, assessment)
-    return tuple(line for stage in assessment.stages.values() for line in _lines(stage, edition_id))
+    return tuple(line for stage in assessment.stages.values() for line in _lines(stage, edition.id))
 
 
 @lru_cache(maxsize=32)
-def judge_by(edition_id: str, files: tuple[str, ...]) -> assess.Judge:
-    """Who judges by an edition with amendments."""
-    return assess.Judge(amendments.edition_with(edition_id, [Path(file) for file in files]))
+def judge_by(edition_id: str, place: str, files: tuple[str, ...]) -> assess.Judge:
+    """Who judges by an edition with amendments, those of a place too where one is named."""
+    return assess.Judge(amendments.edition_with(edition_id, [Path(file) for file in files], place))
 
 
 def _lines(stage: StageResult, edition: str) -> Iterator[Answer]:

@@ -230,6 +230,12 @@ class Case:
         return self.job.about.measured
 
     @property
+    def amendments_of(self) -> str:
+        """The place whose amendments the job is to be judged with, "" for none."""
+        self.asked.looked.add("about.amendments")
+        return self.job.about.amendments or ""
+
+    @property
     def questions(self) -> frozenset[str]:
         """The questions that the job asks."""
         self.asked.looked.add("asked.questions")
@@ -589,7 +595,8 @@ class Case:
             asked = f"about {asked} ({from_to(*(measure.limit(end, op, None) for end in (limit.low, limit.high)))})"
         text += f"; {asked} {'minimum' if op == '>=' else 'maximum'}"
         if verdict is not Verdict.MEETS and agreed(op, have, limit) is Verdict.SHORT:
-            by = _apart(abs(have.value - limit.value), measure)
+            over = abs(have.value - limit.value)
+            by = degrees(over, self.unit, apart=True) if measure.unit == "C" else measure.show(over)
             text += f": {'short' if op == '>=' else 'over'} by {by}"
         elif verdict is Verdict.REFER:
             text += f". The range does not settle it. What would: {unsure.settles}"
@@ -639,8 +646,8 @@ class Case:
         if unit == "area":
             own = self.edition.area_unit
             return Measured(own, lambda v: in_unit(v, own), self.area, self.area)
-        if unit == "speed" and self.unit == "mm":
-            unit = "metric speed"
+        if unit in ("speed", "temperature") and self.unit == "mm":
+            unit = f"metric {unit}"
         if unit in R_UNITS:
             factor = quantities.parse(f"1 {unit}", "resistance")
             return Measured(
@@ -705,12 +712,6 @@ CFM = FOOT**3 / 60  # m3/s
 
 
 @as_text
-def degrees(celsius: Fraction | float) -> str:
-    """A temperature as it is told."""
-    return f"{float(celsius):.0f} C ({float(celsius) * 1.8 + 32:.0f} F)"
-
-
-@as_text
 @lru_cache(maxsize=4096)
 def tidy(value: Fraction | float, op: str = "") -> str:
     """A number as a person reads it: exact where few digits do, else rounded; minimums up, maximums down."""
@@ -735,11 +736,11 @@ def _decimal(scaled: int, places: int) -> str:
 
 
 @as_text
-def _apart(difference: Fraction, measure: Measured) -> str:
-    """How far two figures are apart: degrees apart are no temperature."""
-    if measure.unit == "C":
-        return f"{float(difference):.0f} C ({float(difference) * 1.8:.0f} F)"
-    return measure.show(difference)
+def degrees(celsius: Fraction | float, unit: lengths.Unit, *, apart: bool = False) -> str:
+    """A temperature as a job in inches or in millimeters tells it. apart: a difference, which is no temperature."""
+    value = float(celsius)
+    metric, other = f"{value:.0f} C", f"{value * 1.8 + 32 * (not apart):.0f} F"
+    return f"{other} ({metric})" if unit == "in" else f"{metric} ({other})"
 
 
 def from_to(low: str, high: str) -> str:
@@ -774,7 +775,8 @@ _TOLD: Mapping[str, tuple[str, Callable[[Fraction], str], Callable[[Fraction, st
     "flow": ("m3/s", flow, lambda v, op: flow(v)),
     "pressure": ("Pa", lambda v: f"{float(v):.1f} Pa", lambda v, op: f"{_tenth(v, op)} Pa"),
     "slight pressure": ("Pa", lambda v: f"{float(v):.2f} Pa", lambda v, op: _one_digit(v)),
-    "temperature": ("C", degrees, lambda v, op: degrees(v)),
+    "temperature": ("C", lambda v: degrees(v, "in"), lambda v, op: degrees(v, "in")),
+    "metric temperature": ("C", lambda v: degrees(v, "mm"), lambda v, op: degrees(v, "mm")),
     "stress": ("ksi", lambda v: f"{float(v):.1f} ksi", lambda v, op: f"{float(v):.1f} ksi"),
     "load": ("lb", lambda v: f"{tidy(v, '>=')} lb", lambda v, op: f"{tidy(v, op)} lb"),
     "sag": ("in", lambda v: f"{float(v):.3f} in", lambda v, op: f"{float(v):.3f} in"),
