@@ -47,7 +47,7 @@ def compose(assessment: Assessment, job: Job, date: dt.date) -> Report:
         blocks.append(Paragraph("To measure", "heading"))
         blocks += [_box(letters[address], line, assessment, job) for address, line in lines.items()]
     else:
-        blocks.append(Paragraph("Nothing is missing that a finding waits for."))
+        blocks.append(Paragraph("Nothing is missing."))
     blocks += [
         Paragraph("What else stands near the fire", "heading"),
         Paragraph(
@@ -141,4 +141,4 @@ def _limits(line: Measure, assessment: Assessment) -> Iterator[str]:
                 limits[f"{finding.title}: {figures(finding)[0]}."] = None
     yield from limits
     if line.waits and not limits:
-        yield f"Waits for it: {'; '.join(line.waits)}."
+        yield f"Needed for: {'; '.join(line.waits)}."
