@@ -13,7 +13,6 @@ from collections.abc import Callable, Iterator
 from functools import cache
 from html.parser import HTMLParser
 from importlib.resources import files
-from itertools import pairwise
 from typing import Any
 from unicodedata import category
 from xml.etree import ElementTree
@@ -426,23 +425,6 @@ def test_the_page_of_html_escapes_what_people_wrote_and_asks_for_nothing() -> No
 
 def test_the_page_of_html_holds_no_web_address() -> None:
     assert not re.search(r"(?i)https?:|www\.|//[a-z]", html.write(report("demo")))
-
-
-def test_the_page_of_html_can_be_walked() -> None:
-    """Headings go down one level at a time, every head of a table says of what, every drawing has a name."""
-    read = page(html.write(report("demo")))
-    levels = [int(tag[1]) for tag, _ in read.tags if re.fullmatch("h[1-6]", tag)]
-    assert levels[0] == 1 and levels.count(1) == 1
-    assert all(after <= before + 1 for before, after in pairwise(levels))
-    assert all(attributes.get("scope") in ("col", "row") for tag, attributes in read.tags if tag == "th")
-    ids = [attributes["id"] for _, attributes in read.tags if attributes.get("id")]
-    assert len(ids) == len(set(ids))
-    drawn = [attributes for tag, attributes in read.tags if tag == "svg"]
-    assert (
-        len(drawn) == 3 + 6
-    )  # three small ones; two elevations, sections and plans, without the elevation that stays the same
-    assert all(set((attributes["aria-labelledby"] or "").split()) <= set(ids) for attributes in drawn)
-    assert dict(read.tags)["html"] == {"lang": "en"}
 
 
 def test_the_page_of_html_takes_its_own_style_sheet_and_no_other() -> None:
