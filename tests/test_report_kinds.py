@@ -335,7 +335,7 @@ def test_every_pdf_page_has_its_number_its_caution_and_its_fingerprints(name: st
     ]  # ISO 216, and 8 1/2 x 11 in
 
 
-@pytest.mark.parametrize("name", ["demo", "nothing"])
+@pytest.mark.parametrize("name", ["demo", "blank"])
 def test_the_pdf_is_titled_bookmarked_and_carries_its_letters(name: str) -> None:
     reader = PdfReader(io.BytesIO(pdf_of(name)))
     assert reader.metadata is not None
