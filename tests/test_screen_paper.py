@@ -55,8 +55,9 @@ async def test_the_report_is_looked_through_written_and_found_again(
         await until(pilot, lambda: isinstance(app.screen, ReportPage) and app.screen.is_mounted, "ReportPage")
         page = app.screen
         assert isinstance(page, ReportPage)
-        await pilot.press("right", "right", "left")
+        await pilot.press("pagedown", "right", "pageup")
         assert page.at == 1
+        await until(pilot, lambda: f"page 2 of {len(page._parts)}" in shown(app), "the number of the page")
         await pilot.press("enter")
         await until(pilot, lambda: isinstance(app.screen, PathPage), "PathPage")
         await pilot.press("enter")
@@ -124,6 +125,15 @@ def test_the_site_list_and_what_to_buy_stand_alone_under_the_cautions(
     assert "carbon monoxide" in first[1] and "What was asked" not in first[1]
     assert part[1].startswith(heading) and "Fingerprints" in part[1]
     assert paper.suggested(session, session.now, wanted).name == f"mill-{wanted}.pdf"
+
+
+def test_the_report_is_looked_through_page_by_page_and_no_line_of_it_is_lost(session: Session) -> None:
+    report = paper.composed(session, session.now, paper.choice_of("all"))
+    pages = list(paper.pages(report))
+    assert len(pages) > len(list(paper.parts(report)))
+    assert all(len(text.splitlines()) <= paper.LINES for _, text in pages)
+    lines = [line for _, text in pages for line in text.splitlines() if line.strip()]
+    assert lines == [line for _, text in paper.parts(report) for line in text.splitlines() if line.strip()]
 
 
 def test_a_folder_that_cannot_be_opened_is_named(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
