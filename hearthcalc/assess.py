@@ -394,11 +394,11 @@ def _site_list(case: Case, findings: Iterable[Finding]) -> tuple[Measure, ...]:
             tuple(waits[address]),
             case.unread.get(address, ""),
         )
-        for address in sorted(waits, key=lambda address: _walk(case.job, address))
+        for address in sorted(waits, key=lambda address: walk_order(case.job, address))
     )
 
 
-def _walk(job: Job, address: str) -> tuple[int, int, str]:
+def walk_order(job: Job, address: str) -> tuple[int, int, str]:
     """Where an entry stands in the walk round the fireplace: its section, then its thing, then its field."""
     table, *rest = parse_address(address.removeprefix("planned."))
     names = [thing.name for things in (job.face, job.nearby, job.roof) for thing in things]

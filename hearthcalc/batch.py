@@ -19,6 +19,7 @@ from multiprocessing import get_context, parent_process
 from pathlib import Path
 
 from hearthcalc import __version__, alike, reference, table
+from hearthcalc.entry import guarded
 from hearthcalc.errors import FileError
 
 KINDS = (".csv", ".parquet")
@@ -238,7 +239,7 @@ def _summary(tally: Tally) -> str:
     verdicts = table.WORSE[::-1]
     writer.writerow(["edition", "stage", "finding", "title", *verdicts])
     for key, counts in _rows(tally):
-        writer.writerow([*map(table.guarded, key), *(counts.get(verdict, 0) for verdict in verdicts)])
+        writer.writerow([*map(guarded, key), *(counts.get(verdict, 0) for verdict in verdicts)])
     return out.getvalue()
 
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from hearthcalc import amendments, assess, lengths, quantities
-from hearthcalc.entry import FieldSpec, bare, clean, shown
+from hearthcalc.entry import FieldSpec, bare, clean, guarded, shown
 from hearthcalc.errors import EntryError, FileError, HearthError, UsageError
 from hearthcalc.findings import Bound, StageResult, Verdict
 from hearthcalc.job import (
@@ -55,7 +55,6 @@ Answer = tuple[Any, ...]
 
 _HEADER = re.compile(r"\s*(.*?)\s*(?:\[\s*([^\[\]]*?)\s*\]\s*)?", re.DOTALL)
 _BARE = re.compile(rf"[-+\u2212]?\s*{lengths.NUMBER}(?:\s*(?:[x×]|by)\s*{lengths.NUMBER})?")
-_FORMULA = re.compile(r"[=+\-@\t\r\n|]|[＝＋－＠]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -529,11 +528,6 @@ def tally(answers: DataFrame) -> dict[str, dict[str, int]]:
 
 
 # Writing
-
-
-def guarded(text: str) -> str:
-    """Text that no spreadsheet takes for a formula: one that would start as such begins with an apostrophe."""
-    return f"'{text}" if _FORMULA.match(text) else text
 
 
 def to_csv(answers: DataFrame, *, guard: bool = True) -> str:
