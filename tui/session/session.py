@@ -57,6 +57,8 @@ def open_session(wanted: str) -> Session:
 def _recovered(box: str) -> Session:
     """Unsaved work by the name of its box: its file, where there is one, which then offers it; else as a job without a file."""
     draft = storage.DraftBox(None, box=box).find()
+    if draft is None and storage.journals_left(box):
+        return Session(blank(), box=box)
     if draft is None:
         raise FileError("No unsaved work", "What was left is not there any more.", fix="Start a new job.")
     if draft.of and (draft.of.startswith("demo:") or Path(draft.of).exists()):
@@ -146,6 +148,11 @@ class Session:
         address, text = self._typed
         unit: lengths.Unit = self.last.job.units
         return meant(spec_of(address), text, unit)
+
+    @property
+    def typed_at(self) -> str:
+        """The address of the entry that is being typed, "" for none."""
+        return self._typed[0] if self._typed else ""
 
     def being_typed(self, address: str) -> bool:
         """Is this the entry that is being typed."""
