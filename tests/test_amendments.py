@@ -40,11 +40,16 @@ def test_no_file_is_no_change(tmp_path: Path) -> None:
     ("text", "match"),
     [
         ("format = 1", "Write both at the top"),
-        ("not toml at all", "Fix that line"),
-        (f"{HEAD}extra = 1", "extra is not a key"),
-        (f'{HEAD}[[change]]\nkey = "a"', "change 1.*edition is missing"),
+        ("not toml at all", "line 1, column 5.*A key has no = after it"),
+        (f"{HEAD}extra = 1", "extra.? is not a key"),
+        (f'{HEAD}[[change]]\nkey = "a"', "line 3, change 1.*edition is missing"),
         (f'{HEAD}[[change]]\n{GOOD}when = "x"', "when is missing or is not a date"),
-        (f"{HEAD}[[change]]\n{GOOD}when = 2026-01-01\nodd = 1", "odd is not a key of a change"),
+        (f"{HEAD}[[change]]\n{GOOD}when = 2026-01-01T10:00:00", "when is missing or is not a date"),
+        (f"{HEAD}[[change]]\n{GOOD}when = 2026-01-01\nodd = 1", "odd.? is not a key of a change"),
+        (f"{HEAD}change = 1", "change is not a list of tables"),
+        (f"{HEAD}change = [1]", "change is not a list of tables"),
+        (f"{HEAD}change = [{{}}, {{}}]", "line 3, change 1.*edition is missing"),
+        (f"{HEAD}{'a.' * 30}b = 1", "more than 20 deep"),
     ],
 )
 def test_a_bad_file_is_refused_with_its_place(tmp_path: Path, text: str, match: str) -> None:
