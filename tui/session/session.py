@@ -33,6 +33,7 @@ from hearthcalc_tui.session.file import DraftToKeep, JobFile, LeftDraft, saved_m
 from hearthcalc_tui.session.judge import Judge
 from hearthcalc_tui.session.snapshot import Snapshot
 
+MOST_STEPS = 500  # that undo goes back
 RECOVERED = "recovered:"  # before the name of a box, where a job is opened
 
 
@@ -173,7 +174,8 @@ class Session:
     def _push(self, snapshot: Snapshot) -> None:
         del self._history[self._at + 1 :]
         self._history.append(snapshot)
-        self._at += 1
+        del self._history[: -MOST_STEPS - 1]
+        self._at = len(self._history) - 1
 
     def take(self, entries: Sequence[tuple[str, str]]) -> None:
         """Enter several texts, by their addresses, as one step."""
