@@ -90,9 +90,9 @@ _DIMENSIONS: Mapping[str, _Dimension] = {
     "temperature": _Dimension(
         "a temperature",
         (
-            _Unit("C", "celsius", ("deg C", "celsius")),
-            _Unit("F", "fahrenheit", ("deg F", "fahrenheit")),
-            _Unit("K", "kelvin"),
+            _Unit("C", "celsius", ("°C", "deg C", "celsius", "°celsius")),
+            _Unit("F", "fahrenheit", ("°F", "deg F", "fahrenheit", "°fahrenheit")),
+            _Unit("K", "kelvin", ("°K", "kelvin", "°kelvin")),
         ),
         signed=True,
     ),
@@ -295,7 +295,7 @@ def _pitch(plain: str) -> Fraction:
 
 def _key(unit: str) -> str:
     """A unit without what people write in many ways: capitals, raised figures, points, spaces."""
-    return re.sub(r"°(?=[a-z])", "", unit.translate(_POWERS).lower())
+    return unit.translate(_POWERS).lower()
 
 
 _KEYS = {

@@ -191,12 +191,19 @@ def test_what_is_imported_is_declared() -> None:
     shipped = (
         project["dependencies"] + extras["arrays"] + extras["report"] + extras["parquet"] + extras["tables"]
     )
+    guided = ROOT / "tests/faults/guided.py"
     asked = {
         "the program": ({package for _, path in modules() for package in outside(path)}, shipped),
         "the tests": (
-            {package for path in (ROOT / "tests").rglob("*.py") for package in outside(path)},
+            {
+                package
+                for path in (ROOT / "tests").rglob("*.py")
+                if path != guided
+                for package in outside(path)
+            },
             shipped + extras["test"],
         ),
+        "the led search": (outside(guided), extras["fuzz"]),
     }
     owners = packages_distributions()
     shared = {path.stem for path in (ROOT / "tests").iterdir()}
