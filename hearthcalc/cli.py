@@ -642,7 +642,7 @@ def _add_whatif(command: argparse.ArgumentParser) -> None:
         help="instead: how often each finding holds, as far as the tape may be off",
     )
     command.add_argument(
-        "--draws", metavar="N", type=int, help="of --sure: how many draws, 1000 unless given"
+        "--draws", metavar="N", type=int, help="of --sure: how many draws, 10000 unless given"
     )
     command.add_argument(
         "--seed", metavar="N", type=int, default=1, help="of --sure: what the draws begin with"
