@@ -677,7 +677,7 @@ def _sweep(job: Job, edition: Edition, arguments: argparse.Namespace) -> None:
     if len(arguments.sweep) > 2:
         raise UsageError("Too many sweeps", "One or two entries are swept.", fix="Leave the others out.")
     axes = [sweep.axis(text, job) for text in arguments.sweep]
-    swept = sweep.sweep(job, edition, axes, arguments.finding, _meanwhile)
+    swept = sweep.sweep(job, edition, axes, arguments.finding, _meanwhile, models=not arguments.rules_only)
     if arguments.svg:
         from hearthcalc.whatif import picture
 
