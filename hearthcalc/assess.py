@@ -128,6 +128,7 @@ class Judge:
             edited=edition.edited,
             cautions=(caution.LINE, *doubts(edition), *signing.voided(job, edition.fingerprint)),
             stages=stages,
+            amended_for=edition.amended_for,
         )
 
     def of_rule(self, job: Job, rule: str) -> tuple[Finding, ...]:
@@ -136,7 +137,7 @@ class Judge:
         known = _without(job, told)
         *_, stage = known.stages().values()
         case, runs = _case(stage, known, self.edition, told, self._last.get(stage.name))
-        findings = _found(case, runs, [RULES[rule]] if is_asked(rule, case.questions) else ())
+        findings = _found(case, runs, rules_of(case, rule))
         self.kept += runs.again
         self._last = {stage.name: _Kept(case, runs.made, runs.again)}
         return findings
@@ -242,9 +243,9 @@ def _with_models(case: Case, result: StageResult) -> StageResult:
         *result.findings,
         *(
             finding
-            for rule in _asked(case)
+            for rule in rules_of(case)
             if rule.kind == "model"
-            for subject in _subjects(case, rule)
+            for subject in subjects(case, rule)
             for finding in run(case, rule, *subject).made
         ),
     )
@@ -273,7 +274,7 @@ def _judge_stage(
     stage: Stage, found: Job, edition: Edition, unread: Mapping[str, str], before: _Kept | None
 ) -> tuple[StageResult, _Kept]:
     case, runs = _case(stage, found, edition, unread, before)
-    findings = _found(case, runs, [rule for rule in _asked(case) if rule.kind != "model"])
+    findings = _found(case, runs, [rule for rule in rules_of(case) if rule.kind != "model"])
     states = tuple(replace(state, overall=_overall(findings, state)) for state in case.every_state)
     insulate = {face.name: resistances(case, face) for face in case.faces}
     not_asked = left_out(found.asked.questions)
@@ -326,17 +327,17 @@ def _found(case: Case, runs: _Runs, rules: Iterable[Rule]) -> tuple[Finding, ...
     return tuple(
         finding
         for rule in rules
-        for subject in _subjects(case, rule)
+        for subject in subjects(case, rule)
         for finding in runs.run((rule.id, *subject), partial(run, case, rule, *subject)).made
     )
 
 
-def _asked(case: Case) -> list[Rule]:
-    """The rules that answer what the job asks."""
-    return [rule for rule in RULES.values() if is_asked(rule.id, case.questions)]
+def rules_of(case: Case, only: str = "") -> list[Rule]:
+    """The rules that answer what the job asks, those of the models too; or of them the one of an id."""
+    return [rule for rule in RULES.values() if only in ("", rule.id) and is_asked(rule.id, case.questions)]
 
 
-def _subjects(case: Case, rule: Rule) -> list[tuple[Subject | State, ...]]:
+def subjects(case: Case, rule: Rule) -> list[tuple[Subject | State, ...]]:
     """What a rule runs on: the job as a whole, or one thing after another."""
     if rule.each == "job":
         return [()]
@@ -393,11 +394,11 @@ def _site_list(case: Case, findings: Iterable[Finding]) -> tuple[Measure, ...]:
             tuple(waits[address]),
             case.unread.get(address, ""),
         )
-        for address in sorted(waits, key=lambda address: _walk(case.job, address))
+        for address in sorted(waits, key=lambda address: walk_order(case.job, address))
     )
 
 
-def _walk(job: Job, address: str) -> tuple[int, int, str]:
+def walk_order(job: Job, address: str) -> tuple[int, int, str]:
     """Where an entry stands in the walk round the fireplace: its section, then its thing, then its field."""
     table, *rest = parse_address(address.removeprefix("planned."))
     names = [thing.name for things in (job.face, job.nearby, job.roof) for thing in things]

@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Any
 
 from hearthcalc.findings import Finding, Verdict
+from hearthcalc.many import each_row
 from hearthcalc.reference import Value, read_quantity, read_table
 from hearthcalc.rules.case import Case, Entry, Found, Subject, basis, in_unit, rule, step, tidy
 from hearthcalc.rules.clearances import by_chimney_place, enclosed, no_longer_outside, standing
@@ -40,6 +41,7 @@ def over_penetration(radius: Fraction, pitch: Fraction, over: Fraction) -> Fract
     return radius * pitch + over
 
 
+@each_row
 def rise_over_run(degrees: Fraction) -> Fraction:
     """The pitch of a roof that leans so many degrees from level, to a billionth, as a pitch typed in degrees is read."""
     return Fraction(math.tan(math.radians(degrees))).limit_denominator(10**9)
