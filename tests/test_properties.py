@@ -67,6 +67,7 @@ def test_the_sample_holds_every_field_of_the_job_file() -> None:
         "flue.diameter",
         "site.top_pressure",
         "fire.power",
+        "about.amendments",
         "about.place",
         "about.measured_by",
         "about.date",
