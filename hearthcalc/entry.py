@@ -130,7 +130,7 @@ class FieldSpec:
     def show(self, value: Fraction, unit: Unit) -> str:
         """A canonical value as a person types it."""
         if self.kind in ("length", "size"):
-            return lengths.show(value, unit) if value >= 0 else f"{lengths.show(-value, unit)} below"
+            return lengths.show_height(value, unit)
         return str(value) if self.kind == "count" else quantities.show(value, self.kind)
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:

@@ -168,6 +168,13 @@ def test_a_face_is_added_as_planned_named_asked_about_and_taken_away(talk: Talk,
     assert "Removed: dining. undo brings it back." in said
 
 
+def test_a_face_starts_from_the_sizes_of_another_where_that_is_said(talk: Talk, job: Path) -> None:
+    said = talk(job, "planned", "add face like attic", "add face like taproom", "dining", "save", "quit")
+    assert "There is no face attic with sizes to start from. Nothing was added." in said
+    assert "Added, as planned: back, with the sizes of taproom. Its entries:" in said
+    assert entry(job, "planned.face.dining.width") == "36"
+
+
 def test_things_that_cannot_be_are_told(talk: Talk, job: Path) -> None:
     said = talk(job, "add stove", "go attic", "remove", "clear it", "quit")
     assert "Add what: face, item, roof, fan, photo, signer?" in said

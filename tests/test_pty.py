@@ -325,13 +325,15 @@ def test_a_killed_program_loses_at_most_the_field_being_typed(
     assert (home / "mill.hearth.toml").read_text() == MILL
     again = start(ready="Unsaved work found")
     again.see("Hearth depth in front (taproom)")
+    again.see("Typed after that, and not entered: 1 ")
     again.send(b"\x1b[B\r")
-    again.until(lambda: "Unsaved work found" not in again.words, "the desk")
-    again.send(HEARTH)
-    again.see("Depth in front")
+    again.see("Typed but not yet entered")
+    again.send(b"\x1b[B\r")  # copied, and back in the field after which it was typed
+    again.until(lambda: again.row("Past the left jamb").startswith("12 "), "the field")
     assert again.row("Depth in front").startswith("20 ")
     assert again.row("Facing sticks out").startswith("1/2 [in")
-    assert again.row("Past the left jamb").startswith("12 ")
+    again.send(b"\t\x16")
+    again.until(lambda: again.row("Past right jamb").startswith("1 "), "what was being typed")
 
 
 READINGS = {
@@ -455,6 +457,7 @@ def test_a_signal_keeps_the_draft_with_what_was_being_typed(
     assert terminal.end() == 128 + number
     again = start(ready="Unsaved work found")
     again.see("Facing sticks out (taproom)")
+    assert "not entered" not in again.words
 
 
 def test_quitting_asks_and_ends_with_0(start: Callable[..., Terminal], home: Path) -> None:

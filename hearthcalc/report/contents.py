@@ -40,6 +40,7 @@ from hearthcalc.report.model import (
     basis_line,
     by_subject,
     figures,
+    judged_by,
     left_out_line,
     overall,
     question,
@@ -204,7 +205,7 @@ class _Contents:
             about.place,
             f"measured by {about.measured_by}" if about.measured_by else None,
             str(about.date) if about.date else None,
-            f"judged by {assessment.edition_title} ({assessment.edition_id})",
+            f"judged by {judged_by(assessment)}",
         ]
         yield Paragraph(" · ".join(fact for fact in facts if fact), "note")
         for text in (*caution.FULL, *assessment.cautions[1:]):

@@ -107,14 +107,16 @@ class Pasting:
 
     async def _paste(self, start: str, lines: Sequence[str]) -> None:
         """Show what the list would fill, and fill it where that is agreed to."""
-        self.entering.keep()
-        here = list(targets(self.place, start))[: len(lines)]
-        if not here:
-            self.surface.say("There is no field for a list from here on.")
-            return
-        fallen = fall(here, [plain(line.strip()) for line in lines])
-        title = f"Paste {len(fallen.entries)} entries, as {self.place.stage}"
-        if not await self.surface.ask(AgreePage(title, preview(self.place, here, fallen))):
+        with self.surface.paste_waits():
+            self.entering.keep()
+            here = list(targets(self.place, start))[: len(lines)]
+            if not here:
+                self.surface.say("There is no field for a list from here on.")
+                return
+            fallen = fall(here, [plain(line.strip()) for line in lines])
+            title = f"Paste {len(fallen.entries)} entries, as {self.place.stage}"
+            agreed = await self.surface.ask(AgreePage(title, preview(self.place, here, fallen)))
+        if not agreed:
             self.surface.say("Nothing was pasted.")
             return
         self.entering.keep()
