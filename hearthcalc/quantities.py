@@ -14,6 +14,7 @@ from typing import Any, NoReturn
 from hearthcalc import lengths
 from hearthcalc.errors import EntryError
 from hearthcalc.lengths import NUMBER
+from hearthcalc.many import as_text
 
 SHOWN_DIGITS = 7  # of a number that no decimals can say exactly
 LIMIT_DIGITS = 4  # of a computed limit, where nothing near it asks for more
@@ -183,6 +184,8 @@ def parse(text: str, dimension: str) -> Fraction:
     return value * factor + offset
 
 
+@as_text
+@lru_cache(maxsize=4096)
 def show(value: Fraction, dimension: str, unit: str | None = None) -> str:
     """A quantity as text that `parse` reads: exact where nine decimals can say it, else to seven digits.
 
@@ -193,6 +196,7 @@ def show(value: Fraction, dimension: str, unit: str | None = None) -> str:
     return _write(number) + tail
 
 
+@as_text
 @lru_cache(maxsize=4096)
 def show_limit(
     value: Fraction,

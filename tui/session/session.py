@@ -204,11 +204,17 @@ class Session:
         """Go on with what was entered elsewhere, as one step."""
         self._push(Snapshot(document, words="what the quick check brought"))
 
-    def add(self, kind: str, stage: str) -> str:
-        """Add a thing, and return the name it was given. UsageError where no more fit."""
-        document, name = named.added(self.last, kind, stage)
-        self._push(Snapshot(document, words=f"{WORDS[kind]} added: {name}"))
+    def add(self, kind: str, stage: str, like: str = "") -> str:
+        """Add a thing, and return the name it was given. like: a face whose sizes it starts from. UsageError where no more fit."""
+        document, name = named.added(self.last, kind, stage, like)
+        sizes = f", with the sizes of {like}" if like else ""
+        self._push(Snapshot(document, words=f"{WORDS[kind]} added: {name}{sizes}"))
         return name
+
+    def sizes_to_start_from(self, stage: str) -> dict[str, list[str]]:
+        """Which faces a new one could start from, each with the sizes that are known of it, in words."""
+        sizes = {face: named.sizes_of(self.last, face, stage) for face in self.last.things("face", stage)}
+        return {face: [f"{label}: {text}" for _, label, text in of] for face, of in sizes.items() if of}
 
     def remove(self, kind: str, name: str, stage: str) -> None:
         """Take a thing away; as planned, the work takes away what was found. UsageError for the last face."""
@@ -279,6 +285,10 @@ class Session:
     def edition(self) -> Edition:
         """What the job is judged by."""
         return self.judge.edition(self.now)
+
+    def places(self) -> tuple[str, ...]:
+        """The places of which amendments of the job's edition are kept here."""
+        return self.judge.places(self.now.job)
 
     def assess(self) -> Assessment:
         """The findings of the record with what is being typed; those of the models once they have been heard."""
