@@ -11,7 +11,7 @@ EVERY: Document = {
     "units": "in",
     "about": {
         "title": "Tall house, south chimney", "place": "Nowhere", "measured_by": "M.", "date": dt.date(2026, 5, 4),
-        "edition": "irc-2021", "measured": True, "notes": "two\nlines",
+        "edition": "irc-2021", "amendments": "Low Weir", "measured": True, "notes": "two\nlines",
     },
     "fireplace": {"construction": "masonry", "pattern": "conventional", "contact_listed": False},
     "face": [
