@@ -164,7 +164,7 @@ def hidden(sign: str) -> bool:
 
 
 def guarded(text: str) -> str:
-    """Text that no spreadsheet takes for a formula: one that would start as such begins with an apostrophe, but a plain number under nothing does not."""
+    """Text that no spreadsheet takes for a formula: one that would start as such begins with an apostrophe, but not a number below 0."""
     return f"'{text}" if _FORMULA.match(text) else text
 
 
