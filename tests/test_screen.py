@@ -681,6 +681,7 @@ def test_the_table_of_commands_is_sound() -> None:
         assert command.group in commands.GROUPS
     inside = by_scope["anywhere"] + by_scope["field"]
     assert len(inside) == len(set(inside))
+    assert len(commands.BY_ID) == len(commands.COMMANDS), "two commands share a name"
     # Tab, Enter, Backspace as the terminal sends them, and the keys that hold a terminal multiplexer.
     eaten = {"ctrl+i", "ctrl+m", "ctrl+h", "ctrl+b", "ctrl+a"}
     assert not eaten & set(inside)

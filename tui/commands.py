@@ -113,7 +113,7 @@ COMMANDS: tuple[Command, ...] = (
         "In the layers of a hearth, below the one under it", "Measuring",
     ),
     Command(
-        "letters", "From the measuring sheet", ("alt+t",),
+        "from_paper", "From the measuring sheet", ("alt+t",),
         "Type what was written on paper by its letters, in any order: b 36 1/2", "Measuring",
         also=("paper", "letters", "transcribe", "type in"),
     ),
