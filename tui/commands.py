@@ -119,7 +119,7 @@ COMMANDS: tuple[Command, ...] = (
     ),
     Command(
         "units", "Inches / millimeters", ("ctrl+t",),
-        "Turns what is shown; bare numbers keep their unit", "Measuring",
+        "Turns every length, exactly; turned back, each stands as it was typed", "Measuring",
         also=("metric", "imperial", "mm", "feet", "centimeters", "convert"),
     ),
     Command(
