@@ -7,12 +7,13 @@ from __future__ import annotations
 
 import csv
 import datetime as dt
-import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 
+from hearthcalc import jobfile
+from hearthcalc.entry import shown
 from hearthcalc.errors import EntryError, FileError
 from hearthcalc.reference import (
     MAX_BYTES,
@@ -76,7 +77,7 @@ def places(changes: Iterable[Change], edition: str) -> tuple[str, ...]:
 
 
 def read(path: Path) -> tuple[Change, ...]:
-    """The changes of an amendments file; none where there is no such file. Raises FileError naming file and change."""
+    """The changes of an amendments file; none where there is no such file. Raises FileError naming file and line."""
     try:
         data = path.read_bytes()
     except FileNotFoundError:
@@ -95,39 +96,51 @@ def read(path: Path) -> tuple[Change, ...]:
             where=str(path),
             fix="Is it the right file?",
         )
-    try:
-        document = tomllib.loads(data.decode("utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as err:
-        raise FileError(
-            "The amendments are not valid TOML",
-            str(err),
-            where=path.name,
-            fix="Fix that line, or take the file away.",
-        ) from err
+    return changes_in(data, path.name)
+
+
+def changes_in(data: bytes, name: str) -> tuple[Change, ...]:
+    """The changes that the bytes of an amendments file say. name: what messages call it. Raises FileError."""
+    text = jobfile.text_of(data, name)
+    document = jobfile.toml(text, name)
     if document.get("format") != FORMAT or document.get("version") != VERSION:
         raise FileError(
             "Not an amendments file",
             f'It does not say format = "{FORMAT}", version = {VERSION}.',
-            where=path.name,
+            where=name,
             fix="Write both at the top.",
         )
     if unknown := document.keys() - {"format", "version", "change"}:
         raise FileError(
             "The amendments are not valid",
-            f"{sorted(unknown)[0]} is not a key here.",
-            where=path.name,
+            f"{shown(min(unknown))} is not a key here.",
+            where=name,
             fix="Take it out.",
         )
+    changes = document.get("change", [])
+    if not isinstance(changes, list) or not all(isinstance(entry, dict) for entry in changes):
+        raise FileError(
+            "The amendments are not valid",
+            "change is not a list of tables.",
+            where=name,
+            fix="Write [[change]] above each change.",
+        )
+    lines = jobfile.lines_of(text)
     return tuple(
-        _change(entry, number, path.name) for number, entry in enumerate(document.get("change", ()), 1)
+        _change(entry, f"{name}, line {_line(lines, number)}, change {number + 1}")
+        for number, entry in enumerate(changes)
     )
 
 
-def _change(entry: dict[str, object], number: int, name: str) -> Change:
-    place = f"{name}, change {number}"
+def _line(lines: Mapping[jobfile.Place, int], number: int) -> int:
+    """Where a change begins: at its own heading, or at the list that it stands in."""
+    return lines.get(("change", number)) or lines[("change",)]
+
+
+def _change(entry: Mapping[str, object], place: str) -> Change:
     for key in KEYS:
         wanted = dt.date if key == "when" else str
-        if not isinstance(entry.get(key), wanted) or entry[key] == "":
+        if type(entry.get(key)) is not wanted or entry[key] == "":
             raise FileError(
                 "The amendments are not valid",
                 f"{key} is missing or is not {'a date' if key == 'when' else 'text'}.",
@@ -144,7 +157,7 @@ def _change(entry: dict[str, object], number: int, name: str) -> Change:
     if unknown := entry.keys() - {*KEYS, PLACE}:
         raise FileError(
             "The amendments are not valid",
-            f"{sorted(unknown)[0]} is not a key of a change.",
+            f"{shown(min(unknown))} is not a key of a change.",
             where=place,
             fix=f"Use: {', '.join((*KEYS, PLACE))}.",
         )

@@ -113,6 +113,11 @@ COMMANDS: tuple[Command, ...] = (
         "In the layers of a hearth, below the one under it", "Measuring",
     ),
     Command(
+        "letters", "From the measuring sheet", ("alt+t",),
+        "Type what was written on paper by its letters, in any order: b 36 1/2", "Measuring",
+        also=("paper", "letters", "transcribe", "type in"),
+    ),
+    Command(
         "units", "Inches / millimeters", ("ctrl+t",),
         "Turns every length, exactly; turned back, each stands as it was typed", "Measuring",
         also=("metric", "imperial", "mm", "feet", "centimeters", "convert"),
@@ -254,7 +259,7 @@ COMMANDS: tuple[Command, ...] = (
         "Type a few letters of what you want", "The screen", short="more", rank=7,
     ),
     Command(
-        "letters", "Commands by a letter", ("ctrl+g",),
+        "by_letter", "Commands by a letter", ("ctrl+g",),
         "Then the letter that stands with Alt here: for a terminal or a Mac that keeps Alt and Shift+F keys to itself", "The screen",
         also=("alt", "option", "meta", "tmux", "mac"),
     ),

@@ -57,6 +57,7 @@ HELP = (
         "a face that starts from the sizes of another; as found they then count as measured, so change what is not the same",
     ),
     ("units", "inches or millimeters"),
+    ("sheet", "type what was written on a measuring sheet by its letters, in any order, as in: b 36 1/2"),
     ("findings", "what is found until now; explain: with its working"),
     ("save", "write the job to its file; save and a name: to that file"),
     ("quit", "end, with the findings"),
@@ -470,6 +471,28 @@ class Conversation:
         self.session.turn_units()
         tell(f"Lengths are now in {self.session.now.job.units}.")
         self._keep(before)
+
+    def _do_sheet(self, rest: str, row: Row | None) -> None:
+        """Lines of a measuring sheet until an empty one."""
+        from hearthcalc.report import measuring
+
+        job, going_on = self.session.now.job, self._next
+        tell(
+            f"For the paper that says Sheet {measuring.mark(job)}. A letter and a reading; an empty line ends it."
+        )
+        while line := hear():
+            try:
+                address, typed = measuring.read_back(job, line)
+            except HearthError as error:
+                tell(plain(str(error), 400))
+                continue
+            here = self._row(address)[0]
+            if here is None:
+                tell("That entry is made of several: go and its section asks each.")
+                continue
+            tell(f"{plain(here.full_label, 80)}.")
+            self._enter(here, typed)
+        self._next = going_on
 
     def _do_findings(self, rest: str, row: Row | None) -> None:
         self._findings()

@@ -213,9 +213,10 @@ def subject_of(subject: str) -> str:
 def overall(result: StageResult, before: str = "") -> Paragraph:
     """The overall verdict of a stage with how many answers there are of each kind. before: words to begin with."""
     tally = ", ".join(f"{number} {verdict}" for verdict, number in result.counts.items())
-    sign = f"{result.overall.sign} {result.overall}"
+    sign = "" if before else f"{result.overall.sign} "
     return Paragraph(
-        f"{before}{sign}: {overall_words(result)} ({tally or 'nothing could be judged'}).", "verdict"
+        f"{before}{sign}{result.overall}: {overall_words(result)} ({tally or 'nothing could be judged'}).",
+        "verdict",
     )
 
 

@@ -16,6 +16,7 @@ from hearthcalc_tui.desk.compare import Compare
 from hearthcalc_tui.desk.drafts import Drafts
 from hearthcalc_tui.desk.entering import Entering
 from hearthcalc_tui.desk.files import Files
+from hearthcalc_tui.desk.lettered import Lettered
 from hearthcalc_tui.desk.looks import Looks
 from hearthcalc_tui.desk.pages import Pages
 from hearthcalc_tui.desk.paper import Paper
@@ -71,6 +72,7 @@ class Desk(Guarded, Vertical):
             walk,
             Things(surface, place, sheet, entering),
             Planning(surface, place, entering, walk),
+            Lettered(surface, place, sheet, entering),
             self._pointing,
             self._views,
             trying,

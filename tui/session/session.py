@@ -33,6 +33,7 @@ from hearthcalc_tui.session.file import DraftToKeep, JobFile, LeftDraft, saved_m
 from hearthcalc_tui.session.judge import Judge
 from hearthcalc_tui.session.snapshot import Snapshot
 
+MOST_STEPS = 500  # that undo goes back
 RECOVERED = "recovered:"  # before the name of a box, where a job is opened
 
 
@@ -57,6 +58,8 @@ def open_session(wanted: str) -> Session:
 def _recovered(box: str) -> Session:
     """Unsaved work by the name of its box: its file, where there is one, which then offers it; else as a job without a file."""
     draft = storage.DraftBox(None, box=box).find()
+    if draft is None and storage.journals_left(box):
+        return Session(blank(), box=box)
     if draft is None:
         raise FileError("No unsaved work", "What was left is not there any more.", fix="Start a new job.")
     if draft.of and (draft.of.startswith("demo:") or Path(draft.of).exists()):
@@ -148,6 +151,11 @@ class Session:
         unit: lengths.Unit = self.last.job.units
         return meant(spec_of(address), text, unit)
 
+    @property
+    def typed_at(self) -> str:
+        """The address of the entry that is being typed, "" for none."""
+        return self._typed[0] if self._typed else ""
+
     def being_typed(self, address: str) -> bool:
         """Is this the entry that is being typed."""
         return self._typed is not None and self._typed[0] == address
@@ -167,7 +175,8 @@ class Session:
     def _push(self, snapshot: Snapshot) -> None:
         del self._history[self._at + 1 :]
         self._history.append(snapshot)
-        self._at += 1
+        del self._history[: -MOST_STEPS - 1]
+        self._at = len(self._history) - 1
 
     def take(self, entries: Sequence[tuple[str, str]]) -> None:
         """Enter several texts, by their addresses, as one step."""
