@@ -328,6 +328,7 @@ def test_shows(value: Fraction, unit: lengths.Unit, text: str) -> None:
 def test_a_length_off_a_mark_is_not_shown_as_if_on_it() -> None:
     assert lengths.show(lengths.parse("507.9999 mm", "in"), "in") == "19.999996 in"
     assert lengths.show(20 - F(1, 3 * 10**8), "in") == "19.999999997 in"
+    assert lengths.show(20 - F(1, 3 * 10**15), "in") == "20 in", "nearer than any decimals that are printed"
 
 
 LIMITS: list[tuple[Fraction, Literal["in", "mm"], lengths.Op, Fraction | None, str]] = [
