@@ -805,7 +805,7 @@ def test_each_command_has_a_way_in_every_terminal() -> None:
         assert command.letter or not all(kept.fullmatch(key) for key in command.keys), command.id
     letters = [command.letter for command in commands.COMMANDS if command.letter]
     assert len(letters) == len(set(letters))
-    assert not kept.fullmatch(commands.BY_ID["letters"].keys[0])
+    assert not kept.fullmatch(commands.BY_ID["by_letter"].keys[0])
 
 
 async def test_a_letter_after_ctrl_g_runs_its_command(job: Path) -> None:

@@ -259,7 +259,7 @@ COMMANDS: tuple[Command, ...] = (
         "Type a few letters of what you want", "The screen", short="more", rank=7,
     ),
     Command(
-        "letters", "Commands by a letter", ("ctrl+g",),
+        "by_letter", "Commands by a letter", ("ctrl+g",),
         "Then the letter that stands with Alt here: for a terminal or a Mac that keeps Alt and Shift+F keys to itself", "The screen",
         also=("alt", "option", "meta", "tmux", "mac"),
     ),

@@ -31,11 +31,11 @@ class Looks:
     def do_palette(self) -> None:
         self.open_palette()
 
-    def do_letters(self) -> None:
+    def do_by_letter(self) -> None:
         self.surface.start(self._by_letter())
 
     async def _by_letter(self) -> None:
-        from hearthcalc_tui.screens.letters import LettersPage
+        from hearthcalc_tui.screens.by_letter import LettersPage
 
         answer = await self.surface.ask(LettersPage())
         if answer:
