@@ -67,6 +67,6 @@ class Views:
         view = self.pane.view
         if view is not None:
             stage = shown(self.place, working=self.answers.working)
-            await self.surface.ask(ViewPage(view.view, stage, view.part))
+            await self.surface.ask(ViewPage(view.view, stage, view.part, view.tried))
             await self.pane.look("")
             self.sheet.focus_field()

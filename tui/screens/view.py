@@ -22,12 +22,13 @@ class ViewPage(Page[None]):
         Binding(_CLOSING, "leave", "Close", show=False),
     ]
 
-    def __init__(self, view: str, shown: Shown, part: int = 0) -> None:
+    def __init__(self, view: str, shown: Shown, part: int = 0, tried: frozenset[str] = frozenset()) -> None:
         several = "Left and Right: the next one; " if len(VIEWS[view].parts(shown)) > 1 else ""
         words = "W: in words; " if VIEWS[view].words else "Up, Down scroll; "
+        words = "1 to 9: try it; " if VIEWS[view].buttons else words
         super().__init__("", f"{several}{words}Esc or Enter closes")
         self.add_class("-whole")
-        self._body = ViewBody(view, part, id="view")
+        self._body = ViewBody(view, part, tried, id="view")
         self._shown = shown
 
     def body(self) -> ComposeResult:

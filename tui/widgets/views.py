@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import ClassVar
 
 from rich.cells import set_cell_size
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
+from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.message import Message
 from textual.widgets import Static
@@ -25,7 +25,7 @@ from hearthcalc.rules.heat import places
 from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import plain, safe
 from hearthcalc_tui.widgets import telling
-from hearthcalc_tui.widgets.draft import bar, draft, temperature
+from hearthcalc_tui.widgets.draft import Button, bar, buttons, draft, temperature
 
 METRE_IN_INCHES = 1 / 0.0254
 ROOM_FOR_A_TITLE = 60
@@ -34,7 +34,10 @@ ASIDE = "A computed second opinion, for a fire that burns for hours; it never re
 
 @dataclass(frozen=True)
 class Shown:
-    """What a view is drawn from: one stage of a job as it is judged. working: the models have still to be heard."""
+    """What a view is drawn from: one stage of a job as it is judged. working: the models have still to be heard.
+
+    tried: what a person tries on it, which is written nowhere.
+    """
 
     job: Job
     name: str
@@ -42,6 +45,7 @@ class Shown:
     edition: Edition
     unread: Mapping[str, str]
     working: bool
+    tried: frozenset[str] = frozenset()
 
     @cached_property
     def stages(self) -> Mapping[str, Stage]:
@@ -56,13 +60,14 @@ class Shown:
 class View:
     """One kind of view. parts: the names of what it can show, one at a time.  tell: part, columns and rows to text.
 
-    words: the same in words, where it is a picture.
+    words: the same in words, where it is a picture.  buttons: what can be tried on a part of it.
     """
 
     title: str
     parts: Callable[[Shown], Sequence[str]]
     tell: Callable[[Shown, int, int, int], Content]
     words: Callable[[Shown, int], Content] | None = None
+    buttons: Callable[[Shown, int], Sequence[Button]] | None = None
 
 
 def _drawings(shown: Shown) -> Sequence[drawing.Drawing]:
@@ -83,7 +88,11 @@ def _in_words(shown: Shown, part: int) -> Content:
 def _draft(shown: Shown, part: int, width: int, height: int) -> Content:
     if shown.working:
         return Content(telling.WORKING)
-    return draft(shown.result, shown.result.states[part], shown.stage.job, width)
+    return draft(shown.result, shown.result.states[part], shown.stage.job, width, shown.tried)
+
+
+def _buttons(shown: Shown, part: int) -> Sequence[Button]:
+    return () if shown.working else buttons(shown.result, part, shown.tried, shown.stage.job)
 
 
 # Heat
@@ -196,12 +205,33 @@ def _buy(shown: Shown, part: int, width: int, height: int) -> Content:
 
 VIEWS: Mapping[str, View] = {
     "drawing": View("Drawing", lambda shown: [d.title for d in _drawings(shown)], _draw, _in_words),
-    "draft": View("Will it draw", lambda shown: [state.name for state in shown.result.states], _draft),
+    "draft": View(
+        "Will it draw", lambda shown: [state.name for state in shown.result.states], _draft, buttons=_buttons
+    ),
     "heat": View(
         "Heat in the hearth", lambda shown: [face.name or "" for face in shown.stage.job.face], _heat
     ),
     "takeoff": View("What to buy", lambda shown: [f"as {shown.name}"], _buy),
 }
+
+
+class TryButton(Static):
+    """Something to try: its key, whether it is on, and what it is."""
+
+    class Pressed(Message):
+        """It was clicked."""
+
+        def __init__(self, number: int) -> None:
+            super().__init__()
+            self.number = number
+
+    def __init__(self, number: int, button: Button) -> None:
+        mark = "[x]" if button.on else "[ ]"
+        super().__init__(Content.assemble((f" {number} ", "bold"), f"{mark} ", safe(button.label)))
+        self._number = number
+
+    def on_click(self) -> None:
+        self.post_message(self.Pressed(self._number))
 
 
 class ViewBody(VerticalScroll):
@@ -212,20 +242,24 @@ class ViewBody(VerticalScroll):
         Binding("right,n", "step(1)", "The next one", show=False),
         Binding("w", "turn", "Picture or words", show=False),
         Binding("enter", "chosen", "Over the whole screen, and back", show=False),
+        *(Binding(str(n), f"press({n})", "Try it, and take it back", show=False) for n in range(1, 10)),
     ]
 
     class Chosen(Message):
         """Enter was pressed on a view."""
 
-    def __init__(self, view: str, part: int = 0, *, id: str) -> None:
+    def __init__(self, view: str, part: int = 0, tried: frozenset[str] = frozenset(), *, id: str) -> None:
         super().__init__(id=id)
         self.view = view
         self.part = part
         self.in_words = False
+        self.tried = tried
         self._shown: Shown | None = None
+        self._buttons: Sequence[Button] = ()
 
     def compose(self) -> ComposeResult:
         yield Static(id="view-text")
+        yield Vertical(id="view-buttons")
 
     def show(self, shown: Shown) -> None:
         self._shown = shown
@@ -237,6 +271,16 @@ class ViewBody(VerticalScroll):
             self.part = (self.part + by) % len(VIEWS[self.view].parts(self._shown))
             self.scroll_home(animate=False)
             self.draw()
+
+    def action_press(self, number: int) -> None:
+        """Try what a button stands for, or take it back."""
+        if number <= len(self._buttons):
+            button = self._buttons[number - 1]
+            self.tried, self.part = button.tried, button.part
+            self.draw()
+
+    def on_try_button_pressed(self, message: TryButton.Pressed) -> None:
+        self.action_press(message.number)
 
     def action_turn(self) -> None:
         """Between picture and words, where there is a picture."""
@@ -251,9 +295,10 @@ class ViewBody(VerticalScroll):
         self.draw()
 
     def draw(self) -> None:
-        shown, view = self._shown, VIEWS[self.view]
-        if shown is None or not self.size.width:
+        view = VIEWS[self.view]
+        if self._shown is None or not self.size.width:
             return
+        shown = replace(self._shown, tried=self.tried)
         parts = view.parts(shown)
         self.part = min(self.part, len(parts) - 1)
         width, height = self.scrollable_content_region.width, self.size.height
@@ -264,6 +309,15 @@ class ViewBody(VerticalScroll):
         body.styles.text_wrap = "nowrap" if picture else "wrap"
         body.styles.text_overflow = "clip" if picture else "fold"
         body.update(Content.assemble(_head(view.title, parts, self.part, width), "\n", text))
+        self._show_buttons(view.buttons(shown, self.part)[:9] if view.buttons else ())
+
+    def _show_buttons(self, made: Sequence[Button]) -> None:
+        if made == self._buttons:
+            return
+        self._buttons = made
+        row = self.query_one("#view-buttons", Vertical)
+        row.remove_children()
+        row.mount(*(TryButton(number, button) for number, button in enumerate(made, 1)))
 
 
 def _head(title: str, parts: Sequence[str], part: int, width: int) -> Content:
