@@ -1,15 +1,19 @@
-"""Local amendments: values that those in charge have changed, kept apart from the shipped files, with who, when and why."""
+"""Local amendments: values that those in charge have changed, kept apart from the shipped files, with who, when and why.
+
+One that names a place holds for the jobs that use the amendments of that place; the others hold for every job.
+"""
 
 from __future__ import annotations
 
 import csv
 import datetime as dt
-import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 
+from hearthcalc import jobfile
+from hearthcalc.entry import shown
 from hearthcalc.errors import EntryError, FileError
 from hearthcalc.reference import (
     MAX_BYTES,
@@ -34,11 +38,15 @@ LEAST, MOST = (
 )  # W/(m.K): outside, a slip of the unit is likelier than a material
 EDITED = "edited here"
 KEYS = ("edition", "key", "value", "who", "when", "why")
+PLACE = "place"  # the one key that may be left out
 
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One amended value. value: as `Value.shown` prints it, so that a stepped limit is one line too."""
+    """One amended value. value: as `Value.shown` prints it, so that a stepped limit is one line too.
+
+    place: the town or county where it holds, "" for everywhere.
+    """
 
     edition: str
     key: str
@@ -46,10 +54,30 @@ class Change:
     who: str
     when: dt.date
     why: str
+    place: str = ""
+
+    def holds(self, edition: str, place: str) -> bool:
+        """Does it change an edition for a job that uses the amendments of a place."""
+        return self.edition == edition and (not self.place or same_place(self.place, place))
+
+
+def same_place(one: str, other: str) -> bool:
+    """Are two names those of one place."""
+    return one.strip().casefold() == other.strip().casefold()
+
+
+def places(changes: Iterable[Change], edition: str) -> tuple[str, ...]:
+    """The places that have amendments of an edition, by name."""
+    named = {
+        change.place.strip().casefold(): change.place.strip()
+        for change in changes
+        if change.edition == edition
+    }
+    return tuple(sorted(place for place in named.values() if place))
 
 
 def read(path: Path) -> tuple[Change, ...]:
-    """The changes of an amendments file; none where there is no such file. Raises FileError naming file and change."""
+    """The changes of an amendments file; none where there is no such file. Raises FileError naming file and line."""
     try:
         data = path.read_bytes()
     except FileNotFoundError:
@@ -68,51 +96,70 @@ def read(path: Path) -> tuple[Change, ...]:
             where=str(path),
             fix="Is it the right file?",
         )
-    try:
-        document = tomllib.loads(data.decode("utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as err:
-        raise FileError(
-            "The amendments are not valid TOML",
-            str(err),
-            where=path.name,
-            fix="Fix that line, or take the file away.",
-        ) from err
+    return changes_in(data, path.name)
+
+
+def changes_in(data: bytes, name: str) -> tuple[Change, ...]:
+    """The changes that the bytes of an amendments file say. name: what messages call it. Raises FileError."""
+    text = jobfile.text_of(data, name)
+    document = jobfile.toml(text, name)
     if document.get("format") != FORMAT or document.get("version") != VERSION:
         raise FileError(
             "Not an amendments file",
             f'It does not say format = "{FORMAT}", version = {VERSION}.',
-            where=path.name,
+            where=name,
             fix="Write both at the top.",
         )
     if unknown := document.keys() - {"format", "version", "change"}:
         raise FileError(
             "The amendments are not valid",
-            f"{sorted(unknown)[0]} is not a key here.",
-            where=path.name,
+            f"{shown(min(unknown))} is not a key here.",
+            where=name,
             fix="Take it out.",
         )
+    changes = document.get("change", [])
+    if not isinstance(changes, list) or not all(isinstance(entry, dict) for entry in changes):
+        raise FileError(
+            "The amendments are not valid",
+            "change is not a list of tables.",
+            where=name,
+            fix="Write [[change]] above each change.",
+        )
+    lines = jobfile.lines_of(text)
     return tuple(
-        _change(entry, number, path.name) for number, entry in enumerate(document.get("change", ()), 1)
+        _change(entry, f"{name}, line {_line(lines, number)}, change {number + 1}")
+        for number, entry in enumerate(changes)
     )
 
 
-def _change(entry: dict[str, object], number: int, name: str) -> Change:
-    place = f"{name}, change {number}"
+def _line(lines: Mapping[jobfile.Place, int], number: int) -> int:
+    """Where a change begins: at its own heading, or at the list that it stands in."""
+    return lines.get(("change", number)) or lines[("change",)]
+
+
+def _change(entry: Mapping[str, object], place: str) -> Change:
     for key in KEYS:
         wanted = dt.date if key == "when" else str
-        if not isinstance(entry.get(key), wanted) or entry[key] == "":
+        if type(entry.get(key)) is not wanted or entry[key] == "":
             raise FileError(
                 "The amendments are not valid",
                 f"{key} is missing or is not {'a date' if key == 'when' else 'text'}.",
                 where=place,
                 fix=f"Add {key}.",
             )
-    if unknown := entry.keys() - set(KEYS):
+    if PLACE in entry and not (isinstance(entry[PLACE], str) and str(entry[PLACE]).strip()):
         raise FileError(
             "The amendments are not valid",
-            f"{sorted(unknown)[0]} is not a key of a change.",
+            "place is not the name of a town or county.",
             where=place,
-            fix=f"Use: {', '.join(KEYS)}.",
+            fix="Name it, or take the line out: the change then holds for every job.",
+        )
+    if unknown := entry.keys() - {*KEYS, PLACE}:
+        raise FileError(
+            "The amendments are not valid",
+            f"{shown(min(unknown))} is not a key of a change.",
+            where=place,
+            fix=f"Use: {', '.join((*KEYS, PLACE))}.",
         )
     return Change(**entry)  # type: ignore[arg-type]
 
@@ -180,24 +227,41 @@ def files_for(job_path: Path | None, own_folder: Path) -> tuple[Path, ...]:
     return (own_folder / NAME, *beside)
 
 
-def edition_with(edition_id: str, files: Iterable[Path]) -> Edition:
-    """An edition with what amendments files change in it, in their order. Raises EntryError, FileError."""
+def edition_with(edition_id: str, files: Iterable[Path], place: str = "") -> Edition:
+    """An edition with what amendments files change in it, in their order. Raises EntryError, FileError.
+
+    place: the one whose amendments are used, besides those that hold everywhere.
+    """
     edition = load(edition_id)
     for file in files:
-        edition = with_materials(amend(edition, read(file)), read_materials(file))
+        edition = with_materials(amend(edition, read(file), place), read_materials(file))
     return edition
 
 
-def amend(edition: Edition, changes: Iterable[Change]) -> Edition:
-    """The edition with the changes that name it folded in, later ones over earlier.
+def amend(edition: Edition, changes: Iterable[Change], place: str = "") -> Edition:
+    """The edition with the changes that hold for it in a place folded in: later ones over earlier, those of the place over all others.
 
     Raises EntryError where a change names no value of the edition or holds what the value cannot be.
     """
-    values = dict(edition.values)
-    for change in changes:
-        if change.edition == edition.id:
-            values[change.key] = amended(edition, values.get(change.key), change)
-    return replace(edition, values=values)
+    values, amended_for = dict(edition.values), edition.amended_for
+    for change in applied(changes, edition.id, place):
+        values[change.key] = amended(edition, values.get(change.key), change)
+        amended_for = change.place.strip() or amended_for
+    return replace(edition, values=values, amended_for=amended_for)
+
+
+def check(changes: Sequence[Change]) -> None:
+    """Raises EntryError where one of the changes cannot stand, in any edition and place."""
+    for edition in sorted({change.edition for change in changes}):
+        for place in ("", *places(changes, edition)):
+            amend(load(edition), changes, place)
+
+
+def applied(changes: Iterable[Change], edition: str, place: str) -> tuple[Change, ...]:
+    """The changes that hold for an edition in a place, in the order in which they apply."""
+    return tuple(
+        sorted((c for c in changes if c.holds(edition, place)), key=lambda change: bool(change.place))
+    )
 
 
 def amended(edition: Edition, value: Value | None, change: Change) -> Value:
@@ -215,9 +279,10 @@ def amended(edition: Edition, value: Value | None, change: Change) -> Value:
         if value.standing == EDITED
         else f"published: {value.shown} ({value.source}, {value.clause}; {value.standing})"
     )
-    note = published.split("; changed by ")[0]
+    note = published.split("; changed ")[0]
+    where = f"for {change.place} " if change.place else ""
     return replace(
-        held, standing=EDITED, note=f"{note}; changed by {change.who}, {change.when}: {change.why}"
+        held, standing=EDITED, note=f"{note}; changed {where}by {change.who}, {change.when}: {change.why}"
     )
 
 
@@ -297,13 +362,12 @@ def _within(value: Value, quantity: Quantity) -> Quantity:
 
 
 def with_change(changes: Sequence[Change], change: Change) -> tuple[Change, ...]:
-    """The changes with one added; an earlier one of the same value gives way."""
-    return (*without(changes, change.edition, change.key), change)
-
-
-def without(changes: Sequence[Change], edition: str, key: str | None = None) -> tuple[Change, ...]:
-    """The changes with one value taken back, or all of an edition where no key is given."""
-    return tuple(c for c in changes if c.edition != edition or (key is not None and c.key != key))
+    """The changes with one added; an earlier one of the same value and place gives way."""
+    kept = (
+        old for old in changes
+        if (old.edition, old.key) != (change.edition, change.key) or not same_place(old.place, change.place)
+    )  # fmt: skip
+    return (*kept, change)
 
 
 def render(changes: Sequence[Change]) -> str:
@@ -319,12 +383,16 @@ def render(changes: Sequence[Change]) -> str:
     document["format"], document["version"] = FORMAT, VERSION
     rows = tomlkit.aot()
     for change in changes:
-        rows.append(tomlkit.item({key: getattr(change, key) for key in KEYS}))
+        keys = (*KEYS, PLACE) if change.place else KEYS
+        rows.append(tomlkit.item({key: getattr(change, key) for key in keys}))
     document["change"] = rows
     return tomlkit.dumps(document)
 
 
 def log_line(change: Change, was: str, now: str) -> str:
     """One line of the plain log: what a value was, what it became, who, when and why."""
-    line = f"{change.when}  {change.edition}  {change.key}: {was} -> {now}  by {change.who}: {change.why}"
+    where = f"  for {change.place}" if change.place else ""
+    line = (
+        f"{change.when}  {change.edition}{where}  {change.key}: {was} -> {now}  by {change.who}: {change.why}"
+    )
     return " ".join(line.splitlines()) + "\n"

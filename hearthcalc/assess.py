@@ -15,7 +15,7 @@ from hearthcalc.errors import EntryError
 from hearthcalc.findings import Assessment, Finding, Measure, StageResult, State, Verdict, worst
 from hearthcalc.job import FIELDS, Face, Job, Stage, Table, parse_address, signing, spec_of
 from hearthcalc.job.differences import Reshaped, differences, of_maps, of_stages
-from hearthcalc.reference import Edition, find_liner
+from hearthcalc.reference import BASES, Edition, find_liner
 from hearthcalc.rules import agreement
 from hearthcalc.rules.case import (
     CONFLICTS,
@@ -128,6 +128,7 @@ class Judge:
             edited=edition.edited,
             cautions=(caution.LINE, *doubts(edition), *signing.voided(job, edition.fingerprint)),
             stages=stages,
+            amended_for=edition.amended_for,
         )
 
     def of_rule(self, job: Job, rule: str) -> tuple[Finding, ...]:
@@ -136,7 +137,7 @@ class Judge:
         known = _without(job, told)
         *_, stage = known.stages().values()
         case, runs = _case(stage, known, self.edition, told, self._last.get(stage.name))
-        findings = _found(case, runs, [RULES[rule]] if is_asked(rule, case.questions) else ())
+        findings = _found(case, runs, rules_of(case, rule))
         self.kept += runs.again
         self._last = {stage.name: _Kept(case, runs.made, runs.again)}
         return findings
@@ -198,16 +199,21 @@ def _changed(old: Case, new: Case) -> set[str] | None:
 
 
 def answers(edition: Edition) -> tuple[int, int]:
-    """How many of the questions of the rules an edition answers, and how many there are."""
+    """How many of the questions of the rules an edition answers, and how many there are; not those that this tool settles itself."""
     asked = {rule.asks for rule in RULES.values() if rule.kind == "rule" and rule.asks}
-    return sum(key in edition.values for key in asked), len(asked)
+    own = {key for key in asked & edition.values.keys() if edition[key].edition in BASES}
+    return len((asked - own) & edition.values.keys()), len(asked - own)
 
 
 def doubts(edition: Edition) -> list[str]:
     """What a person has to know of an edition wherever it is chosen: history, and how much it leaves open."""
     told = [f"{edition.title} is history. {edition.applies}."] if edition.history else []
     answered, asked = answers(edition)
-    if answered < asked * FEW:
+    if not answered:
+        told.append(
+            f"{edition.id} holds a figure for none of the {asked} questions: each is referred to a person. {edition.applies}."
+        )
+    elif answered < asked * FEW:
         told.append(
             f"{edition.id} answers {answered} of {asked} questions; on the others it is silent, and they are referred."
         )
@@ -237,9 +243,9 @@ def _with_models(case: Case, result: StageResult) -> StageResult:
         *result.findings,
         *(
             finding
-            for rule in _asked(case)
+            for rule in rules_of(case)
             if rule.kind == "model"
-            for subject in _subjects(case, rule)
+            for subject in subjects(case, rule)
             for finding in run(case, rule, *subject).made
         ),
     )
@@ -268,7 +274,7 @@ def _judge_stage(
     stage: Stage, found: Job, edition: Edition, unread: Mapping[str, str], before: _Kept | None
 ) -> tuple[StageResult, _Kept]:
     case, runs = _case(stage, found, edition, unread, before)
-    findings = _found(case, runs, [rule for rule in _asked(case) if rule.kind != "model"])
+    findings = _found(case, runs, [rule for rule in rules_of(case) if rule.kind != "model"])
     states = tuple(replace(state, overall=_overall(findings, state)) for state in case.every_state)
     insulate = {face.name: resistances(case, face) for face in case.faces}
     not_asked = left_out(found.asked.questions)
@@ -321,17 +327,17 @@ def _found(case: Case, runs: _Runs, rules: Iterable[Rule]) -> tuple[Finding, ...
     return tuple(
         finding
         for rule in rules
-        for subject in _subjects(case, rule)
+        for subject in subjects(case, rule)
         for finding in runs.run((rule.id, *subject), partial(run, case, rule, *subject)).made
     )
 
 
-def _asked(case: Case) -> list[Rule]:
-    """The rules that answer what the job asks."""
-    return [rule for rule in RULES.values() if is_asked(rule.id, case.questions)]
+def rules_of(case: Case, only: str = "") -> list[Rule]:
+    """The rules that answer what the job asks, those of the models too; or of them the one of an id."""
+    return [rule for rule in RULES.values() if only in ("", rule.id) and is_asked(rule.id, case.questions)]
 
 
-def _subjects(case: Case, rule: Rule) -> list[tuple[Subject | State, ...]]:
+def subjects(case: Case, rule: Rule) -> list[tuple[Subject | State, ...]]:
     """What a rule runs on: the job as a whole, or one thing after another."""
     if rule.each == "job":
         return [()]
@@ -388,11 +394,11 @@ def _site_list(case: Case, findings: Iterable[Finding]) -> tuple[Measure, ...]:
             tuple(waits[address]),
             case.unread.get(address, ""),
         )
-        for address in sorted(waits, key=lambda address: _walk(case.job, address))
+        for address in sorted(waits, key=lambda address: walk_order(case.job, address))
     )
 
 
-def _walk(job: Job, address: str) -> tuple[int, int, str]:
+def walk_order(job: Job, address: str) -> tuple[int, int, str]:
     """Where an entry stands in the walk round the fireplace: its section, then its thing, then its field."""
     table, *rest = parse_address(address.removeprefix("planned."))
     names = [thing.name for things in (job.face, job.nearby, job.roof) for thing in things]

@@ -11,18 +11,20 @@ import signal
 import threading
 import time
 from collections import deque
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Future, ProcessPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass, field
 from multiprocessing import get_context, parent_process
 from pathlib import Path
 
-from hearthcalc import __version__, reference, table
+from hearthcalc import __version__, alike, reference, table
+from hearthcalc.entry import guarded
 from hearthcalc.errors import FileError
 
 KINDS = (".csv", ".parquet")
-CHUNK = 32  # rows: a few seconds of work
+CHUNK = 32  # rows
+CHUNK_OF_FIGURES = 20_000
 AHEAD = 3  # chunks that wait for each process, so that none idles and memory stays flat
 MOST_SHORT = 12  # findings in the summary that is printed
 
@@ -31,17 +33,27 @@ Tally = dict[str, dict[str, int]]
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """What is to be judged. edition: "" for each row's own.  files: of amendments."""
+    """What is to be judged. edition: "" for each row's own.  files: of amendments.  words: False for verdicts and figures alone."""
 
     source: Path
     out: Path
     edition: str
     files: tuple[str, ...]
     models: bool = True
+    words: bool = True
+
+    @property
+    def columns(self) -> Mapping[str, str]:
+        return table.COLUMNS if self.words else alike.COLUMNS
+
+    @property
+    def chunk(self) -> int:
+        """Rows that are judged at a time: a few seconds of work."""
+        return CHUNK if self.words else CHUNK_OF_FIGURES
 
     def mark(self) -> str:
         """Changes when any answer could: table, values, amendments, program and what was asked."""
-        digest = hashlib.sha256(repr((__version__, self.edition, self.models)).encode())
+        digest = hashlib.sha256(repr((__version__, self.edition, self.models, self.words)).encode())
         shipped = sorted(path for path in reference.shipped().rglob("*") if path.suffix in (".toml", ".csv"))
         for path in (*map(Path, self.files), *shipped, self.source):
             digest.update(b"\0")
@@ -151,7 +163,7 @@ def _begun(task: Task, part: Path, marks: Path, *, resume: bool) -> State:
             )  # fmt: skip
         os.truncate(part, state.size)
         return state
-    heading = ",".join(table.COLUMNS).encode() + b"\n"
+    heading = ",".join(task.columns).encode() + b"\n"
     part.write_bytes(heading)
     state = State(mark, size=len(heading))
     _keep(marks, state)
@@ -174,19 +186,17 @@ Chunk = tuple[int, bytes, Tally]
 
 def _judged(task: Task, skip: int, workers: int) -> Iterator[Chunk]:
     """The answers chunk by chunk, in the order of the table."""
-    frames = (frame for frame in table.chunks(task.source, CHUNK, skip) if len(frame))
-    guard = task.out.suffix.lower() == ".csv"
+    frames = (frame for frame in table.chunks(task.source, task.chunk, skip) if len(frame))
+    how = (task.edition, task.files, task.models, task.words, task.out.suffix.lower() == ".csv")
     if workers == 1:
-        yield from (table.answered(frame, task.edition, task.files, task.models, guard) for frame in frames)
+        yield from (alike.answered(frame, *how) for frame in frames)
         return
     context = get_context("spawn")
     with ProcessPoolExecutor(workers, mp_context=context, initializer=_follow) as pool:
         waiting: deque[Future[Chunk]] = deque()
         try:
             for frame in frames:
-                waiting.append(
-                    pool.submit(table.answered, frame, task.edition, task.files, task.models, guard)
-                )
+                waiting.append(pool.submit(alike.answered, frame, *how))
                 if len(waiting) >= AHEAD * workers:
                     yield waiting.popleft().result()
             while waiting:
@@ -229,7 +239,7 @@ def _summary(tally: Tally) -> str:
     verdicts = table.WORSE[::-1]
     writer.writerow(["edition", "stage", "finding", "title", *verdicts])
     for key, counts in _rows(tally):
-        writer.writerow([*map(table.guarded, key), *(counts.get(verdict, 0) for verdict in verdicts)])
+        writer.writerow([*map(guarded, key), *(counts.get(verdict, 0) for verdict in verdicts)])
     return out.getvalue()
 
 

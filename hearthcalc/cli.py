@@ -116,7 +116,7 @@ def _check(arguments: argparse.Namespace) -> int:
 def _edition_of(job: Job, name: str, arguments: argparse.Namespace) -> Edition:
     """The edition asked for, else the job's own. Raises UsageError, FileError."""
     try:
-        return _edition(arguments.edition or job.about.edition, name)
+        return _edition(arguments.edition or job.about.edition, name, job.about.amendments or "")
     except UsageError as err:
         if arguments.edition:
             raise
@@ -134,8 +134,11 @@ def _job(name: str) -> Job:
     return jobfile.load(name)
 
 
-def _edition(edition_id: str, job_name: str = "-") -> Edition:
-    """An edition with the local amendments that bear on a job; a demo uses none. Raises UsageError, FileError."""
+def _edition(edition_id: str, job_name: str = "-", place: str = "") -> Edition:
+    """An edition with the local amendments that bear on a job; a demo uses none. Raises UsageError, FileError.
+
+    place: the one whose amendments are used, besides those that hold everywhere.
+    """
     from pathlib import Path
 
     from hearthcalc import amendments, jobfile
@@ -144,7 +147,7 @@ def _edition(edition_id: str, job_name: str = "-") -> Edition:
     if jobfile.demo_of(job_name):
         files = ()
     try:
-        return amendments.edition_with(edition_id, files)
+        return amendments.edition_with(edition_id, files, place)
     except EntryError as err:
         raise UsageError(err.title, err.what, where=err.where, fix=err.fix) from err
 
@@ -501,7 +504,7 @@ def _sign(arguments: argparse.Namespace) -> int:
     if name == "-" or jobfile.demo_of(name):
         raise UsageError("Nothing to sign", "Only a job file can be signed.", fix="Give the file of the job.")
     day, job = _day(arguments.date), _job(name)
-    edition = _edition(job.about.edition, name)
+    edition = _edition(job.about.edition, name, job.about.amendments or "")
     assessment = _assessed(job, edition, name)
     text = jobfile.text_of(name, name)
     signed = signing.sign(
@@ -547,6 +550,11 @@ def _add_batch(command: argparse.ArgumentParser) -> None:
         help="without the models of draft, heat and steel, which take most of the time",
     )
     command.add_argument(
+        "--figures",
+        action="store_true",
+        help="by the rules, verdicts and figures without words: a hundred times faster",
+    )
+    command.add_argument(
         "--workers", metavar="N", type=int, help="processes; one for each processor unless given"
     )
 
@@ -577,6 +585,7 @@ def _batch(arguments: argparse.Namespace) -> int:
         arguments.edition or "",
         tuple(map(str, amendments.files_for(path, _own_folder()))),
         models=not arguments.rules_only,
+        words=not arguments.figures,
     )
     terminal = sys.stderr.isatty()
 
@@ -738,9 +747,30 @@ def _add_reference(command: argparse.ArgumentParser) -> None:
                 metavar="ID",
                 help="the edition" + ("" if name == "list" else ", irc-2021 unless given"),
             )
+        if name in ("list", "show", "compare"):
+            action.add_argument("--place", metavar="NAME", help="with your amendments of that town or county")
         if name == "coverage":
             action.add_argument("--json", action="store_true", help="the clauses as JSON")
         action.set_defaults(run=run)
+
+
+def _edition_in(arguments: argparse.Namespace, edition_id: str) -> Edition:
+    """An edition with your own amendments, those of the place asked for among them. UsageError where it has none."""
+    from hearthcalc import amendments
+
+    place = arguments.place or ""
+    edition = _edition(edition_id, place=place)
+    if place and not edition.amended_for:
+        kept = amendments.places(amendments.read(_own_folder() / amendments.NAME), edition_id)
+        fix = (
+            f"There are those of: {', '.join(kept)}."
+            if kept
+            else "See reference/README.md on how to make one."
+        )
+        raise UsageError(
+            "No such amendments", f"No amendments of {place} to {edition_id} are kept here.", fix=fix
+        )
+    return edition
 
 
 def _reference_list(arguments: argparse.Namespace) -> int:
@@ -753,7 +783,7 @@ def _reference_list(arguments: argparse.Namespace) -> int:
                 f"{edition.id:<14} {edition.title}\n{'':<14} {edition.applies}\n{'':<14} answers {answered} of {asked} questions"
             )
         return 0
-    edition = _edition(arguments.edition)
+    edition = _edition_in(arguments, arguments.edition)
     for key, value in sorted(edition.values.items()):
         print(f"{key:<36} {value.shown}  [{value.source}, {value.clause}; {value.standing}]")
     for key in reference.silent_on(edition):
@@ -766,7 +796,7 @@ def _reference_show(arguments: argparse.Namespace) -> int:
 
     from hearthcalc import reference
 
-    edition = _edition(arguments.edition or "irc-2021")
+    edition = _edition_in(arguments, arguments.edition or "irc-2021")
     value = edition.get(arguments.key)
     if value is None:
         if arguments.key in reference.silent_on(edition):
@@ -796,7 +826,7 @@ def _reference_show(arguments: argparse.Namespace) -> int:
 
 
 def _reference_compare(arguments: argparse.Namespace) -> int:
-    first, second = _edition(arguments.first), _edition(arguments.second)
+    first, second = (_edition_in(arguments, id) for id in (arguments.first, arguments.second))
     for key in sorted(first.values.keys() | second.values.keys()):
         shown = [_value_of(edition, key) for edition in (first, second)]
         if shown[0] != shown[1]:
@@ -846,9 +876,13 @@ def _reference_check(arguments: argparse.Namespace) -> int:
         )
     own = _own_folder() / amendments.NAME
     changes = amendments.read(own)
-    for edition_id in sorted({change.edition for change in changes}):
-        _edition(edition_id)
-    print(f"{'amendments':<14} {len(changes)} in {own}: sound")
+    try:
+        amendments.check(changes)
+    except EntryError as err:
+        raise UsageError(err.title, err.what, where=err.where, fix=err.fix) from err
+    named = sorted({place for change in changes for place in amendments.places([change], change.edition)})
+    places = f", some for {', '.join(named)} alone" if named else ""
+    print(f"{'amendments':<14} {len(changes)} in {own}: sound{places}")
     return 0
 
 

@@ -44,6 +44,7 @@ NO_WORDS: Mapping[str, str] = MappingProxyType({})
 
 _HIDDEN = {"Cc", "Cf", "Cs", "Zl", "Zp"}
 _PARTING = "\t\n\v\f\r\x85\u2028\u2029"
+_FORMULA = re.compile(r"(?![-+]?[0-9.]+(?:e[-+]?[0-9]+)?$)[=+\-@\t\r\n|＝＋－＠]")
 _BY = re.compile(r"\s*(?:[x×]|\bby\b)\s*")
 
 
@@ -131,7 +132,7 @@ class FieldSpec:
     def show(self, value: Fraction, unit: Unit) -> str:
         """A canonical value as a person types it."""
         if self.kind in ("length", "size"):
-            return lengths.show(value, unit) if value >= 0 else f"{lengths.show(-value, unit)} below"
+            return lengths.show_height(value, unit)
         return str(value) if self.kind == "count" else quantities.show(value, self.kind)
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
@@ -162,6 +163,11 @@ def clean(text: str, *, keep: str = "") -> str:
 def hidden(sign: str) -> bool:
     """Is this a control, direction or other character that does not show?"""
     return unicodedata.category(sign) in _HIDDEN
+
+
+def guarded(text: str) -> str:
+    """Text that no spreadsheet takes for a formula: one that would start as such, and is no number, begins with an apostrophe."""
+    return f"'{text}" if _FORMULA.match(text) else text
 
 
 def shown(value: object) -> str:

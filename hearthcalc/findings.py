@@ -8,6 +8,8 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal
 
+from hearthcalc.many import Many
+
 if TYPE_CHECKING:
     from hearthcalc.models.results import Draft, Models
 
@@ -66,7 +68,7 @@ class Margin:
 
     value: Number
     unit: str
-    percent: float | None
+    percent: Number | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +178,10 @@ def _margin(required: Bound | None, found: Bound | None) -> Margin | None:
         return None
     over = found.value - required.value
     margin = over if required.op == ">=" else -over
-    return Margin(margin, required.unit, float(margin / required.value * 100) if required.value else None)
+    percent = margin / required.value * 100 if required.value else None
+    if percent is not None and not isinstance(percent, Many):
+        percent = float(percent)
+    return Margin(margin, required.unit, percent)
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,7 +261,10 @@ class StageResult:
 
 @dataclass(frozen=True, slots=True)
 class Assessment:
-    """A job judged by an edition. stages: "found", and "planned" where work is planned."""
+    """A job judged by an edition. stages: "found", and "planned" where work is planned.
+
+    edited: keys of amended values.  amended_for: the place whose amendments are among them, "" for none.
+    """
 
     title: str
     job_fingerprint: str
@@ -267,6 +275,7 @@ class Assessment:
     cautions: tuple[str, ...]
     stages: Mapping[str, StageResult]
     notes: tuple[str, ...] = field(default=())
+    amended_for: str = ""
 
     @property
     def deciding(self) -> StageResult:

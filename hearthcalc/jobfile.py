@@ -26,6 +26,8 @@ MAX_DEPTH = 20
 MOST_SHOWN = 20  # mistakes told at once
 LONGEST_NUMBER = 40  # characters
 DEMOS = ("inn", "schoolhouse", "stonehouse")  # invented houses; the first is the one that "demo" alone means
+# Keys that earlier files have and no rule asks for, by their table. What took their place has to be looked at anew.
+RETIRED = (("chimney", "liner_installed"),)
 
 Place = tuple[str | int, ...]
 
@@ -102,16 +104,11 @@ def document(text: str, name: str) -> Document:
         raise FileError(
             "The file is too large", what, where=name, fix="A job is a few thousand: is it the right file?"
         )
-    if _LONG_KEY.search(text):  # tomllib takes the square of its length in time
-        raise _too_deep(name)
-    try:
-        raw = tomllib.loads(text, parse_float=_number)
-    except RecursionError:
-        raise _too_deep(name) from None
-    except ValueError as err:
-        raise _not_toml(name, str(err)) from None
-    if _deeper_than(raw, MAX_DEPTH):
-        raise _too_deep(name)
+    raw = toml(text, name)
+    for table, key in RETIRED:
+        for stage in (raw, raw.get("planned")):
+            if isinstance(stage, dict) and isinstance(stage.get(table), dict):
+                stage[table].pop(key, None)
     if raw.get("format") != FORMAT:
         what = (
             f"{shown(raw['format'])} is another format."
@@ -125,6 +122,21 @@ def document(text: str, name: str) -> Document:
         what = f"It was written as version {version}, and this program reads version {VERSION}."
         fix = "Open it with a newer hearthcalc. Nothing was changed."
         raise FileError("The job file is newer than the program", what, where=f"{name}, version", fix=fix)
+    return raw
+
+
+def toml(text: str, name: str) -> Document:
+    """What a text says, read as TOML, its decimals exact. name: what messages call it. Raises FileError, with the line of the mistake."""
+    if _LONG_KEY.search(text):  # tomllib takes the square of its length in time
+        raise _too_deep(name)
+    try:
+        raw = tomllib.loads(text, parse_float=_number)
+    except RecursionError:
+        raise _too_deep(name) from None
+    except ValueError as err:
+        raise _not_toml(name, str(err)) from None
+    if _deeper_than(raw, MAX_DEPTH):
+        raise _too_deep(name)
     return raw
 
 
@@ -205,7 +217,7 @@ def _not_toml(name: str, message: str) -> FileError:
 
 def _refused(text: str, name: str, problems: tuple[Problem, ...]) -> FileError:
     """What is wrong with a job, each mistake with its line."""
-    lines = _lines(text)
+    lines = lines_of(text)
 
     def line(problem: Problem) -> int:
         place = problem.path
@@ -236,7 +248,7 @@ _TOKEN = re.compile(
 _LINE = re.compile(rf"\s*(?:(\[\[?)\s*({_KEYS})\s*\]|({_KEYS})\s*=)")
 
 
-def _lines(text: str) -> dict[Place, int]:
+def lines_of(text: str) -> dict[Place, int]:
     """The line on which each key and each table of a valid text begins."""
     lines: dict[Place, int] = {}
     counts: dict[Place, int] = {}
@@ -290,7 +302,8 @@ def render(job: Job | Mapping[str, Any], original_text: str | None = None) -> st
 
     new = job.document() if isinstance(job, Job) else dict(job)
     if original_text is not None:
-        old = document(original_text, "the file as it was")
+        document(original_text, "the file as it was")
+        old = toml(original_text, "the file as it was")  # with the keys that are read no more, which go
         text = tomlkit.parse(original_text)
         with suppress(TOMLKitError):
             _update(text, Job, new, old)

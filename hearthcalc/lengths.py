@@ -11,6 +11,7 @@ from math import ceil, floor
 from typing import Literal, NamedTuple, NoReturn
 
 from hearthcalc.errors import EntryError
+from hearthcalc.many import as_text
 
 Unit = Literal["in", "mm"]
 Op = Literal[">=", "<="]
@@ -217,6 +218,7 @@ def with_unit(text: str, unit: Unit) -> str:
     return " x ".join(f"{side} {unit}" for side in sides)
 
 
+@as_text
 @lru_cache(maxsize=4096)
 def show(value: Fraction, unit: Unit) -> str:
     """A length as text: exact where 64ths of an inch or decimals can say it, else to 0.0001 in or 0.001 mm.
@@ -227,6 +229,14 @@ def show(value: Fraction, unit: Unit) -> str:
     return f"{_number(value, unit)} {unit}"
 
 
+@as_text
+@lru_cache(maxsize=4096)
+def show_height(value: Fraction, unit: Unit) -> str:
+    """A length as text; one below 0 is so much below."""
+    return show(value, unit) if value >= 0 else f"{show(-value, unit)} below"
+
+
+@as_text
 @lru_cache(maxsize=4096)
 def show_limit(value: Fraction, unit: Unit, *, op: Op, beside: Fraction | None = None) -> str:
     """A computed limit as text, rounded to its safe side, to 1/16 in or 1 mm or, beside a length, finer.

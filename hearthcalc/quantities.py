@@ -14,6 +14,7 @@ from typing import Any, NoReturn
 from hearthcalc import lengths
 from hearthcalc.errors import EntryError
 from hearthcalc.lengths import NUMBER
+from hearthcalc.many import as_text
 
 SHOWN_DIGITS = 7  # of a number that no decimals can say exactly
 LIMIT_DIGITS = 4  # of a computed limit, where nothing near it asks for more
@@ -89,9 +90,9 @@ _DIMENSIONS: Mapping[str, _Dimension] = {
     "temperature": _Dimension(
         "a temperature",
         (
-            _Unit("C", "celsius", ("deg C", "celsius")),
-            _Unit("F", "fahrenheit", ("deg F", "fahrenheit")),
-            _Unit("K", "kelvin"),
+            _Unit("C", "celsius", ("°C", "deg C", "celsius", "°celsius")),
+            _Unit("F", "fahrenheit", ("°F", "deg F", "fahrenheit", "°fahrenheit")),
+            _Unit("K", "kelvin", ("°K", "kelvin", "°kelvin")),
         ),
         signed=True,
     ),
@@ -188,6 +189,8 @@ def parse_with_unit(text: str, dimension: str) -> tuple[Fraction, str]:
     return value * factor + offset, unit.name
 
 
+@as_text
+@lru_cache(maxsize=4096)
 def show(value: Fraction, dimension: str, unit: str | None = None) -> str:
     """A quantity as text that `parse` reads: exact where nine decimals can say it, else to seven digits.
 
@@ -198,6 +201,7 @@ def show(value: Fraction, dimension: str, unit: str | None = None) -> str:
     return _write(number) + tail
 
 
+@as_text
 @lru_cache(maxsize=4096)
 def show_limit(
     value: Fraction,
@@ -296,7 +300,7 @@ def _pitch(plain: str) -> Fraction:
 
 def _key(unit: str) -> str:
     """A unit without what people write in many ways: capitals, raised figures, points, spaces."""
-    return re.sub(r"°(?=[a-z])", "", unit.translate(_POWERS).lower())
+    return unit.translate(_POWERS).lower()
 
 
 _KEYS = {

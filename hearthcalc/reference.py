@@ -218,7 +218,10 @@ class Silent(Exception):  # noqa: N818 - not a mistake: the edition has nothing 
 
 @dataclass(frozen=True)
 class Edition:
-    """A code or a handbook of one year, with what it extends folded in. materials: rows that a user adds to the table of them."""
+    """A code or a handbook of one year, with what it extends folded in. materials: rows that a user adds to the table of them.
+
+    amended_for: the place whose amendments are in it, "" for none.
+    """
 
     id: str
     title: str
@@ -229,6 +232,7 @@ class Edition:
     sources: Mapping[str, str]
     folder: Any
     materials: tuple[Mapping[str, str], ...] = ()
+    amended_for: str = ""
 
     def __getitem__(self, key: str) -> Value:
         """The value of a key; Silent where this edition has none."""

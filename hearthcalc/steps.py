@@ -136,7 +136,7 @@ ORDER: tuple[Kind, ...] = (
         ("chimney.", "flue.least_height"), lambda w: w.touches("flue.height", "flue.cap", "flue.arrestor", "flue.outside", "roof."),
     ),
     Kind(
-        "hearth_support", "What carries the hearth", "Build what carries the hearth, and take out the wood under it.",
+        "hearth_support", "What carries the hearth", "Build what carries the hearth, and take out the wood that may not stay under it.",
         "It is looked at before it is covered.",
         ("hearth.below", "firebox.floor", "change.structure", "structure.slab_steel", "heat.resistance", "heat.wood", "heat.floor"),
         lambda w: bool(w.hearths),

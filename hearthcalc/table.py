@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -12,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from hearthcalc import amendments, assess, lengths, quantities
-from hearthcalc.entry import FieldSpec, bare, clean, shown
+from hearthcalc.entry import FieldSpec, bare, clean, guarded, shown
 from hearthcalc.errors import EntryError, FileError, HearthError, UsageError
 from hearthcalc.findings import Bound, StageResult, Verdict
 from hearthcalc.job import (
@@ -56,7 +55,6 @@ Answer = tuple[Any, ...]
 
 _HEADER = re.compile(r"\s*(.*?)\s*(?:\[\s*([^\[\]]*?)\s*\]\s*)?", re.DOTALL)
 _BARE = re.compile(rf"[-+\u2212]?\s*{lengths.NUMBER}(?:\s*(?:[x×]|by)\s*{lengths.NUMBER})?")
-_FORMULA = re.compile(r"[=+\-@\t\r\n|]|[＝＋－＠]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,7 +158,7 @@ def document_of(columns: Iterable[Column], cells: Iterable[object]) -> Document:
     """
     tree: Document = {}
     for column, cell in zip(columns, cells, strict=True):
-        text = _text(cell)
+        text = text_of(cell)
         if not text:
             continue
         here = tree
@@ -173,13 +171,13 @@ def document_of(columns: Iterable[Column], cells: Iterable[object]) -> Document:
                     fix="Keep one of the two.",
                 )
         try:
-            here[column.parts[-1]] = _entry(column, text)
+            here[column.parts[-1]] = entry_of(column, text)
         except EntryError as err:
             raise EntryError(err.title, err.what, where=join_address(column.parts), fix=err.fix) from None
     return {"format": FORMAT, "version": VERSION, **_listed(tree, Job)}
 
 
-def _text(cell: object) -> str:
+def text_of(cell: object) -> str:
     """A cell as text, "" where it is blank."""
     if isinstance(cell, str):
         return cell.strip()
@@ -193,7 +191,7 @@ def _text(cell: object) -> str:
     return bare(plain, "a number")
 
 
-def _entry(column: Column, text: str) -> Any:
+def entry_of(column: Column, text: str) -> Any:
     """What the document holds for a cell. Raises EntryError where the cell cannot be that."""
     spec = column.spec
     if spec.kind == "bool":
@@ -403,23 +401,32 @@ def judge(
     spoiled = frame[SPOILED] if SPOILED in frame.columns else [""] * len(frame)
     answers: list[Answer] = []
     for row, why, cells in zip(rows, spoiled, values, strict=True):
-        name = _text(row)
+        name = text_of(row)
         if name != NOTE:
-            told = (
-                (_mistake(edition, why),) if why else _answers(heading, cells, edition, tuple(files), models)
-            )
-            answers += [(name, *line) for line in told]
+            answers += [
+                (name, *line) for line in answers_of(heading, cells, edition, tuple(files), models, why)
+            ]
     return DataFrame.from_records(answers, columns=list(COLUMNS)).astype(dict(COLUMNS))
 
 
-def _answers(
-    heading: tuple[Column, ...], cells: Iterable[object], edition: str, files: tuple[str, ...], models: bool
+def answers_of(
+    heading: tuple[Column, ...],
+    cells: Iterable[object],
+    edition: str,
+    files: tuple[str, ...],
+    models: bool,
+    why: str = "",
 ) -> tuple[Answer, ...]:
+    """The lines of one row, in the order of COLUMNS, but for its own number or name. why: it cannot be read, if so."""
+    if why:
+        return (_mistake(edition, why),)
     try:
-        said = [(column, text) for column, cell in zip(heading, cells, strict=True) if (text := _text(cell))]
+        said = [
+            (column, text) for column, cell in zip(heading, cells, strict=True) if (text := text_of(cell))
+        ]
         whole = document_of(*zip(*said, strict=True)) if said else document_of((), ())
         job = Job.from_document(whole)  # also what decides nothing has to be readable
-        by = edition or job.about.edition
+        by = (edition or job.about.edition, job.about.amendments or "")
         deciding = tuple((column, text) for column, text in said if column.decides)
         return _judged(deciding, by, files, models)
     except JobError as err:
@@ -446,11 +453,11 @@ def _mistake(edition: str, message: str) -> Answer:
 
 @lru_cache(maxsize=KEPT)
 def _judged(
-    said: tuple[tuple[Column, str], ...], edition_id: str, files: tuple[str, ...], models: bool
+    said: tuple[tuple[Column, str], ...], by: tuple[str, str], files: tuple[str, ...], models: bool
 ) -> tuple[Answer, ...]:
-    """What is found of a job. Kept: rows often say the same."""
+    """What is found of a job. by: edition, and the place whose amendments are used.  Kept: rows often say the same."""
     job = Job.from_document(document_of(*zip(*said, strict=True)) if said else document_of((), ()))
-    judge = _judge_by(edition_id, files)
+    judge = judge_by(*by, files)
     edition = judge.edition
     wrong = assess.problems(job, edition)
     if wrong:
@@ -459,12 +466,13 @@ def _judged(
     assessment = judge.assess(job)
     if models:
         assessment = assess.assess_models(job, edition, assessment)
-    return tuple(line for stage in assessment.stages.values() for line in _lines(stage, edition_id))
+    return tuple(line for stage in assessment.stages.values() for line in _lines(stage, edition.id))
 
 
 @lru_cache(maxsize=32)
-def _judge_by(edition_id: str, files: tuple[str, ...]) -> assess.Judge:
-    return assess.Judge(amendments.edition_with(edition_id, [Path(file) for file in files]))
+def judge_by(edition_id: str, place: str, files: tuple[str, ...]) -> assess.Judge:
+    """Who judges by an edition with amendments, those of a place too where one is named."""
+    return assess.Judge(amendments.edition_with(edition_id, [Path(file) for file in files], place))
 
 
 def _lines(stage: StageResult, edition: str) -> Iterator[Answer]:
@@ -502,43 +510,40 @@ def _float(bound: Bound | None) -> float | None:
 def tally(answers: DataFrame) -> dict[str, dict[str, int]]:
     """How many rows have each verdict, by edition, stage and finding; several answers of one row count as the worst of them.
 
-    answers: as judge returns them.  Keys are joined by tabs, so that they can stand in a file.
+    answers: with words or without.  Keys are joined by tabs, so that they can stand in a file.
     """
-    number = 0
-    rows: dict[str, dict[int, str]] = {}
-    told: Iterable[tuple[str, ...]] = answers[["edition", "stage", "finding", "title", "verdict"]].itertuples(
-        index=False, name=None
+    of = ["edition", "stage", "finding", "title"]
+    first = (answers["finding"] == OVERALL) & (answers["stage"] != "planned")  # with which each row begins
+    lines = answers[of].assign(
+        number=first.astype(int).cumsum(), rank=answers["verdict"].map(WORSE.index).astype(int)
     )
-    for edition, stage, finding, title, verdict in told:
-        number += finding == OVERALL and stage != "planned"  # with which each row begins
-        mine = rows.setdefault("\t".join((edition, stage, finding, title)), {})
-        mine[number] = max(mine.get(number, verdict), verdict, key=WORSE.index)
-    return {key: dict(Counter(verdicts.values())) for key, verdicts in rows.items()}
+    lines["key"] = lines.groupby(of, sort=False, observed=True).ngroup()
+    keys = lines.drop_duplicates("key")[of]
+    worst = lines.sort_values("rank").drop_duplicates(["number", "key"], keep="last")
+    names = ["\t".join(map(str, key)) for key in keys.itertuples(index=False)]
+    counted: dict[str, dict[str, int]] = {name: {} for name in names}
+    for key, rank, count in worst.value_counts(["key", "rank"]).reset_index().itertuples(index=False):
+        counted[names[key]][WORSE[rank]] = int(count)
+    return counted
 
 
 # Writing
 
 
-def guarded(text: str) -> str:
-    """Text that no spreadsheet takes for a formula: one that would start as such begins with an apostrophe."""
-    return f"'{text}" if _FORMULA.match(text) else text
-
-
 def to_csv(answers: DataFrame, *, guard: bool = True) -> str:
     """The answers as lines of CSV, without the heading. guard: no text of them is a formula."""
-    plain = answers.copy()
-    for name, kind in COLUMNS.items():
-        if kind == "string" and guard:
-            plain[name] = plain[name].map(guarded)
-    return str(plain.to_csv(index=False, header=False, lineterminator="\n"))
+    import csv
+    import io
 
-
-def answered(
-    frame: DataFrame, edition: str, files: tuple[str, ...], models: bool, guard: bool
-) -> tuple[int, bytes, dict[str, dict[str, int]]]:
-    """Some rows judged: how many they are, their answers as CSV, and what is counted of them; for a process of its own."""
-    answers = judge(frame, edition, files, models=models)
-    return len(frame), to_csv(answers, guard=guard).encode(), tally(answers)
+    columns = []
+    for name in answers.columns:
+        column = answers[name]
+        if guard and COLUMNS[name] == "string":
+            column = column.map(guarded)
+        columns.append(column.astype(object).mask(column.isna(), "").tolist())
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerows(zip(*columns, strict=True))
+    return out.getvalue()
 
 
 def to_parquet(part: Path, out: Path) -> None:
@@ -549,9 +554,10 @@ def to_parquet(part: Path, out: Path) -> None:
     from pyarrow.parquet import ParquetWriter
 
     kinds = {"string": "string", "float64": "double", "bool": "bool"}
-    shape = schema([(name, kinds[kind]) for name, kind in COLUMNS.items()])
-    blank = {name: [""] for name, kind in COLUMNS.items() if kind == "float64"}
-    how: dict[str, Any] = {"dtype": dict(COLUMNS), "keep_default_na": False, "na_values": blank}
+    columns = {name: COLUMNS[name] for name in read_csv(part, nrows=0).columns}
+    shape = schema([(name, kinds[kind]) for name, kind in columns.items()])
+    blank = {name: [""] for name, kind in columns.items() if kind == "float64"}
+    how: dict[str, Any] = {"dtype": columns, "keep_default_na": False, "na_values": blank}
     frames = read_csv(part, chunksize=20_000, **how)
     with ParquetWriter(out, shape) as writer:
         for frame in frames:

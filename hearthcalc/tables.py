@@ -228,6 +228,10 @@ class About(Table):
     edition: Annotated[str, words("code", "Judged by",
         "The code or handbook that the building department goes by. Ask them, and for their amendments.",
     )] = "irc-2021"
+    amendments: Annotated[str | None, words("prose", "Amendments of",
+        "The town or county whose amendments this house is judged with, as they name it. Amendments without a place hold for "
+        "every job.",
+    )] = None
     measured: Annotated[bool, yes_no("Measured on site",
         "Yes where a tape was held to it. No for a drawing or an intention: then lengths are compared "
         "exactly, without a tolerance.",

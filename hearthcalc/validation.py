@@ -372,7 +372,7 @@ def _gas_logs_worst(given: Given, edition: Edition) -> float:
 
 
 def _superposition(given: Given, edition: Edition) -> float:
-    """How far the house's pressure is off, Pa, at most, from no flow to 400 cfm: two storeys, 8 ACH50, 20 C over 0 C."""
+    """How far the house's pressure is off, Pa, at most, from no flow to 400 cfm: two stories, 8 ACH50, 20 C over 0 C."""
     outdoor_air, level = 1.292, 2.6
     exponent = number(edition, "leak_exponent")
     law = PowerLaw(8 * 450 / 3600 / 50**exponent, exponent)

@@ -59,9 +59,10 @@ def own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
 @pytest.fixture
 def own_state(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A screen with nothing kept from before, its cautions read, in a folder of its own."""
+    from mill import keep_in
+
     from hearthcalc_tui import storage
 
-    monkeypatch.setattr(storage, "state_folder", lambda: tmp_path / "state")
-    monkeypatch.setattr(storage, "settings_folder", lambda: tmp_path / "settings")
+    keep_in(tmp_path, monkeypatch)
     monkeypatch.chdir(tmp_path)
     storage.Memory().remember(caution_read=True)

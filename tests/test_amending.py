@@ -2,6 +2,7 @@
 
 import datetime as dt
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -53,15 +54,33 @@ def test_one_is_taken_back_or_all_of_an_edition(own_folder: Path) -> None:
     edition = reference.load("irc-2021")
     amending.put(edition, change())
     amending.put(edition, change("7 in", "clearance.mantel.least"))
-    assert amending.take_back("irc-2021", KEY, who="Bo", when=DAY) == 1
+    assert amending.take_back([change()], who="Bo", when=DAY) == 1
     assert [c.key for c in amending.own_changes("irc-2021")] == ["clearance.mantel.least"]
     last = amending.log_file().read_text().splitlines()[-1]
     assert last == f"2026-05-04  irc-2021  {KEY}: {VALUE} -> {edition.values[KEY].shown}  by Bo: taken back"
-    assert amending.take_back("irc-2021", None, who="Bo", when=DAY) == 1
+    assert amending.take_back(amending.own_changes("irc-2021"), who="Bo", when=DAY) == 1
     assert amending.own_changes("irc-2021") == ()
     before = amending.log_file().read_text()
-    assert amending.take_back("irc-2021", None, who="Bo", when=DAY) == 0
+    assert amending.take_back([change()], who="Bo", when=DAY) == 0
     assert amending.log_file().read_text() == before
+
+
+def test_a_change_of_a_place_is_kept_beside_the_one_for_every_job_and_taken_back_alone() -> None:
+    edition = reference.load("irc-2021")
+    everywhere, there = change(), replace(change("below 6 ft2: 18 in; otherwise: 30 in"), place="Low Weir")
+    amending.put(edition, everywhere)
+    amending.put(edition, there)
+    assert amending.own_changes("irc-2021") == (everywhere,)
+    assert amending.own_changes("irc-2021", "low weir") == (everywhere, there)
+    assert "  irc-2021  for Low Weir  hearth.front: " in amending.log_file().read_text().splitlines()[-1]
+    amending.take_back([there], who="Bo", when=DAY)
+    assert amending.own_changes("irc-2021", "Low Weir") == (everywhere,)
+    assert (
+        amending.log_file()
+        .read_text()
+        .splitlines()[-1]
+        .endswith(f"{there.value} -> {VALUE}  by Bo: taken back")
+    )
 
 
 @pytest.mark.parametrize(
@@ -102,7 +121,7 @@ def test_a_broken_file_is_never_written_over(own_folder: Path) -> None:
     with pytest.raises(FileError, match="Invalid value"):
         amending.put(reference.load("irc-2021"), change())
     with pytest.raises(FileError, match="Invalid value"):
-        amending.take_back("irc-2021", None, who="Bo", when=DAY)
+        amending.take_back([change()], who="Bo", when=DAY)
     assert file.read_text() == "format = \n"
     assert not (own_folder / amendments.LOG).exists()
 

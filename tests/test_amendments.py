@@ -7,12 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from hearthcalc import amendments, reference
+from hearthcalc import amendments, jobfile, reference
 from hearthcalc.amendments import Change
 from hearthcalc.assess import assess, since_judged, verdict_lines
 from hearthcalc.errors import EntryError, FileError
 from hearthcalc.findings import Verdict
 from hearthcalc.job import Job
+from hearthcalc.report.model import judged_by
 
 DAY = dt.date(2026, 5, 4)
 HEAD = 'format = "hearthcalc-amendments"\nversion = 1\n'
@@ -20,9 +21,12 @@ GOOD = 'edition = "a"\nkey = "b"\nvalue = "1"\nwho = "c"\nwhy = "d"\n'
 
 
 def change(
-    key: str = "hearth.side", value: str = "below 6 ft2: 8 in; otherwise: 16 in", edition: str = "irc-2021"
+    key: str = "hearth.side",
+    value: str = "below 6 ft2: 8 in; otherwise: 16 in",
+    edition: str = "irc-2021",
+    place: str = "",
 ) -> Change:
-    return Change(edition, key, value, "B. Official", DAY, "town ordinance 12")
+    return Change(edition, key, value, "B. Official", DAY, "town ordinance 12", place)
 
 
 def test_a_change_survives_its_file(tmp_path: Path) -> None:
@@ -40,11 +44,17 @@ def test_no_file_is_no_change(tmp_path: Path) -> None:
     ("text", "match"),
     [
         ("format = 1", "Write both at the top"),
-        ("not toml at all", "Fix that line"),
-        (f"{HEAD}extra = 1", "extra is not a key"),
-        (f'{HEAD}[[change]]\nkey = "a"', "change 1.*edition is missing"),
+        ("not toml at all", "line 1, column 5.*A key has no = after it"),
+        (f"{HEAD}extra = 1", "extra.? is not a key"),
+        (f'{HEAD}[[change]]\nkey = "a"', "line 3, change 1.*edition is missing"),
         (f'{HEAD}[[change]]\n{GOOD}when = "x"', "when is missing or is not a date"),
-        (f"{HEAD}[[change]]\n{GOOD}when = 2026-01-01\nodd = 1", "odd is not a key of a change"),
+        (f"{HEAD}[[change]]\n{GOOD}when = 2026-01-01T10:00:00", "when is missing or is not a date"),
+        (f"{HEAD}[[change]]\n{GOOD}when = 2026-01-01\nodd = 1", "odd.? is not a key of a change"),
+        (f"{HEAD}change = 1", "change is not a list of tables"),
+        (f"{HEAD}change = [1]", "change is not a list of tables"),
+        (f"{HEAD}change = [{{}}, {{}}]", "line 3, change 1.*edition is missing"),
+        (f"{HEAD}{'a.' * 30}b = 1", "more than 20 deep"),
+        (f"{HEAD}[[change]]\n{GOOD}when = 2026-01-01\nplace = ' '", "place is not the name of a town"),
     ],
 )
 def test_a_bad_file_is_refused_with_its_place(tmp_path: Path, text: str, match: str) -> None:
@@ -119,12 +129,72 @@ def test_a_second_change_keeps_what_was_published() -> None:
     assert "22 in" not in value.note
 
 
-def test_changes_are_taken_back_one_or_all() -> None:
-    changes = (change(), change("firebox.depth", "22 in"))
-    assert amendments.without(changes, "irc-2021", "hearth.side") == (changes[1],)
-    assert amendments.without(changes, "irc-2021") == ()
+def test_a_newer_change_takes_the_place_of_the_one_of_the_same_value_and_place() -> None:
+    changes = (change(), change("firebox.depth", "22 in"), change("firebox.depth", "23 in", place="Low Weir"))
     newer = change("firebox.depth", "24 in")
-    assert amendments.with_change(changes, newer) == (changes[0], newer)
+    assert amendments.with_change(changes, newer) == (changes[0], changes[2], newer)
+    there = change("firebox.depth", "26 in", place=" low weir")
+    assert amendments.with_change(changes, there) == (changes[0], changes[1], there)
+
+
+# Places
+
+LOW_WEIR = "Low Weir"
+
+
+def test_an_amendment_of_a_place_holds_for_the_jobs_that_use_it_alone() -> None:
+    changes = [change("firebox.depth", "23 in", place=LOW_WEIR), change("firebox.depth", "22 in")]
+    for place, shown in (
+        ("", "22 in"),
+        ("Fernhollow", "22 in"),
+        (LOW_WEIR, "23 in"),
+        (" low weir ", "23 in"),
+    ):
+        edition = amendments.amend(reference.load(), changes, place)
+        assert edition["firebox.depth"].shown == shown, place
+        assert edition.amended_for == (LOW_WEIR if shown == "23 in" else "")
+    note = amendments.amend(reference.load(), changes, LOW_WEIR)["firebox.depth"].note
+    assert (
+        "published: 20 in" in note and "changed for Low Weir by B. Official" in note and "22 in" not in note
+    )
+    assert amendments.places(changes, "irc-2021") == (LOW_WEIR,)
+    assert amendments.places(changes, "irc-2018") == ()
+
+
+def test_a_file_without_places_reads_as_before(tmp_path: Path) -> None:
+    file = tmp_path / amendments.NAME
+    text = amendments.render([change()])
+    assert "place" not in text
+    file.write_text(text, encoding="utf-8")
+    assert amendments.read(file) == (change(),)
+    file.write_text(amendments.render([change(place=LOW_WEIR)]), encoding="utf-8")
+    assert amendments.read(file)[0].place == LOW_WEIR
+
+
+def stone_house(**about: str) -> Job:
+    document = jobfile.document(jobfile.demo("stonehouse"), "a demo")
+    return Job.from_document({**document, "about": {**document["about"], **about}})
+
+
+def test_a_job_says_whose_amendments_it_uses_and_its_findings_say_so() -> None:
+    job, there = stone_house(), stone_house(amendments=LOW_WEIR)
+    changes = [change("hearth.front", "below 6 ft2: 24 in; otherwise: 24 in", place=LOW_WEIR)]
+    for of, place, verdict in ((job, "", Verdict.MEETS), (there, LOW_WEIR, Verdict.SHORT)):
+        assessment = assess(of, amendments.amend(reference.load(), changes, place))
+        front = next(f for f in assessment.stages["found"].findings if f.id == "hearth.front")
+        assert front.verdict is verdict
+        assert assessment.amended_for == place
+        assert ("with the amendments of Low Weir" in judged_by(assessment)) is bool(place)
+        assert any("changed for Low Weir" in basis.note for basis in front.basis) is bool(place)
+
+
+def test_a_job_of_a_place_whose_amendments_are_not_kept_here_never_meets() -> None:
+    job, there = stone_house(), stone_house(amendments=LOW_WEIR)
+    told = {f.id: f for f in assess(there, reference.load()).stages["found"].findings}["record.amendments"]
+    assert told.verdict is Verdict.REFER and told.counts and "Low Weir" in told.text
+    assert "record.amendments" not in {f.id for f in assess(job, reference.load()).stages["found"].findings}
+    kept = amendments.amend(reference.load(), [change(place=LOW_WEIR)], LOW_WEIR)
+    assert "record.amendments" not in {f.id for f in assess(there, kept).stages["found"].findings}
 
 
 def test_the_log_keeps_the_old_value_on_one_line() -> None:

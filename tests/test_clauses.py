@@ -406,6 +406,45 @@ def test_canadas_raised_fire_is_measured_from_the_hearth_and_not_from_the_floor(
     assert finding.verdict == verdict
 
 
+# A wood floor before a raised opening begins where the hearth may end. IRC R1001.10: 20 and 12 in from 6 ft2, 16 and 8 in below; NBC
+# 9.22.5.1: 400 mm from the facing, 50 mm more for a fire 200 mm up; ADJ Diagram 24: 500 and 150 mm. UNI 10683 says nothing on it.
+@pytest.mark.parametrize(
+    ("edition", "opening", "boards", "verdict"),
+    [
+        ("irc-2021", {"opening_above_hearth": "18"}, {"ahead": "20"}, "MEETS"),
+        ("irc-2021", {"opening_above_hearth": "18"}, {"ahead": "19 15/16"}, "SHORT"),
+        ("irc-2021", {"opening_above_hearth": "18"}, {"beside": "12"}, "MEETS"),
+        ("irc-2021", {"opening_above_hearth": "18"}, {"beside": "11 15/16"}, "SHORT"),
+        ("irc-2021", {"opening_above_hearth": "18"}, {"ahead": "4", "beside": "12"}, "MEETS"),
+        ("irc-2021", {"width": "28", "opening_above_hearth": "18"}, {"ahead": "16"}, "MEETS"),
+        ("irc-2021", {"width": "28", "opening_above_hearth": "18"}, {"ahead": "15 15/16"}, "SHORT"),
+        ("irc-2021", {"opening_above_hearth": "18"}, {}, "MEASURE"),
+        (
+            "canada-nbc",
+            {"opening_above_hearth": "200 mm", "hearth": {"facing": "30 mm"}},
+            {"ahead": "480 mm"},
+            "MEETS",
+        ),
+        (
+            "canada-nbc",
+            {"opening_above_hearth": "200 mm", "hearth": {"facing": "30 mm"}},
+            {"ahead": "479 mm"},
+            "SHORT",
+        ),
+        ("england-adj", {"opening_above_hearth": "300 mm"}, {"ahead": "500 mm"}, "MEETS"),
+        ("england-adj", {"opening_above_hearth": "300 mm"}, {"ahead": "499 mm"}, "SHORT"),
+        ("italy-uni", {"opening_above_hearth": "300 mm"}, {"ahead": "5 m"}, "REFER"),
+    ],
+)
+def test_a_wood_floor_before_a_raised_opening(
+    edition: str, opening: Document, boards: Document, verdict: str
+) -> None:
+    thing = {"name": "boards", "what": "floor", "face": "study", "combustible": True, **boards}
+    finding = one(faces(face(**opening), nearby=[thing]), "clearance.floor", edition)
+    assert finding.verdict == verdict
+    assert bool(finding.remedy) == (verdict == "SHORT" or not boards)
+
+
 def test_germany_does_not_take_10_mm_over_wood() -> None:
     low = face(hearth={"below": "wood", "thickness": "10 mm"})
     verdicts = {

@@ -1,5 +1,6 @@
 """The commands: what they print where, and the exit codes that others script against."""
 
+import datetime as dt
 import io
 import json
 import os
@@ -12,7 +13,7 @@ from typing import Any, NamedTuple
 
 import pytest
 
-from hearthcalc import __version__, assess, caution, cli, reference
+from hearthcalc import __version__, amendments, assess, caution, cli, reference
 from hearthcalc.findings import STANDINGS
 
 SOUND = (Path(__file__).parent / "jobs" / "sound.hearth.toml").read_text(encoding="utf-8")
@@ -364,6 +365,26 @@ def test_reference_show_gives_a_value_with_its_source_clause_and_standing(run: R
 
 def test_reference_show_takes_an_edition(run: Run) -> None:
     assert "silent" in run("reference", "show", "flue.lining", "--edition", "usda-1941").out
+
+
+def test_the_values_of_a_place_are_listed_and_judge_the_jobs_that_name_it(
+    run: Run, write: Callable[[str], Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(cli, "_own_folder", lambda: tmp_path)
+    day, why = dt.date(2026, 5, 4), "ordinance 12"
+    town = amendments.Change("irc-2021", "firebox.depth", "24 in", "Ann", day, why, "Low Weir")
+    (tmp_path / amendments.NAME).write_text(amendments.render([town]), encoding="utf-8")
+    for place, shown in ((("--place", "low weir"), "24 in"), ((), "20 in")):
+        assert f"value        {shown}" in run("reference", "show", "firebox.depth", *place).out
+    assert "1 in" in (sound := run("reference", "check").out) and "sound, some for Low Weir alone" in sound
+    wrong = run("reference", "list", "--edition", "irc-2021", "--place", "Fernhollow")
+    assert wrong.code == 2 and "There are those of: Low Weir." in wrong.err
+    for about, required in (("", "20 in"), ('amendments = "Low Weir"\n', "24 in")):
+        job = write(SOUND.replace("[about]\n", f"[about]\n{about}"))
+        record = json.loads(run("check", job, "--json").out)
+        depth = next(f for f in record["stages"]["found"]["findings"] if f["id"] == "firebox.depth")
+        assert depth["required"]["text"] == required
+        assert record["edition"]["amended_for"] == ("Low Weir" if about else "")
 
 
 def test_reference_check_finds_the_files_sound(run: Run) -> None:

@@ -25,6 +25,7 @@ from hearthcalc.assess import assess
 from hearthcalc.drawing import Drawing, as_svg, as_text, describe, views
 from hearthcalc.drawing.page import Page, lay_out
 from hearthcalc.drawing.parts import cells
+from hearthcalc.drawing.text import as_rows
 from hearthcalc.findings import Verdict
 from hearthcalc.job import Job
 
@@ -439,6 +440,40 @@ def test_all_views_are_drawn_within_5_ms() -> None:
 # In SVG and in words
 
 
+@pytest.mark.parametrize("ascii", [False, True])
+def test_the_rows_say_what_each_run_of_cells_shows(ascii: bool) -> None:
+    drawing = demo("planned")["section"]
+    runs = [run for row in as_rows(drawing, 120, 40, ascii=ascii) for run in row]
+    short = [run.text for run in runs if run.verdict is Verdict.SHORT and run.ink == "words"]
+    assert any("SHORT pine mantel" in text for text in short) and any(
+        "SHORT on wood" in text for text in short
+    )
+    signs = {
+        ink: {sign for run in runs if run.ink == ink for sign in run.text}
+        for ink in ("masonry", "hearth", "wood")
+    }
+    told = [sign for signs_of in signs.values() for sign in signs_of]
+    assert len(told) == len(set(told)) == 3, "each a sign of its own"
+    assert {run.entry for run in runs if "24 in" in run.text} == {"firebox.depth"}
+    assert {run.entry for run in runs if "on masonry" in run.text} == {"firebox.floor_below"}
+
+
+def test_one_caption_says_what_dashes_and_fills_are() -> None:
+    lines = as_text(demo("planned")["plan"], 80, 24)
+    assert lines[-1] == "╌╌ not measured: place is schematic  ░░ masonry  ▒▒ hearth  ▓▓ can burn"
+    narrow = as_text(demo("planned")["plan"], 40, 24)
+    assert narrow[-2:] == ["╌╌ not measured: place is schematic", "░░ masonry  ▒▒ hearth  ▓▓ can burn"]
+    measured = as_text(view(Job.from_document(DEMO), "taproom"), 40, 9)
+    assert not any("schematic" in line for line in measured), "where nothing is drawn, there is no caption"
+
+
+def test_each_entry_that_is_shown_is_named_once_and_the_marked_ones_first() -> None:
+    shown_first = demo("found")["taproom"].shown
+    addresses = [address for address, _ in shown_first]
+    assert len(addresses) == len(set(addresses))
+    assert addresses[0] == 'nearby."pine mantel".above' and "face.taproom.width" in addresses
+
+
 @pytest.mark.parametrize("drawing", every_demo(), ids=lambda drawing: drawing.title)
 def test_the_svg_holds_the_same_dimensions_and_marks(drawing: Drawing) -> None:
     root = ElementTree.fromstring(as_svg(drawing))
@@ -568,57 +603,58 @@ taproom: elevation, as found
              └─────────────────────────────────────┘      ┴ 3 in
        12 in ├──────┼─────── 36 in ────────┼───────┤ 13 1/4 in
 
-Dashed parts were not measured: their position is schematic.
+
+╌╌ not measured: place is schematic
 """
 
 SECTION = """
 Section, front to back, as found
-                            ┌┐░╎     ╎░░░░╎
-                            ││░╎     ╎░░░░╎
-                            ││░╎     ╎░░░░╎
-                            ││░╎     ╎░░░░╎                 ┬
-                            ││░╱     ╲░░░░╎                 │
-                            ││░╱     ╲░░░░╎                 │
-                            ││░╱     ╲░░░░╎ ← smoke chamber │ 31 in
-                            ││╱       ╲░░░╎                 │
-        - SHORT pine mantel ││╱       ╲░░░╎                 │
-                          ──┤│╱ ┃     ╲░░░╎ ← damper        │
-              ┬  ↔ 5 1/2 in │││ ┗──────░░░│                 ┼
-     8 1/2 in │             │││  ╲░░░░░░░░│ back sill       │
-              ┼             └┻┛   ╲░░░░░░░│┌╌┐              │
-              │                     ╲░░░░░││▓╎              │
-              │     taproom          ╲░░░░││▓╎              │ 38 1/2 in
-        30 in │                       │░░░││▓╎              │
-              │               firebox │░░░│└╌┘              │
-              │                       │░░░│                 │
-              ┼ ───┬─────────┬────────┤░░░│                 ┴
-         3 in ┴    └─────────┴────────┴───┘
+                            ┌┐░╎     ╎░░░╎
+                            ││░╎     ╎░░░╎
+                            ││░╎     ╎░░░╎ ← flue liner 13x13, top at 270 in
+                            ││░╎     ╎░░░╎                 ┬
+                            ││░╱     ╲░░░╎                 │
+                            ││░╱     ╲░░░╎                 │
+                 ↔ 5 1/2 in ││░╱      ╲░░╎ ← smoke chamber │ 31 in
+        - SHORT pine mantel ││╱       ╲░░╎                 │
+                          ┌╌┤│╱ ┃     ╲░░╎                 │
+               ┬          └─┤││ ┗──────░░│ ← damper        ┼
+      8 1/2 in │            │││  ╲░░░░░░░│                 │
+               ┼            └┻┛   ╲░░░░░░│ back sill       │
+               │                    ╲░░░░│ ┌┐              │
+               │                     ╲░░░│ │╎              │ 38 1/2 in
+         30 in │    taproom           │░░│ │╎              │
+               │              firebox │░░│ │╎              │
+               │                      │░░│ └┘              │
+               ┼ ───┬────────┬────────┤░░│                 ┴
+          3 in ┴    └────────┴────────┴──┘
                    on concrete on masonry
 
-         20 1/2 in ├─────────┼ 21 in ─┼───┤ 8 in
+          20 1/2 in ├────────┼ 21 in ─┼──┤ 8 in
+╌╌ not measured: place is schematic  ░░ masonry
 """
 
 PLAN = """
 Plan of the hearths, as planned
-                     12 in +------+------ 36 in ------+------+ 12 in
-                           +---------------------------------+ +
-                           |%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%| |
-                           |%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%| |
-                           |%%%%%%%%%%%% dining %%%%%%%%%%%%%| | 20 in
-                           |%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%| |
-      ? MEASURE wall studs |%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%| |
-                          :+++----+-------------------+----+-+ +
-                          :#:|    |                   |    |   |
-                          :#:|    |                   |    |   |
-                          :#:|    |      firebox      |    |   | 24 in
-                          :#:|    |                   |    |   |
-                          :.:|    |                   |    |   |
-                           +-+----+-------------------+----+-+ +
-                           |%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%| |
-                           |%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%| |
-                           |%%%%%%%%%%%% taproom %%%%%%%%%%%%| | 20 1/2 in
-                           |%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%| |
-                           |%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%| |
-                           +---------------------------------+ +
-                     12 in +------+------ 36 in ------+------+ 13 1/4 in
+                      12 in +-----+----- 36 in ------+------+ 12 in
+                            +-------------------------------+ +
+                            |%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%| |
+                            |%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%| |
+                            |%%%%%%%%%%% dining %%%%%%%%%%%%| | 20 in
+                            |%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%| |
+       ? MEASURE wall studs +-+---+------------------+----+-+ +
+                           :.:|&&&|                  |&&&&|   |
+                           :#:|&&&|                  |&&&&|   |
+                           :#:|&&&|      firebox     |&&&&|   | 24 in
+                           :#:|&&&|                  |&&&&|   |
+                           :#:|&&&|                  |&&&&|   |
+                           :.:|&&&|                  |&&&&|   |
+                            +-+---+------------------+----+-+ +
+                            |%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%| |
+                            |%%%%%%%%%%% taproom %%%%%%%%%%%| | 20 1/2 in
+                            |%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%| |
+                            |%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%| |
+                            +-------------------------------+ +
+                      12 in +-----+----- 36 in ------+------+ 13 1/4 in
+.. not measured: place is schematic  && masonry  %% hearth  ## can burn
 """

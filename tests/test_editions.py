@@ -23,8 +23,8 @@ from hearthcalc.rules.flue_bands import band
 
 F = Fraction
 EDITIONS = [
-    "australia-hp", "canada-nbc", "england-adj", "france", "germany-feuvo", "ibc-2021", "irc-2012", "irc-2015", "irc-2018", "irc-2021",
-    "irc-2024", "sweden", "usda-1941",
+    "australia-hp", "canada-nbc", "england-adj", "france", "germany-feuvo", "ibc-2021", "iebc-2021", "imc-2021", "irc-2012", "irc-2015",
+    "irc-2018", "irc-2021", "irc-2024", "ireland-tgdj", "italy-uni", "new-zealand", "scotland-th", "sweden", "usda-1941",
 ]  # fmt: skip
 OWN_WORDS = ("policy", *EDITIONS)
 OTHERWISE = {"", "from_opening"}  # what a rule does where no other method is named
@@ -62,14 +62,14 @@ def test_an_edition_loads_and_says_what_it_is_for(name: str) -> None:
     shipped = edition(name)
     assert shipped.id == name
     assert shipped.title and shipped.applies
-    assert shipped.units == ("in" if name.startswith(("i", "usda")) else "mm")
+    assert shipped.units == ("in" if name.startswith(("irc", "ibc", "iebc", "imc", "usda")) else "mm")
     assert shipped.history == (name == "usda-1941")
     assert shipped.edited == ()
 
 
 def test_only_the_american_codes_extend_another() -> None:
     extends = {name: _raw(name).get("extends") for name in EDITIONS}
-    ours = {name: "irc-2021" for name in EDITIONS if name.startswith("i") and name != "irc-2021"}
+    ours = {name: "irc-2021" for name in EDITIONS if name.startswith(("irc", "ibc")) and name != "irc-2021"}
     assert {name: base for name, base in extends.items() if base} == ours
 
 
@@ -379,6 +379,16 @@ PRINTED = {
     },
     "france": {  # arrêté of 22 October 1969, article 18
         "chimney.above_roof": "1.2 m", "chimney.low_roof.below": "15 deg", "chimney.within_radius": "0.4 m", "chimney.radius": "8 m",
+        "flue.least_diameter": "180 mm",  # NF DTU 24.1, as a trade page quotes it
+    },
+    "iebc-2021": {"change.permit": "permit and inspections", "change.existing": "may stay"},  # no figure at all
+    "imc-2021": {"air.makeup": "400 cfm", "flue.shared": "not shared"},  # 505.4, 801.11, from memory
+    "ireland-tgdj": {"change.alarms": "carbon-monoxide alarm"},  # 1.5, as a merchant tells it
+    "italy-uni": {"chimney.above_roof": "italy_outlets"},  # its cells are below
+    "new-zealand": {"change.permit": "building consent"},  # as a council tells it
+    "scotland-th": {  # NHBC 6.8.6, 6.8.18; 3.19.5 of the handbook as a builder quotes it
+        "flue.least_height": "4.5 m", "flue.offsets": "45 deg", "hearth.thickness": "125 mm", "firebox.floor_slab": "125 mm",
+        "hearth.below.gap": "50 mm", "hearth.below.to_top": "250 mm",
     },
     "sweden": {  # general advice on open hearths, as chimney sweeps tell it
         "hearth.front": "1.0 m", "hearth.side": "1.0 m", "clearance.floor": "1.0 m", "clearance.radius.raised_from": "0.4 m",
@@ -833,10 +843,17 @@ def test_the_least_height_of_a_flue_in_england_is_over_the_opening() -> None:
 @pytest.mark.parametrize(("pitch", "printed"), [("25 deg", 1070), ("30 deg", 1330), ("40 deg", 1930)])
 def test_the_outlet_of_an_english_chimney_2300_mm_clear_of_the_slope(pitch: str, printed: int) -> None:
     # A reprint of Diagram 17 gives these heights over the roof, rounded to 10 mm: 2300 x tan is 1072.5, 1327.9 and 1929.9
-    main = roof(distance="3 m", above_highest="0 mm", above_penetration="900 mm", pitch=pitch)
-    finding = judged(job("mm", roof=[main]), "england-adj", "chimney.above_roof", item="main")
+    fixed: Document = {"distance": "3 m", "above_highest": "0 mm", "pitch": pitch}
+    sides = around(at_roof, "above_penetration", (str(printed + 5), str(printed - 5)), **fixed)
+    assert both_sides(sides, "england-adj", "chimney.above_roof") == HELD
+    finding = judged(sides[1], "england-adj", "chimney.above_roof")
     assert finding.required is not None and finding.required.value is not None
     assert abs(float(finding.required.value) - printed) <= 5
+    # as high as the ridge is enough, and under it by anything is not
+    ridge = around(
+        at_roof, "above_highest", ("1", "0"), distance="3 m", pitch=pitch, above_penetration=str(printed - 5)
+    )
+    assert both_sides(ridge, "england-adj", "chimney.above_roof") == HELD
 
 
 def at_roof(units: str = "mm", **more: Any) -> Document:

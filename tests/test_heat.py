@@ -29,7 +29,7 @@ from scipy.optimize import brentq
 from hearthcalc import lengths, quantities, reference
 from hearthcalc.assess import assess, assess_models
 from hearthcalc.findings import Finding, Verdict
-from hearthcalc.job import Job
+from hearthcalc.job import Job, with_units
 from hearthcalc.models import heat
 from hearthcalc.models.results import Fire, Floor, Profile
 from hearthcalc.physics import conduction
@@ -515,9 +515,17 @@ THIN = [{"material": "granite", "thickness": "1/2"}]
 def test_degrees_over_the_limit_are_a_difference_and_no_temperature() -> None:
     """30 degrees Celsius apart are 54 Fahrenheit apart, never 86."""
     text = only(document(HEARTH | {"layers": THIN}), "heat.wood_temperature").text
-    over = re.search(r"over by (\d+) C \((\d+) F\)", text)
+    over = re.search(r"over by (\d+) F \((\d+) C\)", text)
     assert over
-    assert int(over[2]) == pytest.approx(int(over[1]) * 1.8, abs=1.4)
+    assert int(over[1]) == pytest.approx(int(over[2]) * 1.8, abs=1.4)
+
+
+@pytest.mark.parametrize(("unit", "first"), [("in", "F"), ("mm", "C")])
+def test_a_temperature_is_told_first_in_the_unit_of_the_job(unit: lengths.Unit, first: str) -> None:
+    job = with_units(document(HEARTH | {"layers": THIN}), unit)
+    finding = only(job, "heat.wood_temperature")
+    told = [finding.required, finding.found]
+    assert all(bound and bound.text.split()[1] == first for bound in told)
 
 
 def test_wood_insulated_below_gets_hotter_than_wood_that_is_open() -> None:

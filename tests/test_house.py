@@ -22,6 +22,7 @@ FOLDERS = {"hearthcalc": "hearthcalc", "hearthcalc_tui": "tui"}
 # that no earlier row names.
 ROWS = (
     ("hearthcalc.errors", "hearthcalc.caution", "hearthcalc.asked"),
+    ("hearthcalc.many",),
     ("hearthcalc.lengths",),
     ("hearthcalc.quantities",),
     ("hearthcalc.physics",),
@@ -36,10 +37,12 @@ ROWS = (
     ("hearthcalc.rules",),
     ("hearthcalc.coverage",),
     ("hearthcalc.assess",),
+    ("hearthcalc.figures",),
     (
         "hearthcalc.drawing", "hearthcalc.quick", "hearthcalc.selftest", "hearthcalc.steps", "hearthcalc.table", "hearthcalc.takeoff",
         "hearthcalc.validation", "hearthcalc.whatif",
     ),
+    ("hearthcalc.alike",),
     ("hearthcalc.report", "hearthcalc.batch"),
     ("hearthcalc.cli",),
     ("hearthcalc_tui",),
@@ -50,7 +53,7 @@ PHYSICS = {
 }  # fmt: skip
 ONLY_IN = {
     "pint": {"hearthcalc.quantities"},
-    "pandas": {"hearthcalc.table"},
+    "pandas": {"hearthcalc.alike", "hearthcalc.table"},
     "pyarrow": {"hearthcalc.table"},
     "tomlkit": {"hearthcalc.amendments", "hearthcalc.jobfile"},
     "reportlab": {"hearthcalc.report.paper", "hearthcalc.report.pdf", "hearthcalc.report.sheets"},
@@ -139,7 +142,12 @@ def test_physics_knows_only_mathematics(name: str, path: Path) -> None:
     if room(name) == "hearthcalc.physics":
         assert {top for other in imports(path) if (top := other.split(".")[0]) != "hearthcalc"} <= PHYSICS
     else:
-        assert room(name) in {"hearthcalc.whatif"} or not outside(path) & {"numpy", "scipy"}
+        assert room(name) in {
+            "hearthcalc.alike",
+            "hearthcalc.figures",
+            "hearthcalc.many",
+            "hearthcalc.whatif",
+        } or not outside(path) & {"numpy", "scipy"}
 
 
 @MODULES
@@ -183,12 +191,19 @@ def test_what_is_imported_is_declared() -> None:
     shipped = (
         project["dependencies"] + extras["arrays"] + extras["report"] + extras["parquet"] + extras["tables"]
     )
+    guided = ROOT / "tests/faults/guided.py"
     asked = {
         "the program": ({package for _, path in modules() for package in outside(path)}, shipped),
         "the tests": (
-            {package for path in (ROOT / "tests").rglob("*.py") for package in outside(path)},
+            {
+                package
+                for path in (ROOT / "tests").rglob("*.py")
+                if path != guided
+                for package in outside(path)
+            },
             shipped + extras["test"],
         ),
+        "the led search": (outside(guided), extras["fuzz"]),
     }
     owners = packages_distributions()
     shared = {path.stem for path in (ROOT / "tests").iterdir()}

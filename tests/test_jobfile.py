@@ -165,6 +165,33 @@ def test_no_text_breaks_the_reading(text: str) -> None:
         assert err.what and err.where.startswith("house.toml")
 
 
+# Files as earlier states of the program wrote and read them
+
+
+@pytest.mark.parametrize(
+    "path", sorted((Path(__file__).parent / "jobs/earlier").iterdir()), ids=lambda path: path.name
+)
+def test_every_earlier_file_is_read_and_saved_with_all_its_entries(path: Path) -> None:
+    text = path.read_text("utf-8")
+    job = jobfile.load(path)
+    assert job.face and not record.read(job.document())[1]
+    rendered = jobfile.render(job, text)
+    assert jobfile.parse_text(rendered, "x") == job
+    gone = {line for line in text.splitlines() if line not in rendered.splitlines()}
+    assert gone <= {'liner_installed = "yes"'}
+
+
+def test_a_key_that_no_rule_asks_for_any_more_answers_nothing_in_its_place() -> None:
+    job = jobfile.parse_text(
+        f'{HEAD}{FACE}[chimney]\nliner_installed = "yes"\n[planned.chimney]\nliner_installed = "yes"\n', "x"
+    )
+    assert job.chimney is None or {
+        job.chimney.liner_runs,
+        job.chimney.liner_mortar,
+        job.chimney.liner_space,
+    } == {None}
+
+
 # Writing
 
 

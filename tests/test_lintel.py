@@ -261,7 +261,7 @@ def test_published_spans_stand_beside_the_figures() -> None:
     """CABO One and Two Family Dwelling Code: L3x3x1/4 spans 6 ft 0 in with less than a storey above."""
     working = judged(document(angle="L3x3x1/4"))["bending"].working
     assert working[0].line() == (
-        "published = CABO, published = 6 ft 0 in under less than a storey, 3 ft 6 in under one, 3 ft 0 in under two"
+        "published = CABO, published = 6 ft 0 in under less than a story, 3 ft 6 in under one, 3 ft 0 in under two"
     )
 
 

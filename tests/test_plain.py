@@ -8,9 +8,11 @@ from pathlib import Path
 
 import pexpect
 import pytest
+from mill import keep_in
 
 from hearthcalc import caution, jobfile
 from hearthcalc.job import get
+from hearthcalc.report import measuring
 from hearthcalc_tui import launch, plain, storage
 from hearthcalc_tui.session import open_session
 
@@ -41,8 +43,7 @@ Talk = Callable[..., list[str]]
 
 @pytest.fixture(autouse=True)
 def own_state(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(storage, "state_folder", lambda: tmp_path / "state")
-    monkeypatch.setattr(storage, "settings_folder", lambda: tmp_path / "settings")
+    keep_in(tmp_path, monkeypatch)
     monkeypatch.chdir(tmp_path)
 
 
@@ -165,6 +166,13 @@ def test_a_face_is_added_as_planned_named_asked_about_and_taken_away(talk: Talk,
     assert "Added, as planned: back. Its entries:" in said
     assert entry(job, "planned.face.dining.width") == "36"
     assert "Removed: dining. undo brings it back." in said
+
+
+def test_a_face_starts_from_the_sizes_of_another_where_that_is_said(talk: Talk, job: Path) -> None:
+    said = talk(job, "planned", "add face like attic", "add face like taproom", "dining", "save", "quit")
+    assert "There is no face attic with sizes to start from. Nothing was added." in said
+    assert "Added, as planned: back, with the sizes of taproom. Its entries:" in said
+    assert entry(job, "planned.face.dining.width") == "36"
 
 
 def test_things_that_cannot_be_are_told(talk: Talk, job: Path) -> None:
@@ -323,3 +331,14 @@ def test_what_is_no_job_is_told_and_no_command_takes_it(
     assert "no such file" in done.stderr
     assert launch.run(["paths", "--plain"]) == 2
     assert "--plain" in capsys.readouterr().err
+
+
+def test_a_measuring_sheet_is_typed_in_by_its_letters(talk: Talk, job: Path) -> None:
+    letters = measuring.lettered(jobfile.load(job))
+    depth = letters["firebox.depth"].lower()
+    said = talk(
+        job, "sheet", f"{depth} 20 1/2", "zzz 3", f"{letters['flue.height']} 20 ft", "", "save", "quit"
+    )
+    assert entry(job, "firebox.depth") == "20 1/2" and entry(job, "flue.height") == "20 ft"
+    assert any("No box has the letter ZZZ" in line for line in said)
+    assert any(measuring.mark(jobfile.load(job)) in line for line in said)

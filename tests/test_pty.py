@@ -21,24 +21,10 @@ from types import MappingProxyType
 import pexpect
 import pyte
 import pytest
+from mill import MILL
 
 from hearthcalc import caution, jobfile
 from hearthcalc.job import get
-
-JOB = """\
-format = "hearthcalc-job"
-version = 1
-units = "in"
-[about]
-title = "Mill cottage"
-[[face]]
-name = "taproom"
-side = "front"
-width = "36"
-height = "30"
-[flue]
-liner = "13x13"
-"""
 
 PROGRAM = [sys.executable, "-m", "hearthcalc_tui.launch"]
 PAGE_DOWN = b"\x1b[6~"
@@ -153,7 +139,7 @@ def home(tmp_path: Path) -> Path:
     state = tmp_path / "hearthcalc"
     state.mkdir()
     (state / "screen.json").write_text('{"caution_read": true}')
-    (tmp_path / "mill.hearth.toml").write_text(JOB)
+    (tmp_path / "mill.hearth.toml").write_text(MILL)
     return tmp_path
 
 
@@ -336,16 +322,18 @@ def test_a_killed_program_loses_at_most_the_field_being_typed(
     terminal.until(lambda: terminal.row("Past right jamb").startswith("1"), "the fourth entry")
     terminal.child.kill(signal.SIGKILL)
     terminal.end()
-    assert (home / "mill.hearth.toml").read_text() == JOB
+    assert (home / "mill.hearth.toml").read_text() == MILL
     again = start(ready="Unsaved work found")
     again.see("Hearth depth in front (taproom)")
+    again.see("Typed after that, and not entered: 1 ")
     again.send(b"\x1b[B\r")
-    again.until(lambda: "Unsaved work found" not in again.words, "the desk")
-    again.send(HEARTH)
-    again.see("Depth in front")
+    again.see("Typed but not yet entered")
+    again.send(b"\x1b[B\r")  # copied, and back in the field after which it was typed
+    again.until(lambda: again.row("Past the left jamb").startswith("12 "), "the field")
     assert again.row("Depth in front").startswith("20 ")
     assert again.row("Facing sticks out").startswith("1/2 [in")
-    assert again.row("Past the left jamb").startswith("12 ")
+    again.send(b"\t\x16")
+    again.until(lambda: again.row("Past right jamb").startswith("1 "), "what was being typed")
 
 
 READINGS = {
@@ -469,6 +457,7 @@ def test_a_signal_keeps_the_draft_with_what_was_being_typed(
     assert terminal.end() == 128 + number
     again = start(ready="Unsaved work found")
     again.see("Facing sticks out (taproom)")
+    assert "not entered" not in again.words
 
 
 def test_quitting_asks_and_ends_with_0(start: Callable[..., Terminal], home: Path) -> None:
@@ -477,7 +466,7 @@ def test_quitting_asks_and_ends_with_0(start: Callable[..., Terminal], home: Pat
     terminal.see("Leave without them")
     terminal.send(b"\x1b[B\x1b[B\r")
     assert terminal.end() == 0
-    assert (home / "mill.hearth.toml").read_text() == JOB
+    assert (home / "mill.hearth.toml").read_text() == MILL
     again = start()
     again.send(b"\x11")  # a page over the desk would take it
     assert again.end() == 0
@@ -555,7 +544,7 @@ def test_it_follows_the_size_of_the_window(start: Callable[..., Terminal]) -> No
 
 def test_hostile_text_reaches_the_terminal_stripped(start: Callable[..., Terminal], home: Path) -> None:
     title = '"\\u001b]0;owned\\u0007\\u001b[2Jred[/] \\u202eabc"'
-    (home / "mill.hearth.toml").write_text(JOB.replace('"Mill cottage"', title))
+    (home / "mill.hearth.toml").write_text(MILL.replace('"Mill cottage"', title))
     terminal = start()
     assert b"\x1b]0;owned" not in terminal.raw
     assert "red[/]" in terminal.words
@@ -575,7 +564,7 @@ def test_a_file_that_cannot_be_read_is_told_after_the_screen_has_gone(
     assert terminal.end() == 4
     assert "no such file" in terminal.words
     assert "nowhere.hearth.toml" in terminal.words
-    (home / "bad.hearth.toml").write_text(JOB.replace('"36"', '"36 furlongs"'))
+    (home / "bad.hearth.toml").write_text(MILL.replace('"36"', '"36 furlongs"'))
     terminal = start("bad.hearth.toml", ready="")
     assert terminal.end() == 4
     assert "face.taproom.width" in terminal.words
@@ -652,7 +641,7 @@ def test_a_second_fault_in_a_row_ends_it_with_the_draft_kept(
     assert "Fault of the program" in terminal.words
     assert "faults.log" in terminal.words
     assert "Traceback" not in terminal.words
-    assert (home / "mill.hearth.toml").read_text() == JOB
+    assert (home / "mill.hearth.toml").read_text() == MILL
     assert hearth_in_draft(home) == {"front": "20", "facing": "3/4"}
     again = start(ready="Unsaved work found")
     again.see("Hearth depth in front (taproom)")

@@ -18,8 +18,9 @@ from pypdf import PdfReader
 
 from hearthcalc import caution, jobfile, reference
 from hearthcalc.assess import assess
+from hearthcalc.errors import UsageError
 from hearthcalc.findings import Assessment
-from hearthcalc.job import Job, blank, with_units
+from hearthcalc.job import Job, blank, set_entry, with_units
 from hearthcalc.report import dxf, html, measuring, pdf, sheets, stamp, text
 from hearthcalc.report.model import Box, Figures
 from hearthcalc.report.plain import plain
@@ -64,12 +65,52 @@ def bare(words: str) -> str:
 def test_there_is_a_box_for_each_measurement_that_is_missing_in_the_order_of_the_walk(name: str) -> None:
     assessment, job, _ = judged(name)
     boxes = [block for block in measuring.compose(assessment, job, DAY).blocks if isinstance(block, Box)]
-    lines: dict[str, str] = {}
-    for result in assessment.stages.values():
-        for line in result.measure:
-            lines.setdefault(line.address, line.how)
-    assert [box.how for box in boxes] == list(lines.values())
-    assert [box.mark for box in boxes] == [measuring.letter(number) for number in range(len(boxes))]
+    lines = {line.address: line.how for result in assessment.stages.values() for line in result.measure}
+    letters = measuring.lettered(job)
+    assert {box.mark: box.how for box in boxes} == {letters[address]: how for address, how in lines.items()}
+    order = [list(letters.values()).index(box.mark) for box in boxes]
+    assert order == sorted(order)
+    if len(assessment.stages) == 1:
+        assert [box.how for box in boxes] == [line.how for line in assessment.deciding.measure]
+
+
+@pytest.mark.parametrize("name", list(JOBS))
+def test_the_letters_can_be_typed_back_in_any_order_whatever_is_filled_in_meanwhile(name: str) -> None:
+    job = judged(name)[1]
+    letters = measuring.lettered(job)
+    assert len(set(letters.values())) == len(letters)
+    last = list(letters.items())[-1]
+    for address, letter in (last, *list(letters.items())[:30:7]):
+        for line in (
+            f"{letter} 36 1/2",
+            f" {letter.lower()}  36 1/2",
+            f"[{letter}]: 36 1/2",
+            f"{letter}=36 1/2",
+        ):
+            assert measuring.read_back(job, line) == (address, "36 1/2")
+    filled = Job.from_document(
+        set_entry(set_entry(JOBS[name], "flue.height", "20 ft"), "firebox.depth", "20 in")
+    )
+    assert measuring.lettered(filled) == letters and measuring.mark(filled) == measuring.mark(job)
+
+
+def test_another_sheet_has_another_mark_and_a_line_that_is_none_is_told() -> None:
+    job = judged("blank")[1]
+    more = Job.from_document({**blank(), "nearby": [{"name": "shelf", "what": "mantel"}]})
+    assert measuring.mark(more) != measuring.mark(job)
+    for line, what in (
+        ("36 1/2", "There is no letter with a reading"),
+        ("", "no letter"),
+        ("zzz 4", "No box has the letter ZZZ"),
+    ):
+        with pytest.raises(UsageError, match=what):
+            measuring.read_back(job, line)
+
+
+def test_the_sheet_says_how_to_type_it_back() -> None:
+    assessment, job, _ = judged("blank")
+    told = " ".join(text.write(measuring.compose(assessment, job, DAY)).split())
+    assert f"Sheet {measuring.mark(job)}." in told and "as in: a 36 1/2." in told
 
 
 def test_letters_go_on_after_the_last_one() -> None:

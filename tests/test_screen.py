@@ -92,6 +92,16 @@ class Walk:
         await self.press("end", "ctrl+u")
         await self.type(text)
 
+    async def click(self, words: str, *, after: str = "") -> None:
+        """Click on words in the first row that has them. after: other words of that row, to their left."""
+        for y, row in enumerate(self.text().split("\n")):
+            at = row.find(words, row.find(after) + len(after)) if after in row else -1
+            if at >= 0:
+                await self.pilot.click(offset=(at, y))
+                await self.pilot.pause()
+                return
+        raise AssertionError(f"no {words} on the screen:\n{self.text()}")
+
     async def until(self, holds: Callable[[], object], what: str) -> None:
         await until(self.pilot, holds, what)
 
@@ -398,8 +408,9 @@ async def test_found_and_planned(job: Path) -> None:
 
 async def test_faces_are_added_named_removed_and_come_back(job: Path) -> None:
     async with walk(job) as page:
-        await page.press("f7")
+        await page.press("f7", "enter")  # empty
         assert page.desk.place.section.id == ("opening", "back")
+        assert page.desk.place.session.last.job.face[1].width is None
         await page.type("east room")
         await page.press("tab")
         assert page.desk.place.section.id == ("opening", "east room")
@@ -412,6 +423,26 @@ async def test_faces_are_added_named_removed_and_come_back(job: Path) -> None:
         assert page.desk.place.session.things("face", "found") == ("taproom",)
         await page.press("ctrl+y")
         assert page.desk.place.session.things("face", "found") == ("taproom", "back")
+
+
+async def test_a_new_face_starts_from_the_sizes_of_another_where_that_is_chosen(job: Path) -> None:
+    async with walk(job) as page:
+        session = page.desk.place.session
+        before = session.now
+        await page.press("f7")
+        assert "Width of the opening: 36; Height of the opening: 30" in page.page()
+        assert "counts as measured" in page.page()
+        await page.press("escape")
+        assert session.now is before
+        await page.press("f7", "down", "enter")
+        await page.shows("back, with the sizes of taproom")
+        new = session.last.job.face[1]
+        assert (new.name, new.side, new.opens_to) == ("back", "back", None)
+        assert [new.width.text, new.height.text, new.hearth.front.text] == ["36", "30", "20"]  # type: ignore[union-attr]
+        await page.press("tab", "tab")
+        await page.replace("40")
+        await page.press("tab", "ctrl+z", "ctrl+z")
+        assert session.now.document == before.document
 
 
 async def test_a_list_of_things_nearby(job: Path) -> None:
@@ -448,11 +479,12 @@ async def test_adding_from_any_section_leads_to_the_new_name(job: Path) -> None:
     async with walk(job) as page:
         for kind, things in (("fireplace", "face"), ("gaps", "nearby"), ("roof", "roof"), ("fans", "fans")):
             await page.section(kind)
-            await page.press("f7")
+            f7 = ("f7", "enter") if things == "face" else ("f7",)
+            await page.press(*f7)
             assert page.field.address.endswith(".name") and "Added, as found: " in page.words()
             names = page.desk.place.session.things(things, "found")
             assert page.field.text == names[-1]
-            await page.pilot.press("f8", "f7", "ctrl+z", "f7", "ctrl+z", "ctrl+y", "f7")
+            await page.pilot.press("f8", *f7, "ctrl+z", *f7, "ctrl+z", "ctrl+y", *f7)
             assert page.app.fault is None
             assert page.field.address.endswith(".name")
 
@@ -727,6 +759,64 @@ async def test_the_line_of_sections_takes_the_mouse(job: Path) -> None:
         await page.pilot.click("#rail-line", offset=(26, 0))
         await page.until(lambda: len(page.app.screen_stack) > 1, "a page")
         assert "Flue size" in page.page() and page.desk.place.section.kind.id == "fireplace"
+
+
+async def test_a_click_on_a_tally_leads_to_the_first_such_finding(job: Path) -> None:
+    planned = "[[planned.face]]\nname = 'taproom'\nwidth = '60'\n"
+    job.write_text(job.read_text() + planned)
+    async with walk(job) as page:
+        for stage, sign in (("FOUND", "MEETS"), ("PLANNED", "SHORT"), ("PLANNED", "MEASURE")):
+            await page.click(GLYPHS.sign(Verdict[sign]), after=f"{stage:<8}{GLYPHS.sign(Verdict.SHORT)}")
+            await page.until(lambda: page.desk.pane.options.has_focus, "the list of findings")
+            finding, listed = page.desk.pane.highlighted, page.desk.pane
+            assert page.desk.place.stage == stage.lower()
+            assert finding is not None and finding.verdict == sign and finding.counts
+            first = next(f for f in listed._listed if f.counts and f.verdict == sign)
+            assert finding.key == first.key
+
+
+async def test_a_click_on_the_key_line_does_what_the_key_does(job: Path) -> None:
+    async with walk(job) as page:
+        await page.click("found/planned")
+        await page.until(lambda: page.desk.place.stage == "planned", "the planned stage")
+        await page.press("pagedown")  # the message in the line gives way to the keys
+        await page.click("F1")
+        await page.until(lambda: len(page.app.screen_stack) > 1, "a page")
+        assert "How to measure, and the keys" in page.page()
+
+
+async def test_a_click_on_a_choice_takes_it(job: Path) -> None:
+    async with walk(job) as page:
+        await page.section("opening", "taproom")
+        await page.to("face.side")
+        await page.click("left", after="[front]")
+        assert page.desk.place.session.entry("face.taproom.side") == "left"
+        assert page.field.text == "left" and "[left]" in page.text()
+        await page.press("f4")
+        await page.click("Firebox")
+        await page.until(lambda: page.desk.place.section.kind.id == "firebox", "the firebox")
+
+
+def test_each_command_has_a_way_in_every_terminal() -> None:
+    """Common practice, no source: tmux, editors and Macs keep F10, F11, Alt, Ctrl with arrows and Shift with F keys to themselves."""
+    kept = re.compile(r"f1[01]|alt\+.+|ctrl\+(up|down)|shift\+f\d+")
+    for command in commands.COMMANDS:
+        assert command.letter or not all(kept.fullmatch(key) for key in command.keys), command.id
+    letters = [command.letter for command in commands.COMMANDS if command.letter]
+    assert len(letters) == len(set(letters))
+    assert not kept.fullmatch(commands.BY_ID["letters"].keys[0])
+
+
+async def test_a_letter_after_ctrl_g_runs_its_command(job: Path) -> None:
+    async with walk(job) as page:
+        await page.press("ctrl+g")
+        assert "P On paper" in page.page()
+        await page.press("q")
+        await page.until(lambda: "What do you want to know?" in page.text(), "what is asked")
+        await page.press("escape", "ctrl+g", "g")
+        await page.until(lambda: "How to measure, and the keys" in page.text(), "how to measure")
+        await page.press("escape", "ctrl+g", "escape")
+        assert len(page.app.screen_stack) == 1
 
 
 async def test_commands_rest_while_a_page_is_open(job: Path) -> None:

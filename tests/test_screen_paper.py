@@ -7,13 +7,16 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from mill import MILL
 from textual.widgets import OptionList
+from waiting import opened, shown, until
 
 from hearthcalc import jobfile
-from hearthcalc.report import stamp
+from hearthcalc.report import measuring, stamp
 from hearthcalc_tui.app import HearthcalcApp
 from hearthcalc_tui.desk import paper
 from hearthcalc_tui.screens.choice import ChoicePage
+from hearthcalc_tui.screens.lettered import LetteredPage
 from hearthcalc_tui.screens.path import PathPage
 from hearthcalc_tui.screens.report import ReportPage
 from hearthcalc_tui.session import Session, open_session
@@ -21,22 +24,12 @@ from hearthcalc_tui.storage import Memory
 
 pytestmark = pytest.mark.usefixtures("own_state")
 
-JOB = """\
-format = "hearthcalc-job"
-version = 1
-[about]
-title = "Mill cottage"
-[[face]]
-name = "taproom"
-side = "front"
-width = "36"
-height = "30"
-[flue]
-liner = "13x13"
-[[signed]]
+JOB = f"""\
+{MILL}[[signed]]
 name = "Ann Arden"
 role = "measured"
 """
+KEYS = {" ": "space", "/": "slash"}
 
 
 @pytest.fixture
@@ -46,49 +39,63 @@ def job(tmp_path: Path) -> Path:
     return path
 
 
-async def until(seen: Callable[[], bool]) -> None:
-    """Wait for what is to come, a turn of the loop at a time."""
-    for _ in range(20_000):
-        if seen():
-            return
-        await asyncio.sleep(0)
-    raise AssertionError("it never came")
-
-
 async def test_the_report_is_looked_through_written_and_found_again(
     job: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    opened: list[Any] = []
+    folders: list[Any] = []
     monkeypatch.setattr(paper.shutil, "which", lambda name: name)
-    monkeypatch.setattr(subprocess, "Popen", lambda words, **how: opened.append(words))
+    monkeypatch.setattr(subprocess, "Popen", lambda words, **how: folders.append(words))
     monkeypatch.setattr(asyncio, "to_thread", at_once)
     app = HearthcalcApp(str(job))
     async with app.run_test(size=(100, 30)) as pilot:
-        await until(lambda: app.desk is not None and app.screen.focused is not None)
+        await opened(pilot, app)
         await pilot.press("alt+p")
-        await until(lambda: isinstance(app.screen, ChoicePage))
+        await until(pilot, lambda: isinstance(app.screen, ChoicePage), "ChoicePage")
         await pilot.press("enter")
-        await until(lambda: isinstance(app.screen, ReportPage) and app.screen.is_mounted)
+        await until(pilot, lambda: isinstance(app.screen, ReportPage) and app.screen.is_mounted, "ReportPage")
         page = app.screen
         assert isinstance(page, ReportPage)
-        await pilot.press("right", "right", "left")
+        await pilot.press("pagedown", "right", "pageup")
         assert page.at == 1
+        await until(pilot, lambda: f"page 2 of {len(page._parts)}" in shown(app), "the number of the page")
         await pilot.press("enter")
-        await until(lambda: isinstance(app.screen, PathPage))
+        await until(pilot, lambda: isinstance(app.screen, PathPage), "PathPage")
         await pilot.press("enter")
         out = job.with_name("mill.pdf")
-        await until(lambda: isinstance(app.screen, ChoicePage) and out.exists())
+        await until(pilot, lambda: isinstance(app.screen, ChoicePage) and out.exists(), "the file")
         assert stamp.read(out).job == jobfile.load(job).fingerprint
         assert f"Wrote {out}" in app.screen._question  # type: ignore[attr-defined]
         await pilot.press("down", "enter")
-        await until(lambda: bool(opened))
-        assert opened[0][1] == str(job.parent)
+        await until(pilot, lambda: folders, "the folder")
+        assert folders[0][1] == str(job.parent)
         assert Memory().reports == (out,)
         await pilot.press("alt+p")
-        await until(lambda: isinstance(app.screen, ChoicePage) and app.screen.is_mounted)
+        await until(pilot, lambda: isinstance(app.screen, ChoicePage) and app.screen.is_mounted, "ChoicePage")
         answers = app.screen.query_one(OptionList)
         assert str(out) in str(answers.get_option_at_index(answers.option_count - 1).prompt)
         app.desk.close()  # type: ignore[union-attr]
+
+
+async def test_a_measuring_sheet_is_typed_in_by_its_letters(job: Path) -> None:
+    app = HearthcalcApp(str(job))
+    async with app.run_test(size=(100, 30)) as pilot:
+        await opened(pilot, app)
+        desk = app.desk
+        assert desk is not None
+        letters = measuring.lettered(desk.place.session.now.job)
+        depth, opens = letters["firebox.depth"].lower(), letters["face.taproom.opens_to"].lower()
+        await pilot.press("alt+t")
+        await until(pilot, lambda: isinstance(app.screen, LetteredPage) and app.screen.focused, "the page")
+        for line in (f"{depth} 20 1/2", f"{opens} bed", f"{depth} deep"):
+            await pilot.press(*(KEYS.get(sign, sign) for sign in line), "enter")
+        await until(pilot, lambda: "! Depth of the firebox" in shown(app), "what cannot be read")
+        assert "Depth of the firebox: 20 1/2" in shown(app)
+        await pilot.press("escape")
+        await until(pilot, lambda: not isinstance(app.screen, LetteredPage), "the fields")
+        now = desk.place.session.now.job
+        assert now.firebox.depth is not None and now.firebox.depth.text == "20 1/2"
+        assert now.face[0].opens_to == "bedroom"
+        desk.close()
 
 
 async def at_once(work: Callable[..., Any], *given: Any) -> Any:
@@ -120,6 +127,15 @@ def test_the_site_list_and_what_to_buy_stand_alone_under_the_cautions(
     assert paper.suggested(session, session.now, wanted).name == f"mill-{wanted}.pdf"
 
 
+def test_the_report_is_looked_through_page_by_page_and_no_line_of_it_is_lost(session: Session) -> None:
+    report = paper.composed(session, session.now, paper.choice_of("all"))
+    pages = list(paper.pages(report))
+    assert len(pages) > len(list(paper.parts(report)))
+    assert all(len(text.splitlines()) <= paper.LINES for _, text in pages)
+    lines = [line for _, text in pages for line in text.splitlines() if line.strip()]
+    assert lines == [line for _, text in paper.parts(report) for line in text.splitlines() if line.strip()]
+
+
 def test_a_folder_that_cannot_be_opened_is_named(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setattr(paper.shutil, "which", lambda name: None)
     assert paper.open_folder(tmp_path) == f"Nothing here opens folders. It is {tmp_path}"
@@ -128,7 +144,7 @@ def test_a_folder_that_cannot_be_opened_is_named(monkeypatch: pytest.MonkeyPatch
 async def test_signing_shows_that_it_holds_and_a_later_entry_that_it_is_void(job: Path) -> None:
     app = HearthcalcApp(str(job))
     async with app.run_test(size=(100, 30)) as pilot:
-        await until(lambda: app.desk is not None and app.screen.focused is not None)
+        await opened(pilot, app)
         desk = app.desk
         assert desk is not None
         await pilot.press("alt+s")

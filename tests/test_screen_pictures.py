@@ -11,7 +11,7 @@ from hearthcalc_tui.app import HearthcalcApp
 PICTURES = Path(__file__).parent / "pictures"
 
 WALKS = {
-    "hearth_80x24": ((80, 24), "planned", "planned.face.dining.hearth.below", ()),
+    "hearth_80x24": ((80, 24), "planned", "planned.face.dining.hearth.below", ("up", "down")),
     "flue_120x40": ((120, 40), "found", "flue.liner", ()),
     "near_the_fire_80x24": ((80, 24), "found", 'nearby."pine mantel".above', ()),
     "site_list_80x24": ((80, 24), "found", "about.title", ("ctrl+l",)),

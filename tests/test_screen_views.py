@@ -7,10 +7,12 @@ from dataclasses import fields
 from pathlib import Path
 
 import pytest
+from textual.color import Color
 from textual.pilot import Pilot
 from waiting import opened, shown, until
 
-from hearthcalc import amendments, caution, reference
+from hearthcalc import amendments, caution, jobfile, reference
+from hearthcalc.drawing import views
 from hearthcalc.findings import Verdict
 from hearthcalc.job import Job
 from hearthcalc.physics.draft import Flow
@@ -18,6 +20,8 @@ from hearthcalc_tui import amending
 from hearthcalc_tui.app import HearthcalcApp
 from hearthcalc_tui.desk.desk import Desk
 from hearthcalc_tui.field import Field
+from hearthcalc_tui.glyphs import GLYPHS
+from hearthcalc_tui.sections.table import place_of
 from hearthcalc_tui.session import open_session
 from hearthcalc_tui.storage import Memory
 from hearthcalc_tui.widgets import draft
@@ -118,6 +122,53 @@ async def test_a_key_shows_a_view_beside_then_over_all_then_the_findings_again(
         assert len(page.app.screen_stack) == 1
         assert page.desk.pane.view is None
         assert isinstance(page.app.focused, Field)
+
+
+@pytest.mark.parametrize("beside", [True, False], ids=["beside", "whole"])
+async def test_a_part_of_the_drawing_leads_to_its_field_by_keys(beside: bool) -> None:
+    async with walk() as page:
+        await page.press("f2", "ctrl+e", *(["f6"] if beside else ["ctrl+e"]), "tab")
+        assert "1/10 Above the opening, pine man" in page.words()
+        await page.press("tab", "tab", "shift+tab", "enter")
+        assert len(page.app.screen_stack) == 1
+        assert isinstance(page.app.focused, Field)
+        assert page.app.focused.address == "planned.face.taproom.width"
+        assert page.desk.pane.view is not None, "the drawing stays beside the field"
+
+
+@pytest.mark.parametrize(
+    ("words", "address"),
+    [("30 in", "face.taproom.height"), ("SHORT pine mantel", 'nearby."pine mantel".above')],
+)
+async def test_a_click_on_a_part_of_the_drawing_leads_to_its_field(words: str, address: str) -> None:
+    async with walk(size=(120, 40)) as page:
+        await page.press("ctrl+e")
+        left = page.desk.pane.region.x
+        row = next(row for row in page.text().splitlines() if words in row[left:])
+        await page.pilot.click(offset=(row.rindex(words), page.text().splitlines().index(row)))
+        await until(page.pilot, lambda: getattr(page.app.focused, "address", "") == address, address)
+
+
+async def test_what_is_short_on_the_drawing_has_its_color_sign_and_word() -> None:
+    async with walk(size=(120, 40)) as page:
+        await page.press("ctrl+e", "ctrl+e")
+        await page.until("SHORT pine mantel")
+        short = Color.parse(page.app.theme_variables["verdict-short"])
+        strips = page.app.screen._compositor.render_strips()
+        segment = next(s for strip in strips for s in strip if "SHORT pine mantel" in s.text)
+        assert segment.text == f"{GLYPHS.sign(Verdict.SHORT)} SHORT pine mantel"
+        assert segment.style is not None and segment.style.color is not None
+        assert Color.from_rich_color(segment.style.color) == short
+
+
+@pytest.mark.parametrize("name", jobfile.DEMOS)
+def test_every_part_of_a_drawing_has_a_field(name: str) -> None:
+    session = open_session(f"demo:{name}")
+    for stage, result in session.assess().stages.items():
+        entries = [entry for drawn in views(session.now.stages[stage], result) for entry, _ in drawn.shown]
+        assert len(entries) > 5
+        for entry in entries:
+            assert place_of(session.job(stage), entry) is not None, entry
 
 
 async def test_the_views_follow_what_is_typed() -> None:
@@ -303,6 +354,8 @@ async def test_the_edition_field_tells_what_is_chosen() -> None:
         await page.desk.walk.go_to("about.edition")
         await page.until("International Residential Code 2021,")
         await page.press("right", "right")
+        await page.until("(few parts seen). ireland-tgdj holds")
+        await page.press("right", "right", "right", "right")
         await page.until("Swedish building rules")
         await page.press("right")
         await page.until("History: how")
@@ -394,10 +447,10 @@ async def test_a_value_is_amended_judged_anew_and_taken_back(size: tuple[int, in
         await page.type("below 6 ft2: 16 in; otherwise: 31 in")
         await page.until("outside the usual 12 in to 30 in")
         await page.type("below 6 ft2: 16 in; otherwise: 24 in")
-        await page.press("enter", "enter", "enter")
+        await page.press("enter", "enter", "enter", "enter")
         await page.until("Who says so?")
         await page.type("Ann")
-        await page.press("enter")
+        await page.press("enter", "enter")
         await page.type("ordinance 12")
         await page.press("enter")
         await page.until("3 findings changed")
@@ -417,6 +470,35 @@ async def test_a_value_is_amended_judged_anew_and_taken_back(size: tuple[int, in
         assert amending.own_changes("irc-2021") == ()
         await page.press("escape")
         assert len(page.app.screen_stack) == 1
+
+
+async def test_an_amendment_of_a_town_holds_where_the_job_names_the_town() -> None:
+    async with walk("demo:stonehouse") as page:
+        session = page.desk.place.session
+
+        def front() -> Verdict:
+            found = session.assess().stages["found"].findings
+            return next(f for f in found if f.id == "hearth.front").verdict
+
+        await page.press("ctrl+f")
+        await page.type("hearth.front")
+        await page.press("enter")
+        await page.until("Amend a value")
+        for text in ("below 6 ft2: 24 in; otherwise: 24 in", "Ann", "Low Weir", "ordinance 12"):
+            await page.type(text)
+            await page.press("enter")
+        await page.until("This job does not use the amendments of Low Weir")
+        assert front() is Verdict.MEETS
+        await page.press("escape")
+        while page.desk.form.row_of(page.app.focused).key != "about.amendments":  # type: ignore[union-attr,arg-type]
+            await page.press("down")
+        await page.press("right")
+        await page.until("(Low Weir, 1 edited)")
+        assert front() is Verdict.SHORT
+        page.desk.pane.pick(next(key for key in page.desk.pane.keys if key[0] == "hearth.front"))
+        await page.press("f6")
+        at = page.desk.pane.highlighted
+        assert at is not None and any("changed for Low Weir by Ann" in basis.note for basis in at.basis)
 
 
 async def test_a_table_is_not_amended_here_and_nothing_taken_back_where_nothing_is() -> None:

@@ -3,6 +3,8 @@
 What is expected is the engine's own answer to the job with the same entry typed in.
 """
 
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
 from fractions import Fraction
 from pathlib import Path
 
@@ -11,7 +13,7 @@ from textual.pilot import Pilot
 from waiting import opened, shown, until
 
 from hearthcalc import assess
-from hearthcalc.findings import Verdict
+from hearthcalc.findings import Finding, Verdict
 from hearthcalc.job import spec_of
 from hearthcalc_tui.app import HearthcalcApp
 from hearthcalc_tui.desk.desk import Desk
@@ -109,6 +111,25 @@ def test_the_chart_has_what_is_met_above_its_line() -> None:
     assert rows[5].index(rows[5].strip()) == 1
 
 
+@asynccontextmanager
+async def at_desk(
+    wanted: str, size: tuple[int, int] = (80, 24)
+) -> AsyncIterator[tuple[Pilot[None], HearthcalcApp, Desk]]:
+    """A job open on the screen."""
+    app = HearthcalcApp(wanted)
+    async with app.run_test(size=size) as pilot:
+        await opened(pilot, app)
+        yield pilot, app, desk_of(app)
+        desk_of(app).close()
+
+
+def short_one(session: Session) -> Finding:
+    """The finding of the demo that falls short as planned and has a cure."""
+    short = next(f for f in session.assess().deciding.findings if (f.id, f.face) == CURED)
+    assert short.verdict is Verdict.SHORT
+    return short
+
+
 async def moving(pilot: Pilot[None], app: HearthcalcApp) -> WhatIfPage:
     """The page, with the width in hand."""
     await desk_of(app).walk.go_to(PARLOUR)
@@ -121,10 +142,8 @@ async def moving(pilot: Pilot[None], app: HearthcalcApp) -> WhatIfPage:
 
 
 async def test_all_findings_follow_and_nothing_is_written() -> None:
-    app = HearthcalcApp(str(SOUND))
-    async with app.run_test(size=(120, 40)) as pilot:
-        await opened(pilot, app)
-        desk, session = desk_of(app), desk_of(app).place.session
+    async with at_desk(str(SOUND), (120, 40)) as (pilot, app, desk):
+        session = desk.place.session
         before = session.now.document
         page = await moving(pilot, app)
         await pilot.press("right", "right")
@@ -141,14 +160,11 @@ async def test_all_findings_follow_and_nothing_is_written() -> None:
         await pilot.press("escape")
         await until(pilot, lambda: app.screen is desk.screen, "the desk")
         assert session.now.document == before
-        desk.close()
 
 
 async def test_what_is_kept_is_one_step() -> None:
-    app = HearthcalcApp(str(SOUND))
-    async with app.run_test(size=(80, 24)) as pilot:
-        await opened(pilot, app)
-        desk, session = desk_of(app), desk_of(app).place.session
+    async with at_desk(str(SOUND)) as (pilot, app, desk):
+        session = desk.place.session
         before = session.now.document
         await moving(pilot, app)
         assert "Enter keeps; Esc" in shown(app)
@@ -157,19 +173,14 @@ async def test_what_is_kept_is_one_step() -> None:
         await until(pilot, lambda: session.entry(PARLOUR) == "30 1/2 in", "the entry kept")
         session.undo()
         assert session.now.document == before
-        desk.close()
 
 
 async def test_from_a_finding_to_what_cures_it() -> None:
     """F4 on the mantel that is SHORT; what is chosen stands in the plan, and the finding meets."""
-    app = HearthcalcApp("demo")
-    async with app.run_test(size=(80, 24)) as pilot:
-        await opened(pilot, app)
-        desk = desk_of(app)
+    async with at_desk("demo") as (pilot, app, desk):
         session = desk.place.session
         await desk.actions["stage"]()  # type: ignore[misc]
-        short = next(f for f in session.assess().deciding.findings if (f.id, f.face) == CURED)
-        assert short.verdict is Verdict.SHORT
+        short = short_one(session)
         desk._surface.start(desk._pointing.show(short))
         await until(pilot, lambda: "F4" in shown(app), "the finding")
         await pilot.press("f4")
@@ -179,17 +190,13 @@ async def test_from_a_finding_to_what_cures_it() -> None:
         await until(pilot, lambda: app.screen is desk.screen, "the desk")
         after = next(f for f in session.assess().deciding.findings if f.key == short.key)
         assert after.verdict is Verdict.MEETS
-        desk.close()
 
 
 async def test_a_search_is_stopped() -> None:
     """Esc while it works: the page is gone, the record as it was, and the program goes on."""
-    app = HearthcalcApp("demo")
-    async with app.run_test(size=(80, 24)) as pilot:
-        await opened(pilot, app)
-        desk = desk_of(app)
+    async with at_desk("demo") as (pilot, app, desk):
         session = desk.place.session
-        short = next(f for f in session.assess().deciding.findings if (f.id, f.face) == CURED)
+        short = short_one(session)
         before = session.now.document
         desk._surface.start(desk._pointing.cure(short))
         await until(pilot, lambda: "changes tried" in shown(app), "the progress")
@@ -198,7 +205,6 @@ async def test_a_search_is_stopped() -> None:
         await until(pilot, lambda: not app.workers or all(w.is_finished for w in app.workers), "the end")
         assert session.now.document == before
         assert app.fault is None
-        desk.close()
 
 
 def test_only_what_a_person_can_move_is_moved(demo: Session) -> None:

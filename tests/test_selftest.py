@@ -60,6 +60,8 @@ def test_printed_figures_of_each_country_are_among_them() -> None:
         "germany-feuvo",
         "australia-hp",
         "sweden",
+        "italy-uni",
+        "scotland-th",
         "irc-2021",
     } <= editions
     assert {"1070 mm", "1330 mm", "1930 mm", "1200 mm", "162000 mm2"} <= {

@@ -212,6 +212,32 @@ def test_a_face_has_one_name_found_and_planned(session: Session) -> None:
     assert session.things("face", "planned") == ("den", "terrace")
 
 
+def test_a_face_starts_from_sizes_alone_and_one_step_takes_it_out(session: Session) -> None:
+    given = {
+        "width": "36 in", "height": "30", "arch": "segmental", "rise": "3", "opens_to": "bedroom", "closure": "doors", "gap_area": "8 in2",
+        "hearth.front": "20", "hearth.below": "wood", "lintel.above": "stack", "lintel.wall_height": "40", "lintel.angle": "L4x4x1/4",
+        "looked.above": "yes",
+    }  # fmt: skip
+    for place, text in given.items():
+        enter(session, f"face.study.{place}", text)
+    before = session.now.document
+    name = session.add("face", "found", "study")
+    copied = ("width", "height", "arch", "rise", "hearth.front", "lintel.wall_height", "lintel.angle")
+    for place, text in given.items():
+        assert session.entry(f"face.{name}.{place}") == (text if place in copied else "")
+    assert session.now.job.face[1].lintel.wall_height == session.now.job.face[0].lintel.wall_height
+    assert session.undo() == "face added: back, with the sizes of study"
+    assert session.now.document == before
+
+
+def test_a_planned_face_starts_from_the_sizes_that_are_planned(session: Session) -> None:
+    enter(session, "face.study.width", "36")
+    enter(session, "planned.face.study.width", "32")
+    name = session.add("face", "planned", "study")
+    assert session.entry(f"planned.face.{name}.width") == "32"
+    assert session.things("face", "found") == ("study",)
+
+
 def test_notes_keep_their_lines(session: Session) -> None:
     enter(session, "about.notes", "one ¶two")
     assert session.last.job.about.notes == "one \ntwo"

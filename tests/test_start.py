@@ -9,7 +9,7 @@ import pytest
 from textual.pilot import Pilot
 from waiting import opened, shown, until
 
-from hearthcalc import jobfile, lengths, reference
+from hearthcalc import caution, jobfile, lengths, reference
 from hearthcalc.models.heat import materials, trade_names
 from hearthcalc_tui import storage
 from hearthcalc_tui.app import HearthcalcApp
@@ -156,6 +156,15 @@ async def test_a_quick_look_grows_into_a_job() -> None:
             "Not looked at: masonry or factory-built",
         ):
             assert words in page.words(), words
+        await page.press("f9", "enter")
+        await page.shows("Written to ")
+        paper = Path("quick-check.txt").read_text("utf-8")
+        assert (
+            caution.LINE[:40] in paper
+            and "+ MEETS: What was measured meets the reference values used." in paper
+        )
+        await page.press("f9", "enter")
+        await page.shows("Nothing was written")
         await page.press("f2")
         await page.shows("A full job now")
         assert str(page.session.now.job.flue.liner) == "13x13" and page.session.unsaved

@@ -269,3 +269,21 @@ def test_a_copy_that_cannot_be_made_holds_up_nothing(tmp_path: Path, own_folder:
     assert storage.back_up(path) is None
     storage.write(path, "y")
     assert path.read_text() == "y"
+
+
+def test_a_draft_of_an_earlier_state_is_read(tmp_path: Path, own_folder: Path) -> None:
+    """One line that says neither what it is of nor in which box it lies."""
+    path = tmp_path / "mill.hearth.toml"
+    box = DraftBox(path)
+    (own_folder / "drafts").mkdir(parents=True)
+    (own_folder / "drafts" / f"{box.name}.json").write_text(
+        '{"format": "hearthcalc-draft", "version": 1, "base": "ab", '
+        '"job": {"about": {"title": "Mill"}, "face": [{"width": {"$number": "36"}}]}}'
+    )
+    draft = box.find()
+    assert draft is not None
+    assert (draft.document["about"], draft.document["face"], draft.base) == (
+        {"title": "Mill"},
+        [{"width": Fraction(36)}],
+        "ab",
+    )

@@ -13,13 +13,14 @@ import signal
 import subprocess
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pandas as pd
 import pytest
 
-from hearthcalc import assess, batch, cli, jobfile, reference, table
+from hearthcalc import alike, assess, batch, cli, jobfile, reference, table
 from hearthcalc.entry import Amount, Size
 from hearthcalc.errors import EntryError, FileError
 from hearthcalc.findings import StageResult
@@ -420,6 +421,38 @@ def test_two_processes_give_the_bytes_of_one_and_a_killed_command_goes_on(
     assert again.returncode == 0, again.stderr
     assert "40 rows judged" in again.stderr and "4 NOT READ" in again.stderr
     assert (work.out.read_bytes(), batch.summary_of(work.out).read_bytes()) == expected
+
+
+def test_figures_alone_are_written_and_counted_as_with_words(
+    task: Callable[[int], batch.Task], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Stopped and gone on with too, by a process of its own, and as Parquet."""
+    monkeypatch.setattr(batch, "CHUNK_OF_FIGURES", 20)
+    work = task(50)
+    batch.run(work, quiet, workers=1)
+    summary, worded = batch.summary_of(work.out).read_bytes(), pd.read_csv(work.out, dtype=str)
+    figures = replace(work, words=False)
+    batch.run(figures, quiet, workers=1)
+    lines, whole = pd.read_csv(figures.out, dtype=str), figures.out.read_bytes()
+    assert sorted(batch.summary_of(figures.out).read_bytes().splitlines()) == sorted(summary.splitlines())
+    assert list(lines.columns) == list(alike.COLUMNS)
+    named = ["row", "finding", "state", "verdict", "required_value", "margin"]
+    assert set(map(tuple, lines[named].fillna("").to_numpy())) == set(
+        map(tuple, worded[named].fillna("").to_numpy())
+    )
+    stopped: list[batch.Progress] = []
+
+    def stop(progress: batch.Progress) -> None:
+        stopped.append(progress)
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt, match=r"^$"):
+        batch.run(figures, stop, workers=1)
+    batch.run(figures, quiet, resume=True, workers=2)
+    assert stopped[0].rows == 20 and figures.out.read_bytes() == whole
+    out = figures.out.with_suffix(".parquet")
+    batch.run(replace(figures, out=out), quiet, workers=1)
+    assert pd.read_parquet(out)["verdict"].tolist() == lines["verdict"].tolist()
 
 
 def test_a_table_of_columns_is_read_and_written(task: Callable[[int], batch.Task]) -> None:

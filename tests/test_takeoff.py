@@ -485,16 +485,43 @@ REBUILT: dict[str, dict[str, Any]] = {
 
 
 def test_brick_and_parging_of_the_smoke_chamber() -> None:
-    """22.5 brick/ft3 and 1/2 in of plaster (USDA Farmers' Bulletin 1889); 36 x 20 in up to a 13 x 13 in liner in 30 in, walls of 8 in."""
+    """22.5 brick/ft3 and 1/2 in of plaster (USDA Farmers' Bulletin 1889); 34 x 20 in up to a 13 x 13 in liner in 30 in, walls of 8 in."""
     found = items(changed(**REBUILT))
-    inside = 5 * (36 * 20 + 4 * Fraction(49, 2) * Fraction(33, 2) + 13 * 13)
-    outside = 5 * (52 * 36 + 4 * Fraction(81, 2) * Fraction(65, 2) + 29 * 29)
+    inside = 5 * (34 * 20 + 4 * Fraction(47, 2) * Fraction(33, 2) + 13 * 13)
+    outside = 5 * (50 * 36 + 4 * Fraction(79, 2) * Fraction(65, 2) + 29 * 29)
     expected = -(-(outside - inside) / 1728 * Fraction("22.5") * Fraction("1.05") // 1)
-    assert found["Brick of the smoke chamber"].quantity == expected
-    area = 2 * 24.5 * (30**2 + 3.5**2) ** 0.5 + 2 * 16.5 * (30**2 + 11.5**2) ** 0.5
+    brick = found["Brick of the smoke chamber"]
+    assert brick.quantity == expected and brick.text.startswith(f"about {expected} brick")
+    assert "from the throat, as deep as the firebox, to the outside of the liner" in brick.note
+    area = 2 * 23.5 * (30**2 + 3.5**2) ** 0.5 + 2 * 16.5 * (30**2 + 10.5**2) ** 0.5
     parging = found["Parging of the smoke chamber"]
     assert float(parging.quantity or 0) == pytest.approx(area * 0.5 * 1.2 / 1728)
     assert "1/2 in thick" in parging.text
+
+
+def test_a_smoke_chamber_whose_ends_are_both_entered_is_counted_by_hand() -> None:
+    """A square pyramid cut off: height / 3 x (A + a + root of A x a), of the textbooks.
+
+    20 in square below, 10 in inside a round liner above, 30 in high: 10 x (400 + 100 + 200) = 7000 in3; with walls of 8 in all round 36 and
+    26 in square: 10 x (1296 + 676 + 936) = 29080 in3. 22080 in3 are 12.78 ft3, at 22.5 brick and 5 % of waste 301.9 brick.
+    """
+    firebox = REBUILT["firebox"] | {"throat_width": "20"}
+    brick = items(changed(**REBUILT | {"firebox": firebox, "flue": {"liner": None, "diameter": "10"}}))[
+        "Brick of the smoke chamber"
+    ]
+    assert brick.quantity == 302 and brick.text.startswith("302 brick round the smoke chamber")
+    assert "to the inside of the liner" in brick.note and "closer" not in brick.note
+
+
+def test_without_the_width_of_the_throat_the_smoke_chamber_is_as_wide_as_the_firebox() -> None:
+    """36 x 20 in up to 13 x 13 in: more than it takes, and told to be about it."""
+    firebox = REBUILT["firebox"] | {"throat_width": None, "damper": "top"}
+    brick = items(changed(**REBUILT | {"firebox": firebox}))["Brick of the smoke chamber"]
+    inside = 5 * (36 * 20 + 4 * Fraction(49, 2) * Fraction(33, 2) + 13 * 13)
+    outside = 5 * (52 * 36 + 4 * Fraction(81, 2) * Fraction(65, 2) + 29 * 29)
+    assert brick.quantity == -(-(outside - inside) / 1728 * Fraction("22.5") * Fraction("1.05") // 1)
+    assert brick.text.startswith("about ") and "from the floor plan of the firebox" in brick.note
+    assert "Enter the width of the throat" in brick.note
 
 
 @pytest.mark.parametrize(
@@ -624,6 +651,63 @@ def test_a_job_in_england_buys_its_brick_by_the_bag_of_25_kg() -> None:
     )
     assert found["Firebrick"].text.split(" firebrick ")[1].startswith("230 mm x 114 mm x 64 mm")
     assert found["Flue liner"].quantity == 15 and "300 mm each" in found["Flue liner"].text  # 4400 mm
+
+
+# What is laid in each country, from memory: brick, firebrick, and the sections of a clay liner, mm; a sack holds 25 kg (own policy).
+UK = ("215 mm x 65 mm x 102.5 mm", "230 mm x 114 mm x 64 mm", "300 mm")
+LAID = {
+    "england-adj": UK, "ireland-tgdj": UK, "scotland-th": UK,
+    "germany-feuvo": ("240 mm x 71 mm x 115 mm", "250 mm x 124 mm x 64 mm", "330 mm"),
+    "france": ("220 mm x 60 mm x 105 mm", "220 mm x 110 mm x 60 mm", "330 mm"),
+    "italy-uni": ("250 mm x 55 mm x 120 mm", "230 mm x 114 mm x 64 mm", ""),
+    "sweden": ("250 mm x 62 mm x 120 mm", "250 mm x 124 mm x 64 mm", ""),
+    "canada-nbc": ("190 mm x 57 mm x 90 mm", "229 mm x 114 mm x 64 mm", "600 mm"),
+    "australia-hp": ("230 mm x 76 mm x 110 mm", "230 mm x 114 mm x 64 mm", ""),
+    "new-zealand": ("230 mm x 76 mm x 70 mm", "230 mm x 114 mm x 64 mm", ""),
+}  # fmt: skip
+
+
+def test_every_metric_edition_has_the_brick_of_its_country() -> None:
+    metric = {id for id in reference.edition_ids() if reference.load(id).units == "mm"}
+    assert metric == LAID.keys()
+
+
+@pytest.mark.parametrize("edition", LAID)
+def test_a_metric_job_is_bought_in_the_brick_bags_liners_and_shoring_of_its_country(edition: str) -> None:
+    """A cut of 900 mm through a wall of 230 mm: needles at both ends, 914 mm apart at most, 610 mm past the wall (common practice)."""
+    brick, firebrick, section = LAID[edition]
+    lintel = {
+        "span": "900",
+        "bearing": "100",
+        "wall_height": "1200",
+        "wall_thickness": "230",
+        "angle": "L4x3-1/2x1/4",
+    }
+    second = {"name": "dining", "side": "back", "width": "900", "height": "750", "lintel": lintel}
+    lining = firebrick.split(" x ")[2].removesuffix(" mm")
+    box = metric_firebox() | {
+        "lining": lining, "wall": "314",
+        "smoke_chamber_height": "700", "smoke_chamber_wall": "200", "floor_slab": "150", "damper": "throat", "throat_width": "850",
+        "throat_depth": "120",
+    }  # fmt: skip
+    doc = changed() | {
+        "units": "mm", "face": metric_faces(), "firebox": box, "chimney": {"wall": "100", "flues": 1},
+        "flue": {"lining": "clay", "height": "6000", "diameter": "250"},
+        "planned": {"face": [second], "firebox": box},
+    }  # fmt: skip
+    job = Job.from_document(doc | {"about": {"edition": edition, "measured": False}})
+    listed = takeoff.take_off(job, reference.load(edition))
+    found = {item.name: item for item in listed}
+    rate = next(step for step in found["Brick of the firebox walls"].working if step.symbol == "rate")
+    assert brick in rate.numbers
+    assert f" firebrick {firebrick}" in found["Firebrick"].text
+    assert "bags of 25 kg of cement" in found["Brick of the firebox walls"].text
+    assert f"{section or '610 mm'} each" in found["Flue liner"].text
+    needles, props = found["Needles, dining"], found["Props, dining"]
+    assert (needles.quantity, props.quantity, needles.trade) == (2, 4, "Shoring")
+    assert needles.text == "2 needles through the wall, 1450 mm long"
+    told = " ".join(f"{item.text} {item.note} {step.line()}" for item in listed for step in item.working)
+    assert not re.search(r"\d (in|ft)[23]?\b", told)
 
 
 # Written out

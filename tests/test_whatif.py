@@ -6,11 +6,14 @@ What is expected is `check` on the job with the change written into it; shares o
 import csv
 import io
 import json
+from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 from random import Random
 from typing import Any
 from xml.etree import ElementTree
 
+import numpy as np
 import pytest
 from scipy import stats
 
@@ -251,6 +254,24 @@ def test_a_sweep_shows_where_the_verdict_turns(sound: Document) -> None:
     assert rows[0][:3] == ["face.parlour.height", "face.parlour.width", "verdict"] and len(rows) == 7
 
 
+def test_many_points_are_judged_together_as_each_is_by_itself(
+    sound: Document, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With a plan that moves the flue, points that cannot be entered, and points that cannot stand together."""
+    job = Job.from_document(set_entry(sound, "planned.flue.height", "22 ft"))
+    for texts, finding in (
+        (("face.parlour.width=18:64:24", "face.parlour.height=24:34:11"), "flue.area"),
+        (("firebox.lining=0:12:49", "firebox.wall=6:16:11"), "firebox.wall"),
+    ):
+        axes = [sweep.axis(text, job) for text in texts]
+        worded = sweep.sweep(job, EDITION, axes, finding)
+        monkeypatch.setattr(sweep, "WORDED", 10)
+        together = sweep.sweep(job, EDITION, axes, finding)
+        monkeypatch.undo()
+        assert [replace(point, message="") for point in worded.points] == list(together.points)
+        assert len({point.verdict for point in worded.points}) > 1
+
+
 def test_entries_that_cannot_stand_together_are_told_in_their_place(sound: Document) -> None:
     job = Job.from_document(sound)
     swept = sweep.sweep(job, EDITION, [sweep.axis("firebox.lining=3:12:2", job)], "firebox.lining")
@@ -320,9 +341,10 @@ def test_shares_of_the_spread_are_those_of_the_closed_form(told: sure.Answer) ->
 def test_a_share_is_the_square_of_what_scipy_calls_the_correlation() -> None:
     rng = Random(5)
     offs = [[rng.uniform(-1, 1), rng.uniform(-1, 1)] for _ in range(300)]
-    margins: list[float | None] = [3 * a - 2 * b + rng.gauss(0, 1) for a, b in offs]
-    spec = levers.spec_of("flue.height")
-    movers = {mover.address: mover for mover in sure._movers(margins, offs, [("a", spec), ("b", spec)])}
+    margins = [3 * a - 2 * b + rng.gauss(0, 1) for a, b in offs]
+    spec, amount = levers.spec_of("flue.height"), Amount(Fraction(1), "1")
+    drawn: list[sure.Drawn] = [("a", (), spec, amount), ("b", (), spec, amount)]
+    movers = {mover.address: mover for mover in sure._movers(np.array(margins), np.array(offs), drawn)}
     for place, address in enumerate("ab"):
         expected = stats.pearsonr([off[place] for off in offs], margins).statistic ** 2
         assert movers[address].share == pytest.approx(expected)

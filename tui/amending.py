@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from hearthcalc import amendments, reference
@@ -25,15 +26,15 @@ def log_file() -> Path:
     return own_file().with_name(amendments.LOG)
 
 
-def own_changes(edition: str) -> tuple[Change, ...]:
-    """The user's own changes of an edition. FileError where the file cannot be read."""
-    return tuple(change for change in amendments.read(own_file()) if change.edition == edition)
+def own_changes(edition: str, place: str = "") -> tuple[Change, ...]:
+    """The user's own changes that hold for an edition in a place, in the order in which they apply. FileError where they cannot be read."""
+    return amendments.applied(amendments.read(own_file()), edition, place)
 
 
-def beside_the_job(job: Path | None, edition: str, key: str) -> Path | None:
-    """The amendments file beside a job where it holds a value, and so comes after the user's own; else None."""
+def beside_the_job(job: Path | None, edition: str, key: str, place: str = "") -> Path | None:
+    """The amendments file beside a job where it holds a value there, and so comes after the user's own; else None."""
     for file in amendments.files_for(job, storage.settings_folder())[1:]:
-        if any((change.edition, change.key) == (edition, key) for change in amendments.read(file)):
+        if any(change.key == key for change in amendments.applied(amendments.read(file), edition, place)):
             return file
     return None
 
@@ -55,33 +56,37 @@ def check(value: Value, text: str) -> tuple[str, str]:
 def put(edition: Edition, change: Change) -> None:
     """Keep a change. edition: as amended until now. FileError or EntryError where it cannot be kept; nothing is then written."""
     was = edition.values[change.key].shown
-    kept = amendments.with_change(amendments.read(own_file()), change)
-    _write(kept, change.edition)
+    _write(amendments.with_change(amendments.read(own_file()), change))
     _log([amendments.log_line(change, was, change.value)])
 
 
-def take_back(edition: str, key: str | None, *, who: str, when: dt.date) -> int:
-    """Take one value back, or all of an edition where no key is given; returns how many. FileError where that fails."""
+def take_back(gone: Collection[Change], *, who: str, when: dt.date) -> int:
+    """Take changes back; returns how many were there. FileError where that fails."""
     held = amendments.read(own_file())
-    kept = amendments.without(held, edition, key)
-    gone = [change for change in held if change not in kept]
-    if not gone:
+    going = [change for change in held if change in gone]
+    if not going:
         return 0
-    _write(kept, edition)
-    published = reference.load(edition).values
+    kept = [change for change in held if change not in gone]
+    _write(kept)
     _log(
         amendments.log_line(
-            Change(edition, change.key, change.value, who, when, TAKEN_BACK),
+            replace(change, who=who, when=when, why=TAKEN_BACK),
             change.value,
-            published[change.key].shown if change.key in published else "no value",
+            _stands(kept, change),
         )
-        for change in gone
+        for change in going
     )
-    return len(gone)
+    return len(going)
 
 
-def _write(changes: tuple[Change, ...], edition: str) -> None:
-    amendments.amend(reference.load(edition), changes)
+def _stands(kept: Iterable[Change], gone: Change) -> str:
+    """What stands of a value once its change is gone."""
+    value = amendments.amend(reference.load(gone.edition), kept, gone.place).get(gone.key)
+    return value.shown if value else "no value"
+
+
+def _write(changes: Sequence[Change]) -> None:
+    amendments.check(changes)
     path = own_file()
     storage.make_folder(path.parent)
     storage.write(path, amendments.render(changes))

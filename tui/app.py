@@ -15,15 +15,18 @@ from textual import events
 from textual.app import App, ComposeResult, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.content import Content
+from textual.driver import Driver
 from textual.message_pump import MessagePump
 from textual.screen import Screen
 from textual.widgets import Static
 
 from hearthcalc.errors import HearthError
 from hearthcalc_tui import commands, themes
+from hearthcalc_tui.arriving import recording
 from hearthcalc_tui.ending import Ending
 from hearthcalc_tui.faults import Faults, Guarded, write_down
 from hearthcalc_tui.glyphs import GLYPHS
+from hearthcalc_tui.journal import Journal
 from hearthcalc_tui.widgets.frame import CautionLine, KeyLine, Masthead
 
 if TYPE_CHECKING:
@@ -70,8 +73,10 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
         super().__init__()
         self._ending = ending
         self._start = start
-        self._ended = False
-        self._early: list[events.Event] = []
+        self.cut_off = False  # ended, and not by a key
+        self._early: list[tuple[int, events.Event]] = []  # keys that wait, each with its number
+        self._come = self._taken = 0  # the numbers of the last key that came, and of the last that was taken
+        self.journal = Journal()
         self._stands = False
         self._between = True  # one page, or the frame, has gone and the next has not come
         self._asked: set[Screen[Any]] = set()
@@ -88,6 +93,9 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
         for theme in themes.THEMES:
             self.register_theme(theme)
         self.theme = themes.SOOT.name
+
+    def get_driver_class(self) -> type[Driver]:
+        return recording(super().get_driver_class())
 
     def compose(self) -> ComposeResult:
         yield self.masthead
@@ -110,12 +118,15 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
         # Looking for plug-ins of pydantic reads every installed package; there are none here.
         os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "true")
         try:
+            from hearthcalc_tui.storage import Memory, box_of
+
+            self.journal.open(box_of(self.wanted))
             from hearthcalc_tui.desk.desk import Desk
             from hearthcalc_tui.session import open_session
-            from hearthcalc_tui.storage import Memory
 
             self.memory = Memory()
             session = open_session(self.wanted)
+            self.journal.open(session.file.box)
             session.assess()
         except HearthError as error:
             self.call_from_thread(self._give_up, error)
@@ -171,18 +182,19 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
         if not isinstance(event, events.Key | events.Paste) or event.is_forwarded:
             await super().on_event(event)
             return
+        self._come += 1
         quits = isinstance(event, events.Key) and event.key in commands.BY_ID["quit"].keys
-        if self._ended:
+        if self.cut_off:
             return
         if quits and not self._stands:
             await super().on_event(event)
             return
-        self._early.append(event)
+        self._early.append((self._come, event))
         await self._take_keys()
 
     async def _take_keys(self) -> None:
         while self._early and self._stands and not self._between and self._heard is None:
-            event = self._early.pop(0)
+            self._taken, event = self._early.pop(0)
             self.last_key = monotonic()
             if len(self.screen_stack) > 1:
                 self._heard = key = object()
@@ -218,6 +230,11 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
         """The first field has the cursor."""
         self._stands = True
         self.call_later(self._take_keys)
+
+    def entered(self, after: str) -> None:
+        """All that was typed up to here is in the draft, but for what a field has not heard yet. after: the entry taken last."""
+        waits = self.focused.message_queue_size if self.focused is not None else 0
+        self.journal.entered(self._taken - waits, after)
 
     async def ask(self, page: Screen[Answer]) -> Answer | None:
         """Open a page and wait for its answer; None where it was left."""
@@ -284,7 +301,7 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
         """End soon: what was typed is kept, and keys that wait are not taken any more."""
         with suppress(HearthError):
             self._keep_all()
-        self._ended = True
+        self.cut_off = True
         self.exit(return_code=code)
 
     def _end_with(self, error: Exception) -> None:
@@ -318,6 +335,7 @@ def run_screen(wanted: str, wrong: Sequence[str] = ()) -> int:
     app.run()
     if app.desk is not None:
         app.desk.close()
+    app.journal.close(keep=app.cut_off)
     if app.fault is not None:
         raise app.fault
     return app.return_code or 0

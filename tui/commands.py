@@ -31,10 +31,15 @@ class Command:
     scope: Scope = "anywhere"
     also: tuple[str, ...] = ()
 
+    @property
+    def letter(self) -> str:
+        """The letter that it has with Alt, and after Ctrl+G; "" for none."""
+        return next((key[4:] for key in self.keys if key.startswith("alt+") and len(key) == 5), "")
+
 
 COMMANDS: tuple[Command, ...] = (
     Command(
-        "how", "How to measure this, and the keys", ("f1", "ctrl+g"),
+        "how", "How to measure this, and the keys", ("f1", "alt+g"),
         "What the field asks for, how to measure it, every key", "Measuring", short="how", rank=1,
         also=("help", "keys", "shortcuts", "instructions", "tape"),
     ),
@@ -80,7 +85,8 @@ COMMANDS: tuple[Command, ...] = (
     ),
     Command(
         "add", "Add a face, item or layer", ("f7", "insert"),
-        "Another face, or in a list another item near the fire, roof, fan or layer", "Measuring", short="add", rank=10,
+        "Another face, empty or with the sizes of one that is there; in a list another item near the fire, roof, fan or layer", "Measuring",
+        short="add", rank=10,
         also=("insert", "new face", "new roof", "another"),
     ),
     Command(
@@ -99,12 +105,17 @@ COMMANDS: tuple[Command, ...] = (
         also=("duplicate", "same"),
     ),
     Command(
-        "layer_up", "Move this layer up", ("shift+f7", "alt+up"),
+        "layer_up", "Move this layer up", ("shift+f7", "alt+up", "alt+u"),
         "In the layers of a hearth, over the one above it", "Measuring",
     ),
     Command(
-        "layer_down", "Move this layer down", ("shift+f8", "alt+down"),
+        "layer_down", "Move this layer down", ("shift+f8", "alt+down", "alt+n"),
         "In the layers of a hearth, below the one under it", "Measuring",
+    ),
+    Command(
+        "letters", "From the measuring sheet", ("alt+t",),
+        "Type what was written on paper by its letters, in any order: b 36 1/2", "Measuring",
+        also=("paper", "letters", "transcribe", "type in"),
     ),
     Command(
         "units", "Inches / millimeters", ("ctrl+t",),
@@ -141,7 +152,7 @@ COMMANDS: tuple[Command, ...] = (
         also=("smoke", "smoking", "chimney pulls", "wind", "backdraft"),
     ),
     Command(
-        "heat", "Heat in the hearth", ("shift+f12",),
+        "heat", "Heat in the hearth", ("shift+f12", "alt+h"),
         "Temperatures through the layers for three fires, and how far the bare floor gets too warm", "Findings",
         also=("temperature", "wood", "char", "fire"),
     ),
@@ -156,7 +167,7 @@ COMMANDS: tuple[Command, ...] = (
         also=("before and after", "existing", "proposed"),
     ),
     Command(
-        "compare", "Side by side", ("shift+f5",),
+        "compare", "Side by side", ("shift+f5", "alt+d"),
         "As found beside as planned, this job by two editions, what changed since it was saved", "Findings", short="compare", rank=15,
         also=("difference", "codes", "editions", "before and after"),
     ),
@@ -199,12 +210,12 @@ COMMANDS: tuple[Command, ...] = (
         also=("load", "file", "recent"),
     ),
     Command(
-        "questions", "What is asked", ("shift+f1",),
+        "questions", "What is asked", ("shift+f1", "alt+q"),
         "Flue, hearth, clearances, chimney, draft, steel, firebox, or everything; the rest is left out", "The job",
         also=("scope", "what to check"),
     ),
     Command(
-        "start", "First page", ("shift+f9",),
+        "start", "First page", ("shift+f9", "alt+f"),
         "Quick check, new job, recent jobs, demos, unsaved work", "The job",
         also=("home", "menu", "demo", "quick check"),
     ),
@@ -246,6 +257,11 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "palette", "Every command by name", ("ctrl+p",),
         "Type a few letters of what you want", "The screen", short="more", rank=7,
+    ),
+    Command(
+        "letters", "Commands by a letter", ("ctrl+g",),
+        "Then the letter that stands with Alt here: for a terminal or a Mac that keeps Alt and Shift+F keys to itself", "The screen",
+        also=("alt", "option", "meta", "tmux", "mac"),
     ),
     Command(
         "caution", "Read the cautions in full", ("ctrl+r",),

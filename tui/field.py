@@ -279,7 +279,11 @@ class Field(Guarded, Widget, can_focus=True):
 
     def on_paste(self, event: events.Paste) -> None:
         event.stop()
-        rows = event.text.strip().splitlines()
+        self.paste(event.text)
+
+    def paste(self, text: str) -> None:
+        """Put a text in; several lines are a list, which may be for other fields too."""
+        rows = text.strip().splitlines()
         if len(rows) > 1 and self.takes_lists:
             self.post_message(self.ListPasted(self, rows))
         elif rows:

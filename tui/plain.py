@@ -52,7 +52,12 @@ HELP = (
         "add, remove",
         "with face, item, roof or fan: adds one, or takes away the one that the question is about",
     ),
+    (
+        "add face like NAME",
+        "a face that starts from the sizes of another; as found they then count as measured, so change what is not the same",
+    ),
     ("units", "inches or millimeters"),
+    ("sheet", "type what was written on a measuring sheet by its letters, in any order, as in: b 36 1/2"),
     ("findings", "what is found until now; explain: with its working"),
     ("save", "write the job to its file; save and a name: to that file"),
     ("quit", "end, with the findings"),
@@ -410,17 +415,22 @@ class Conversation:
         self._ask_by(lambda: list(self._addresses(title)))
 
     def _do_add(self, rest: str, row: Row | None) -> None:
-        kind = next((kind for kind, word in WORDS.items() if rest.lower() == word), None)
+        what, _, like = (part.strip() for part in rest.partition(" like "))
+        kind = next((kind for kind, word in WORDS.items() if what.lower() == word), None)
         if kind is None:
             tell(f"Add what: {', '.join(WORDS.values())}?")
             return
+        if like and (kind != "face" or like not in self.session.sizes_to_start_from(self.stage)):
+            tell(f"There is no face {plain(like, 60)} with sizes to start from. Nothing was added.")
+            return
         before = self._verdicts()
         try:
-            name = self.session.add(kind, self.stage)
+            name = self.session.add(kind, self.stage, like)
         except HearthError as error:
             tell(str(error))
             return
-        tell(f"Added, {STAGES[self.stage]}: {name}. Its entries:")
+        sizes = f", with the sizes of {plain(like, 60)}" if like else ""
+        tell(f"Added, {STAGES[self.stage]}: {name}{sizes}. Its entries:")
         self._added = name
         self._ask_by(lambda: [a for a in self._all() if _of(a, kind, self._added)])
         self._keep(before)
@@ -461,6 +471,28 @@ class Conversation:
         self.session.turn_units()
         tell(f"Bare numbers are now in {self.session.now.job.units}.")
         self._keep(before)
+
+    def _do_sheet(self, rest: str, row: Row | None) -> None:
+        """Lines of a measuring sheet until an empty one."""
+        from hearthcalc.report import measuring
+
+        job, going_on = self.session.now.job, self._next
+        tell(
+            f"For the paper that says Sheet {measuring.mark(job)}. A letter and a reading; an empty line ends it."
+        )
+        while line := hear():
+            try:
+                address, typed = measuring.read_back(job, line)
+            except HearthError as error:
+                tell(plain(str(error), 400))
+                continue
+            here = self._row(address)[0]
+            if here is None:
+                tell("That entry is made of several: go and its section asks each.")
+                continue
+            tell(f"{plain(here.full_label, 80)}.")
+            self._enter(here, typed)
+        self._next = going_on
 
     def _do_findings(self, rest: str, row: Row | None) -> None:
         self._findings()

@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from hearthcalc.errors import FileError
+from hearthcalc_tui import journal
 
 if sys.platform != "win32":
     import fcntl
@@ -32,6 +33,7 @@ ABANDONED = 86_400  # seconds after which nobody is still writing a part
 MOST_OF_A_DRAFT = 8 << 20
 NEW = "new"  # the box of a job that has no file yet; further ones are numbered
 MOST_BOXES = 100
+JOURNAL = ".keys"
 DRAFT_GROWS_TO = 1 << 19  # bytes; then it starts over with the last line
 
 _REASONS = {
@@ -243,6 +245,19 @@ def make_folder(folder: Path) -> None:
         ) from error
 
 
+def lock(handle: int) -> None:
+    """Keep an open file for this program until it ends or closes it; OSError where another one has it."""
+    if sys.platform == "win32":
+        import msvcrt
+
+        # A byte that is locked cannot be read there: one behind the end of any of these files.
+        os.lseek(handle, MOST_OF_A_DRAFT, os.SEEK_SET)
+        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
+        os.lseek(handle, 0, os.SEEK_SET)
+    else:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+
 def same_file(one: Path, other: Path) -> bool:
     """Do two paths lead to one file."""
     return os.path.realpath(one) == os.path.realpath(other)
@@ -283,7 +298,7 @@ class DraftBox:
             return self._take()
         for number in range(1, MOST_BOXES):
             self._file = _box(NEW if number == 1 else f"{NEW}-{number}")
-            if not self._file.exists() and self._take():
+            if not self._file.exists() and not journals_left(self.name) and self._take():
                 return True
         return False
 
@@ -294,8 +309,7 @@ class DraftBox:
         except OSError:
             return True
         try:
-            if sys.platform != "win32":  # no flock there: two windows on one job are not told of each other
-                fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            lock(handle)
         except OSError:
             os.close(handle)
             return False
@@ -350,10 +364,73 @@ def _box(name: str) -> Path:
     return state_folder() / "drafts" / f"{name}.json"
 
 
+def box_of(wanted: str) -> str:
+    """The name of the box that a job will most likely have, before it is opened. wanted: as for the screen; "" for a demo."""
+    if wanted.startswith("demo"):
+        return ""
+    return DraftBox(Path(wanted).expanduser() if wanted else None).name
+
+
+def new_journal(box: str) -> tuple[int, Path]:
+    """A file for the keys of this program that are not entered yet, beside the draft of a box, opened. OSError where there can be none."""
+    folder = state_folder() / "drafts"
+    folder.mkdir(parents=True, exist_ok=True)
+    handle, name = tempfile.mkstemp(prefix=f"{box}.", suffix=JOURNAL, dir=folder)
+    lock(handle)
+    return handle, Path(name)
+
+
+def journals_left(box: str = "*") -> dict[Path, journal.Left]:
+    """The keys that a killed program had not entered, the oldest first. One without any is removed. box: only of this one."""
+    left: dict[Path, journal.Left] = {}
+    for path in sorted((state_folder() / "drafts").glob(f"{box}.*{JOURNAL}"), key=_age):
+        if _in_hand(path):
+            continue
+        try:
+            held = journal.read(read(path, journal.SIZE))
+        except (FileError, ValueError, TypeError, RecursionError):
+            held = journal.Left((), "")
+        if held.keys:
+            left[path] = held
+        else:
+            with suppress(OSError):
+                path.unlink()
+    return left
+
+
+def forget_journals(box: str) -> None:
+    """Remove the keys that killed programs left beside the draft of a box."""
+    for path in journals_left(box):
+        with suppress(OSError):
+            path.unlink()
+
+
+def _in_hand(path: Path) -> bool:
+    """Is a program still writing its keys there."""
+    try:
+        handle = os.open(path, os.O_RDWR)
+    except OSError:
+        return True
+    try:
+        lock(handle)
+    except OSError:
+        return True
+    finally:
+        os.close(handle)
+    return False
+
+
+def _age(path: Path) -> float:
+    try:
+        return path.stat().st_mtime
+    except OSError:
+        return 0.0
+
+
 def drafts_left() -> list[Draft]:
     """The work that was left unsaved and that no window has in hand, the latest first."""
     try:
-        files = sorted((state_folder() / "drafts").glob("*.json"), key=lambda file: -file.stat().st_mtime)
+        files = sorted((state_folder() / "drafts").glob("*.json"), key=_age, reverse=True)
     except OSError:
         return []
     left = []
@@ -364,7 +441,17 @@ def drafts_left() -> list[Draft]:
             draft = box.find()
             if draft is not None:
                 left.append(draft)
-    return left
+    known = {file.stem for file in files}
+    named = (path.name.split(".")[0] for path in journals_left())
+    # Of a job that has a file the keys are shown with it.
+    return left + [
+        Draft({}, "", box=name) for name in dict.fromkeys(named) if name not in known and _is_new(name)
+    ]
+
+
+def _is_new(box: str) -> bool:
+    """Is this the box of a job that never had a file."""
+    return box == NEW or box.startswith(f"{NEW}-")
 
 
 def _pack(value: object) -> dict[str, str]:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Literal, get_args
 
 from hearthcalc.drawing.parts import (
     Dimension,
@@ -26,7 +27,9 @@ ASPECT = 2.0  # height over width of a cell of a terminal
 UP, RIGHT, DOWN, LEFT = 1, 2, 4, 8
 JOINED = UP | RIGHT | DOWN | LEFT
 ROUND, RISING, FALLING = 16, 32, 64
-STROKES = {"asked": 1, "dashed": 2, "solid": 3, "steel": 4, "dimension": 5}  # each hides those before it
+Pen = Literal["asked", "dashed", "solid", "steel", "dimension"]  # each hides those before it
+PENS: tuple[Pen, ...] = get_args(Pen)
+STROKES = {pen: number for number, pen in enumerate(PENS, 1)}
 ASKED = STROKES["asked"]
 
 SHIFTS = (0, -1, 1, -2, 2, -3, 3)
@@ -129,7 +132,7 @@ class Page:
             ways.insert(0, ways[0] + (in_ascii(item.asked) if self.ascii else item.asked))
         return ways
 
-    def join(self, column: int, row: int, bits: int, stroke: str) -> None:
+    def join(self, column: int, row: int, bits: int, stroke: Pen) -> None:
         """Draw a cell of a line over what is there: an outline that is only asked for never runs into others."""
         if not (0 <= column < self.width and 0 <= row < self.height):
             return
@@ -348,7 +351,7 @@ def _trace(page: Page, line: Line) -> None:
             _stairs(page, c0, r0, c1, r1, line.stroke)
 
 
-def _straight(page: Page, c0: int, r0: int, c1: int, r1: int, stroke: str, bits: int = 0) -> None:
+def _straight(page: Page, c0: int, r0: int, c1: int, r1: int, stroke: Pen, bits: int = 0) -> None:
     upright = c0 == c1
     first, last = sorted((r0, r1) if upright else (c0, c1))
     forward, back = (DOWN, UP) if upright else (RIGHT, LEFT)
@@ -357,14 +360,14 @@ def _straight(page: Page, c0: int, r0: int, c1: int, r1: int, stroke: str, bits:
         page.join(*((c0, place) if upright else (place, r0)), way, stroke)
 
 
-def _slant(page: Page, c0: int, r0: int, c1: int, r1: int, stroke: str) -> None:
+def _slant(page: Page, c0: int, r0: int, c1: int, r1: int, stroke: Pen) -> None:
     """A steep line: one slanting stroke to a row."""
     bits = RISING if (c1 > c0) == (r1 < r0) else FALLING
     for row in range(min(r0, r1), max(r0, r1) + 1):
         page.join(nearest(c0 + (c1 - c0) * (row - r0) / (r1 - r0)), row, bits, stroke)
 
 
-def _stairs(page: Page, c0: int, r0: int, c1: int, r1: int, stroke: str) -> None:
+def _stairs(page: Page, c0: int, r0: int, c1: int, r1: int, stroke: Pen) -> None:
     """A shallow line: level runs with rounded steps between."""
     down = 1 if r1 > r0 else -1
     column = c0

@@ -17,16 +17,18 @@ Fill = Literal["plain", "masonry", "hearth", "wood"]
 Place = Literal["above", "below", "left", "right", "inside"]
 
 NOT_KNOWN = "not known"
+DASHED = "Dashed parts were not measured: their position is schematic."
 ELLIPSIS = "…"
 
 
 @dataclass(frozen=True, slots=True)
 class Area:
-    """A filled part of a drawing. points: its outline.  verdict: of what it shows, where that is to be marked."""
+    """A filled part of a drawing. points: its outline.  verdict: of what it shows, where that is to be marked.  entry: it is told by."""
 
     points: tuple[Point, ...]
     fill: Fill
     verdict: Verdict | None = None
+    entry: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +45,7 @@ class Dimension:
 
     what: it measures.  rank: the lower, the longer it stays where there is little room.
     asked: what is required, where that is not met.  address: of the entry that it waits for, where it is not known.
+    entry: the address of what it shows.
     """
 
     what: str
@@ -54,6 +57,7 @@ class Dimension:
     verdict: Verdict | None = None
     asked: str = ""
     address: str = ""
+    entry: str = ""
 
     @property
     def upright(self) -> bool:
@@ -68,13 +72,17 @@ class Dimension:
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """The name of a part or a thing. at: the middle of what it names.  part: what it is said of, where it does not say so."""
+    """The name of a part or a thing. at: the middle of what it names.  part: what it is said of, where it does not say so.
+
+    entry: the address of what tells most of it.
+    """
 
     text: str
     at: Point
     rank: int
     verdict: Verdict | None = None
     part: str = ""
+    entry: str = ""
 
     @property
     def full(self) -> str:
@@ -118,6 +126,16 @@ class Drawing:
         items: tuple[Label | Dimension, ...] = (*self.labels, *self.dimensions)
         on_it = (mark for item in items if (mark := mark_of(item)))
         return tuple(dict.fromkeys((*on_it, *self.apart)))
+
+    @property
+    def shown(self) -> tuple[tuple[str, str], ...]:
+        """Each entry that the drawing shows, by its address, with what it says there: what is marked first, then by rank."""
+        items: list[Label | Dimension] = sorted((*self.dimensions, *self.labels), key=lambda item: item.rank)
+        said: dict[str, str] = {}
+        for item in items:
+            if item.entry:
+                said.setdefault(item.entry, item.full)
+        return tuple(said.items())
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:

@@ -40,9 +40,9 @@ STYLE = """
 """
 # One tile of each pattern, so that parts and marks differ in black and white too
 HATCHES = {
-    "masonry": '<path class="hatch masonry" d="M0 8 8 0" opacity=".55"/>',
+    "masonry": '<path class="hatch masonry" d="M0 8 8 0" opacity=".75"/>',
     "hearth": '<circle class="hearth" cx="2" cy="2" r=".7"/><circle class="hearth" cx="6" cy="6" r=".7"/>',
-    "wood": '<path class="hatch wood" d="M0 2H8M0 6H8" opacity=".6"/>',
+    "wood": '<path class="hatch wood" d="M0 2H8M0 6H8" opacity=".75"/>',
     "SHORT": '<path class="hatch SHORT" d="M0 8 8 0M0 0 8 8"/>',
     "CLOSE": '<path class="hatch CLOSE" d="M2 0V8M6 0V8"/>',
     "MEASURE": '<path class="hatch MEASURE" d="M2 4H6M4 2V6"/>',

@@ -11,6 +11,7 @@ from typing import Any, Literal
 
 from hearthcalc import lengths
 from hearthcalc.drawing.parts import (
+    DASHED,
     NOT_KNOWN,
     Area,
     Dimension,
@@ -33,6 +34,7 @@ from hearthcalc.reference import liner_sides
 from hearthcalc.rules.firebox import OPPOSITE
 
 At = Callable[[float, float], Point]
+Parts = Sequence[str]
 
 MARKED = (Verdict.SHORT, Verdict.MEASURE, Verdict.CLOSE)
 # The walls to the left and to the right of a person who looks in through each one
@@ -79,7 +81,7 @@ class _Findings:
         self._missing: set[str] = set()
         for finding in result.findings:
             if finding.counts:
-                self._missing.update(address.removeprefix("planned.") for address in finding.missing)
+                self._missing.update(as_found(address) for address in finding.missing)
                 self._of.setdefault(finding.id, []).append(finding)
                 if finding.item and finding.subject == "clearance":
                     self._near.setdefault(finding.item, []).append(finding)
@@ -106,6 +108,11 @@ def _worst(findings: Iterable[Finding | None]) -> Finding | None:
     marked = [finding for finding in findings if finding and finding.verdict in MARKED]
     verdict = worst(finding.verdict for finding in marked)
     return next((finding for finding in marked if finding.verdict is verdict), None)
+
+
+def as_found(address: str) -> str:
+    """The address of an entry as found, also where it is that of the plan."""
+    return address.removeprefix("planned.")
 
 
 def _verdict(finding: Finding | None) -> Verdict | None:
@@ -150,7 +157,7 @@ class _Sheet:
 
     def drawing(self, when: str) -> Drawing:
         if any(line.stroke == "dashed" for line in self.lines):
-            self.notes.insert(0, "Dashed parts were not measured: their position is schematic.")
+            self.notes.insert(0, DASHED)
         return Drawing(
             f"{self.title}, {when}", self.view, self.face, tuple(self.areas), tuple(self.lines), tuple(self.dimensions),
             tuple(self.labels), tuple(self.apart), tuple(dict.fromkeys(self.notes)),
@@ -159,19 +166,27 @@ class _Sheet:
     def line(self, *points: Point, known: bool = True, stroke: Stroke = "solid") -> None:
         self.lines.append(Line(points, stroke if known else "dashed"))
 
-    def area(self, fill: Fill, *points: Point, verdict: Verdict | None = None) -> None:
-        self.areas.append(Area(points, fill, verdict))
+    def area(self, fill: Fill, *points: Point, entry: Parts, verdict: Verdict | None = None) -> None:
+        self.areas.append(Area(points, fill, verdict, join_address(entry)))
 
-    def box(self, start: Point, end: Point, fill: Fill, known: str, verdict: Verdict | None = None) -> None:
-        """A rectangle between two corners. known: its edges that are, of l, r, t and b."""
+    def box(
+        self, start: Point, end: Point, fill: Fill, known: str, entry: Parts, verdict: Verdict | None = None
+    ) -> None:
+        """A rectangle between two corners. known: its edges that are, of l, r, t and b.  entry: parts of the address it is told by."""
         (x0, x1), (y0, y1) = sorted((start[0], end[0])), sorted((start[1], end[1]))
         a, b, c, d = (x0, y0), (x1, y0), (x1, y1), (x0, y1)
-        self.area(fill, a, b, c, d, verdict=verdict)
+        self.area(fill, a, b, c, d, entry=entry, verdict=verdict)
         for edge, first, last in (("b", a, b), ("r", b, c), ("t", d, c), ("l", a, d)):
             self.line(first, last, known=edge in known)
 
-    def label(self, text: str, at: Point, rank: int, finding: Finding | None = None, part: str = "") -> None:
-        self.labels.append(Label(text, at, 0 if finding else rank, _verdict(finding), part))
+    def label(
+        self, text: str, at: Point, rank: int, entry: Parts, finding: Finding | None = None, part: str = ""
+    ) -> None:
+        """The name of a part. entry: parts of the address it is told by; where its finding waits for another, that one."""
+        address = finding.missing[0] if finding and finding.missing else join_address(entry)
+        self.labels.append(
+            Label(text, at, 0 if finding else rank, _verdict(finding), part, as_found(address))
+        )
 
     def note(self, thing: Nearby, what: str) -> None:
         """Tell of a thing in words, with its mark."""
@@ -217,18 +232,28 @@ class _Sheet:
         amount, address = self.value(parts), join_address(parts)
         if amount is not None:
             self.exact(
-                what, amount.value, start, end, place, rank, finding, only_its_own=parts[0] == "nearby"
+                what,
+                amount.value,
+                start,
+                end,
+                place,
+                rank,
+                finding,
+                address,
+                only_its_own=parts[0] == "nearby",
             )
         elif parts[0] != "nearby" and self.findings.waits_for(address):
-            self._dimension(what, NOT_KNOWN, start, end, place, rank, Verdict.MEASURE, address=address)
+            self._dimension(what, NOT_KNOWN, start, end, place, rank, address, Verdict.MEASURE)
         else:
-            self._dimension(what, NOT_KNOWN, start, end, place, rank + 2, address=address)
+            self._dimension(what, NOT_KNOWN, start, end, place, rank + 2, address)
 
     def exact(
         self, what: str, value: Fraction, start: Point, end: Point, place: Place, rank: int,
-        finding: Finding | None, *, only_its_own: bool = False,
+        finding: Finding | None, entry: str, *, only_its_own: bool = False,
     ) -> None:  # fmt: skip
-        """The dimension of a length that is known. only_its_own: a finding that judges another length leaves it unmarked.
+        """The dimension of a length that is known. entry: the address that tells it.
+
+        only_its_own: a finding that judges another length leaves it unmarked.
 
         A finding that waits for another entry marks that one, not this.
         """
@@ -238,15 +263,17 @@ class _Sheet:
             asked = f" ({'needs' if finding.required.op == '>=' else 'at most'} {finding.required.text})"
         elif only_its_own:
             verdict = None
-        self._dimension(what, lengths.show(value, self.job.units), start, end, place, rank, verdict, asked)
+        shown = lengths.show(value, self.job.units)
+        self._dimension(what, shown, start, end, place, rank, entry, verdict, asked)
 
     def _dimension(
         self, what: str, text: str, start: Point, end: Point, place: Place, rank: int,
-        verdict: Verdict | None = None, asked: str = "", address: str = "",
+        entry: str, verdict: Verdict | None = None, asked: str = "",
     ) -> None:  # fmt: skip
         first, last = sorted((start, end))
         rank = 0 if verdict else rank
-        self.dimensions.append(Dimension(what, text, first, last, place, rank, verdict, asked, address))
+        waits = entry if text == NOT_KNOWN else ""
+        self.dimensions.append(Dimension(what, text, first, last, place, rank, verdict, asked, waits, entry))
 
 
 def _inches(of: Bound | Margin) -> Fraction | None:
@@ -303,8 +330,8 @@ def _elevation(sheet: _Sheet, face: Face) -> _Sheet:
     if face.arch == "segmental":
         sheet.length((*me, "rise"), (half, springing), (half, top), "right", 3)
     _lintel(sheet, seen)
-    sheet.label(named(face.name), (0, top * 0.6), 2)
-    sheet.label(_closure(face), (0, top * 0.35), 4)
+    sheet.label(named(face.name), (0, top * 0.6), 2, (*me, "width"))
+    sheet.label(_closure(face), (0, top * 0.35), 4, (*me, "closure"))
     beside = 0
     for thing in sheet.job.nearby:
         if thing.face != face.name or not _in_elevation(thing):
@@ -356,7 +383,7 @@ def _hearth_edge(sheet: _Sheet, seen: _Seen) -> None:
     known = _edges(
         l=seen.left.known and sure, r=seen.right.known and sure, t=seen.step.known, b=seen.thick.known
     )
-    sheet.box((x0, seen.bottom), (x1, lip), "hearth", known, _verdict(under))
+    sheet.box((x0, seen.bottom), (x1, lip), "hearth", known, (*me, "thickness"), _verdict(under))
     sheet.line((x0 - FLOOR, floor), (x0, floor), known=seen.stands.known)
     sheet.line((x1, floor), (x1 + FLOOR, floor), known=seen.stands.known)
     sheet.length((*me, "left"), (x0, lip), (-half, lip), "below", 2)
@@ -367,7 +394,8 @@ def _hearth_edge(sheet: _Sheet, seen: _Seen) -> None:
     if seen.stands.inches or not seen.stands.known:
         sheet.length((*me, "above_floor"), (x0, floor), (x0, lip), "left", 3)
     if under or face.hearth.below:
-        sheet.label(_below(face.hearth.below), (0, seen.bottom + seen.thick.inches / 4), 3, under, "hearth")
+        at = (0, seen.bottom + seen.thick.inches / 4)
+        sheet.label(_below(face.hearth.below), at, 3, (*me, "below"), under, "hearth")
 
 
 def _lintel(sheet: _Sheet, seen: _Seen) -> None:
@@ -381,8 +409,9 @@ def _lintel(sheet: _Sheet, seen: _Seen) -> None:
     sheet.line(
         (-end, top), (end, top), known=seen.wide.known and seen.high.known and rests.known, stroke="steel"
     )
-    sheet.length(("face", seen.face.name, "lintel", "bearing"), (-end, top), (-span, top), "inside", 3)
-    sheet.label(named(f"lintel {lintel.angle or ''}"), (seen.half / 2, top + 2), 4)
+    me = ("face", seen.face.name, "lintel")
+    sheet.length((*me, "bearing"), (-end, top), (-span, top), "inside", 3)
+    sheet.label(named(f"lintel {lintel.angle or ''}"), (seen.half / 2, top + 2), 4, (*me, "angle"))
 
 
 def _in_elevation(thing: Nearby) -> bool:
@@ -398,9 +427,10 @@ def _upright(sheet: _Sheet, seen: _Seen, thing: Nearby, side: int) -> None:
     x = side * (half + _size(thing.beside, None).inches)
     end = x + side * STUD
     known = _edges(l=side > 0 and seen.wide.known, r=side < 0 and seen.wide.known)
-    sheet.box((x, 0), (end, top), _thing_fill(thing), known, _verdict(finding))
-    sheet.length(("nearby", str(thing.name), "beside"), (side * half, top / 2), (x, top / 2), "inside", 2)
-    sheet.label(named(thing.name), ((x + end) / 2, top * 0.75), 1, finding)
+    me = ("nearby", str(thing.name), "beside")
+    sheet.box((x, 0), (end, top), _thing_fill(thing), known, me, _verdict(finding))
+    sheet.length(me, (side * half, top / 2), (x, top / 2), "inside", 2)
+    sheet.label(named(thing.name), ((x + end) / 2, top * 0.75), 1, me, finding)
     sheet.notes.append("On which side of the opening a thing stands is not recorded: it is drawn on either.")
 
 
@@ -416,12 +446,13 @@ def _shelf(sheet: _Sheet, seen: _Seen, thing: Nearby) -> None:
     bottom = top + up.inches
     start, end = (half + past, half + past + 3 * STUD) if past else (-half - OVERHANG, half + OVERHANG)
     known = _edges(b=seen.high.known and up.known, l=bool(past) and seen.wide.known)
-    sheet.box((start, bottom), (end, bottom + SHELF), _thing_fill(thing), known, _verdict(finding))
+    fill, above = _thing_fill(thing), (*me, "above")
+    sheet.box((start, bottom), (end, bottom + SHELF), fill, known, above, _verdict(finding))
     foot = start if past else -half / 2
-    sheet.length((*me, "above"), (foot, top), (foot, bottom), "inside", 2)
+    sheet.length(above, (foot, top), (foot, bottom), "inside", 2)
     if past:
         sheet.length((*me, "beside"), (half, bottom), (start, bottom), "inside", 2)
-    sheet.label(named(thing.name), ((start + end) / 2, bottom + SHELF / 2), 1, finding)
+    sheet.label(named(thing.name), ((start + end) / 2, bottom + SHELF / 2), 1, above, finding)
 
 
 # The section, from the first face to the wall across from it
@@ -529,11 +560,12 @@ def _section(sheet: _Sheet) -> _Sheet:
     else:
         _back(sheet, deep, slab, shaft)
     under = findings.of("firebox.floor_below")
-    sheet.box((0, -slab.inches), (depth, 0), "hearth", _edges(t=deep.known, b=slab.known), _verdict(under))
-    _ground(sheet, (0, depth), -slab.inches, box.floor_below, under, "firebox")
-    sheet.length(("firebox", "floor_slab"), (middle, -slab.inches), (middle, 0), "inside", 3)
+    floor, known = ("firebox", "floor_slab"), _edges(t=deep.known, b=slab.known)
+    sheet.box((0, -slab.inches), (depth, 0), "hearth", known, floor, _verdict(under))
+    _ground(sheet, (0, depth), -slab.inches, box.floor_below, under, "firebox", ("firebox", "floor_below"))
+    sheet.length(floor, (middle, -slab.inches), (middle, 0), "inside", 3)
     sheet.length(("firebox", "depth"), (0, 0), (depth, 0), "below", 1)
-    sheet.label("firebox", (middle, near.top * 0.4), 3)
+    sheet.label("firebox", (middle, near.top * 0.4), 3, ("firebox", "depth"))
     _throat(sheet, shaft, depth)
     edge = max(x for area in sheet.areas if area.fill == "masonry" for x, y in area.points if y == shaft.end)
     for number, thing in enumerate(thing for thing in job.nearby if thing.at == "chimney"):
@@ -558,7 +590,9 @@ def _half_section(sheet: _Sheet, seen: _Seen, shaft: _Shaft, at: At, place: Lite
         seen.front.inches,
     )
     if seen.facing.inches:
-        sheet.box(at(-seen.facing.inches, top), at(0, shaft.end), "masonry", "lrb" if seen.high.known else "")
+        known = "lrb" if seen.high.known else ""
+        start = at(-seen.facing.inches, top)
+        sheet.box(start, at(0, shaft.end), "masonry", known, (*me, "hearth", "facing"))
     upright = shaft.throat[0] == foot and shaft.high.known and seen.breast.known
     inner = [
         (at(foot, top), False), (at(shaft.throat[0], y), upright), (at(foot, y), shaft.throat_known),
@@ -570,14 +604,15 @@ def _half_section(sheet: _Sheet, seen: _Seen, shaft: _Shaft, at: At, place: Lite
     over = findings.of("firebox.throat_height", face=face.name)
     if throat and face.height and throat.value > face.height.value:
         rise = throat.value - face.height.value
-        sheet.exact(
-            f"Throat over the opening, {named(face.name)}", rise, at(0, top), at(0, y), place, 2, over
-        )
+        what = f"Throat over the opening, {named(face.name)}"
+        sheet.exact(what, rise, at(0, top), at(0, y), place, 2, over, "firebox.throat_height")
     elif over and over.verdict is not Verdict.MEASURE:
-        sheet.label("throat over the opening", at(foot, top), 0, over, named(face.name))
+        throat_at = ("firebox", "throat_height")
+        sheet.label("throat over the opening", at(foot, top), 0, throat_at, over, named(face.name))
     under = findings.of("hearth.below", face=face.name)
     known = place[0] * seen.front.known + _edges(t=seen.step.known, b=seen.thick.known)
-    sheet.box(at(-reach, seen.bottom), at(0, lip), "hearth", known, _verdict(under))
+    thick = (*me, "hearth", "thickness")
+    sheet.box(at(-reach, seen.bottom), at(0, lip), "hearth", known, thick, _verdict(under))
     sheet.line(at(0, lip), at(0, 0), known=seen.step.known)
     sheet.line(at(-reach, seen.floor), at(-reach - FLOOR, seen.floor), known=seen.stands.known)
     _ground(
@@ -587,14 +622,15 @@ def _half_section(sheet: _Sheet, seen: _Seen, shaft: _Shaft, at: At, place: Lite
         face.hearth.below,
         under,
         f"hearth, {named(face.name)}",
+        (*me, "hearth", "below"),
     )
     sheet.length((*me, "hearth", "front"), at(-reach, lip), at(0, lip), "below", 2)
-    sheet.length((*me, "hearth", "thickness"), at(-reach, seen.bottom), at(-reach, lip), place, 3)
+    sheet.length(thick, at(-reach, seen.bottom), at(-reach, lip), place, 3)
     if seen.stands.inches:
         sheet.length((*me, "hearth", "above_floor"), at(-reach, seen.floor), at(-reach, lip), place, 3)
     if seen.step.inches:
         sheet.length((*me, "opening_above_hearth"), at(0, lip), at(0, 0), place, 3)
-    sheet.label(named(face.name), at(-reach * 0.6, top * 0.6), 2)
+    sheet.label(named(face.name), at(-reach * 0.6, top * 0.6), 2, (*me, "height"))
     inward = "r" if place == "left" else "l"
     for thing in sheet.job.nearby:
         if thing.face == face.name:
@@ -612,7 +648,8 @@ def _masonry(sheet: _Sheet, inner: Sequence[tuple[Point, bool]], outer: Sequence
         drawn += points[1:]
     for (start, _), (end, known) in pairwise(outer):
         sheet.line(start, end, known=known)
-    sheet.area("masonry", *drawn, *(point for point, _ in reversed(outer)))
+    rest = (point for point, _ in reversed(outer))
+    sheet.area("masonry", *drawn, *rest, entry=("firebox", "smoke_chamber_wall"))
 
 
 def _courses(start: Point, end: Point, courses: int = 8) -> Iterator[Point]:
@@ -664,10 +701,13 @@ def _throat(sheet: _Sheet, shaft: _Shaft, depth: float) -> None:
     words = {"throat": "damper", "top": "damper at the top", "none": "no damper"}
     damper = findings.of("firebox.damper") or findings.of("firebox.passageway", item="damper")
     spot = (middle, shaft.end - 2) if box.damper == "top" else ((first + last) / 2, y + 3)
-    sheet.label(words.get(str(box.damper), f"damper: {NOT_KNOWN}"), spot, 3, damper)
+    which = words.get(str(box.damper), f"damper: {NOT_KNOWN}")
+    sheet.label(which, spot, 3, ("firebox", "damper"), damper)
     chamber = findings.of("smoke_chamber.slope", "smoke_chamber.wall", "smoke_chamber.parging")
-    sheet.label("smoke chamber", (middle, (y + top) / 2), 3, chamber)
-    sheet.label(_flue_text(sheet.job), (middle, top + STUB / 3), 3, findings.of("flue.area"))
+    at = ("firebox", "smoke_chamber_height")
+    sheet.label("smoke chamber", (middle, (y + top) / 2), 3, at, chamber)
+    flue = findings.of("flue.area")
+    sheet.label(_flue_text(sheet.job), (middle, top + STUB / 3), 3, ("flue", "liner"), flue)
 
 
 def _ground(
@@ -677,14 +717,16 @@ def _ground(
     below: str | None,
     finding: Finding | None,
     part: str,
+    entry: Parts,
 ) -> None:
-    """Draw what lies below a slab. part: the slab."""
+    """Draw what lies below a slab. part: the slab.  entry: what tells what lies there."""
     start, end, bottom = min(across), max(across), y - GROUND
     fill: Fill = (
         "plain" if below in (None, "unknown", "air gap") else "wood" if "wood" in str(below) else "masonry"
     )
-    sheet.area(fill, (start, bottom), (end, bottom), (end, y), (start, y), verdict=_verdict(finding))
-    sheet.label(_below(below), ((start + end) / 2, (bottom + y) / 2), 3, finding, part)
+    corners = (start, bottom), (end, bottom), (end, y), (start, y)
+    sheet.area(fill, *corners, entry=entry, verdict=_verdict(finding))
+    sheet.label(_below(below), ((start + end) / 2, (bottom + y) / 2), 3, entry, finding, part)
 
 
 def _before(sheet: _Sheet, seen: _Seen, thing: Nearby, at: At, inward: str) -> None:
@@ -700,16 +742,17 @@ def _before(sheet: _Sheet, seen: _Seen, thing: Nearby, at: At, inward: str) -> N
         return
     if ahead.inches:
         start, end = at(-ahead.inches, foot), at(-ahead.inches - STUD, foot + TALL)
-        sheet.box(start, end, fill, inward, _verdict(finding))
+        sheet.box(start, end, fill, inward, (*me, "ahead"), _verdict(finding))
         sheet.length((*me, "ahead"), start, at(0, foot), "below", 2)
-        sheet.label(named(thing.name), ((start[0] + end[0]) / 2, end[1]), 1, finding)
+        sheet.label(named(thing.name), ((start[0] + end[0]) / 2, end[1]), 1, (*me, "ahead"), finding)
     elif _in_elevation(thing) and not (thing.beside and (thing.above is None or thing.beside.value)):
         start, end = at(face - out.inches, bottom), at(face, bottom + SHELF)
         outward = "l" if inward == "r" else "r"
         known = outward * out.known + _edges(b=above.known and seen.high.known)
-        sheet.box(start, end, fill, known, _verdict(finding))
+        sheet.box(start, end, fill, known, (*me, "projection"), _verdict(finding))
         sheet.length((*me, "projection"), (start[0], end[1]), end, "inside", 2)
-        sheet.label(named(thing.name), ((start[0] + end[0]) / 2, bottom + SHELF / 2), 1, finding)
+        middle = (start[0] + end[0]) / 2
+        sheet.label(named(thing.name), (middle, bottom + SHELF / 2), 1, (*me, "above"), finding)
 
 
 def _beside(
@@ -736,14 +779,15 @@ def _beside(
         near = lining + sign * through.inches
     inward = {(1, 0): "l", (-1, 0): "r", (0, 1): "b"}[away] * (known and (gap.known or touches))
     start, end = at(near, along), at(near + sign * STUD, along + TALL)
-    sheet.box(start, end, _thing_fill(thing), inward, _verdict(finding))
+    entry = (*me, "from_lining" if touches else "gap")
+    sheet.box(start, end, _thing_fill(thing), inward, entry, _verdict(finding))
     before = along - 1  # past the thing, where a text has room
     if not touches:
         sheet.length((*me, "gap"), at(outer, before), at(near, before), "inside", 2)
     elif lining is not None:
         sheet.length((*me, "from_lining"), at(lining, before), at(near, before), "inside", 2)
     top = along + (TALL if upright else TALL / 2)
-    sheet.label(named(thing.name), at(near + sign * STUD / 2, top), 1, finding)
+    sheet.label(named(thing.name), at(near + sign * STUD / 2, top), 1, entry, finding)
 
 
 # The plan, the first face below
@@ -775,7 +819,8 @@ def _plan(sheet: _Sheet) -> _Sheet:
                 deep.known,
             )
             continue
-        sheet.area("masonry", (x, 0), (outer, 0), (outer_end, depth), (sign * end, depth))
+        corners = (x, 0), (outer, 0), (outer_end, depth), (sign * end, depth)
+        sheet.area("masonry", *corners, entry=("firebox", key))
         sheet.line((outer, 0), (outer_end, depth), known=known and wall.known)
         sheet.line((x, 0), (outer, 0), known=near.wide.known and wall.known)
         if sign > 0:
@@ -787,11 +832,12 @@ def _plan(sheet: _Sheet) -> _Sheet:
         _hearth_plan(sheet, far, lambda along, out: (-along, depth + out), "above", known)
         left = findings.of("firebox.wall", item="beside the back opening")
         if left:
-            sheet.label("masonry beside the opening", (end, depth), 0, left, named(far.face.name))
+            wall_at, of = ("firebox", "wall"), named(far.face.name)
+            sheet.label("masonry beside the opening", (end, depth), 0, wall_at, left, of)
     else:
         behind = _back_in_plan(sheet, half, thick, depth, known)
     sheet.length(("firebox", "depth"), (half, 0), (half, depth), "right", 1)
-    sheet.label("firebox", (0, depth / 2), 2)
+    sheet.label("firebox", (0, depth / 2), 2, ("firebox", "depth"))
     _round_the_plan(sheet, half, half + thick, depth, behind, known=known)
     for face in job.face:
         if face not in drawn:
@@ -814,7 +860,8 @@ def _back_in_plan(sheet: _Sheet, half: float, thick: float, depth: float, known:
     key = _wall_key(sheet, across)
     wall = _size(getattr(sheet.job.firebox, key), "wall")
     outer, x = depth + wall.inches, half + thick
-    sheet.area("masonry", (-x, depth), (x, depth), (x, outer), (-x, outer))
+    corners = (-x, depth), (x, depth), (x, outer), (-x, outer)
+    sheet.area("masonry", *corners, entry=("firebox", key))
     sheet.line((-half, depth), (half, depth), known=known)
     for start, end in (((-x, depth), (-x, outer)), ((x, depth), (x, outer)), ((-x, outer), (x, outer))):
         sheet.line(start, end, known=known and wall.known)
@@ -834,9 +881,8 @@ def _hearth_plan(
     me, sure = ("face", face.name, "hearth"), known and seen.wide.known
     x0, x1 = -half - seen.left.inches, half + seen.right.inches
     found = {key: sheet.findings.of(f"hearth.{key}", face=face.name) for key in ("front", "left", "right")}
-    sheet.area(
-        "hearth", at(x0, 0), at(x1, 0), at(x1, out), at(x0, out), verdict=_verdict(_worst(found.values()))
-    )
+    corners, verdict = (at(x0, 0), at(x1, 0), at(x1, out), at(x0, out)), _verdict(_worst(found.values()))
+    sheet.area("hearth", *corners, entry=(*me, "front"), verdict=verdict)
     sheet.line(at(x0, 0), at(x0, out), known=sure and seen.left.known)
     sheet.line(at(x1, 0), at(x1, out), known=sure and seen.right.known)
     sheet.line(at(x0, out), at(x1, out), known=known and seen.front.known)
@@ -847,7 +893,7 @@ def _hearth_plan(
     sheet.length(
         (*me, "front"), at(x1, 0), at(x1, out), "below" if place in ("left", "right") else "right", 1
     )
-    sheet.label(named(face.name), at(0, out / 2), 2, part="hearth")
+    sheet.label(named(face.name), at(0, out / 2), 2, (*me, "front"), part="hearth")
     if any(finding and finding.verdict is Verdict.SHORT for finding in found.values()):
         far = _asked(found["front"], seen.front)
         a0, a1 = -half - _asked(found["left"], seen.left), half + _asked(found["right"], seen.right)

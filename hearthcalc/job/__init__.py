@@ -2,10 +2,10 @@
 
 from hearthcalc.entry import Amount, FieldSpec, Size
 from hearthcalc.job.addresses import FIELDS, entries, get, join_address, names, parse_address, spec_of, typed
-from hearthcalc.job.changing import blank, set_entry, with_units
+from hearthcalc.job.changing import blank, set_entry, with_amounts, with_units
 from hearthcalc.job.planning import SIZES
 from hearthcalc.job.ranges import Slip, slip_of_unit, unusual
-from hearthcalc.job.reading import MOST_FACES, JobError, Problem, from_document, read
+from hearthcalc.job.reading import MOST_FACES, JobError, Problem, from_document, read, stands
 from hearthcalc.job.record import FORMAT, VERSION, Job, Stage, Voided
 from hearthcalc.job.schema import job_schema
 from hearthcalc.tables import (
@@ -80,7 +80,9 @@ __all__ = [
     "set_entry",
     "slip_of_unit",
     "spec_of",
+    "stands",
     "typed",
     "unusual",
+    "with_amounts",
     "with_units",
 ]

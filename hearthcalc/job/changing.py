@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from hearthcalc import lengths
-from hearthcalc.entry import FieldSpec, bare, shown
+from hearthcalc.entry import FieldSpec, Size, bare, shown
 from hearthcalc.errors import EntryError
 from hearthcalc.job.addresses import FIELDS, join_address, names, no_entry, node_at, parse_address
-from hearthcalc.job.record import FORMAT, VERSION, Job
+from hearthcalc.job.record import FORMAT, VERSION, Job, T, with_values
 from hearthcalc.lengths import Unit
 from hearthcalc.tables import Document, Sub, Table, fields_of
 
@@ -41,6 +42,35 @@ def set_entry(document: Mapping[str, Any], address: str, value: object | None) -
     if value is None and parts[0] == "planned":
         _drop_idle(changed, listed[0])
     return changed
+
+
+def with_amounts(table: T, values: Mapping[tuple[str, ...], Any]) -> T:
+    """A record with other values at some entries that it has, by the parts of their addresses; sides of a size as a and b."""
+    below: dict[str, dict[tuple[str, ...], Any]] = {}
+    changed: dict[str, Any] = {}
+    for (key, *rest), value in values.items():
+        if rest:
+            below.setdefault(key, {})[tuple(rest)] = value
+        else:
+            changed[key] = value
+    for key, inside in below.items():
+        old = getattr(table, key)
+        if isinstance(old, Size):
+            changed[key] = replace(old, **{side: value for (side,), value in inside.items()})
+        else:
+            changed[key] = _in_list(old, inside) if isinstance(old, tuple) else with_amounts(old, inside)
+    return with_values(table, changed)
+
+
+def _in_list(things: tuple[T, ...], values: Mapping[tuple[str, ...], Any]) -> tuple[T, ...]:
+    mine: dict[str, dict[tuple[str, ...], Any]] = {}
+    for (name, *rest), value in values.items():
+        mine.setdefault(name, {})[tuple(rest)] = value
+    called = names(things, type(things[0]))
+    return tuple(
+        with_amounts(thing, mine[name]) if name in mine else thing
+        for name, thing in zip(called, things, strict=True)
+    )
 
 
 def _set(table: Mapping[str, Any], kind: type[Table], parts: Sequence[str], value: object | None) -> Document:

@@ -73,8 +73,14 @@ class Restated:
     owner: str
     address: str
     by: Fraction | None
-    same: bool
+    before: Any
+    after: Any
     ask: str = ""
+
+    @property
+    def same(self) -> bool:
+        """Is it planned as it was found."""
+        return _plain(self.before) == _plain(self.after) and self.before not in (None, "unknown")
 
 
 _last: tuple[Job | None, dict[str, Stage]] = (None, {})
@@ -483,9 +489,8 @@ def _restated_in(
             continue
         planned = join_address(("planned", *here))
         by = after.value - before.value if isinstance(before, Amount) and isinstance(after, Amount) else None
-        same = _plain(before) == _plain(after) and before not in (None, "unknown")
         ask = join_address(here) if before is None else planned
-        yield Restated(f"{key}.{name}", owner, planned, by, same, ask)
+        yield Restated(f"{key}.{name}", owner, planned, by, before, after, ask)
 
 
 def _plain(value: Any) -> Any:

@@ -78,6 +78,11 @@ def _attempt(document: Document) -> tuple[Job | None, list[Problem], list[Path]]
     return job, problems, [problem.path for problem in problems if problem.path]
 
 
+def stands(job: Job) -> bool:
+    """Can the entries of a job that has been read all be right."""
+    return next(_wrong_together(job, {}), None) is None
+
+
 def _place(error: Any) -> Path:
     """What cannot stand: a thing without the name that it needs, and a list of values with one of them, as a whole."""
     path: Path = error["loc"]

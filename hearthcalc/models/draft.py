@@ -209,7 +209,10 @@ def _slowest(flow: balance.Flow) -> float:
 
 def _assumed(inputs: Inputs, edition: Edition) -> Mapping[str, str]:
     names = [name for name in ("outdoor", "indoor") if getattr(inputs, name) is None]
-    return {f"{name}s": edition[f"draft.{name}"].shown for name in names}
+    values = {name: edition[f"draft.{name}"] for name in names}
+    if edition.units == "mm":
+        return {f"{name}s": value.shown for name, value in values.items()}
+    return {f"{n}s": f"{float(v.number) * 1.8 + 32:.0f} F ({v.shown})" for n, v in values.items()}
 
 
 @dataclass(frozen=True, slots=True)

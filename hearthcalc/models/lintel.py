@@ -157,7 +157,7 @@ def lintel(inputs: Inputs, edition: Edition) -> Lintel:
     worse = _ends(*WORSE)
     loads = _loads(inputs, edition, count)
     ends = [_loads(inputs, at_ends(edition, some), count) for some in (worse, turned(worse))]
-    every = (*loads, *ends[0], *ends[1])
+    every = tuple(dict.fromkeys((*loads, *ends[0], *ends[1])))
     enough = inputs.heights[0] >= _to_arch(inputs.spans[0], edition)
     allowed, modulus = (edition[f"steel.{name}"].number * 1000 for name in ("bending", "modulus"))
     sag = min(

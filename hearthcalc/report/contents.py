@@ -40,6 +40,7 @@ from hearthcalc.report.model import (
     basis_line,
     by_subject,
     figures,
+    judged_by,
     left_out_line,
     overall,
     question,
@@ -68,8 +69,8 @@ BOTH = "found and planned"
 WORST_FIRST = tuple(reversed(Verdict))
 
 EVERY = (
-    "compared", "findings", "remedies", "site-list", "steps", "drawings", "photographs", "measurements", "take-off",
-    "assumptions", "edits", "models", "validation", "sign-off", "working", "coverage",
+    "compared", "findings", "remedies", "site-list", "drawings", "photographs", "measurements", "take-off", "steps", "coverage",
+    "assumptions", "edits", "models", "validation", "sign-off", "working", "rule",
 )  # fmt: skip
 LEFT_OUT: dict[Audience, frozenset[str]] = {
     "all": frozenset(),
@@ -77,7 +78,7 @@ LEFT_OUT: dict[Audience, frozenset[str]] = {
     "permit": frozenset({"take-off"}),
     "inspection": frozenset({"take-off", "remedies"}),
 }
-SHORT = frozenset({"findings", "site-list", "edits", "models", "sign-off", "coverage"})
+SHORT = frozenset({"findings", "site-list", "coverage", "edits", "models", "sign-off", "rule"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,7 +184,7 @@ class _Contents:
             "take-off": self.takeoff, "sign-off": self.sign_off,
             "assumptions": self.assumptions, "edits": self.edits, "models": self.models,
             "validation": lambda: _given("How far the models can be trusted", self.given.validation),
-            "working": self.working,
+            "working": self.working, "rule": self.rule,
         }  # fmt: skip
         title = self.assessment.title or "A fireplace"
         blocks: list[Block] = [*self.head(title)]
@@ -204,7 +205,7 @@ class _Contents:
             about.place,
             f"measured by {about.measured_by}" if about.measured_by else None,
             str(about.date) if about.date else None,
-            f"judged by {assessment.edition_title} ({assessment.edition_id})",
+            f"judged by {judged_by(assessment)}",
         ]
         yield Paragraph(" · ".join(fact for fact in facts if fact), "note")
         for text in (*caution.FULL, *assessment.cautions[1:]):
@@ -218,7 +219,7 @@ class _Contents:
             yield Paragraph(text)
         yield Paragraph("The answer", "subheading")
         for name, result in reversed(list(assessment.stages.items())):
-            yield overall(result, f"{STAGES[name]}: " if len(assessment.stages) > 1 else "")
+            yield overall(result, f"{STAGES[name]}: ")
         if assessment.deciding.left_out:
             yield left_out_line(assessment.deciding)
         yield Paragraph("What to do next", "subheading")
@@ -234,8 +235,8 @@ class _Contents:
         if left := self.assessment.deciding.left_out:
             yield " ".join(QUESTIONS[question] for question in left_out(left))
         planned = self.job.planned.document() if "planned" in self.assessment.stages else {}
-        changed = "and as it is to be changed, " if planned else ""
-        yield f"Whether the fireplace, as it stands {changed}meets the reference values of {self.assessment.edition_title}."
+        how = "as it stands, and as it is to be changed," if planned else "as it stands"
+        yield f"Whether the fireplace {how} meets the reference values of {self.assessment.edition_title}."
         if planned:
             there = {face.name for face in self.job.face}
             new = [f"a new opening ({face.name})" for face in self.job.planned.face if face.name not in there]
@@ -258,10 +259,13 @@ class _Contents:
                 of[finding.verdict].append(finding)
         lines = []
         rules_first = sorted(of[Verdict.SHORT], key=lambda finding: finding.kind == "model")
-        for finding in rules_first[:MOST_NEXT]:
-            lines.append(f"{question(finding)}: {finding.remedy[0] if finding.remedy else finding.text}")
-        if len(of[Verdict.SHORT]) > MOST_NEXT:
-            lines.append(f"And {len(of[Verdict.SHORT]) - MOST_NEXT} more that fall short: see the findings.")
+        cures: dict[str, list[Finding]] = {}
+        for finding in rules_first:
+            cures.setdefault(finding.remedy[0] if finding.remedy else finding.text, []).append(finding)
+        for cure, cured in list(cures.items())[:MOST_NEXT]:
+            lines.append(f"{'; '.join(map(_short_of, cured))}. {cure}")
+        if left := sum(len(cured) for cured in list(cures.values())[MOST_NEXT:]):
+            lines.append(f"And {left} more that fall short: see the findings.")
         if result.measure:
             lines.append(f"Measure what is still missing: {_some([m.label for m in result.measure])}.")
         if of[Verdict.CLOSE]:
@@ -272,7 +276,7 @@ class _Contents:
             )
         advice = [f for f in result.findings if f.kind == "advice" and f.subject != "draft"]
         if advice:
-            lines.append(f"Before work starts: {_some([f.title for f in advice])}.")
+            lines.append(f"Read before work starts, among the findings: {_some([f.title for f in advice])}.")
         return lines or [
             "Nothing falls short of the values used. Have the flue inspected by camera before the next fire."
         ]
@@ -372,10 +376,10 @@ class _Contents:
                 lines[line.address] = replace(line, waits=tuple(waits))
         yield Paragraph("Site list: still to be measured", "heading")
         if not lines:
-            yield Paragraph("Nothing is missing that a finding waits for.")
+            yield Paragraph("Nothing is missing.")
             return
         rows = tuple((m.label, m.unread or m.how, "; ".join(m.waits), m.address) for m in lines.values())
-        yield Rows(("Measure", "How", "Waits for it", "Entry"), rows, (2, 4, 2, 2))
+        yield Rows(("Measure", "How", "Needed for", "Entry"), rows, (2, 4, 2, 2))
 
     def large(self) -> Iterator[Block]:
         seen: set[Drawing] = set()
@@ -469,7 +473,7 @@ class _Contents:
             for item in self.given.items
         )
         yield Paragraph("What to buy", "heading")
-        yield Rows(("Trade", "Item", "Quantity", "Unit", "What", "Note"), rows, (1, 2, 1, 1, 3, 4))
+        yield Rows(("Trade", "Item", "Quantity", "Unit", "What", "Note"), rows, (3, 4, 3, 3, 6, 8))
 
     def assumptions(self) -> Iterator[Block]:
         used: dict[str, tuple[Basis, int]] = {}
@@ -529,6 +533,44 @@ class _Contents:
                 steps += [("Note", f"{basis.title}: {basis.note}.") for basis in finding.basis if basis.note]
                 yield Answer(finding.verdict, about_line(finding), "", tuple(steps), when=one.when)
 
+    def rule(self) -> Iterator[Block]:
+        """The decision rule: how an answer follows from what is required, what was found and what the tape may be off."""
+        tape, joint = (
+            self.edition[key].shown
+            for key in (f"tolerance.length.{self.job.units}", "tolerance.nominal_masonry")
+        )
+        yield Paragraph("The decision rule", "heading")
+        yield Rows(
+            ("Answer", "When it is given"),
+            (
+                (
+                    "MEETS",
+                    "The figure is at the limit or on the right side of it. Nothing is taken off for the tape.",
+                ),
+                (
+                    "CLOSE",
+                    f"A measured figure misses the limit by no more than the tape may be off: {tape} each. Masonry sold by a "
+                    f"nominal size may be {joint} under it. A planned figure has no such allowance.",
+                ),
+                ("SHORT", "The figure misses the limit by more than that."),
+                (
+                    "MEASURE",
+                    "Something that the answer needs is not known, or cannot be read. It is never guessed.",
+                ),
+                (
+                    "REFER",
+                    "A person decides: the rule says so, the edition is silent, or a model's figure falls on both sides of its "
+                    "limit as its uncertain values go from one end to the other.",
+                ),
+                (
+                    "Overall",
+                    "The worst answer that counts: SHORT, then MEASURE, REFER, CLOSE, MEETS. What does not count is marked so. "
+                    "A model never turns what a rule finds short into what meets.",
+                ),
+            ),
+            (1, 6),
+        )
+
 
 def _merged(assessment: Assessment) -> list[_Answered]:
     """The findings of all stages in the order of the subjects, once where two stages tell the same, with the stages told."""
@@ -551,6 +593,14 @@ def _merged(assessment: Assessment) -> list[_Answered]:
     return [
         by_finding[id(finding)] for finding in by_subject(one.finding for row in rows.values() for one in row)
     ]
+
+
+def _short_of(finding: Finding) -> str:
+    """What falls short, with its figures where it has any."""
+    required, found, _ = figures(finding)
+    if not (finding.required and found):
+        return question(finding)
+    return f"{question(finding)}: {found} where {required} is {'allowed' if finding.required.op == '<=' else 'required'}"
 
 
 def _basis(basis: Basis) -> str:
@@ -617,7 +667,7 @@ def _cell(finding: Finding | None) -> str:
         return "does not arise"
     required, found, _ = figures(finding)
     both = "; ".join(part for part in (found, required) if part)
-    return f"{finding.verdict.sign} {finding.verdict} {both}".strip()
+    return f"{finding.verdict} {both}".strip()
 
 
 def _without_empty(rows: Rows) -> Rows:

@@ -13,6 +13,7 @@ from hearthcalc.report.model import (
     Blank,
     Block,
     Box,
+    Cell,
     Figures,
     PageEnd,
     Paragraph,
@@ -41,13 +42,12 @@ p{margin:.3rem 0}
 .verdict{font-weight:bold;font-size:1.05em}
 ol{margin:.3rem 0;padding-left:1.6rem}
 nav ul{columns:3 13rem;padding-left:1.2rem}
-table{border-collapse:collapse;width:100%;margin:.5em 0;font-size:.92em}
-th,td{text-align:left;vertical-align:top;padding:.25em .5em;border:1px solid #b9bfc4}
+table{border-collapse:collapse;table-layout:fixed;width:100%;margin:.5em 0;font-size:.92em}
+th,td{text-align:left;vertical-align:top;padding:.25em .5em;border:1px solid #868c92}
 thead th{background:#eef0f1}
 tbody th{font-weight:normal}
 tbody tr{break-inside:avoid}
 .n{text-align:right;white-space:nowrap}
-.findings{table-layout:fixed}
 .findings thead th:first-child{width:7.2em}
 .findings .f{width:7.6em}
 .sign{font-weight:bold;white-space:nowrap}
@@ -62,7 +62,7 @@ figure svg{max-width:100%;height:auto;display:block}
 figcaption{font-size:.85em;color:#4a525a}
 .row{display:flex;gap:.8rem;flex-wrap:wrap}
 .row figure{flex:1 1 13rem;margin:.4rem 0}
-figure img{max-width:100%;height:auto;display:block;border:1px solid #b9bfc4}
+figure img{max-width:100%;height:auto;display:block;border:1px solid #868c92}
 .photos figure{flex:0 1 calc(50% - .4rem);min-width:13rem}
 .ink td:last-child{height:3.2em;min-width:9em}
 .box{border:1px solid #1c2126;padding:.5rem .7rem;margin:.6rem 0;break-inside:avoid}
@@ -71,8 +71,23 @@ figure img{max-width:100%;height:auto;display:block;border:1px solid #b9bfc4}
 .tick{display:inline-block;width:.9rem;height:.9rem;border:1px solid #1c2126;margin:0 .35rem 0 0;vertical-align:-.1rem}
 .choice{display:inline-block;margin-right:1.1rem}
 .rule{border-bottom:1px solid #6d757c;height:1.9rem}
-footer{margin-top:2.5em;padding-top:.5em;border-top:1px solid #b9bfc4;font-size:.8em;color:#4a525a}
+footer{margin-top:2.5em;padding-top:.5em;border-top:1px solid #868c92;font-size:.8em;color:#4a525a}
 footer code{font-size:.9em}
+footer p{break-inside:avoid}
+@media screen and (max-width:44rem){
+ body{padding:1rem}
+ table,tbody,tr,td,tbody th{display:block;width:auto}
+ thead{position:absolute;left:-100rem}
+ table{font-size:1em}
+ tr{margin:.7em 0;border:1px solid #6d757c}
+ td,tbody th{border:0}
+ tbody th{font-weight:bold}
+ .findings tbody th{font-weight:normal}
+ td:empty{display:none}
+ td[data-head]::before{content:attr(data-head) ": ";color:#4a525a}
+ .n{text-align:left}
+ .ink td:last-child{display:block;border-bottom:1px solid #1c2126;margin:.5em}
+}
 @media print{
  body{max-width:none;padding:0;font-size:9pt;line-height:1.3}
  nav{display:none}
@@ -84,8 +99,8 @@ footer code{font-size:.9em}
  h1{font-size:15pt}h2{font-size:12.5pt;margin-top:14pt}h3{font-size:10.5pt;margin:8pt 0 2pt}
  table{font-size:8pt}
  .row{flex-wrap:nowrap}.row figure{flex:1 1 0;margin:3pt 0}
+ .photos{display:block}.photos figure{display:inline-block;width:46%;vertical-align:top;margin:3pt 1%}
  figure svg{max-height:215mm}
- .photos{flex-wrap:wrap}.photos figure{flex:0 1 calc(50% - .4rem)}
  figure img{max-height:110mm;width:auto}
 }
 """
@@ -260,18 +275,18 @@ class _Body:
         )
         yield "</tr></thead><tbody>"
         for answer in answers:
-            verdict = f'<span class="sign">{_e(answer.verdict.sign)} {answer.verdict}</span>'
+            verdict = f'<span class="sign">{answer.verdict}</span>'
             if answer.when:
                 verdict += f'<br><span class="note">{_e(answer.when)}</span>'
             yield f'<tr class="{answer.verdict}"><td>{verdict}</td>'
-            yield f'<th scope="row"><div class="about">{_e(answer.about)}</div>'
+            yield f'<th scope="row" abbr="{_e(answer.about)}"><div class="about">{_e(answer.about)}</div>'
             if answer.text:
                 yield f"<div>{_e(answer.text)}</div>"
             if answer.details:
                 yield "<ul>" + "".join(_detail(*detail) for detail in answer.details) + "</ul>"
             yield "</th>"
             if len(columns) > 2:
-                yield "".join(f"<td>{_e(figure)}</td>" for figure in answer.figures)
+                yield "".join(map(_cell, columns[2:], answer.figures))
             yield "</tr>"
         yield "</tbody></table>"
 
@@ -311,14 +326,16 @@ def _table(rows: Rows) -> Iterator[str]:
     )
     for row in rows.rows:
         first, *rest = row
-        cells = "".join(
-            f"<td{'' if isinstance(cell, str) else _NUMBER}>{_e(cell_text(cell))}</td>" for cell in rest
-        )
-        yield f'<tr><th scope="row">{_e(cell_text(first))}</th>{cells}</tr>'
+        cells = "".join(map(_cell, rows.columns[1:], rest))
+        head = f'<th scope="row">{_e(cell_text(first))}</th>' if first != "" else "<td></td>"
+        yield f"<tr>{head}{cells}</tr>"
     yield "</tbody></table>"
 
 
-_NUMBER = ' class="n"'
+def _cell(head: str, cell: Cell) -> str:
+    """A cell, with the head of its column for where it stands alone on a narrow screen."""
+    number = "" if isinstance(cell, str) else ' class="n"'
+    return f'<td{number} data-head="{_e(head)}">{_e(cell_text(cell))}</td>'
 
 
 def _box(box: Box) -> Iterator[str]:

@@ -3,18 +3,26 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator, Mapping
+import hashlib
+import re
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
 from hearthcalc import caution
+from hearthcalc.assess import walk_order
 from hearthcalc.drawing import Drawing, views
 from hearthcalc.entry import FieldSpec
+from hearthcalc.errors import UsageError
 from hearthcalc.findings import Assessment, Measure
-from hearthcalc.job import Job, spec_of
+from hearthcalc.job import Job, join_address, names, spec_of
 from hearthcalc.report import stamp
 from hearthcalc.report.model import Blank, Block, Box, Figures, Paragraph, Report, Rows, figures
 from hearthcalc.rules.case import label
+from hearthcalc.tables import Table, fields_of
 
+NOT_LETTERED = {"format", "version", "units", "judged", "about", "asked", "photo", "signed", "name", "remove"}
+_LINE = re.compile(r"\[?([A-Za-z]{1,3})\]?(?:\s*[:=.)]\s*|\s+)(\S.*)", re.DOTALL)
 ALPHABET = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 THING = ("Thing", "Made of", "Over the opening", "Beside or before it", "How far it stands out")
 NOTES, THINGS = 8, 6  # lines to write on
@@ -28,8 +36,9 @@ UNITS = {
 
 def compose(assessment: Assessment, job: Job, date: dt.date) -> Report:
     """The measuring sheet of a job."""
-    lines = _missing(assessment)
-    letters = {address: letter(number) for number, address in enumerate(lines)}
+    every = lettered(job)
+    lines = _missing(assessment, every)
+    letters = {address: every[address] for address in lines}
     title = f"Measuring sheet: {assessment.title}" if assessment.title else "Measuring sheet"
     blocks: list[Block] = [
         Paragraph(title, "title"),
@@ -39,15 +48,22 @@ def compose(assessment: Assessment, job: Job, date: dt.date) -> Report:
     if lines:
         blocks.append(
             Paragraph(
-                "Walk round the fireplace in this order and write down what the tape says, with its unit. "
+                "Walk around the fireplace in this order and write down what the tape says, with its unit. "
                 "Leave a box empty where you cannot see it: never guess."
+            )
+        )
+        blocks.append(
+            Paragraph(
+                f"Sheet {mark(job)}. Type it in as you like, in any order: the letter, a blank, what you wrote, as in: "
+                f"{letters[next(iter(lines))].lower()} 36 1/2. A letter stays with its measurement; what is known already has no box.",
+                "note",
             )
         )
         blocks += _drawings(assessment, job, letters)
         blocks.append(Paragraph("To measure", "heading"))
         blocks += [_box(letters[address], line, assessment, job) for address, line in lines.items()]
     else:
-        blocks.append(Paragraph("Nothing is missing that a finding waits for."))
+        blocks.append(Paragraph("Nothing is missing."))
     blocks += [
         Paragraph("What else stands near the fire", "heading"),
         Paragraph(
@@ -77,13 +93,68 @@ def letter(number: int) -> str:
     return name
 
 
-def _missing(assessment: Assessment) -> dict[str, Measure]:
-    """What is missing in any stage, by address, the stage that decides last."""
+def lettered(job: Job) -> dict[str, str]:
+    """The letter of each entry that a job has room for, by its address, in the order of the walk, what is planned last.
+
+    It hangs on the faces and things of the job alone, so that it stays the same while they are filled in.
+    """
+    there = list(_places(job, type(job), ()))
+    there.sort(key=lambda address: (address.startswith("planned."), walk_order(job, address)))
+    return {address: letter(number) for number, address in enumerate(there)}
+
+
+def mark(job: Job) -> str:
+    """Four signs that tell whether two sheets have the same letters."""
+    return hashlib.sha256("\n".join(lettered(job)).encode()).hexdigest()[:4]
+
+
+def read_back(job: Job, line: str) -> tuple[str, str]:
+    """The address and the reading of a line as it is typed off a sheet: "b 36 1/2". Raises UsageError where it is none."""
+    found = _LINE.fullmatch(line.strip())
+    if found is None:
+        raise UsageError(
+            "Not a line of the sheet",
+            "There is no letter with a reading.",
+            fix="Write both, as in: a 36 1/2.",
+        )
+    wanted = found[1].upper()
+    address = next((address for address, letter in lettered(job).items() if letter == wanted), None)
+    if address is None:
+        raise UsageError(
+            "No such letter",
+            f"No box has the letter {wanted}.",
+            fix=f"Look whether the paper says: Sheet {mark(job)}.",
+        )
+    return address, found[2]
+
+
+def _places(table: Any, kind: type[Table], parts: tuple[str, ...]) -> Iterator[str]:
+    """The address of every entry that a table has room for. table: None where nothing of it is entered."""
+    for key, node in fields_of(kind).items():
+        value = getattr(table, key, None)
+        if key in NOT_LETTERED or (key == "planned" and not (value and value.document())):
+            continue
+        if isinstance(node, FieldSpec):
+            yield join_address((*parts, key))
+        elif not node.many:
+            yield from _places(value, node.table, (*parts, key))
+        else:
+            yield join_address((*parts, key))
+            for thing, name in _things(value or (), node.table):
+                yield from _places(thing, node.table, (*parts, key, name))
+
+
+def _things(things: Sequence[Any], kind: type[Table]) -> Iterator[tuple[Any, str]]:
+    return zip(things, names(things, kind), strict=True)
+
+
+def _missing(assessment: Assessment, letters: Mapping[str, str]) -> dict[str, Measure]:
+    """What is missing in any stage, by address, in the order of the letters."""
     lines: dict[str, Measure] = {}
     for result in assessment.stages.values():
         for line in result.measure:
             lines.setdefault(line.address, line)
-    return lines
+    return {address: lines[address] for address in letters if address in lines}
 
 
 def _drawings(assessment: Assessment, job: Job, letters: Mapping[str, str]) -> Iterator[Block]:
@@ -141,4 +212,4 @@ def _limits(line: Measure, assessment: Assessment) -> Iterator[str]:
                 limits[f"{finding.title}: {figures(finding)[0]}."] = None
     yield from limits
     if line.waits and not limits:
-        yield f"Waits for it: {'; '.join(line.waits)}."
+        yield f"Needed for: {'; '.join(line.waits)}."

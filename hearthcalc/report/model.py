@@ -159,7 +159,7 @@ def build(
         ("Place", about.place),
         ("Measured by", about.measured_by),
         ("Date", str(about.date) if about.date else None),
-        ("Judged by", f"{assessment.edition_title} ({assessment.edition_id})"),
+        ("Judged by", judged_by(assessment)),
     ]
     blocks += [Paragraph(f"{name}: {value}") for name, value in facts if value]
     blocks += [Paragraph(text, "caution") for text in (*caution.FULL, *assessment.cautions[1:])]
@@ -169,6 +169,12 @@ def build(
     if buy and buy.rows:
         blocks += [Paragraph("What to buy", "heading"), buy]
     return Report(title, tuple(blocks))
+
+
+def judged_by(assessment: Assessment) -> str:
+    """The edition, and the place whose amendments are used."""
+    amended = f", with the amendments of {assessment.amended_for}" if assessment.amended_for else ""
+    return f"{assessment.edition_title} ({assessment.edition_id}){amended}"
 
 
 def _stage(name: str, result: StageResult, unit: str, explain: bool) -> Iterator[Block]:
@@ -207,9 +213,10 @@ def subject_of(subject: str) -> str:
 def overall(result: StageResult, before: str = "") -> Paragraph:
     """The overall verdict of a stage with how many answers there are of each kind. before: words to begin with."""
     tally = ", ".join(f"{number} {verdict}" for verdict, number in result.counts.items())
-    sign = f"{result.overall.sign} {result.overall}"
+    sign = "" if before else f"{result.overall.sign} "
     return Paragraph(
-        f"{before}{sign}: {overall_words(result)} ({tally or 'nothing could be judged'}).", "verdict"
+        f"{before}{sign}{result.overall}: {overall_words(result)} ({tally or 'nothing could be judged'}).",
+        "verdict",
     )
 
 

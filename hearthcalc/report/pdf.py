@@ -34,12 +34,8 @@ if TYPE_CHECKING:
 
 LARGE, SMALL = (104, 60), (44, 26)  # cells that a drawing is laid out on
 HIGHEST = 0.8  # of a page, that one drawing takes
-LEAST_AFTER = {
-    "title": 0.0,
-    "heading": 150.0,
-    "subheading": 90.0,
-}  # pt left on a page that a heading may stand at the foot of
-TALL = 2 * 1500  # characters of a cell that may be too tall for a page
+TALL = 0.3  # of a page, above which a row may go on over the page
+LEAST_OF_A_ROW = 60  # pt of such a row that stand on either page
 PHOTOS_APART, PHOTO_HIGH = 10.0, 240.0  # pt between two photographs, and of the highest
 INK_ROOM = 34.0  # pt of a row that is to be signed in
 ROOM = 22.0  # pt of a row that is to be written in
@@ -70,7 +66,8 @@ def write(report: Report, size: PaperName = "letter", author: str = "") -> bytes
         paper.foot(canvas, PAPER[size], stamp, pages)
 
     document = BaseDocTemplate(
-        out, pagesize=PAPER[size], invariant=1, lang="en-US", displayDocTitle=1, pageCompression=1, title=plain(report.title, 300)
+        out, pagesize=PAPER[size], invariant=1, lang="en-US", displayDocTitle=1, pageCompression=1, title=plain(report.title, 300),
+        initialFontName=REGULAR,
     )  # fmt: skip
     frame = Frame(
         MARGIN,
@@ -100,7 +97,10 @@ class _Story:
         self.headed = False  # has a heading been set: before, subheadings stand alone
 
         def style(name: str, size: float, lead: float, **more: Any) -> ParagraphStyle:
-            values = {"fontName": REGULAR, "textColor": INK, "splitLongWords": 1, "spaceAfter": 2, **more}
+            values = {
+                "fontName": REGULAR, "bulletFontName": REGULAR, "bulletFontSize": size, "textColor": INK, "splitLongWords": 1,
+                "spaceAfter": 2, **more,
+            }  # fmt: skip
             return ParagraphStyle(name, fontSize=size, leading=lead, **values)
 
         self.styles = {
@@ -131,7 +131,35 @@ class _Story:
         ends = next((at for at, block in enumerate(blocks) if isinstance(block, PageEnd)), 0)
         first = list(self._flow(blocks[:ends]))
         kept = [KeepInFrame(*self.room, first, mode="shrink", hAlign="LEFT")] if first else []
-        return [*kept, *self._flow(blocks[ends:])]
+        return [*kept, *self._headed(list(self._flow(blocks[ends:])))]
+
+    def _headed(self, flow: Sequence[Any]) -> Iterator[Any]:
+        """No heading at the foot of a page: each has room below it for the words after it and the start of what they lead to."""
+        from reportlab.platypus import CondPageBreak
+
+        for at, one in enumerate(flow):
+            if getattr(one, "heads", False) and not (at and getattr(flow[at - 1], "heads", False)):
+                need = 0.0
+                for after in flow[at:]:
+                    need += self._least(after)
+                    if not isinstance(after, _flowing()):
+                        break
+                yield CondPageBreak(min(need, self.room[1]))
+            yield one
+
+    def _least(self, one: Any) -> float:
+        """How much room it takes to begin with something: as a whole, unless it is a table."""
+        if hasattr(one, "least"):
+            return float(one.least)
+        return float(one.wrap(*self.room)[1] + one.getSpaceBefore() + one.getSpaceAfter())
+
+    def _together(self, parts: Sequence[Any]) -> Any:
+        """What stays on one page."""
+        from reportlab.platypus import KeepTogether
+
+        kept: Any = KeepTogether(list(parts))
+        kept.least = sum(map(self._least, parts))
+        return kept
 
     def _flow(self, blocks: Sequence[Block]) -> Iterator[Any]:
         at = 0
@@ -154,11 +182,10 @@ class _Story:
             at = end
 
     def _one(self, block: Block) -> Iterator[Any]:
-        from reportlab.platypus import CondPageBreak, PageBreak, Spacer
+        from reportlab.platypus import PageBreak, Spacer
 
         match block:
             case Paragraph(text, "title" | "heading" | "subheading" as style):
-                yield CondPageBreak(LEAST_AFTER[style])
                 yield self._heading(text, style)
             case Paragraph(text, "item"):
                 number, _, rest = text.partition(" ")
@@ -195,6 +222,8 @@ class _Story:
         level = {"title": 0, "heading": 0}.get(style, 1)
 
         class Heading(_flowing()):  # type: ignore[misc]
+            heads = True
+
             def draw(self) -> None:
                 self.canv.bookmarkHorizontal(key, 0, self.height)
                 self.canv.addOutlineEntry(plain(text, 120) or "-", key, level, closed=level == 0)
@@ -212,65 +241,78 @@ class _Story:
             spaceAfter=4,
         )
         table.setStyle(
-            [("BOX", (0, 0), (-1, -1), 1.4, COLOURS["SHORT"]), ("TOPPADDING", (0, 0), (-1, -1), 3)]
+            [_FONT, ("BOX", (0, 0), (-1, -1), 1.4, COLOURS["SHORT"]), ("TOPPADDING", (0, 0), (-1, -1), 3)]
         )
         self.styles["caution"].leftIndent = 9
         return table
 
     def _answers(self, answers: Sequence[Answer]) -> Any:
-        from reportlab.platypus import Table
 
         figured = any(any(answer.figures) for answer in answers)
         columns = COLUMNS if figured else COLUMNS[:2]
         narrow = NARROW if figured else NARROW[:1]
         widths = [narrow[0], self.room[0] - sum(narrow), *narrow[1:]]
-        cells: list[list[Any]] = [[self.say(column, "head") for column in columns]]
-        lines: list[Any] = []
+        cells: list[list[Any]] = []
+        bars: list[Any] = []
         for number, answer in enumerate(answers, 1):
-            verdict = [self.say(f"{answer.verdict.sign} {answer.verdict}", "about")]
+            verdict = [self.say(str(answer.verdict), "about")]
             if answer.when:
                 verdict.append(self.say(answer.when, "when"))
             cell = [self.say(answer.about, "about")]
             if answer.text:
                 cell.append(self.say(answer.text, "cell"))
-            for label, text in answer.details:
-                cell.append(self._detail(label, text))
-            cells.append(
-                [verdict, cell, *([self.say(figure, "cell") for figure in answer.figures] if figured else [])]
-            )
+            cell += [self._detail(label, text) for label, text in answer.details]
+            figures = [self.say(figure, "cell") for figure in answer.figures] if figured else []
+            cells.append([verdict, cell, *figures])
             if bar := BARS.get(answer.verdict):
                 width, dash = bar
-                lines.append(
-                    ("LINEBEFORE", (0, number), (0, number), width, COLOURS[str(answer.verdict)], 0, dash)
-                )
-        tall = any(
-            len(answer.text) + sum(len(text) for _, text in answer.details) > TALL for answer in answers
-        )
-        table = Table(cells, colWidths=widths, repeatRows=1, splitInRow=int(tall), spaceAfter=4)
-        table.setStyle([*_GRID, *lines])
-        return table
+                colour = COLOURS[str(answer.verdict)]
+                bars.append(("LINEBEFORE", (0, number), (0, number), width, colour, 0, dash))
+        return self._grid(columns, cells, widths, bars)
 
     def _detail(self, label: str, text: str) -> Any:
         line = f"{label}: {text}" if label else text
         return self.say(line, "detail", "·", bold=label == "Caution")
 
     def _table(self, rows: Rows) -> Any:
-        from reportlab.platypus import Spacer, Table
+        from reportlab.platypus import Spacer
 
         shares = rows.widths or (1.0,) * len(rows.columns)
         widths = [self.room[0] * share / sum(shares) for share in shares]
-        cells = [[self.say(column, "head") for column in rows.columns]]
-        for row in rows.rows:
-            cells.append(
-                [self.say(cell_text(cell), "cell" if isinstance(cell, str) else "number") for cell in row]
-            )
-        tall = any(len(cell_text(cell)) > TALL / len(shares) for row in rows.rows for cell in row)
+        cells: list[list[Any]] = [
+            [self.say(cell_text(cell), "cell" if isinstance(cell, str) else "number") for cell in row]
+            for row in rows.rows
+        ]
         if rows.ink:
-            for row_of_cells in cells[1:]:
+            for row_of_cells in cells:
                 row_of_cells[-1] = Spacer(1, INK_ROOM)
-        heights = [None, *(None if any(cell != "" for cell in row) else ROOM for row in rows.rows)]
-        table = Table(cells, widths, heights, repeatRows=1, splitInRow=int(tall), spaceBefore=2, spaceAfter=4)
-        table.setStyle(_GRID)
+        heights = [None if any(cell != "" for cell in row) else ROOM for row in rows.rows]
+        return self._grid(rows.columns, cells, widths, heights=heights)
+
+    def _grid(
+        self,
+        columns: Sequence[str],
+        cells: Sequence[Sequence[Any]],
+        widths: Sequence[float],
+        lines: Sequence[Any] = (),
+        heights: Sequence[float | None] | None = None,
+    ) -> Any:
+        """A table with a head that stands on each of its pages; a row that is tall goes on over the page."""
+        from reportlab.platypus import Table
+
+        head = [self.say(column, "head") for column in columns]
+        high = [None, *heights] if heights else None
+        table = Table([head, *map(list, cells)], widths, high, repeatRows=1, spaceBefore=2, spaceAfter=4)
+        table.setStyle([*_GRID, *lines])
+        return self._breaking(table)
+
+    def _breaking(self, table: Any) -> Any:
+        """A table, whose rows may go on over the page where one of them is tall. least: pt that it takes to begin with it."""
+        table.wrap(*self.room)
+        rows: list[float] = table._rowHeights
+        tall = max(rows) > self.room[1] * TALL
+        table.splitInRow = LEAST_OF_A_ROW if tall else 0
+        table.least = rows[0] + sum(min(row, LEAST_OF_A_ROW) if tall else row for row in rows[1:2])
         return table
 
     def _small(self, drawings: Sequence[Any]) -> Any:
@@ -285,6 +327,7 @@ class _Story:
         )
         table.setStyle(
             [
+                _FONT,
                 ("LEFTPADDING", (0, 0), (-1, -1), 0),
                 ("RIGHTPADDING", (0, 0), (-1, -1), 0),
                 ("VALIGN", (0, 0), (-1, -1), "BOTTOM"),
@@ -294,7 +337,7 @@ class _Story:
 
     def _photos(self, pictures: Sequence[Picture]) -> Any:
         """One or two photographs side by side, each with its line below."""
-        from reportlab.platypus import KeepTogether, Table
+        from reportlab.platypus import Table
 
         wide = (self.room[0] - PHOTOS_APART) / 2
         shown = [_photo(picture, wide, PHOTO_HIGH) for picture in pictures]
@@ -307,6 +350,7 @@ class _Story:
         )
         table.setStyle(
             [
+                _FONT,
                 ("LEFTPADDING", (0, 0), (-1, -1), 0),
                 ("RIGHTPADDING", (0, 0), (-1, -1), 0),
                 ("RIGHTPADDING", (0, 1), (0, 1), PHOTOS_APART),
@@ -314,15 +358,13 @@ class _Story:
                 ("VALIGN", (0, 1), (-1, 1), "TOP"),
             ]
         )
-        return KeepTogether([table])
+        return self._together([table])
 
     def _large(self, drawing: Any) -> Any:
-        from reportlab.platypus import KeepTogether
-
         painting = Painting(drawing, LARGE)
         below = [self.say(text, "note") for text in told_below(painting.page)]
         picture = _painted(painting, self.room[0], self.room[1] * HIGHEST)
-        return KeepTogether([self._heading(drawing.title, "subheading"), picture, *below])
+        return self._together([self._heading(drawing.title, "subheading"), picture, *below])
 
     def _box(self, box: Box) -> Any:
         from reportlab.platypus import Table
@@ -339,19 +381,21 @@ class _Story:
         widths = [26.0, self.room[0] * 0.5, self.room[0] * 0.5 - 26]
         mark = self.say(box.mark, "verdict")
         answer = [self.say(room, "text"), self.say("Notes", "note")]
-        tall = len(box.how) + sum(map(len, box.limits)) > TALL
-        table = Table([[mark, words, answer]], colWidths=widths, splitInRow=int(tall))
+        table = Table([[mark, words, answer]], colWidths=widths)
         table.setStyle(
             [
+                _FONT,
                 ("BOX", (0, 0), (-1, -1), 1, INK), ("LINEAFTER", (0, 0), (1, -1), 0.5, GREY), ("VALIGN", (0, 0), (-1, -1), "TOP"),
                 ("BOTTOMPADDING", (0, 0), (-1, -1), 12),
             ]
         )  # fmt: skip
-        return table
+        return self._breaking(table)
 
 
+# The library sets the font of a cell before what stands in it, and its own is not within the file
+_FONT = ("FONTNAME", (0, 0), (-1, -1), REGULAR)
 _GRID: list[Any] = [
-    ("GRID", (0, 0), (-1, -1), 0.4, (0.72, 0.75, 0.77)), ("BACKGROUND", (0, 0), (-1, 0), (0.93, 0.94, 0.945)),
+    _FONT, ("GRID", (0, 0), (-1, -1), 0.4, (0.72, 0.75, 0.77)), ("BACKGROUND", (0, 0), (-1, 0), (0.93, 0.94, 0.945)),
     ("VALIGN", (0, 0), (-1, -1), "TOP"), ("TOPPADDING", (0, 0), (-1, -1), 2), ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
     ("LEFTPADDING", (0, 0), (-1, -1), 4), ("RIGHTPADDING", (0, 0), (-1, -1), 4),
 ]  # fmt: skip

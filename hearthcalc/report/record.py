@@ -32,6 +32,7 @@ def to_record(assessment: Assessment) -> dict[str, Any]:
             "title": assessment.edition_title,
             "fingerprint": assessment.edition_fingerprint,
             "edited": list(assessment.edited),
+            "amended_for": assessment.amended_for,
         },
         "cautions": list(assessment.cautions),
         "stages": {name: _stage(result) for name, result in assessment.stages.items()},

@@ -282,7 +282,9 @@ def pdf(sheets: Sequence[Sheet], stamp: Stamp, title: str, author: str = "") -> 
         invariant=1,
         pageCompression=1,
         lang="en-US",
+        initialFontName=paper.REGULAR,  # type: ignore[arg-type]  # a name, which its stubs take for a size
     )
+    canvas.setViewerPreference("DisplayDocTitle", "true")
     paper.head(canvas, title, author, stamp)
     for number, sheet in enumerate(sheets):
         high = sheet.size[1]

@@ -7,6 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations
 
+from hearthcalc.amendments import same_place
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.reference import Silent
 from hearthcalc.rules.case import Case, Conflict, LinerElsewhere, NotKnown, Run, Whose, of, rule, tidy
@@ -56,6 +57,18 @@ def told(case: Case) -> Iterator[Finding]:
             f"Cannot both be right: {conflict.what} Measure both again.",
             item=conflict.item,
             missing=conflict.addresses,
+        )
+
+
+@rule("record.amendments", "Amendments of the place", masonry=False, asks="")
+def not_here(case: Case) -> Iterator[Finding]:
+    """A job that uses the amendments of a place is not judged in full where they are not kept."""
+    place = case.amendments_of
+    if place and not same_place(place, case.edition.amended_for):
+        yield case.finding(
+            Verdict.REFER,
+            f"The job uses the amendments of {place}, and none of {case.edition.id} are kept here: the values are as published.",
+            remedy=("Get them from the building department and enter them, or clear the entry.",),
         )
 
 

@@ -120,7 +120,7 @@ def makeup(case: Case) -> Iterator[Finding]:
     """Each exhaust system above a flow has make-up air of about its own rate, where an open fire shares the house (IRC M1503.6)."""
     value = case.edition["air.makeup"]
     fans: Entry[tuple[Fan, ...]] = case.listed("air", "fans")
-    beside = value.method in ("not_in_room", "interlocked")
+    beside = value.method in ("not_in_room", "interlocked", "tested")
 
     def strongest() -> Reading:
         return max((case.number(fan, "flow").value for fan in fans.value), key=lambda flow: flow.value)
@@ -214,7 +214,10 @@ def _if_indoors(case: Case, finding: Finding, fans: list[Fan]) -> Finding:
 
 
 def _beside_a_fire(case: Case, value: Value, fan: Fan, where: str | None) -> Finding:
-    """ADJ 1.20: no extract fan in the room of the fire. German FeuVO 4(2): fans and fire never at once, or watched."""
+    """ADJ 1.20: no extract fan in the room of the fire. German FeuVO 4(2): fans and fire never at once, or watched.
+
+    Scottish handbook 3.17.8: the fire works as it should with the fan on, wherever the fan is.
+    """
     common: dict[str, Any] = {"item": fan.name, "basis": basis(value)}
     if value.method == "not_in_room" and where is None:
         return case.missing([case.address("air", "fans", fan.name or "", "where")], **common)
@@ -226,8 +229,10 @@ def _beside_a_fire(case: Case, value: Value, fan: Fan, where: str | None) -> Fin
             caution="A fan in the room pulls the fire's smoke and carbon monoxide into it.",
             **common,
         )
+    spill = "it must not make the fire spill. Have that tested with the fan at its highest setting"
     told = {
-        "not_in_room": "it must not make the fire spill. Have that tested with the fan at its highest setting",
+        "not_in_room": spill,
+        "tested": spill,
         "interlocked": "it must not run while the fire burns, or a device made for it has to watch both",
     }[value.method]
     return case.finding(Verdict.REFER, f"The {fan.name} draws from the house: {told}.", **common)

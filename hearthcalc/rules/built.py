@@ -12,11 +12,13 @@ from functools import partial
 from math import ceil
 from typing import Any
 
+from hearthcalc import lengths
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.reference import Value
 from hearthcalc.rules.case import Case, Entry, basis, rule
 from hearthcalc.rules.reading import Reading, corners
 
+UNDER = "Under masonry that stands, an engineer says how."
 TOPPLES = "Masonry that is not carried or tied can come down."
 SOAKS = "Water in the masonry breaks it when it freezes, and rots what is beside it."
 
@@ -81,6 +83,9 @@ def wall(case: Case) -> Finding | None:
         allowance=case.edition["tolerance.nominal_masonry"],
         basis=basis(value),
         caution="A thin chimney wall lets the heat of a chimney fire through.",
+        remedy=(
+            f"Rebuild them {case.least(value.number)} thick, of solid brick or of hollow units grouted solid.",
+        ),
     )
 
 
@@ -135,8 +140,11 @@ def _in_all(case: Case, share: Value, thick: Value) -> Finding:
     thin = from_wall.known is not None and from_wall.known.low < thick.number
     alike = case.flag("chimney", "corbel_alike", needed=thin)
 
+    limit = corners(partial(greatest_corbel, share=share.number), from_wall.value)
+
     def found() -> Reading:
-        case.all_known()
+        if out.known is None or out.known.low <= limit.high:
+            case.all_known()
         return out.value
 
     if thin and alike.known is False:
@@ -152,12 +160,15 @@ def _in_all(case: Case, share: Value, thick: Value) -> Finding:
     return case.judge(
         "<=",
         found,
-        corners(partial(greatest_corbel, share=share.number), from_wall.value),
+        limit,
         what="The chimney is corbelled out",
         after=" in all",
         item="in all",
         basis=basis(share, thick),
         caution=TOPPLES,
+        remedy=(
+            f"Corbel it out {lengths.show_limit(limit.value, case.unit, op='<=')} at most, or begin from a thicker wall.",
+        ),
     )
 
 
@@ -401,6 +412,7 @@ def _footing(case: Case, item: str, what: str, after: str) -> Finding:
         item=item,
         basis=basis(value),
         caution=TOPPLES,
+        remedy=(f"Make that {case.least(value.number)}. {UNDER}",),
     )
 
 
@@ -427,6 +439,7 @@ def _footing_depth(case: Case) -> Finding:
         item="depth",
         basis=basis(least),
         caution="Frost under a footing lifts and cracks what stands on it.",
+        remedy=(f"Take it down to {case.least(limit.value)}. {UNDER}",),
     )
 
 
@@ -475,6 +488,7 @@ def _bars(case: Case) -> Finding:
         item="bars",
         basis=basis(first, more, each),
         caution=TOPPLES,
+        remedy=(f"Put in {needed} bars; into masonry that stands, an engineer says how.",),
     )
 
 
@@ -489,6 +503,9 @@ def _ties(case: Case) -> Finding:
         item="ties",
         basis=basis(value),
         caution=TOPPLES,
+        remedy=(
+            f"Tie the bars every {lengths.show_limit(value.number, case.unit, op='<=')}; in masonry that stands, an engineer says how.",
+        ),
     )
 
 
@@ -678,6 +695,7 @@ def intake_outlet(case: Case) -> Finding | None:
     value = case.edition.get("air.intake_outlet")
     if value is None or not _has_duct(case):
         return None
+    within = lengths.show_limit(value.number, case.unit, op="<=")
     return case.judge(
         "<=",
         case.number("air", "duct_outlet"),
@@ -685,6 +703,7 @@ def intake_outlet(case: Case) -> Finding | None:
         what="The air comes out",
         after=" from the opening",
         basis=basis(value),
+        remedy=(f"Bring it out within {within} of the opening, or in the back or a side of the firebox.",),
     )
 
 

@@ -7,13 +7,14 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cache, cached_property, lru_cache
 from math import floor, log10
-from typing import Any, Generic, Literal, Protocol, TypeVar, cast
+from typing import Any, Generic, Literal, Protocol, Self, TypeVar, cast
 
 from hearthcalc import lengths, quantities
 from hearthcalc.asked import asked_of
 from hearthcalc.findings import Band, Basis, Bound, Finding, Kind, Margin, State, Step, Verdict, worst
 from hearthcalc.job import FIELDS, Amount, Fan, Job, Stage, join_address, parse_address, spec_of
 from hearthcalc.lengths import Op
+from hearthcalc.many import UNTOLD, Many, as_text
 from hearthcalc.models.results import Models
 from hearthcalc.reference import Edition, Silent, Value
 from hearthcalc.rules.reading import Comparison, Reading, agreed, at_least, at_most, reading
@@ -229,6 +230,12 @@ class Case:
         return self.job.about.measured
 
     @property
+    def amendments_of(self) -> str:
+        """The place whose amendments the job is to be judged with, "" for none."""
+        self.asked.looked.add("about.amendments")
+        return self.job.about.amendments or ""
+
+    @property
     def questions(self) -> frozenset[str]:
         """The questions that the job asks."""
         self.asked.looked.add("asked.questions")
@@ -372,16 +379,18 @@ class Case:
         self.asked.looked.add(here)
         return here in self.stage.voided
 
-    def fresh(self) -> Case:
+    def fresh(self) -> Self:
         """The case with nothing asked yet, for a part of a run."""
         return self._with(Asked(looked=self.asked.looked))
 
-    def apart(self) -> Case:
+    def apart(self) -> Self:
         """The case with nothing asked or looked at yet, for a run of its own."""
         return self._with(Asked())
 
-    def _with(self, asked: Asked) -> Case:
-        case = object.__new__(Case)  # one for each finding: replace() would take longer than many a rule
+    def _with(self, asked: Asked) -> Self:
+        case = object.__new__(
+            type(self)
+        )  # one for each finding: replace() would take longer than many a rule
         case.__dict__.update(self.__dict__, asked=asked)
         return case
 
@@ -457,8 +466,7 @@ class Case:
 
     def length(self, value: Fraction | Reading) -> str:
         """A length as this job prints it; one that is negative is so much below."""
-        number = value.value if isinstance(value, Reading) else value
-        return lengths.show(number, self.unit) if number >= 0 else f"{lengths.show(-number, self.unit)} below"
+        return lengths.show_height(value.value if isinstance(value, Reading) else value, self.unit)
 
     def least(self, limit: Fraction) -> str:
         """A length that is required, as this job prints it: rounded up where it has to be."""
@@ -530,25 +538,28 @@ class Case:
             outcome = replace(outcome, verdict=Verdict.CLOSE, slack=allowance.number)
             more["basis"] = (*more.get("basis", ()), allowance.basis())
         asked, shown = measure.limit(limits[0].value, op, have.value), measure.show(have.value)
-        if unit == "area" and abs(have.value - limits[0].value) < limits[0].value / 100:
-            shown = quantities.show(have.value, "area", self.area_unit)
-        within = "minimum" if op == ">=" else "maximum"
-        if over and have.value < 0:
-            shown, after, within = f"{measure.show(-have.value)} below", f" {over}", f"over it {within}"
-        text = f"{what} {shown}{after}; {asked} {within}"
-        if outcome.verdict is not Verdict.MEETS:
-            more["remedy"] = (*build, *(remedy() if callable(remedy) else remedy))
+        if isinstance(outcome.margin, Many):
+            text = UNTOLD
         else:
+            if unit == "area" and abs(have.value - limits[0].value) < limits[0].value / 100:
+                shown = quantities.show(have.value, "area", self.area_unit)
+            within = "minimum" if op == ">=" else "maximum"
+            if over and have.value < 0:
+                shown, after, within = f"{measure.show(-have.value)} below", f" {over}", f"over it {within}"
+            end = (
+                f": short by {measure.limit(-outcome.margin, '>=', None)}, as masonry sold as {asked} is by a joint: "
+                "it may be the nominal size"
+                if nominal
+                else _outcome(outcome, op, limits, measure)
+            )
+            text = f"{what} {shown}{after}; {asked} {within}{end}."
+            if outcome.verdict is not Verdict.MEETS:
+                more["remedy"] = (*build, *(remedy() if callable(remedy) else remedy))
+        if outcome.verdict is Verdict.MEETS:
             more.pop("caution", None)
-        end = (
-            f": short by {measure.limit(-outcome.margin, '>=', None)}, as masonry sold as {asked} is by a joint: "
-            "it may be the nominal size"
-            if nominal
-            else _outcome(outcome, op, limits, measure)
-        )
         return self.finding(
             outcome.verdict,
-            f"{text}{end}.",
+            text,
             required=Bound(op, measure.convert(limits[0].value), measure.unit, asked),
             found=Bound("=", measure.convert(have.value), measure.unit, shown),
             tolerance=Margin(measure.convert(outcome.slack), measure.unit, None) if outcome.slack else None,
@@ -584,7 +595,8 @@ class Case:
             asked = f"about {asked} ({from_to(*(measure.limit(end, op, None) for end in (limit.low, limit.high)))})"
         text += f"; {asked} {'minimum' if op == '>=' else 'maximum'}"
         if verdict is not Verdict.MEETS and agreed(op, have, limit) is Verdict.SHORT:
-            by = _apart(abs(have.value - limit.value), measure)
+            over = abs(have.value - limit.value)
+            by = degrees(over, self.unit, apart=True) if measure.unit == "C" else measure.show(over)
             text += f": {'short' if op == '>=' else 'over'} by {by}"
         elif verdict is Verdict.REFER:
             text += f". The range does not settle it. What would: {unsure.settles}"
@@ -634,8 +646,8 @@ class Case:
         if unit == "area":
             own = self.edition.area_unit
             return Measured(own, lambda v: in_unit(v, own), self.area, self.area)
-        if unit == "speed" and self.unit == "mm":
-            unit = "metric speed"
+        if unit in ("speed", "temperature") and self.unit == "mm":
+            unit = f"metric {unit}"
         if unit in R_UNITS:
             factor = quantities.parse(f"1 {unit}", "resistance")
             return Measured(
@@ -699,16 +711,36 @@ FOOT = Fraction(3048, 10000)  # m
 CFM = FOOT**3 / 60  # m3/s
 
 
-def degrees(celsius: Fraction | float) -> str:
-    """A temperature as it is told."""
-    return f"{float(celsius):.0f} C ({float(celsius) * 1.8 + 32:.0f} F)"
+@as_text
+@lru_cache(maxsize=4096)
+def tidy(value: Fraction | float, op: str = "") -> str:
+    """A number as a person reads it: exact where few digits do, else rounded; minimums up, maximums down."""
+    exact = value if isinstance(value, Fraction) else Fraction(value)
+    for places in range(4 if abs(exact) < 10000 else 1):
+        whole, rest = divmod(10**places, exact.denominator)
+        if not rest:
+            return _decimal(exact.numerator * whole, places)
+    places = 0 if abs(exact) >= 1000 else 1 if abs(exact) >= 10 else 2 if abs(exact) >= 1 else 4
+    scaled = exact * 10**places
+    whole = -(-scaled // 1) if op == ">=" else scaled // 1 if op == "<=" else Fraction(round(scaled))
+    return _decimal(int(whole), places)
 
 
-def _apart(difference: Fraction, measure: Measured) -> str:
-    """How far two figures are apart: degrees apart are no temperature."""
-    if measure.unit == "C":
-        return f"{float(difference):.0f} C ({float(difference) * 1.8:.0f} F)"
-    return measure.show(difference)
+def _decimal(scaled: int, places: int) -> str:
+    if not places:
+        return str(scaled)
+    sign = "-" if scaled < 0 else ""
+    whole, rest = divmod(abs(scaled), 10**places)
+    digits = f"{rest:0{places}d}".rstrip("0")
+    return f"{sign}{whole}.{digits}" if digits else f"{sign}{whole}"
+
+
+@as_text
+def degrees(celsius: Fraction | float, unit: lengths.Unit, *, apart: bool = False) -> str:
+    """A temperature as a job in inches or in millimeters tells it. apart: a difference, which is no temperature."""
+    value = float(celsius)
+    metric, other = f"{value:.0f} C", f"{value * 1.8 + 32 * (not apart):.0f} F"
+    return f"{other} ({metric})" if unit == "in" else f"{metric} ({other})"
 
 
 def from_to(low: str, high: str) -> str:
@@ -717,17 +749,20 @@ def from_to(low: str, high: str) -> str:
     return f"{first if unit == same and '(' not in low else low} to {high}"
 
 
+@as_text
 def flow(volume: Fraction | float) -> str:
     """A flow of air, from m3/s, as it is told."""
     return f"{float(volume / CFM):.0f} cfm"
 
 
+@as_text
 def _tenth(value: Fraction, op: str) -> str:
     """A number to a tenth, on the safe side of it."""
     tenths = -(-value * 10 // 1) if op == ">=" else value * 10 // 1
     return tidy(Fraction(tenths, 10))
 
 
+@as_text
 def _one_digit(pressure: Fraction) -> str:
     """A pressure to the one digit that can be said of it."""
     places = max(0, -floor(log10(pressure))) if pressure > 0 else 0
@@ -740,7 +775,8 @@ _TOLD: Mapping[str, tuple[str, Callable[[Fraction], str], Callable[[Fraction, st
     "flow": ("m3/s", flow, lambda v, op: flow(v)),
     "pressure": ("Pa", lambda v: f"{float(v):.1f} Pa", lambda v, op: f"{_tenth(v, op)} Pa"),
     "slight pressure": ("Pa", lambda v: f"{float(v):.2f} Pa", lambda v, op: _one_digit(v)),
-    "temperature": ("C", degrees, lambda v, op: degrees(v)),
+    "temperature": ("C", lambda v: degrees(v, "in"), lambda v, op: degrees(v, "in")),
+    "metric temperature": ("C", lambda v: degrees(v, "mm"), lambda v, op: degrees(v, "mm")),
     "stress": ("ksi", lambda v: f"{float(v):.1f} ksi", lambda v, op: f"{float(v):.1f} ksi"),
     "load": ("lb", lambda v: f"{tidy(v, '>=')} lb", lambda v, op: f"{tidy(v, op)} lb"),
     "sag": ("in", lambda v: f"{float(v):.3f} in", lambda v, op: f"{float(v):.3f} in"),
@@ -750,7 +786,7 @@ _TOLD: Mapping[str, tuple[str, Callable[[Fraction], str], Callable[[Fraction, st
 
 def _is_nominal(outcome: Comparison, limit: Fraction, allowance: Fraction) -> bool:
     """Is what falls short no more under a whole size than masonry sold by that size is."""
-    return outcome.verdict is Verdict.SHORT and limit.denominator == 1 and -outcome.margin <= allowance
+    return outcome.verdict is Verdict.SHORT and limit % 1 == 0 and -outcome.margin <= allowance
 
 
 def _outcome(outcome: Comparison, op: Op, limits: Sequence[Reading], measure: Measured) -> str:
@@ -952,28 +988,6 @@ _FACTORS = {"mm": Fraction(254, 10), "mm2": Fraction(254, 10) ** 2}
 def in_unit(value: Fraction, unit: str) -> Fraction:
     """A canonical length or area (inch, in2) in a printed unit."""
     return value if unit in ("in", "in2") else value * _FACTORS[unit]
-
-
-def tidy(value: Fraction | float, op: str = "") -> str:
-    """A number as a person reads it: exact where few digits do, else rounded; minimums up, maximums down."""
-    exact = value if isinstance(value, Fraction) else Fraction(value)
-    for places in range(4 if abs(exact) < 10000 else 1):
-        whole, rest = divmod(10**places, exact.denominator)
-        if not rest:
-            return _decimal(exact.numerator * whole, places)
-    places = 0 if abs(exact) >= 1000 else 1 if abs(exact) >= 10 else 2 if abs(exact) >= 1 else 4
-    scaled = exact * 10**places
-    whole = -(-scaled // 1) if op == ">=" else scaled // 1 if op == "<=" else Fraction(round(scaled))
-    return _decimal(int(whole), places)
-
-
-def _decimal(scaled: int, places: int) -> str:
-    if not places:
-        return str(scaled)
-    sign = "-" if scaled < 0 else ""
-    whole, rest = divmod(abs(scaled), 10**places)
-    digits = f"{rest:0{places}d}".rstrip("0")
-    return f"{sign}{whole}.{digits}" if digits else f"{sign}{whole}"
 
 
 def step(symbol: str, expression: str, numbers: str, value: Fraction, unit: str, text: str) -> Step:

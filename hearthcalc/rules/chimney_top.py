@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
 from hearthcalc.findings import Finding, Verdict
-from hearthcalc.reference import Value, read_table
+from hearthcalc.many import each_row
+from hearthcalc.reference import Value, read_quantity, read_table
 from hearthcalc.rules.case import Case, Entry, Found, Subject, basis, in_unit, rule, step, tidy
 from hearthcalc.rules.clearances import by_chimney_place, enclosed, no_longer_outside, standing
 from hearthcalc.rules.flue import flue_of
@@ -40,6 +41,7 @@ def over_penetration(radius: Fraction, pitch: Fraction, over: Fraction) -> Fract
     return radius * pitch + over
 
 
+@each_row
 def rise_over_run(degrees: Fraction) -> Fraction:
     """The pitch of a roof that leans so many degrees from level, to a billionth, as a pitch typed in degrees is read."""
     return Fraction(math.tan(math.radians(degrees))).limit_denominator(10**9)
@@ -80,18 +82,24 @@ def above_roof(case: Case, roof: Subject) -> Finding | None:
         "ridge_or_surface": _ridge_or_surface,
         "ridge_and_surface": _ridge_and_surface,
         "low_roofs": _low_roofs,
+        "by_pitch": _by_pitch,
     }.get(value.method, _over_penetration)
     return tell(case, roof, value)
 
 
 def _low_roofs(case: Case, roof: Subject, value: Value) -> Finding | None:
     """French decree: the outlet stands so far over a flat roof or one of little pitch; a steeper one is held by what is near."""
-    below = case.edition["chimney.low_roof.below"]
-    pitch = case.number(roof, "pitch")
-    if pitch.known and pitch.known.low >= rise_over_run(below.number):
+    if _is_steep(case, roof):
         return None
+    case.number(roof, "pitch")  # needed, where it is not known
     finding = _over_penetration(case, roof, value)
-    return replace(finding, basis=basis(value, below))
+    return replace(finding, basis=basis(value, case.edition["chimney.low_roof.below"]))
+
+
+def _is_steep(case: Case, roof: Subject) -> bool:
+    """Is a roof known to be too steep to count as a low one."""
+    pitch = case.number(roof, "pitch", needed=False).known
+    return pitch is not None and pitch.low >= rise_over_run(case.edition["chimney.low_roof.below"].number)
 
 
 def _raise_over(
@@ -114,7 +122,12 @@ def _short_of_roof(case: Case, roof: Subject) -> Iterator[Fraction]:
     away = case.number(roof, "distance", needed=False).known
     passing, near = (case.edition.get(key) for key in ("chimney.above_roof", "chimney.within_radius"))
     radius = case.edition.get("chimney.radius")
-    if over and passing and passing.quantity is not None:
+    if (
+        over
+        and passing
+        and passing.quantity is not None
+        and not (passing.method == "low_roofs" and _is_steep(case, roof))
+    ):
         yield passing.number - over.value
     if high and away and near and radius and away.value <= radius.number:
         yield near.number - high.value
@@ -260,6 +273,114 @@ def _ridge_or_surface(case: Case, roof: Subject, value: Value) -> Finding:
     ):
         return by_ridge(_with_all(case, over_ridge))
     return best
+
+
+@dataclass(frozen=True, slots=True)
+class _Outlet:
+    """A printed row. pitch: rise over run.  within: level distance to the ridge, in.  over_ridge, over_roof: in."""
+
+    printed: str
+    pitch: Fraction
+    within: Fraction
+    over_ridge: Fraction
+    over_roof: Fraction
+
+
+def _outlets(case: Case, value: Value) -> list[_Outlet]:
+    """The rows of a table of outlets, the flattest roof first."""
+    rows = read_table(case.edition.folder, value.table).rows
+    return [
+        _Outlet(
+            row["pitch"],
+            rise_over_run(read_quantity(row["pitch"]).number),
+            *(read_quantity(row[name]).number for name in ("ridge_within", "over_ridge", "over_roof")),
+        )
+        for row in rows
+    ]
+
+
+def _by_pitch(case: Case, roof: Subject, value: Value) -> Finding:
+    """Italian standard: by printed pitches, so much over a ridge that is near, else so much over the roof.
+
+    Between two printed pitches both rows count; at a printed distance both heights do. Where they differ a person decides.
+    """
+    rows = _outlets(case, value)
+    pitch, away = case.number(roof, "pitch"), case.number(roof, "distance")
+    case.all_known()
+    low = [row.pitch for row in rows if row.pitch <= pitch.value.value]
+    high = [row.pitch for row in rows if row.pitch >= pitch.value.value]
+    if not low or not high:
+        return case.finding(
+            Verdict.REFER,
+            f"The table begins at a pitch of {rows[0].printed} and ends at {rows[-1].printed}: this roof is outside of it.",
+            item=roof.name,
+            basis=basis(value),
+            caution=LOW,
+        )
+    beside = [row for row in rows if low[-1] <= row.pitch <= high[0]]
+    near = [row for row in beside if away.value.low <= row.within]
+    far = [row for row in beside if away.value.high >= row.within]
+    told = [_over_ridge(case, roof, value, near)] if near else []
+    told += [_over_roof(case, roof, value, far)] if far else []
+    if len({finding.verdict for finding in told}) == 1:
+        return told[-1]
+    waiting = [finding for finding in told if finding.verdict is Verdict.MEASURE]
+    if waiting:
+        return waiting[0]
+    by_tape = all(away.value.value < row.within for row in beside) or all(
+        away.value.value > row.within for row in beside
+    )
+    why = (
+        "The measuring tolerance decides whether the ridge is near: measure again."
+        if by_tape
+        else "The table does not say which of the two holds here."
+    )
+    return case.finding(
+        Verdict.CLOSE if by_tape else Verdict.REFER,
+        f"{' '.join(finding.text for finding in told)} {why}",
+        item=roof.name,
+        basis=basis(value),
+        caution=LOW,
+    )
+
+
+def _over_ridge(case: Case, roof: Subject, value: Value, rows: list[_Outlet]) -> Finding:
+    over, limit = case.number(roof, "above_highest"), max(row.over_ridge for row in rows)
+    return case.judge(
+        ">=",
+        _with_all(case, over),
+        limit,
+        what="Near the ridge the outlet is",
+        over=f"the ridge of the {roof.name}",
+        item=roof.name,
+        basis=basis(value),
+        caution=LOW,
+        remedy=_raise(case, over, limit),
+    )
+
+
+def _over_roof(case: Case, roof: Subject, value: Value, rows: list[_Outlet]) -> Finding:
+    """Away from the ridge. Between two rows that ask for different heights, one over the lesser alone is not settled."""
+    over = case.number(roof, "above_penetration")
+    least, most = (end(row.over_roof for row in rows) for end in (min, max))
+    finding = case.judge(
+        ">=",
+        _with_all(case, over),
+        most,
+        what="Away from the ridge the outlet is",
+        over=f"the highest point where it passes the {roof.name}",
+        item=roof.name,
+        basis=basis(value),
+        caution=LOW,
+        remedy=_raise(case, over, most),
+    )
+    if finding.verdict is not Verdict.SHORT or over.value.high < least:
+        return finding
+    pitches = " and ".join(row.printed for row in rows)
+    return case.referred(
+        finding,
+        f"The roof is between the rows of the table for {pitches}: at the flatter, {case.least(least)} would do.",
+    )
 
 
 def _ridge_and_surface(case: Case, roof: Subject, value: Value) -> Finding:

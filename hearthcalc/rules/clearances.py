@@ -10,8 +10,8 @@ from typing import Any, Literal
 from hearthcalc import lengths
 from hearthcalc.findings import Finding, Step, Verdict
 from hearthcalc.reference import Silent, Table, Value, read_table
-from hearthcalc.rules.case import Case, Entry, NotKnown, Subject, basis, in_unit, rule, step
-from hearthcalc.rules.hearth import clear_radius, reaches
+from hearthcalc.rules.case import Case, Entry, Found, NotKnown, Subject, basis, in_unit, rule, step
+from hearthcalc.rules.hearth import HearthKey, clear_radius, limit_of, reaches
 from hearthcalc.rules.openings import openings
 from hearthcalc.rules.reading import Reading, corners, root
 
@@ -666,10 +666,48 @@ def _elsewhere(case: Case, thing: Subject) -> Finding | None:
     protection = case.word(thing, "protection", needed=False).known
     if case.rule.id not in case.edition.values and protection not in (None, "none"):
         return _behind_protection(case, thing, str(protection))
+    if mine == "floor" and case.rule.id not in case.edition.values and "hearth.front" in case.edition.values:
+        return _past_the_hearth(case, thing)
     value = case.edition[case.rule.id]
     if not burns(case, thing):
         return _harmless(case, thing, value)
     return (_from_center if value.method == "from_hearth_centre" else _from_opening)(case, thing, value)
+
+
+def _past_the_hearth(case: Case, thing: Subject) -> Finding:
+    """Floor that burns before an opening begins where the hearth may end, in front or beside (IRC R1001.10)."""
+    front, datum = case.edition["hearth.front"], case.edition["hearth.datum"]
+    if not burns(case, thing):
+        return _harmless(case, thing, front)
+    face = case.face(case.word(thing, "face").value)
+    beside = case.number(thing, "beside", needed=False)
+    ahead = case.number(thing, "ahead", needed=beside.known is None)
+    facing = case.number(face, "hearth.facing") if datum.words[0] == "facing" and ahead.known else None
+
+    def past(key: HearthKey, found: Found, where: str, *more: Value) -> Finding:
+        made = limit_of(case, face, key)
+        return case.judge(
+            ">=",
+            found,
+            made.limits[0],
+            others=made.limits[1:],
+            what=f"{where} it is",
+            after=f" to the {thing.name}",
+            working=made.steps,
+            basis=basis(*made.values, *more),
+            caution="Embers roll and spit: nothing past the hearth may burn.",
+            build=(f"{where} take it back to {case.least(max(limit.value for limit in made.limits))}.",),
+            item=thing.name,
+            face=face.name,
+        )
+
+    told = [past("hearth.side", beside, "Past the side of the opening")] if beside.known else []
+    if ahead.known or not told:
+        line = "In front of the facing" if facing else "In front of the opening"
+        told.append(
+            past("hearth.front", lambda: ahead.value - facing.value if facing else ahead.value, line, datum)
+        )
+    return min(told, key=lambda finding: list(Verdict).index(finding.verdict))
 
 
 def _by_other(case: Case, thing: Subject) -> bool:

@@ -139,7 +139,15 @@ def depth(case: Case) -> Finding:
         case.all_known()
         return deep.value
 
-    finding = case.judge(">=", found, limit, what="The firebox is", after=" deep", basis=rests)
+    finding = case.judge(
+        ">=",
+        found,
+        limit,
+        what="The firebox is",
+        after=" deep",
+        basis=rests,
+        remedy=(f"Rebuild it {case.least(limit.value)} deep.",),
+    )
     if not no_back or finding.verdict is Verdict.MEASURE:
         return finding
     return case.referred(
@@ -179,6 +187,9 @@ def _wall(case: Case, item: str, key: str, what: str) -> Finding:
         item=item,
         allowance=case.edition["tolerance.nominal_masonry"],
         basis=basis(*values),
+        remedy=(
+            f"Rebuild to {case.least(limits[0])} thick{', the firebrick not counted' if without else ''}.",
+        ),
     )
 
 
@@ -297,6 +308,9 @@ def floor_slab(case: Case) -> Finding:
         after=" thick",
         basis=basis(value),
         allowance=case.edition["tolerance.nominal_masonry"],
+        remedy=(
+            f"Pour or lay it {case.least(value.number)} thick; raising its top lowers opening and throat.",
+        ),
     )
 
 
@@ -525,6 +539,9 @@ def chamber_height(case: Case) -> Finding | None:
         what=f"Over {over} {case.length(narrow)} wide, the smoke chamber is",
         after=" high",
         basis=basis(value),
+        remedy=lambda: (
+            f"Begin the flue {lengths.show_limit(narrow.value, case.unit, op='<=')} over the throat or lower.",
+        ),
     )
 
 
@@ -550,6 +567,7 @@ def chamber_slope(case: Case) -> Finding:
         what=f"The {form.known} smoke chamber leans" if form.known else "The smoke chamber leans",
         unit="deg",
         basis=basis(*values),
+        remedy=(f"Rebuild its sides within {values[0].shown} of the vertical.",),
     )
 
 
@@ -568,6 +586,7 @@ def chamber_wall(case: Case) -> Finding:
             after=" thick",
             basis=basis(lined),
             allowance=case.edition["tolerance.nominal_masonry"],
+            remedy=(f"Rebuild its walls {case.least(lined.number)} thick.",),
         )
     finding = case.judge(
         ">=",
@@ -577,6 +596,7 @@ def chamber_wall(case: Case) -> Finding:
         after=" thick",
         basis=basis(value, lined),
         allowance=case.edition["tolerance.nominal_masonry"],
+        remedy=(f"Rebuild its walls {case.least(value.number)} thick.",),
     )
     if finding.verdict is not Verdict.SHORT or lined is None or inside == "none":
         return finding

@@ -755,10 +755,10 @@ def shared(case: Case) -> Finding:
 
 @rule("flue.least_side", "Least side of the flue", each="state")
 def least_side(case: Case, state: State) -> Finding | None:
-    """A square or rectangular flue has a least side, by the size of the opening (ADJ Table 2.2)."""
+    """A square or rectangular flue has a least side, by the size of the opening (ADJ Table 2.2); or a round one a least diameter."""
     value = case.edition.get("flue.least_side")
     if value is None:
-        return None
+        return _least_diameter(case, state)
     small = case.edition["flue.least_side.small"]
     kinds = _known(case, lambda mine: small_kinds(mine, state))
     flue = _known(case, flue_of)
@@ -775,6 +775,27 @@ def least_side(case: Case, state: State) -> Finding | None:
         basis=basis(value, small),
         state=state.name,
         counts=state.counts,
+    )
+
+
+def _least_diameter(case: Case, state: State) -> Finding | None:
+    """NF DTU 24.1: a round flue of an open fire is no narrower than that."""
+    value = case.edition.get("flue.least_diameter")
+    if value is None:
+        return None
+    flue = _known(case, flue_of)
+    if flue and flue.shape != "round":
+        return None
+    return case.judge(
+        ">=",
+        flue.least_side if flue and flue.least_side else _lacking(case),
+        value.number,
+        what="The flue is",
+        after=" across",
+        basis=basis(value),
+        state=state.name,
+        counts=state.counts,
+        caution=SMOKE,
     )
 
 

@@ -197,7 +197,9 @@ def wood_temperature(case: Case, face: Subject) -> Finding | None:
     made = known(case, "hearths", face.name, result)
     assert made.wood is not None and made.band is not None
     warm = {name: made.temperatures[name][made.wood] for name in FIRES}
-    others = ", ".join(f"{_words(made.fires[name])} to {degrees(warm[name])}" for name in FIRES[1:])
+    others = ", ".join(
+        f"{_words(made.fires[name])} to {degrees(warm[name], case.unit)}" for name in FIRES[1:]
+    )
     told = case.judge(
         "<=",
         _warm(warm["steady"], made.band),
@@ -232,7 +234,7 @@ def places(made: Profile) -> tuple[str, ...]:
 def _profile_steps(case: Case, face: Subject, made: Profile, fire: Fire) -> Iterator[Step]:
     yield from _radiation_steps(case, face, fire, made.irradiance[fire.name])
     for place, warm in zip(places(made), made.temperatures[fire.name], strict=True):
-        yield Step("T", place, "", warm, "C", degrees(warm))
+        yield Step("T", place, "", warm, "C", degrees(warm, case.unit))
 
 
 def _radiation_steps(case: Case, face: Subject, fire: Fire, falling: float) -> Iterator[Step]:
@@ -299,9 +301,9 @@ def floor_edge(case: Case, face: Subject) -> Finding:
         caution="A floor that is too hot to keep a hand on chars in time; rugs and furniture take fire sooner.",
     )  # fmt: skip
     text = (
-        f"Bare wood would pass {degrees(made.limit)} as far as {_far(case, reach)}; the hearth reaches {case.length(there['front'])} "
-        f"out, {case.length(there['left'])} to the left and {case.length(there['right'])} to the right. That would be {others}. "
-        f"{_taken(made.around)}{BESIDE}"
+        f"Bare wood would pass {degrees(made.limit, case.unit)} as far as {_far(case, reach)}; "
+        f"the hearth reaches {case.length(there['front'])} out, {case.length(there['left'])} to the left and "
+        f"{case.length(there['right'])} to the right. That would be {others}. {_taken(made.around)}{BESIDE}"
     )
     return replace(told, text=f"{told.text} {text}")
 
@@ -331,7 +333,9 @@ def mantel(case: Case, thing: Subject) -> Finding | None:
     made, name = known(case, "shelves", thing.name or "", result), burned(case)
     warm = made.temperatures
     others = ", ".join(
-        f"{_words(made.fires[other])} to {degrees(warm[other])}" for other in FIRES if other != name
+        f"{_words(made.fires[other])} to {degrees(warm[other], case.unit)}"
+        for other in FIRES
+        if other != name
     )
     above = case.number(thing, "above").value
     told = case.judge(
@@ -344,7 +348,7 @@ def mantel(case: Case, thing: Subject) -> Finding | None:
         unsure=UNSURE,
         working=(
             *_radiation_steps(case, face, made.fires[name], made.irradiance[name]),
-            Step("T", "underside of the shelf where it is warmest", "", warm[name], "C", degrees(warm[name])),
+            Step("T", "underside of the shelf where it is warmest", "", warm[name], "C", degrees(warm[name], case.unit)),
         ),
         basis=_rests(
             case, [], *_fire_keys(case, *FIRES), "heat.limit.exposed", "heat.below.open",

@@ -271,7 +271,7 @@ def _strain_steps(case: Case, what: Lintel, strain: Strain, how: str, result: St
     for row in published_spans(case.edition, angle):
         yield Step(
             "published", f"{row['source']}, {row['standing']}", "", None, "",
-            f"{row['under_one_storey']} under less than a storey, {row['one_storey']} under one, {row['two_storeys']} under two",
+            f"{row['under_one_storey']} under less than a story, {row['one_storey']} under one, {row['two_storeys']} under two",
         )  # fmt: skip
     yield Step("w_own", f"weight of {angle.name}", "", angle.weight, "lb/ft", f"{tidy(angle.weight)} lb/ft")
     if how == "bending":

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from hearthcalc.findings import Step
+from hearthcalc.many import by_float
 from hearthcalc.rules.case import Case, NotKnown, Subject, in_unit, step
 from hearthcalc.rules.reading import Reading, corners
 
@@ -15,6 +16,13 @@ from hearthcalc.rules.reading import Reading, corners
 def flat_area(width: Fraction, height: Fraction) -> Fraction:
     """Area of an opening under a straight lintel, in the square of the unit given."""
     return width * height
+
+
+@by_float
+def _segment(slope: float) -> float:
+    """Area of the segment of a circle of radius 1. slope: of the chord from a springing to the crown."""
+    half_angle = 2 * math.atan(slope)
+    return half_angle - math.sin(half_angle) * math.cos(half_angle)
 
 
 def segmental_area(width: Fraction, height: Fraction, rise: Fraction) -> Fraction:
@@ -26,9 +34,7 @@ def segmental_area(width: Fraction, height: Fraction, rise: Fraction) -> Fractio
     if not rise:
         return flat_area(width, height)
     radius = (width * width / 4 + rise * rise) / (2 * rise)
-    half_angle = 2 * math.atan(2 * rise / width)
-    segment = radius * radius * Fraction(half_angle - math.sin(half_angle) * math.cos(half_angle))
-    return width * (height - rise) + segment
+    return width * (height - rise) + radius * radius * _segment(2 * rise / width)
 
 
 def semicircular_area(width: Fraction, height: Fraction) -> Fraction:

@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from hearthcalc.findings import Verdict
 from hearthcalc.lengths import Op
+from hearthcalc.many import Many
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +89,8 @@ def _ends(count: int) -> list[tuple[str, ...]]:
 
 def root(value: Fraction) -> Fraction:
     """The square root: exact where it is rational, else to the precision of a float."""
+    if isinstance(value, Many):
+        return value.root()
     if value < 0:
         raise ValueError(f"no root of {value}")
     top, bottom = math.isqrt(value.numerator), math.isqrt(value.denominator)

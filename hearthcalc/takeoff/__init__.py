@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import Any
 
 from hearthcalc import __version__
+from hearthcalc.entry import guarded
 from hearthcalc.job import Job, Stage
 from hearthcalc.reference import Edition
 from hearthcalc.rules.agreement import with_conflicts
@@ -180,17 +181,16 @@ def to_csv(items: Sequence[Item]) -> str:
     for item in items:
         number = "" if item.quantity is None else f"{float(item.quantity):.6g}"
         working = "; ".join(step.line() for step in item.working)
-        writer.writerow(
-            [
-                item.trade,
-                item.name,
-                number,
-                item.unit,
-                item.text,
-                item.note,
-                item.caution,
-                working,
-                " ".join(item.missing),
-            ]
+        told = (
+            item.trade,
+            item.name,
+            number,
+            item.unit,
+            item.text,
+            item.note,
+            item.caution,
+            working,
+            " ".join(item.missing),
         )
+        writer.writerow(map(guarded, told))
     return out.getvalue()

@@ -129,9 +129,11 @@ def rounded_up(value: Fraction) -> str:
 
 
 def printed(case: Case, value: Value) -> str:
-    """A length of the reference as its source prints it, or in the unit of the job where that is another system."""
+    """A length of the reference as its source prints it, or in the unit of the job where that is another system: whole millimeters."""
     metric = value.quantity is not None and value.quantity.unit in METRIC
-    return value.shown if metric == (case.unit == "mm") else case.length(value.number)
+    if metric == (case.unit == "mm"):
+        return value.shown
+    return case.length(value.number) if metric else f"{round(in_unit(value.number, 'mm'))} mm"
 
 
 def size_text(case: Case, *sides: Fraction) -> str:
@@ -171,9 +173,16 @@ def laid_brick(
 
 
 def brickwork(
-    case: Case, name: str, what: str, volume: Fraction, parts: Sequence[Step], note: str = ""
+    case: Case,
+    name: str,
+    what: str,
+    volume: Fraction,
+    parts: Sequence[Step],
+    note: str = "",
+    *,
+    about: bool = False,
 ) -> Item:
-    """Brick and its mortar for a volume of solid brickwork, in3. parts: how that volume came about."""
+    """Brick and its mortar for a volume of solid brickwork, in3. parts: how that volume came about.  about: only roughly."""
     waste, own = case.edition["takeoff.waste.brick"], own_brick(case)
     first: list[Step] = []
     if own is None:
@@ -195,7 +204,7 @@ def brickwork(
         last = Step("mortar", "V x joints x (1 + waste)", told, None, "", mixed)
     numbers = f"{as_volume(case, volume)[2]} x {per_volume(case, rate, 'brick')[2]} x (1 + {waste.shown})"
     return Item(
-        name, Fraction(count), "brick", f"{count} brick {what}; mortar of {mixed}",
+        name, Fraction(count), "brick", f"{'about ' if about else ''}{count} brick {what}; mortar of {mixed}",
         working=(*parts, *first, whole("V x rate x (1 + waste)", numbers, count, "brick"), last),
         note=note,
     )  # fmt: skip

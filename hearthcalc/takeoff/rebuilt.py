@@ -26,7 +26,6 @@ from hearthcalc.takeoff.masonry import NEW, across_and_deep, liner_size
 
 Plan = tuple[Fraction, Fraction]
 
-FUNNEL = "Figured as a funnel from the floor plan of the firebox to the outside of the liner."
 SHORING = (
     "How strong they are, what they stand on and where they bear is settled by someone qualified to judge the structure, "
     "before the first brick comes out."
@@ -74,15 +73,48 @@ def _liner_outside(case: Case) -> Plan:
     return (across.value, across.value) if across else (Fraction(0), Fraction(0))
 
 
+def _liner_inside(case: Case) -> Plan | None:
+    """The passage of the liner, a round one as the square round it; None where only its outside or its nominal size is entered."""
+    inside = case.sides("flue", "inside", needed=False).known
+    across = case.number("flue", "diameter", needed=False).known
+    if inside:
+        return max(side.value for side in inside), min(side.value for side in inside)
+    return (across.value, across.value) if across else None
+
+
+def _funnel(case: Case) -> tuple[Plan, Plan, bool, str]:
+    """The hollow of a smoke chamber: its plan below and above, whether both are entered, and how it is taken. Raises NotKnown.
+
+    Below it is as wide as the throat and as deep as throat and smoke shelf, which is the depth of the firebox.
+    """
+    width, depth = across_and_deep(case)[:2]
+    throat = case.number("firebox", "throat_width", needed=False).known
+    inside, outside = _liner_inside(case), _liner_outside(case)
+    below = "the throat, as deep as the firebox," if throat else "the floor plan of the firebox"
+    above = "inside" if inside else "outside"
+    more = (
+        ""
+        if throat and inside
+        else " Enter the width of the throat and the inside of the flue to have it closer."
+    )
+    return (
+        (throat.value if throat else width, depth),
+        inside or outside,
+        not more,
+        f"Figured as a funnel from {below} to the {above} of the liner.{more}",
+    )
+
+
 def smoke_chamber(case: Case) -> Iterator[Item]:
     form = case.word("firebox", "smoke_chamber_form", needed=False).known
     high, thick = case.number("firebox", "smoke_chamber_height"), case.number("firebox", "smoke_chamber_wall")
     parged = case.word("firebox", "smoke_chamber_parged", needed=False).known
-    base, height = across_and_deep(case)[:2], high.value.value
-    top = _liner_outside(case)
+    base, top, exact, taken = _funnel(case)
+    height = high.value.value
     case.all_known()
     if form == "prefabricated":
-        text = f"1 prefabricated, over a firebox {size_text(case, *base)}, {case.length(height)} high: its maker says what goes with it"
+        plan = size_text(case, *across_and_deep(case)[:2])
+        text = f"1 prefabricated, over a firebox {plan}, {case.length(height)} high: its maker says what goes with it"
         yield Item("Smoke chamber", Fraction(1), "smoke chamber", text)
         return
     wall = thick.value.value
@@ -98,13 +130,13 @@ def smoke_chamber(case: Case) -> Iterator[Item]:
     shaped = "Corbels are cut from whole brick. " if form == "corbelled" else ""
     yield brickwork(
         case, "Brick of the smoke chamber", "round the smoke chamber", outer_volume - inner_volume, parts,
-        f"{FUNNEL} {shaped}{NEW}",
+        f"{taken} {shaped}{NEW}", about=not exact,
     )  # fmt: skip
     if parged != "no":
-        yield _parging(case, told, slopes(base, top, height))
+        yield _parging(case, told, slopes(base, top, height), taken)
 
 
-def _parging(case: Case, told: str, area: Fraction) -> Item:
+def _parging(case: Case, told: str, area: Fraction, taken: str) -> Item:
     coat, waste = case.edition["takeoff.parging"], case.edition["takeoff.waste.mortar"]
     value, unit, text = as_volume(case, area * coat.number * (1 + waste.number), small=True)
     shown = as_area(case, area)
@@ -114,7 +146,7 @@ def _parging(case: Case, told: str, area: Fraction) -> Item:
             Step("A", "the four sloping sides", told, *shown),
             Step("V", "A x thickness x (1 + waste)", f"{shown[2]} x {printed(case, coat)} x (1 + {waste.shown})", value, unit, text),
         ),
-        note=FUNNEL,
+        note=taken,
     )  # fmt: skip
 
 
@@ -256,7 +288,7 @@ def shoring(case: Case) -> Iterator[Item]:
         spacing, beyond = (case.edition[f"takeoff.shoring.{name}"] for name in ("spacing", "beyond"))
         count = bars_across(width.value.value, spacing.number)
         length = thick.value.value + 2 * beyond.number
-        shown = case.length(length)
+        shown = case.least(length)
         told = f"one at each end, at most {printed(case, spacing)} apart"
         needles = whole(told, f"over {case.length(width.value)}", count, "needles")
         yield Item(

@@ -2,28 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import sqrt
 from random import Random
 from typing import Any
 
-from hearthcalc import assess
+from hearthcalc import assess, figures
 from hearthcalc.entry import Amount, FieldSpec, Size
 from hearthcalc.errors import UsageError
 from hearthcalc.findings import Finding, Verdict
-from hearthcalc.job import Job, Table, entries, join_address, names
-from hearthcalc.job.record import T, with_values
+from hearthcalc.job import Job, entries, parse_address
+from hearthcalc.many import Array, arrays
 from hearthcalc.reference import Edition
 from hearthcalc.whatif.told import heading, lines
 
 FORMAT, VERSION = "hearthcalc-sure", 1
-DRAWS = 1_000  # unless asked for others: about a quarter of a minute
-FINEST = 2**20  # parts of an inch that a draw is rounded to, so that it stays a short fraction
+DRAWS = 10_000  # unless asked for others
+TOGETHER = 2_000  # draws
+FINEST = 2**12  # parts of the tolerance that a draw is rounded to, so that it stays a short fraction
 LEAST_SHARE = 0.02  # of the spread, below which an entry is not told
 CHANCE = 12  # over the draws: no share by chance is larger, but once in two thousand times (chi2 of one degree of freedom)
 MOST_TOLD = 3  # entries of one finding
+Drawn = tuple[str, tuple[str, ...], FieldSpec, Amount]  # the address, its side, what it is, as measured
+Key = tuple[str, ...]
 JUDGED = (Verdict.MEETS, Verdict.CLOSE, Verdict.SHORT)
 
 
@@ -79,41 +82,45 @@ def how_sure(
             "No length of this job comes from a tape.",
             fix="Enter what was measured, or leave out --sure.",
         )
-    offs: list[list[float]] = []
-    margins: dict[tuple[str, str, str, str], list[float | None]] = {}
-    held: dict[tuple[str, str, str, str], int] = {}
-    judge = assess.Judge(edition)
-    for number in range(draws):
-        tell(f"{number + 1:,} of {draws:,} draws")
-        rng = Random(f"{seed}/{number}")
-        off = {address: _even(rng, tolerance) for address, _ in drawn}
-        offs.append([float(value) for value in off.values()])
-        for finding in judge.assess(_moved(job, off, ())).deciding.findings:
-            margins.setdefault(finding.key, [None] * draws)[number] = (
-                float(finding.margin.value) if finding.margin else None
-            )
-            held[finding.key] = held.get(finding.key, 0) + _holds(finding)
-    findings = [
-        Sure(finding, held.get(finding.key, 0), tuple(_movers(margins.get(finding.key, []), offs, drawn)))
+    np = arrays()
+    offs = np.array([_draw(seed, number, len(drawn)) for number in range(draws)])
+    margins: dict[Key, Array] = {}
+    holds: dict[Key, Array] = {}
+    for first in range(0, draws, TOGETHER):
+        here = slice(first, min(first + TOGETHER, draws))
+        tell(f"{here.stop:,} of {draws:,} draws")
+        columns = {
+            (*parse_address(address), *side): _column(amount, off, tolerance)
+            for (address, side, _, amount), off in zip(drawn, offs[here].T.tolist(), strict=True)
+        }
+        answers = figures.judge(job, columns, here.stop - first, edition)
+        for (*key, _), answer in list(answers.stages.values())[-1].items():
+            margins.setdefault(tuple(key), np.full(draws, np.nan))[here] = answer.margin
+            holds.setdefault(tuple(key), np.zeros(draws, np.bool_))[here] = _holds(answer)
+    found = [
+        Sure(finding, int(holds[finding.key].sum()), tuple(_movers(margins[finding.key], offs, drawn)))
         for finding in base.findings
         if finding.kind == "rule" and finding.verdict in JUDGED
     ]
-    findings.sort(key=lambda one: one.holds)
-    return Answer(base.name, draws, seed, len(drawn), tolerance, tuple(findings))
+    found.sort(key=lambda one: one.holds)
+    return Answer(base.name, draws, seed, len(drawn), tolerance, tuple(found))
 
 
-def _even(rng: Random, tolerance: Fraction) -> Fraction:
-    return Fraction(round(rng.uniform(-1, 1) * FINEST), FINEST) * tolerance
+def _draw(seed: int, number: int, entries: int) -> list[int]:
+    """How far each entry is off in one draw, in parts of the tolerance."""
+    rng = Random(f"{seed}/{number}")
+    return [round(rng.uniform(-FINEST, FINEST)) for _ in range(entries)]
 
 
-def _holds(finding: Finding) -> bool:
-    """Would the fireplace meet the rule if its sizes were just these?"""
-    if finding.verdict in JUDGED and finding.margin is not None:
-        return finding.margin.value >= 0
-    return finding.verdict is Verdict.MEETS
+def _holds(answer: figures.Answer) -> Array:
+    """Would the fireplace meet the rule if its sizes were just these? By draws."""
+    np = arrays()
+    ranks = [figures.RANKS[verdict] for verdict in JUDGED]
+    by_margin = np.isin(answer.verdict, ranks) & ~np.isnan(answer.margin)
+    return np.where(by_margin, answer.margin >= 0, answer.verdict == figures.RANKS[Verdict.MEETS])
 
 
-def _measured(job: Job) -> Iterator[tuple[str, FieldSpec]]:
+def _measured(job: Job) -> Iterator[Drawn]:
     """The entries that a tape took: what was found, where it was measured, and is not 0; both sides of a size on their own."""
     if not job.about.measured:
         return
@@ -121,63 +128,45 @@ def _measured(job: Job) -> Iterator[tuple[str, FieldSpec]]:
         if address.startswith(("planned.", "site.")):
             continue
         if isinstance(value, Size):
-            yield f"{address}.a", spec
-            yield f"{address}.b", spec
+            yield address, ("a",), spec, value.a
+            yield address, ("b",), spec, value.b
         elif isinstance(value, Amount) and spec.kind == "length" and value.value:
-            yield address, spec
+            yield address, (), spec, value
 
 
-def _moved(table: T, off: Mapping[str, Fraction], above: tuple[str, ...]) -> T:
-    """A table of the record with lengths moved, by their addresses."""
-    values: dict[str, Any] = {}
-    for key in table.model_fields_set:
-        value = getattr(table, key)
-        here = (*above, key)
-        if isinstance(value, Table):
-            values[key] = _moved(value, off, here)
-        elif isinstance(value, tuple) and value and isinstance(value[0], Table):
-            called = names(value, type(value[0]))
-            values[key] = tuple(
-                _moved(thing, off, (*here, name)) for thing, name in zip(value, called, strict=True)
-            )
-        elif isinstance(value, Size):
-            at = join_address(here)
-            if f"{at}.a" in off:
-                values[key] = replace(value, a=_off(value.a, off[f"{at}.a"]), b=_off(value.b, off[f"{at}.b"]))
-        elif isinstance(value, Amount) and (by := off.get(join_address(here))) is not None:
-            values[key] = _off(value, by)
-    return with_values(table, values) if values else table
+def _column(amount: Amount, off: Sequence[int], tolerance: Fraction) -> figures.Column:
+    """A length that is off by so many parts of the tolerance, draw by draw; one above 0 stays so, one below it too."""
+    number = {part: place for place, part in enumerate(dict.fromkeys(off))}
+    moved = (amount.value + Fraction(part, FINEST) * tolerance for part in number)
+    amounts = tuple(
+        replace(amount, value=value if (value > 0) == (amount.value > 0) else amount.value / 2)
+        for value in moved
+    )
+    return figures.Column(amounts, arrays().array([number[part] for part in off]))
 
 
-def _off(amount: Amount, by: Fraction) -> Amount:
-    """A length that is off; one above 0 stays so, one below it too."""
-    value = amount.value + by
-    return replace(amount, value=value if (value > 0) == (amount.value > 0) else amount.value / 2)
-
-
-def _movers(
-    margins: list[float | None], offs: list[list[float]], drawn: list[tuple[str, FieldSpec]]
-) -> Iterator[Mover]:
+def _movers(margins: Array, offs: Array, drawn: Sequence[Drawn]) -> Iterator[Mover]:
     """What moves a margin: of each entry the square of its correlation with the margin, which is its share of the variance where
     the margin follows the entries in straight lines. Its error is that of a correlation, 2 r (1 - r2) / sqrt(n).
     """
-    rows = [(margin, off) for margin, off in zip(margins, offs, strict=False) if margin is not None]
-    count = len(rows)
+    np = arrays()
+    there = ~np.isnan(margins)
+    count = int(there.sum())
     if count < 3:
         return
-    mean = sum(margin for margin, _ in rows) / count
-    spread = sum((margin - mean) ** 2 for margin, _ in rows)
+    mean = margins[there].mean()
+    margin, off = margins[there] - mean, offs[there] - offs[there].mean(axis=0)
+    spread = (margin**2).sum()
     if spread <= 1e-18 * (1 + mean * mean):
         return
-    movers = []
-    for place, (address, spec) in enumerate(drawn):
-        middle = sum(off[place] for _, off in rows) / count
-        square = sum((off[place] - middle) ** 2 for _, off in rows)
-        both = sum((margin - mean) * (off[place] - middle) for margin, off in rows)
-        share = both * both / (spread * square) if square else 0.0
-        movers.append(Mover(address, spec.label, share, 2 * sqrt(share) * (1 - share) / sqrt(count)))
-    movers.sort(key=lambda mover: -mover.share)
-    yield from (mover for mover in movers[:MOST_TOLD] if mover.share > max(LEAST_SHARE, CHANCE / count))
+    squares = (off**2).sum(axis=0)
+    shares = np.where(squares, (margin @ off) ** 2 / (spread * np.where(squares, squares, 1)), 0.0)
+    for place in np.argsort(-shares, kind="stable")[:MOST_TOLD].tolist():
+        share = float(shares[place])
+        if share > max(LEAST_SHARE, CHANCE / count):
+            address, side, spec, _ = drawn[place]
+            error = 2 * sqrt(share) * (1 - share) / sqrt(count)
+            yield Mover(".".join((address, *side)), spec.label, share, error)
 
 
 # Told

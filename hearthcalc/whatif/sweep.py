@@ -7,20 +7,24 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from fractions import Fraction
 from itertools import product
+from math import isnan
 from typing import Any
 
-from hearthcalc import assess
+from hearthcalc import assess, figures
 from hearthcalc.entry import Amount, FieldSpec, shown
 from hearthcalc.errors import EntryError, UsageError
 from hearthcalc.findings import Finding, StageResult, Verdict, worst
-from hearthcalc.job import Document, Job, JobError, set_entry, spec_of
+from hearthcalc.job import Document, Job, JobError, parse_address, set_entry, spec_of
+from hearthcalc.many import arrays
 from hearthcalc.reference import Edition
 from hearthcalc.whatif.told import heading, lines
 
 FORMAT, VERSION = "hearthcalc-sweep", 1
-MOST_POINTS = 40_000  # of one rule, which is all that each asks: a minute or two
+MOST_POINTS = 250_000  # of one rule
+WORDED = 1_000  # up to so many points are told in words too, each judged on its own
 MOST_IN_FULL = 2_500  # of the whole job or of a model, which each asks everything: as long
 NOT_A_JOB = "NOT READ"
+VERDICTS = tuple(Verdict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,10 +127,67 @@ def sweep(
             else "Take fewer steps.",
         )
     document, points = job.document(), []
-    for number, values in enumerate(product(*(one.values for one in axes)), 1):
+    if asked and not in_full and count > WORDED:
+        tell(f"{count:,} points")
+        points = _together(document, edition, axes, finding)
+    for number, values in enumerate(product(*(one.values for one in axes)) if not points else (), 1):
         tell(f"{number:,} of {count:,}")
         points.append(_point(document, judge, axes, values, finding, in_full))
     return Sweep(tuple(axes), finding, asked.title if asked else "Overall", tuple(points))
+
+
+def _together(document: Document, edition: Edition, axes: Sequence[Axis], finding: str) -> list[Point]:
+    """The points of a rule's finding, judged together; none where no values of the axes make a job."""
+    np = arrays()
+    every = list(product(*(one.values for one in axes)))
+    job = next((job for values in every if (job := _job(document, axes, values))), None)
+    if job is None:
+        return []
+    columns, readable = {}, np.ones(len(every), np.bool_)
+    places = np.unravel_index(np.arange(len(every)), [len(one.values) for one in axes])
+    for one, place in zip(axes, places, strict=True):
+        amounts = [_amount(one.spec, value, job) for value in one.values]
+        readable &= np.array([amount is not None for amount in amounts])[place]
+        kept = tuple(filter(None, amounts))
+        number = np.cumsum([amount is not None for amount in amounts]) - 1
+        columns[parse_address(one.address)] = figures.Column(kept, number[place])
+    rows = np.flatnonzero(readable)
+    columns = {path: figures.Column(one.amounts, one.which[rows]) for path, one in columns.items()}
+    answers = figures.judge(job, columns, len(rows), edition, finding)
+    mine = list(list(answers.stages.values())[-1].values())
+    told = {
+        int(row): _figure(every[row], mine, place) for place, row in enumerate(rows) if answers.stands[place]
+    }
+    return [told.get(row) or Point(values, NOT_A_JOB, None, "", "") for row, values in enumerate(every)]
+
+
+def _amount(spec: FieldSpec, text: str, job: Job) -> Amount | None:
+    """A value as it would be entered; None where the entry cannot be that."""
+    try:
+        read = spec.read(text, job.units)
+    except EntryError:
+        return None
+    return read if isinstance(read, Amount) else None
+
+
+def _job(document: Document, axes: Sequence[Axis], values: Sequence[str]) -> Job | None:
+    for one, value in zip(axes, values, strict=True):
+        document = set_entry(document, one.address, value)
+    try:
+        return Job.from_document(document)
+    except JobError:
+        return None
+
+
+def _figure(values: tuple[str, ...], answers: Sequence[figures.Answer], row: int) -> Point:
+    """The worst and the tightest of the findings of one rule in a row of figures: as of findings, without words."""
+    verdict = worst(VERDICTS[one.verdict[row]] for one in answers if one.verdict[row] != figures.NONE)
+    margins = [one for one in answers if not isnan(one.margin[row])]
+    tightest = min(
+        margins, key=lambda one: 0.0 if isnan(one.percent[row]) else float(one.percent[row]), default=None
+    )
+    margin = float(tightest.margin[row]) if tightest else None
+    return Point(values, str(verdict or ""), margin, tightest.unit if tightest else "", "")
 
 
 def _asked(result: StageResult, finding: str) -> Finding | None:

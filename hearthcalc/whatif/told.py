@@ -7,6 +7,7 @@ import io
 from collections.abc import Iterable
 from typing import Any
 
+from hearthcalc.entry import guarded
 from hearthcalc.job import Job
 from hearthcalc.reference import Edition
 
@@ -22,9 +23,9 @@ def heading(kind: str, version: int, job: Job, edition: Edition) -> dict[str, An
 
 
 def lines(columns: Iterable[object], rows: Iterable[Iterable[object]]) -> str:
-    """A table as CSV."""
+    """A table as CSV, in which no text is a formula."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(columns)
-    writer.writerows(rows)
+    writer.writerows([guarded(str(cell)) for cell in row] for row in rows)
     return out.getvalue()

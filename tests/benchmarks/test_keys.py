@@ -12,11 +12,15 @@ from pathlib import Path
 import pexpect
 import pytest
 
+from hearthcalc_tui import storage
+from hearthcalc_tui.journal import Journal
+
 pytestmark = pytest.mark.benchmark
 
 ROUNDS = 15
 LATER = 0.05  # seconds over an idle echo
 MEMORY = 3.0
+JOURNAL = 100e-6  # seconds to write a key down
 
 ECHO = """\
 from textual.app import App
@@ -106,6 +110,23 @@ def test_a_key_reaches_the_findings_soon_after_a_bare_screen_would_show_it(home:
     over = statistics.median(found) - statistics.median(bare)
     sys.stderr.write(f"echo {statistics.median(bare) * 1000:.0f} ms; findings {over * 1000:.0f} ms later\n")
     assert over <= LATER
+
+
+def test_a_key_is_written_down_in_a_tenth_of_a_millisecond(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(storage, "state_folder", lambda: tmp_path)
+    kept = Journal()
+    kept.open("mill")
+    begin = time.perf_counter()
+    for number in range(10_000):
+        kept.came("sign", "3")
+        if number % 3 == 2:
+            kept.entered(number - 30, "firebox.depth")
+    each = (time.perf_counter() - begin) / 10_000
+    kept.close(keep=False)
+    sys.stderr.write(f"{each * 1e6:.0f} us for a key\n")
+    assert each <= JOURNAL
 
 
 def _resident(child: pexpect.spawn) -> int:

@@ -18,7 +18,9 @@ from random import Random
 from faults.random_keys import PATIENCE, Burst, Run, Trouble, draft_of
 
 FIELDS = ("depth", "wall", "back_wall", "lining", "joint", "floor_slab")  # as they stand one below the other
-TO_FIREBOX = b"\x1b[6~" * 12  # Page Down: the job, the fireplace, five sections to each of two faces
+TO_NEXT_SECTION = b"\x1b[6~"  # Page Down
+SECTIONS = 12  # before the firebox: the job, the fireplace, five to each of two faces
+TO_FIREBOX = TO_NEXT_SECTION * SECTIONS
 NEXT, BACK, UNDO, RUBOUT = (b"\t", b"\r", b"\n", b"\x1b[B"), (b"\x1b[Z", b"\x1b[A"), b"\x1a", b"\x7f"
 
 

@@ -16,6 +16,7 @@ from hearthcalc_tui.desk.compare import Compare
 from hearthcalc_tui.desk.drafts import Drafts
 from hearthcalc_tui.desk.entering import Entering
 from hearthcalc_tui.desk.files import Files
+from hearthcalc_tui.desk.lettered import Lettered
 from hearthcalc_tui.desk.looks import Looks
 from hearthcalc_tui.desk.pages import Pages
 from hearthcalc_tui.desk.paper import Paper
@@ -38,6 +39,7 @@ from hearthcalc_tui.widgets.rail import Rail, RailLine
 
 if TYPE_CHECKING:
     from hearthcalc_tui.app import HearthcalcApp
+    from hearthcalc_tui.widgets.views import ViewBody
 
 
 STEPS = ("next", "previous", "next_section", "previous_section")  # they look at nothing but the fields
@@ -60,7 +62,7 @@ class Desk(Guarded, Vertical):
             surface, place, sheet, drafts, app.copy_to_clipboard, lambda: app.clipboard
         )
         self.walk = walk = Walk(surface, place, sheet, entering, pane)
-        self._views = Views(surface, place, sheet, pane, answers, entering)
+        self._views = Views(surface, place, sheet, pane, answers, entering, walk)
         trying = Trying(surface, place, sheet, pane, entering)
         self._pointing = Pointing(surface, place, sheet, pane, entering, walk, trying.cure)
         self._pasting = Pasting(surface, place, entering, walk)
@@ -70,6 +72,7 @@ class Desk(Guarded, Vertical):
             walk,
             Things(surface, place, sheet, entering),
             Planning(surface, place, entering, walk),
+            Lettered(surface, place, sheet, entering),
             self._pointing,
             self._views,
             trying,
@@ -77,7 +80,7 @@ class Desk(Guarded, Vertical):
             Pages(surface, place, sheet, answers, entering, walk, app.memory),
             self.files,
             Paper(surface, place, entering, app.memory),
-            Looks(surface, app.memory, lambda: app.theme, app.wear, app.action_command_palette),
+            Looks(surface, app.memory, lambda: app.theme, app.wear, app.action_command_palette, self.run),
         )
         self.actions = actions_of(concerns)
         form.owner = entering
@@ -149,9 +152,15 @@ class Desk(Guarded, Vertical):
     def on_findings_pane_chosen(self, event: FindingsPane.Chosen) -> None:
         self._surface.start(self._pointing.show(event.finding))
 
+    async def on_findings_pane_sought(self, event: FindingsPane.Sought) -> None:
+        await self._pointing.to_first(event.stage, event.verdict)
+
     def on_view_body_chosen(self) -> None:
         """Enter on the view beside the fields."""
         self._views.enlarge()
+
+    async def on_view_body_sought(self, event: ViewBody.Sought) -> None:
+        await self.walk.lead_to(event.entry)
 
 
 def actions_of(concerns: tuple[object, ...]) -> dict[str, Callable[[], object]]:

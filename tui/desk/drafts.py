@@ -20,8 +20,8 @@ class Drafts:
         self._unsynced: DraftToKeep | None = None
         self._syncing = ThreadPoolExecutor(max_workers=1, thread_name_prefix="draft")
 
-    def write(self) -> None:
-        """Keep the record as it stands."""
+    def write(self, after: str = "") -> None:
+        """Keep the record as it stands. after: the entry taken last."""
         draft = self._place.session.draft()
         if draft is None:
             return
@@ -30,6 +30,7 @@ class Drafts:
         except HearthError as error:
             self._surface.say(f"Unsaved work is not kept. {error}", bad=True)
             return
+        self._surface.entered(after)
         self._unsynced = draft
         self._syncing.submit(self._sync)
 
@@ -44,6 +45,7 @@ class Drafts:
         draft = session.draft(typing=True)
         if draft is not None and session is not self._left:
             draft.write()
+            self._surface.entered()
 
     def leave(self) -> None:
         """Forget the draft: the person leaves the job without it."""

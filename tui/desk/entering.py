@@ -45,15 +45,17 @@ class Entering:
 
     def keep(self) -> None:
         """Take what is being typed into the record."""
-        taken = self.place.session.taken
-        names = self.place.session.keep()
+        session = self.place.session
+        taken, address = session.taken, session.typed_at
+        names = session.keep()
         if names is None:
+            self.surface.entered(address)
             return
         if taken:
             self.surface.say(f"Taken as {taken}. Ctrl+Z takes it back.")
         if names[0]:
             self.place.renamed(*names)
-        self.drafts.write()
+        self.drafts.write(address)
         self.sheet.refresh()
 
     def take(self, entries: Sequence[tuple[str, str]]) -> None:
@@ -162,7 +164,7 @@ class Entering:
     def do_paste(self) -> None:
         field = self.surface.field
         if field and (text := self.copied()):
-            field.insert(plain(text.strip().partition("\n")[0]))
+            field.paste(text)
 
 
 def _by_title(row: tuple[str, str]) -> str:

@@ -15,14 +15,17 @@ from hearthcalc_tui.desk.entering import Entering
 from hearthcalc_tui.desk.place import Place
 from hearthcalc_tui.desk.sheet import Sheet
 from hearthcalc_tui.desk.surface import Surface
+from hearthcalc_tui.entries import name_of
+from hearthcalc_tui.journal import Left
 from hearthcalc_tui.safe import plain
 from hearthcalc_tui.screens.choice import ChoicePage
 from hearthcalc_tui.screens.path import PathPage
-from hearthcalc_tui.session import ENDING, Session, open_session, path_for, suggested_name
+from hearthcalc_tui.session import ENDING, LeftDraft, Session, open_session, path_for, suggested_name
 from hearthcalc_tui.storage import Memory
 
 MOST_LISTED = 200
 QUESTIONS = "asked.questions"
+SHOWN = 1500  # letters of what was typed and not entered
 
 
 @dataclass(frozen=True)
@@ -80,6 +83,7 @@ class Files:
             self.surface.say(f"{error.what} {error.fix} Nothing that you typed is lost.", bad=True)
             return False
         self.memory.opened(path)
+        self.surface.beside(session.file.box)
         self.drafts.write()
         self.sheet.refresh()
         self.surface.say(message)
@@ -215,6 +219,8 @@ class Files:
             file.claim()
             self.surface.say(str(error), bad=True)
             return False
+        self.surface.entered()
+        self.surface.beside(session.file.box)
         await self.put(session)
         await self.greet()
         return True
@@ -233,13 +239,21 @@ class Files:
                 f"Another window has {this} open. This one keeps no unsaved work: save it yourself.", bad=True
             )
             return
+        keys = session.file.keys_left()
         left = session.draft_left()
-        if left is None:
-            return
+        answer = await self._offer(left, keys) if left else None
+        if keys is not None and answer != "drop":
+            await self._offer_keys(keys)
+
+    async def _offer(self, left: LeftDraft, keys: Left | None) -> str | None:
+        """Unsaved work: taken up, kept for redo, or thrown away. keys: what was typed after it."""
+        session = self.place.session
         lines = [
             "The program ended before this was saved. In the file, and in the unsaved work:",
             *left.differs,
         ]
+        if keys is not None:
+            lines.append(f"Typed after that, and not entered: {plain(keys.words, SHOWN)}")
         if left.file_changed:
             lines.append("The file was changed after the unsaved work was kept.")
         answers = [
@@ -251,6 +265,31 @@ class Files:
         answer = await self.surface.ask(page)
         if answer == "drop":
             session.file.forget_draft()
-            return
-        session.take_draft(left, at_once=answer == "take")
-        await self.sheet.show(focus=True)
+        else:
+            session.take_draft(left, at_once=answer == "take")
+            await self.sheet.show(focus=True)
+        return answer
+
+    async def _offer_keys(self, keys: Left) -> None:
+        """What was typed and not entered is shown, and never typed in: the person alone knows where it belongs."""
+        session = self.place.session
+        lines = [
+            "The program ended before it had entered these keys:",
+            plain(keys.words, SHOWN),
+            f"The entry before them: {name_of(keys.after)}."
+            if keys.after
+            else "Nothing was entered before them.",
+            "They stay here until the job is saved.",
+        ]
+        answers = [
+            ("copy", "Copy them as a list: Ctrl+V shows what it would fill, from the field you are in"),
+            ("drop", "Throw them away"),
+        ]
+        page = ChoicePage("Typed but not yet entered", "\n".join(lines), answers, chosen=False)
+        answer = await self.surface.ask(page)
+        if answer == "drop":
+            session.file.forget_keys()
+        if answer == "copy":
+            self.entering.copy("\n".join(keys.lines))
+        if keys.after and self.place.go_to(keys.after):
+            await self.sheet.show(focus=True, address=keys.after)

@@ -1,8 +1,8 @@
-"""How the screen looks, and every command by name."""
+"""How the screen looks, and every command by name or by a letter."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 
 from hearthcalc_tui import themes
@@ -12,13 +12,14 @@ from hearthcalc_tui.storage import Memory
 
 @dataclass(frozen=True)
 class Looks:
-    """The theme and the palette. wear: puts a theme on, by its name; wearing: the one that is on."""
+    """The theme and the palette. wear: puts a theme on, by its name; wearing: the one that is on; run: runs a command by its id."""
 
     surface: Surface
     memory: Memory
     wearing: Callable[[], str]
     wear: Callable[[str], None]
     open_palette: Callable[[], None]
+    run: Callable[[str], Awaitable[None]]
 
     def do_theme(self) -> None:
         names = [theme.name for theme in themes.THEMES]
@@ -29,3 +30,13 @@ class Looks:
 
     def do_palette(self) -> None:
         self.open_palette()
+
+    def do_letters(self) -> None:
+        self.surface.start(self._by_letter())
+
+    async def _by_letter(self) -> None:
+        from hearthcalc_tui.screens.letters import LettersPage
+
+        answer = await self.surface.ask(LettersPage())
+        if answer:
+            await self.run(answer)

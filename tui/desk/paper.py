@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from hearthcalc.report.paper import PaperName
 
 WIDTH = 76  # cells of a line of the report as it is looked through
+LINES = 56  # of a page of it
 WANTED = {
     "all": "The whole report",
     "short": "Short: the first page, what is not met and what is still to be measured",
@@ -76,7 +77,7 @@ class Paper:
         self.surface.say("")
         from hearthcalc_tui.screens.report import ReportPage
 
-        if await self.surface.ask(ReportPage(list(parts(report)))) == "write":
+        if await self.surface.ask(ReportPage(list(pages(report)))) == "write":
             await self._write(report, session, now, answer)
 
     async def _write(self, report: Report, session: Session, now: Snapshot, wanted: str) -> None:
@@ -161,6 +162,20 @@ def parts(report: Report) -> Iterator[tuple[str, str]]:
         elif not isinstance(block, PageEnd):
             blocks.append(block)
     yield title, text.write(Report(report.title, tuple(blocks), report.stamp), WIDTH)
+
+
+def pages(report: Report) -> Iterator[tuple[str, str]]:
+    """A report page by page: title of the part and text. A page ends between two blocks of text where it can."""
+    for title, told in parts(report):
+        lines = told.splitlines()
+        while lines:
+            end = min(len(lines), LINES)
+            if end < len(lines):
+                end = next((at for at in range(end, LINES // 2, -1) if not lines[at].strip()), end)
+            yield title, "\n".join(lines[:end]).strip("\n")
+            lines = lines[end:]
+            while lines and not lines[0].strip():
+                del lines[0]
 
 
 def suggested(session: Session, now: Snapshot, wanted: str) -> Path:

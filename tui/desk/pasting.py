@@ -44,11 +44,13 @@ def targets(place: Place, start: str) -> Iterator[Target]:
 
 def fall(here: Sequence[Target], lines: Sequence[str]) -> Fall:
     """Let lines fall into fields, one each; an empty line leaves its field as it is."""
-    entries = [(row.address, _answer(row, line)) for (_, row), line in zip(here, lines, strict=False) if line]
+    entries = [
+        (row.address, as_chosen(row, line)) for (_, row), line in zip(here, lines, strict=False) if line
+    ]
     return Fall(tuple(entries), max(0, len(lines) - len(here)))
 
 
-def _answer(row: Row, line: str) -> str:
+def as_chosen(row: Row, line: str) -> str:
     """A line as its field takes it: a choice goes by its beginning, as by typing."""
     begun = [choice for choice in row.choices if choice.lower().startswith(line.lower())]
     return begun[0] if begun and line not in row.choices else line
@@ -105,14 +107,16 @@ class Pasting:
 
     async def _paste(self, start: str, lines: Sequence[str]) -> None:
         """Show what the list would fill, and fill it where that is agreed to."""
-        self.entering.keep()
-        here = list(targets(self.place, start))[: len(lines)]
-        if not here:
-            self.surface.say("There is no field for a list from here on.")
-            return
-        fallen = fall(here, [plain(line.strip()) for line in lines])
-        title = f"Paste {len(fallen.entries)} entries, as {self.place.stage}"
-        if not await self.surface.ask(AgreePage(title, preview(self.place, here, fallen))):
+        with self.surface.paste_waits():
+            self.entering.keep()
+            here = list(targets(self.place, start))[: len(lines)]
+            if not here:
+                self.surface.say("There is no field for a list from here on.")
+                return
+            fallen = fall(here, [plain(line.strip()) for line in lines])
+            title = f"Paste {len(fallen.entries)} entries, as {self.place.stage}"
+            agreed = await self.surface.ask(AgreePage(title, preview(self.place, here, fallen)))
+        if not agreed:
             self.surface.say("Nothing was pasted.")
             return
         self.entering.keep()

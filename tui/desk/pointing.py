@@ -16,7 +16,6 @@ from hearthcalc_tui.safe import plain
 from hearthcalc_tui.screens.page import TextPage
 from hearthcalc_tui.sections.limits import field_of
 from hearthcalc_tui.sections.table import speaks_of
-from hearthcalc_tui.session import as_planned
 from hearthcalc_tui.widgets import telling
 from hearthcalc_tui.widgets.findings import FindingsPane
 
@@ -88,13 +87,22 @@ class Pointing:
                 self._using = []
                 await self.walk.go_to(self._from)
         elif field := field_of(finding):
-            await self.walk.go_to(self._in_this_stage(field))
+            await self.walk.lead_to(field)
         else:
             section = next((s for s in self.place.sections if speaks_of(finding, s) and s.addresses), None)
             if section is None:
                 self.surface.say("This finding is about no one section.")
             else:
                 await self.walk.go_to(section.addresses[0])
+
+    async def to_first(self, stage: str, verdict: str) -> None:
+        """To the first finding of a verdict in a stage."""
+        self.entering.keep()
+        if stage != self.place.judged_stage:
+            await self.walk.do_stage()
+        await self.pane.look("")
+        self.pane.pick_first(verdict)
+        self.surface.focus(self.pane.options)
 
     async def show(self, finding: Finding) -> None:
         """A finding whole."""
@@ -109,11 +117,5 @@ class Pointing:
             await self.cure(finding)
         elif answer == "go":
             self._from, self._using = "", []
-            await self.walk.go_to(self._in_this_stage(at))
+            await self.walk.lead_to(at)
             self.surface.say("F6 goes back to the finding.")
-
-    def _in_this_stage(self, address: str) -> str:
-        """The entry where it is written in the stage in hand."""
-        if self.place.stage == "found" or address.startswith("planned."):
-            return address
-        return as_planned(address)

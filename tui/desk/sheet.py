@@ -14,7 +14,7 @@ from hearthcalc_tui.desk.place import Place
 from hearthcalc_tui.desk.surface import Surface
 from hearthcalc_tui.field import Field
 from hearthcalc_tui.glyphs import GLYPHS
-from hearthcalc_tui.safe import safe
+from hearthcalc_tui.safe import plain, safe
 from hearthcalc_tui.sections.form import Form, Row
 from hearthcalc_tui.sections.rows import filled
 from hearthcalc_tui.sections.table import Section, verdict_of
@@ -176,7 +176,9 @@ class Sheet:
         )  # fmt: skip
         now = session.now.job
         edited = len(session.edition().edited)
-        by = f"{now.about.edition}{f' ({edited} edited here)' if edited else ''}"
+        town = plain(now.about.amendments or "", 16)
+        of = ", ".join(part for part in (town, f"{edited} edited" if edited else "") if part)
+        by = f"{now.about.edition}{f' ({of})' if of else ''}"
         void = (
             f"sign-off void {GLYPHS.dot} " if any(signing.voided(now, session.edition().fingerprint)) else ""
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Coroutine
-from contextlib import ExitStack
+from contextlib import AbstractContextManager, ExitStack
 from time import monotonic
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
@@ -61,6 +61,18 @@ class Surface:
     def keys_wait(self) -> bool:
         """Are there keys that came and have not been taken yet."""
         return self._app.message_queue_size > 0
+
+    def entered(self, after: str = "") -> None:
+        """What was typed up to here has done its work, and is in the draft. after: the entry taken last."""
+        self._app.entered(after)
+
+    def beside(self, box: str) -> None:
+        """What is typed from now on is for the job of this draft."""
+        self._app.journal.open(box)
+
+    def paste_waits(self) -> AbstractContextManager[None]:
+        """Meanwhile a page asks about what was pasted, and it is not entered."""
+        return self._app.journal.paste_waits()
 
     @property
     def keys_come(self) -> bool:

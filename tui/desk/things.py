@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from hearthcalc.errors import HearthError
+from hearthcalc.job import MOST_FACES
 from hearthcalc_tui.desk.entering import Entering
 from hearthcalc_tui.desk.place import Place
 from hearthcalc_tui.desk.sheet import Sheet
 from hearthcalc_tui.desk.surface import Surface
 from hearthcalc_tui.safe import plain
+from hearthcalc_tui.screens.choice import ChoicePage
 from hearthcalc_tui.sections.table import MOST_FIELDS
 from hearthcalc_tui.session import STAGES, as_found, layer_number, whole_list
 
 OF_THE_WHOLE = ("about", "fireplace")  # sections in which another face belongs to what is shown
+COPIED = {
+    "found": "A size that is copied counts as measured. Copy only where you know that both are the same, and measure what is not.",
+    "planned": "A size that is copied is what you plan to build. Change what is to be different.",
+}
 
 
 @dataclass(frozen=True)
@@ -39,14 +46,31 @@ class Things:
                 "F7 adds a face, an item, a roof, a fan or a layer in its own section. F4 goes there."
             )
             return
+        sizes = self.place.session.sizes_to_start_from(self.place.stage) if kind == "face" else {}
+        if 0 < len(sizes) < MOST_FACES:
+            self.surface.start(self._ask_sizes(sizes))
+        else:
+            await self._add(kind)
+
+    async def _ask_sizes(self, sizes: Mapping[str, Sequence[str]]) -> None:
+        """A new face is empty, or starts from the sizes of another where that is chosen."""
+        answers = [("", "Empty: every size is to be measured")]
+        answers += [(face, f"Start from the sizes of {face}: {'; '.join(of)}") for face, of in sizes.items()]
+        answer = await self.surface.ask(ChoicePage("Another face", COPIED[self.place.stage], answers))
+        if answer is not None:
+            await self._add("face", answer)
+
+    async def _add(self, kind: str, like: str = "") -> None:
+        """Add a thing. like: the face whose sizes a new one starts from."""
         try:
-            name = self.place.session.add(kind, self.place.stage)
+            name = self.place.session.add(kind, self.place.stage, like)
         except HearthError as error:
             self.surface.say(str(error), bad=True)
             return
         await self.entering.changed(self.place.to_name_of(kind, name))
+        sizes = f", with the sizes of {plain(like, 24)}" if like else ""
         self.surface.say(
-            f"Added, {STAGES[self.place.stage]}: {plain(name, 40)}. F8 or Ctrl+Z takes it out again."
+            f"Added, {STAGES[self.place.stage]}: {plain(name, 24)}{sizes}. F8 or Ctrl+Z undoes it."
         )
 
     async def do_remove(self) -> None:

@@ -10,6 +10,7 @@ from hearthcalc_tui.desk.entering import Entering
 from hearthcalc_tui.desk.place import Place
 from hearthcalc_tui.desk.sheet import Sheet
 from hearthcalc_tui.desk.surface import Surface
+from hearthcalc_tui.desk.walk import Walk
 from hearthcalc_tui.widgets.findings import FindingsPane
 
 if TYPE_CHECKING:
@@ -35,6 +36,7 @@ class Views:
     pane: FindingsPane
     answers: Answers
     entering: Entering
+    walk: Walk
 
     async def do_drawing(self) -> None:
         await self._look("drawing")
@@ -55,7 +57,8 @@ class Views:
             return
         await self.pane.look(view)
         self.answers.show_view()
-        self.surface.say("The same key again: over the whole screen. F6 goes to it. It follows the entries.")
+        parts = ": Tab picks a part, Enter its field" if view == "drawing" else ""
+        self.surface.say(f"The same key again: over the whole screen. F6 goes to it{parts}.")
 
     def enlarge(self) -> None:
         """The view beside the fields over the whole screen."""
@@ -67,6 +70,9 @@ class Views:
         view = self.pane.view
         if view is not None:
             stage = shown(self.place, working=self.answers.working)
-            await self.surface.ask(ViewPage(view.view, stage, view.part, view.tried))
+            entry = await self.surface.ask(ViewPage(view.view, stage, view.part, view.tried))
+            if entry:
+                await self.walk.lead_to(entry)
+                return
             await self.pane.look("")
             self.sheet.focus_field()

@@ -10,6 +10,7 @@ from hearthcalc_tui.desk.entering import Entering
 from hearthcalc_tui.desk.place import Place
 from hearthcalc_tui.desk.sheet import Sheet
 from hearthcalc_tui.desk.surface import Surface
+from hearthcalc_tui.entries import name_of
 from hearthcalc_tui.safe import plain
 from hearthcalc_tui.screens.choice import ChoicePage
 from hearthcalc_tui.session import as_found, as_planned, stage_of
@@ -33,6 +34,13 @@ class Walk:
             await self.sheet.show(focus=True, address=address)
         else:
             self.surface.say(f"{plain(address, 60)} has no field here; it stands in the file.")
+
+    async def lead_to(self, address: str) -> None:
+        """To an entry as it is written in the stage in hand. address: also as found."""
+        await self.go_to(as_planned(address) if self.place.stage == "planned" else address)
+        field = self.surface.field
+        if field is None or as_found(field.address) != as_found(address):
+            self.surface.say(f"What is asked does not need this: {plain(name_of(address), 60)}.")
 
     async def turn_to(self, number: int, *, focus: bool = True) -> None:
         """To a section by its number. focus: with the cursor."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -10,14 +11,19 @@ from textual.content import Content
 from textual.widgets import Static
 
 from hearthcalc import quick
-from hearthcalc.errors import EntryError
+from hearthcalc.errors import EntryError, HearthError
 from hearthcalc.job import Document
 from hearthcalc.lengths import Unit
 from hearthcalc.reference import Edition
+from hearthcalc.report.record import quick_lines
+from hearthcalc_tui import storage
 from hearthcalc_tui.field import Field, Note
 from hearthcalc_tui.safe import safe
 from hearthcalc_tui.screens.page import Page
+from hearthcalc_tui.screens.path import PathPage
 from hearthcalc_tui.widgets import telling
+
+FILE, WIDTH = "quick-check.txt", 80
 
 
 class QuickPage(Page[Document]):
@@ -29,12 +35,13 @@ class QuickPage(Page[Document]):
         Binding("tab,down", "step(1)", "Next", show=False, priority=True),
         Binding("shift+tab,up", "step(-1)", "Before", show=False, priority=True),
         Binding("f2,ctrl+s", "go_on", "Go on as a job", show=False, priority=True),
+        Binding("f9", "print", "To a text file", show=False, priority=True),
     ]
 
     def __init__(self, edition: Edition, unit: Unit) -> None:
         super().__init__(
             "Quick check",
-            "Enter takes it; F2 or Ctrl+S: go on as a full job; Esc leaves",
+            "Enter takes it; F2, Ctrl+S: a full job; F9: to a text file; Esc leaves",
         )
         self.add_class("-whole")
         self._edition = edition
@@ -89,13 +96,15 @@ class QuickPage(Page[Document]):
             answers[field.address] = field.text
         return answers
 
+    def _told(self) -> quick.Quick:
+        return quick.check(self._answers(), self._unit, self._edition)
+
     def _show(self) -> None:
-        answers = self._answers()
-        told = quick.check(answers, self._unit, self._edition)
+        told = self._told()
         width = max(40, self.size.width - 4)
         findings = [f for f in told.findings if f.id != "hearth.right"]  # both sides are one measurement here
         rows = [telling.line(finding, width) for finding in findings]
-        if answers:
+        if len(told.unmeasured) < len(quick.ASKS):
             rows.append(
                 Content.assemble(telling.verdict_mark(told.overall), safe(f"  {told.words()}.", "bold"))
             )
@@ -118,6 +127,27 @@ class QuickPage(Page[Document]):
             self._taken.add(field.address)
             self.action_step(1)
             self._show()
+
+    def action_print(self) -> None:
+        self.run_worker(self._print())
+
+    async def _print(self) -> None:
+        """The answer as `hearthcalc quick` prints it, into a file of its own."""
+        page = PathPage("Write the quick check to", "A text file, to print or to hand over.", name=FILE)
+        answer = await self.app.push_screen_wait(page)
+        if not answer:
+            return
+        path = Path(answer).expanduser().absolute()
+        if path.exists():
+            said = f"There is a file {path.name} already. Nothing was written: choose another name."
+        else:
+            lines = quick_lines(self._told(), self._edition, WIDTH)
+            try:
+                storage.write(path, "\n".join(lines) + "\n")
+                said = f"Written to {path}."
+            except HearthError as error:
+                said = f"{error.what} {error.fix}"
+        self.query_one("#page-keys", Static).update(safe(said))
 
     def action_go_on(self) -> None:
         self.dismiss(quick.document(self._answers(), self._unit, self._edition))

@@ -73,6 +73,11 @@ class ReferencePage(Page[None]):
     def edition(self) -> Edition:
         return self._session.edition()
 
+    @property
+    def _place(self) -> str:
+        """The place whose amendments the job uses, "" for none."""
+        return self._session.now.job.about.amendments or ""
+
     def body(self) -> ComposeResult:
         yield Static(id="edition-line", classes="page-line")
         yield Field("", "Search", label_width=7, owner=self, id="search")
@@ -125,6 +130,7 @@ class ReferencePage(Page[None]):
             Content.assemble(
                 safe(self.edition.id, "bold $ember"), "  ", safe(in_a_line(self.edition), "$quiet", 300),
                 (f"  {edited} edited here." if edited else "", "bold $ember"),
+                safe(f"  Amendments of {self._place}." if self._place else "", "bold $ember", 60),
             )
         )  # fmt: skip
         self.query_one("#subject-line", Static).update(
@@ -173,7 +179,9 @@ class ReferencePage(Page[None]):
 
     async def _amend(self, value: Value) -> None:
         try:
-            elsewhere = amending.beside_the_job(self._session.file.path, self.edition.id, value.key)
+            elsewhere = amending.beside_the_job(
+                self._session.file.path, self.edition.id, value.key, self._place
+            )
             amending.own_changes(self.edition.id)
         except HearthError as error:
             self.say(in_one_line(error), bad=True)
@@ -187,17 +195,22 @@ class ReferencePage(Page[None]):
             )
             return
         answer = await self.app.push_screen_wait(
-            AmendPage(value, self._memory.who, detail(self.edition, value))
+            AmendPage(value, self._memory.who, self._place, detail(self.edition, value))
         )
         if answer is None:
             return
-        text, who, why = answer
+        text, who, place, why = answer
         self._memory.remember(who=who)
         edition, today = self.edition, dt.date.today()
 
         def change() -> str:
-            amending.put(edition, Change(edition.id, value.key, text, who, today, why))
-            return f"{value.key} is now {text}."
+            change = Change(edition.id, value.key, text, who, today, why, place)
+            amending.put(edition, change)
+            if change.holds(edition.id, self._place):
+                return f"{value.key} is now {text}."
+            return (
+                f"{value.key} is kept as {text} for {place}. This job does not use the amendments of {place}."
+            )
 
         await self._changed(change, value.key)
 
@@ -207,7 +220,7 @@ class ReferencePage(Page[None]):
     async def _take_back(self) -> None:
         edition, value = self.edition, self.value
         try:
-            own = {change.key: change for change in amending.own_changes(edition.id)}
+            own = {change.key: change for change in amending.own_changes(edition.id, self._place)}
         except HearthError as error:
             self.say(in_one_line(error), bad=True)
             return
@@ -228,11 +241,11 @@ class ReferencePage(Page[None]):
         answer = await self.app.push_screen_wait(page)
         if not answer:
             return
-        key = value.key if answer == "one" and value else None
+        gone = [own[value.key]] if answer == "one" and value else list(own.values())
         who = self._memory.who or "not named"
 
         def change() -> str:
-            count = amending.take_back(edition.id, key, who=who, when=dt.date.today())
+            count = amending.take_back(gone, who=who, when=dt.date.today())
             return f"{count} {'value is' if count == 1 else 'values are'} as published again."
 
         await self._changed(change, value.key if value else "")
@@ -354,14 +367,14 @@ def detail(edition: Edition, value: Value) -> Content:
     if value.choices:
         rows.append(Content.assemble(("words    ", "$quiet"), safe(", ".join(value.choices))))
     if value.method:
-        rows.append(Content.assemble(("method   ", "$quiet"), safe(value.method)))
+        rows.append(Content.assemble(("method   ", "$quiet"), safe(value.method.replace("_", " "))))
     if value.unusual:
         rows.append(safe(f"! {value.unusual}", "$verdict-close"))
     return Content("\n").join(rows)
 
 
-class AmendPage(Page[tuple[str, str, str]]):
-    """Another content for a value, with who says so and why; checked as it is typed."""
+class AmendPage(Page[tuple[str, str, str, str]]):
+    """Another content for a value, with who says so, where it holds and why; checked as it is typed."""
 
     CSS_PATH = "pages.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -370,13 +383,15 @@ class AmendPage(Page[tuple[str, str, str]]):
         Binding("shift+tab,up", "step(-1)", "Field before", show=False),
     ]
 
-    def __init__(self, value: Value, who: str, shown: Content) -> None:
+    def __init__(self, value: Value, who: str, place: str, shown: Content) -> None:
+        """who, place: what stands in the fields to begin with.  shown: all that the value carries."""
         super().__init__(
-            "Amend a value", "Enter goes on and, after why, keeps it; Tab: next field; Esc leaves it as it is"
+            "Amend a value", "Enter goes on and, after why, keeps it; Tab: next field; Esc leaves it"
         )
         self.add_class("-whole")
         self._value = value
         self._who = who
+        self._place = place
         self._about = shown
 
     def body(self) -> ComposeResult:
@@ -388,6 +403,15 @@ class AmendPage(Page[tuple[str, str, str]]):
         )
         yield Field("value", "Value", text=self._value.shown, label_width=7, owner=self, id="amend-value")
         yield Field("who", "Who", text=self._who, label_width=7, owner=self, id="amend-who")
+        yield Field(
+            "place",
+            "Town",
+            text=self._place,
+            placeholder="every job",
+            label_width=7,
+            owner=self,
+            id="amend-place",
+        )
         yield Field("why", "Why", label_width=7, owner=self, id="amend-why")
 
     def on_mount(self) -> None:
@@ -407,7 +431,7 @@ class AmendPage(Page[tuple[str, str, str]]):
 
     def _check(self, *, asked: bool = False) -> Field | None:
         """Say beside each field what is wrong. asked: also what is still empty. Returns the first that keeps it from being kept."""
-        value, who, why = self._fields
+        value, who, _, why = self._fields
         wrong, odd = amending.check(self._value, value.text)
         same = value.text.strip() == self._value.shown
         value.tell(
@@ -445,5 +469,5 @@ class AmendPage(Page[tuple[str, str, str]]):
         if stop is not None:
             self.set_focus(stop)
             return
-        value, who, why = (field.text.strip() for field in self._fields)
-        self.dismiss((value, who, why))
+        value, who, place, why = (field.text.strip() for field in self._fields)
+        self.dismiss((value, who, place, why))

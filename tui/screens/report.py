@@ -1,4 +1,4 @@
-"""The report before it is written: its first page, then its parts, one at a time."""
+"""The report before it is written, page by page."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ class ReportPage(Page[str]):
 
     def __init__(self, parts: Sequence[tuple[str, str]]) -> None:
         super().__init__(
-            "", "Left and Right turn the page, Up and Down scroll, Enter writes it to a file, Esc leaves"
+            "", "PgUp and PgDn turn the page, Up and Down scroll, Enter writes it to a file, Esc leaves"
         )
         self._parts = parts
         self.at = 0

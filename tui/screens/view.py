@@ -14,8 +14,8 @@ from hearthcalc_tui.widgets.views import VIEWS, Shown, ViewBody
 _CLOSING = ",".join(key for id in VIEWS for key in commands.BY_ID[id].keys)
 
 
-class ViewPage(Page[None]):
-    """One view, its parts a key apart."""
+class ViewPage(Page[str]):
+    """One view, its parts a key apart. Answers the entry that a part of a drawing leads to, None where it is closed."""
 
     CSS_PATH = "pages.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -23,10 +23,14 @@ class ViewPage(Page[None]):
     ]
 
     def __init__(self, view: str, shown: Shown, part: int = 0, tried: frozenset[str] = frozenset()) -> None:
-        several = "Left and Right: the next one; " if len(VIEWS[view].parts(shown)) > 1 else ""
-        words = "W: in words; " if VIEWS[view].words else "Up, Down scroll; "
-        words = "1 to 9: try it; " if VIEWS[view].buttons else words
-        super().__init__("", f"{several}{words}Esc or Enter closes")
+        several = "Left, Right: the next; " if len(VIEWS[view].parts(shown)) > 1 else ""
+        picture = "W: words; Tab: a part, Enter its field; Esc closes"
+        scrolls = (
+            "1 to 9: try it; Esc or Enter closes"
+            if VIEWS[view].buttons
+            else "Up, Down scroll; Esc or Enter closes"
+        )
+        super().__init__("", several + (picture if VIEWS[view].words else scrolls))
         self.add_class("-whole")
         self._body = ViewBody(view, part, tried, id="view")
         self._shown = shown
@@ -41,3 +45,6 @@ class ViewPage(Page[None]):
 
     def on_view_body_chosen(self) -> None:
         self.dismiss(None)
+
+    def on_view_body_sought(self, event: ViewBody.Sought) -> None:
+        self.dismiss(event.entry)

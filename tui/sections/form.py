@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from textual import events
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
+from textual.style import Style
 from textual.widgets import Static
 
 from hearthcalc_tui.faults import Guarded
@@ -22,7 +24,7 @@ class Row:
     """What one field shows. key: its field in the record, "" for the choice of a thing.
 
     beside: what the other stage says, where the work can change it.
-    understood: what was read, or the choices; range: what is usual; full_label, how: what it is, and how to measure it.
+    understood: what was read, "" where its choices are listed; range: what is usual; full_label, how: what it is, and how to measure it.
     """
 
     address: str
@@ -145,6 +147,12 @@ class Form(Guarded, Vertical):
         self.fill(rows, but=but)
         return True
 
+    def on_click(self, event: events.Click) -> None:
+        """On a choice under the fields: it is chosen."""
+        field = self.screen.focused
+        if isinstance(field, Field) and (choice := event.style.meta.get("choice")):
+            field.put(choice)
+
     def row_of(self, field: Field) -> Row | None:
         return next((row for row, own in zip(self.rows, self.fields, strict=True) if own is field), None)
 
@@ -152,13 +160,20 @@ class Form(Guarded, Vertical):
         return next((field for field in self.fields if field.address == address), None)
 
     def explain(self, row: Row | None) -> None:
-        """Say under the fields what was understood of the one in hand, and what is usual."""
-        lines = (
-            [Content("")] * 3
-            if row is None
-            else [safe(row.understood), safe(row.range, "$quiet"), safe(row.how, "$quiet")]
-        )
+        """Say under the fields what was understood of the one in hand, and what is usual. A choice there takes a click."""
+        lines = [Content("")] * 3
+        if row is not None:
+            understood = safe(row.understood) if row.understood or not row.choices else _listed(row)
+            lines = [understood, safe(row.range, "$quiet"), safe(row.how, "$quiet")]
         self.query_one("#understood", Static).update(Content("\n").join(lines), layout=False)
+
+
+def _listed(row: Row) -> Content:
+    """The choices of a row, the one taken in brackets; each carries itself, for the mouse."""
+    return Content("  ").join(
+        safe(f"[{choice}]" if choice == row.text else choice).stylize(Style.from_meta({"choice": choice}))
+        for choice in row.choices
+    )
 
 
 def _numbered(rows: Sequence[Row]) -> list[tuple[str, int]]:

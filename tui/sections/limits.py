@@ -13,6 +13,7 @@ from hearthcalc_tui.session.document import PATHS
 
 # By the key of an entry: the ids of findings, the first that there is counts; after a colon its item.
 DECIDES: Mapping[str, tuple[str, ...]] = MappingProxyType({
+    "about.amendments": ("record.amendments",),
     "flue.liner": ("flue.area",),
     "flue.diameter": ("flue.area",),
     "flue.inside": ("flue.area",),

@@ -24,6 +24,7 @@ PICK = "@"
 NAMES_A_FACE = ("nearby.face", "site.wind_on")
 ALWAYS_SAYS = ("about.edition", "about.measured")
 MATERIAL = "face.hearth.layers.material"
+AMENDMENTS = "about.amendments"
 
 
 def rows(session: Session, section: Section, stage: str) -> tuple[Row, ...]:
@@ -92,8 +93,9 @@ def needed(session: Session, section: Section, stage: str) -> list[tuple[str, st
         target = _target(section, address, stage)
         if key in ASKED_OF_A_PLAN and not (plan and section.thing in session.things("face", "found")):
             continue
+        no_place = key == AMENDMENTS and not session.places()
         if (
-            (asked_for(job, key) and applies(job, key, section.thing, stage))
+            (asked_for(job, key) and applies(job, key, section.thing, stage) and not no_place)
             or not missing.isdisjoint((address, target))
             or get(job, address) is not None
             or target in mistakes
@@ -223,7 +225,9 @@ def _row(session: Session, key: str, label: str, address: str, target: str, stag
         note=_taken(spec, text, taken, days, unit) or _note(session, target, text, slip),
         understood=in_a_line(session.edition())
         if key == "about.edition"
-        else _understood(text, echo, found, choices, voided=address in voided, moved=address in moved),
+        else ""
+        if choices
+        else _understood(text, echo, found, voided=address in voided, moved=address in moved),
         range=_range(spec, text, unit),
         full_label=spec.label,
         how=spec.how,
@@ -251,6 +255,8 @@ def _note(session: Session, target: str, text: str, slip: Slip | None) -> Note |
         return Note("mistake", f"{problem.what} {problem.fix}")
     if target in mistakes:
         return Note("mistake", mistakes[target])
+    if target == AMENDMENTS and text and not session.edition().amended_for:
+        return Note("mistake", f"None of {session.edition().id} are kept here: the values are as published.")
     if slip:
         return Note("question", f"{slip.question} F5 takes it.")
     return Note("question", unusual[target]) if target in unusual else None
@@ -282,11 +288,7 @@ def _other(session: Session, address: str) -> bool:
     return bool(getattr(planned, "value", planned) != getattr(there, "value", there))
 
 
-def _understood(
-    text: str, echo: str, found: str, choices: tuple[str, ...], *, voided: bool, moved: bool
-) -> str:
-    if choices:
-        return "  ".join(f"[{choice}]" if choice == text else choice for choice in choices)
+def _understood(text: str, echo: str, found: str, *, voided: bool, moved: bool) -> str:
     if text:
         return f"{text} {GLYPHS.arrow} {echo}" if echo and echo != text else text
     if found:
@@ -302,6 +304,8 @@ def _range(spec: FieldSpec, text: str, unit: lengths.Unit) -> str:
         return "Type today, or a day as in 2026-05-04."
     if spec.key == "about.edition":
         return "Left and Right choose another; F1 tells of each."
+    if spec.key == AMENDMENTS:
+        return "Left and Right choose; nothing: only what holds for every job."
     return f"{text}: {spec.words[text]}" if text in spec.words else usual_of(spec, unit)
 
 
@@ -314,4 +318,6 @@ def _choices(session: Session, spec: FieldSpec, stage: str) -> tuple[str, ...]:
         return session.things("face", stage)
     if spec.key == "about.edition":
         return tuple(reference.edition_ids())
+    if spec.key == AMENDMENTS:
+        return session.places()
     return spec.choices if spec.kind == "choice" else ()

@@ -50,10 +50,12 @@ KINDS = (
             measured_by="Measured by",
             date="Date",
             edition="Judged by",
+            amendments="Amendments of",
             measured="Measured on site",
             notes="Notes",
         )
         + _of("asked", questions="What is asked"),
+        ("record.amendments",),
         planned=False,
     ),
     Kind(

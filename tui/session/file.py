@@ -13,6 +13,7 @@ from hearthcalc.job import Job
 from hearthcalc_tui import storage
 from hearthcalc_tui.entries import Document, differences
 from hearthcalc_tui.glyphs import GLYPHS
+from hearthcalc_tui.journal import Left
 from hearthcalc_tui.safe import plain
 from hearthcalc_tui.storage import DraftBox
 
@@ -76,6 +77,11 @@ class JobFile:
         if not self.path and not self.demo:
             self._left_in = self._box.name
 
+    @property
+    def box(self) -> str:
+        """The name of its draft; "" where another window has it."""
+        return "" if self.elsewhere else self._box.name
+
     def release(self) -> None:
         """Let another window have this job."""
         self._box.release()
@@ -103,7 +109,7 @@ class JobFile:
         self._mark = storage.write(path, text)
         moved = self.path is None or not storage.same_file(path, self.path)
         self._original, self.saved, self.judged = text, document, judged
-        self._box.drop()
+        self.forget_draft()
         if moved:
             self.release()
             self.path, self.demo = path, ""
@@ -127,9 +133,20 @@ class JobFile:
         return LeftDraft(draft.document, differs, file_changed=draft.base != self._mark)
 
     def forget_draft(self) -> None:
-        """Drop the draft."""
+        """Drop the draft, and keys that were left beside it."""
         if not self.elsewhere:
             self._box.drop()
+            self.forget_keys()
+
+    def forget_keys(self) -> None:
+        """Drop the keys that were left beside the draft."""
+        storage.forget_journals(self._box.name)
+
+    def keys_left(self) -> Left | None:
+        """What was typed and not entered when a program with this draft was killed; None for nothing."""
+        left = list(storage.journals_left(self.box).values()) if self.box else []
+        keys = tuple(key for each in left for key in each.keys)
+        return Left(keys, left[0].after) if keys else None
 
 
 def about_of(path: Path) -> str:

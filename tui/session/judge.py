@@ -25,7 +25,7 @@ class Judge:
     def __init__(self, job_file: Path | None, *, amended: bool = True) -> None:
         """job_file: beside it local amendments may lie.  amended: False for a demo, which uses none.  FileError where they cannot stand."""
         self._changes, self._materials = _amendments(job_file) if amended else ((), ())
-        self._editions: dict[str, Edition] = {}
+        self._editions: dict[tuple[str, str], Edition] = {}
         self._keeping: engine.Judge | None = None
         self._judged: tuple[Snapshot, Assessment] | None = None
         self._mistaken: tuple[Snapshot, Mapping[str, str]] | None = None
@@ -39,12 +39,18 @@ class Judge:
 
     def edition(self, snapshot: Snapshot) -> Edition:
         """What a job is judged by, with local amendments; the usual edition where it names none that is here."""
-        return self._edition(snapshot.job.about.edition)
+        return self._edition(snapshot.job)
 
-    def _edition(self, wanted: str) -> Edition:
+    def places(self, job: Job) -> tuple[str, ...]:
+        """The places of which amendments of the job's edition are kept."""
+        return amendments.places(self._changes, job.about.edition)
+
+    def _edition(self, job: Job, other: str = "") -> Edition:
+        """What a job is judged by, or another edition with the amendments of the same place."""
+        wanted = (other or job.about.edition, job.about.amendments or "")
         if wanted not in self._editions:
-            name = wanted if wanted in reference.edition_ids() else reference.DEFAULT_EDITION
-            amended = amendments.amend(reference.load(name), self._changes)
+            name = wanted[0] if wanted[0] in reference.edition_ids() else reference.DEFAULT_EDITION
+            amended = amendments.amend(reference.load(name), self._changes, wanted[1])
             self._editions[wanted] = amendments.with_materials(amended, self._materials)
         return self._editions[wanted]
 
@@ -67,7 +73,7 @@ class Judge:
 
     def judged_by(self, snapshot: Snapshot, edition: str = "") -> Assessment:
         """A job judged whole, models too, by another edition than its own where one is named. Slow."""
-        by, unread = self._edition(edition or snapshot.job.about.edition), snapshot.unread
+        by, unread = self._edition(snapshot.job, edition), snapshot.unread
         return assess_models(snapshot.job, by, assess(snapshot.job, by, unread), unread)
 
     def since(self, saved: Snapshot) -> Since | None:
@@ -118,7 +124,7 @@ class Judge:
 
     def kept_with(self, job: Job) -> Document:
         """What a job is judged by now and what comes out, for its file to keep."""
-        assessment = assess(job, self._edition(job.about.edition))
+        assessment = assess(job, self._edition(job))
         return {
             "edition": assessment.edition_id,
             "fingerprint": assessment.edition_fingerprint,
@@ -130,9 +136,8 @@ def _amendments(job_file: Path | None) -> tuple[tuple[amendments.Change, ...], t
     """The local amendments and the user's own materials that bear on a job. FileError where they cannot stand."""
     files = amendments.files_for(job_file, storage.settings_folder())
     changes = tuple(change for file in files for change in amendments.read(file))
-    for name in {change.edition for change in changes}:
-        try:
-            amendments.amend(reference.load(name), changes)
-        except EntryError as error:
-            raise FileError(error.title, error.what, where=error.where, fix=error.fix) from error
+    try:
+        amendments.check(changes)
+    except EntryError as error:
+        raise FileError(error.title, error.what, where=error.where, fix=error.fix) from error
     return changes, tuple(row for file in files for row in amendments.read_materials(file))

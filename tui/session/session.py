@@ -33,6 +33,7 @@ from hearthcalc_tui.session.file import DraftToKeep, JobFile, LeftDraft, saved_m
 from hearthcalc_tui.session.judge import Judge
 from hearthcalc_tui.session.snapshot import Snapshot
 
+MOST_STEPS = 500  # that undo goes back
 RECOVERED = "recovered:"  # before the name of a box, where a job is opened
 
 
@@ -57,6 +58,8 @@ def open_session(wanted: str) -> Session:
 def _recovered(box: str) -> Session:
     """Unsaved work by the name of its box: its file, where there is one, which then offers it; else as a job without a file."""
     draft = storage.DraftBox(None, box=box).find()
+    if draft is None and storage.journals_left(box):
+        return Session(blank(), box=box)
     if draft is None:
         raise FileError("No unsaved work", "What was left is not there any more.", fix="Start a new job.")
     if draft.of and (draft.of.startswith("demo:") or Path(draft.of).exists()):
@@ -147,6 +150,11 @@ class Session:
         unit: lengths.Unit = self.last.job.units
         return meant(spec_of(address), text, unit)
 
+    @property
+    def typed_at(self) -> str:
+        """The address of the entry that is being typed, "" for none."""
+        return self._typed[0] if self._typed else ""
+
     def being_typed(self, address: str) -> bool:
         """Is this the entry that is being typed."""
         return self._typed is not None and self._typed[0] == address
@@ -166,7 +174,8 @@ class Session:
     def _push(self, snapshot: Snapshot) -> None:
         del self._history[self._at + 1 :]
         self._history.append(snapshot)
-        self._at += 1
+        del self._history[: -MOST_STEPS - 1]
+        self._at = len(self._history) - 1
 
     def take(self, entries: Sequence[tuple[str, str]]) -> None:
         """Enter several texts, by their addresses, as one step."""
@@ -195,11 +204,17 @@ class Session:
         """Go on with what was entered elsewhere, as one step."""
         self._push(Snapshot(document, words="what the quick check brought"))
 
-    def add(self, kind: str, stage: str) -> str:
-        """Add a thing, and return the name it was given. UsageError where no more fit."""
-        document, name = named.added(self.last, kind, stage)
-        self._push(Snapshot(document, words=f"{WORDS[kind]} added: {name}"))
+    def add(self, kind: str, stage: str, like: str = "") -> str:
+        """Add a thing, and return the name it was given. like: a face whose sizes it starts from. UsageError where no more fit."""
+        document, name = named.added(self.last, kind, stage, like)
+        sizes = f", with the sizes of {like}" if like else ""
+        self._push(Snapshot(document, words=f"{WORDS[kind]} added: {name}{sizes}"))
         return name
+
+    def sizes_to_start_from(self, stage: str) -> dict[str, list[str]]:
+        """Which faces a new one could start from, each with the sizes that are known of it, in words."""
+        sizes = {face: named.sizes_of(self.last, face, stage) for face in self.last.things("face", stage)}
+        return {face: [f"{label}: {text}" for _, label, text in of] for face, of in sizes.items() if of}
 
     def remove(self, kind: str, name: str, stage: str) -> None:
         """Take a thing away; as planned, the work takes away what was found. UsageError for the last face."""
@@ -270,6 +285,10 @@ class Session:
     def edition(self) -> Edition:
         """What the job is judged by."""
         return self.judge.edition(self.now)
+
+    def places(self) -> tuple[str, ...]:
+        """The places of which amendments of the job's edition are kept here."""
+        return self.judge.places(self.now.job)
 
     def assess(self) -> Assessment:
         """The findings of the record with what is being typed; those of the models once they have been heard."""

@@ -3,16 +3,37 @@
 from __future__ import annotations
 
 from hearthcalc.errors import UsageError
-from hearthcalc.job import MOST_FACES, get, parse_address, set_entry
-from hearthcalc_tui.entries import Document
+from hearthcalc.job import MOST_FACES, entries, get, join_address, parse_address, set_entry
+from hearthcalc_tui.entries import Document, text_of
 from hearthcalc_tui.session.document import FOUND_ONLY, WORDS, address_of
 from hearthcalc_tui.session.snapshot import Snapshot
 
 SIDES = ("front", "back", "left", "right")
+SHAPES = ("face.arch", "face.lintel.angle")  # sizes in words
 
 
-def added(now: Snapshot, kind: str, stage: str) -> tuple[Document, str]:
-    """The document with one thing more, and the name it was given. UsageError where no more fit."""
+def sizes_of(now: Snapshot, face: str, stage: str) -> list[tuple[str, str, str]]:
+    """The sizes of a face at a stage: place below the face, label and text of each that is known.
+
+    What stands about it is no size, and another face has its own: room, doors, what lies under the hearth or sits on the lintel.
+    """
+    sizes = []
+    for address, spec, value in entries(now.job_of(stage)):
+        parts = parse_address(address)
+        if (
+            parts[:2] == ("face", face)
+            and (spec.kind == "length" or spec.key in SHAPES)
+            and value is not None
+        ):
+            sizes.append((join_address(parts[2:]), spec.label, text_of(value)))
+    return sizes
+
+
+def added(now: Snapshot, kind: str, stage: str, like: str = "") -> tuple[Document, str]:
+    """The document with one thing more, and the name it was given. UsageError where no more fit.
+
+    like: a face whose sizes a new one starts from, entered as a person would.
+    """
     planned = stage == "planned" and kind not in FOUND_ONLY
     taken = {*now.things(kind, "found"), *now.things(kind, "planned")}
     base, side = WORDS[kind], ""
@@ -26,7 +47,11 @@ def added(now: Snapshot, kind: str, stage: str) -> tuple[Document, str]:
         base = side or base
     name = next(n for n in (base, *(f"{base} {number}" for number in range(2, 10_000))) if n not in taken)
     thing = {"name": name, **({"side": side} if side else {})}
-    return set_entry(now.document, address_of(kind, name, planned=planned), thing), name
+    address = address_of(kind, name, planned=planned)
+    document = set_entry(now.document, address, thing)
+    for place, _, text in sizes_of(now, like, stage) if like else ():
+        document = set_entry(document, f"{address}.{place}", text)
+    return document, name
 
 
 def removed(now: Snapshot, kind: str, name: str, stage: str) -> Document:

@@ -25,9 +25,8 @@ def one(edition: Edition, *, chosen: bool = False) -> Content:
     """An edition in two rows or more."""
     doubtful = doubts(edition)
     answered, asked = answers(edition)
-    count = (
-        "" if any("answers" in text for text in doubtful) else f" Answers {answered} of {asked} questions."
-    )
+    told = not answered or any("answers" in text for text in doubtful)
+    count = "" if told else f" Answers {answered} of {asked} questions."
     rows = [
         Content.assemble(
             safe(edition.id, "bold $ember"), "  ", safe(edition.title, "bold"),

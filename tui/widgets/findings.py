@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from textual import events
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
@@ -29,6 +30,14 @@ class FindingsPane(Guarded, Vertical):
         def __init__(self, finding: Finding) -> None:
             super().__init__()
             self.finding = finding
+
+    class Sought(Message):
+        """The first finding of a verdict is to be shown, in a stage."""
+
+        def __init__(self, stage: str, verdict: str) -> None:
+            super().__init__()
+            self.stage = stage
+            self.verdict = verdict
 
     def __init__(self) -> None:
         super().__init__(id="findings")
@@ -81,6 +90,18 @@ class FindingsPane(Guarded, Vertical):
         """Put the cursor on a finding."""
         if key in self.keys:
             self.options.highlighted = self.keys.index(key)
+
+    def pick_first(self, verdict: str) -> None:
+        """Put the cursor on the first finding of a verdict, of those that count."""
+        at = next((at for at, f in enumerate(self._listed) if f.counts and f.verdict == verdict), None)
+        if at is not None:
+            self.options.highlighted = at
+
+    def on_click(self, event: events.Click) -> None:
+        """On the number of a verdict, to the first of them."""
+        told = event.style.meta
+        if "verdict" in told:
+            self.post_message(self.Sought(told["stage"], told["verdict"]))
 
     def show(self, assessment: Assessment, stage: str, *, working: bool = False) -> None:
         """Show an assessment; only what changed since the last one is drawn anew.
@@ -135,7 +156,7 @@ class FindingsPane(Guarded, Vertical):
     @property
     def _room(self) -> int:
         """Cells of a row of the list."""
-        return max(24, self.size.width - 4)
+        return max(24, self.size.width - 3)
 
     def on_resize(self) -> None:
         if self._listed:

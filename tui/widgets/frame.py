@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from rich.cells import cell_len, set_cell_size
+from textual import events
 from textual.content import Content
+from textual.style import Style
 from textual.widgets import Static
 
 from hearthcalc import caution
@@ -66,11 +68,17 @@ class KeyLine(Static):
         if self._message:
             style = "bold $verdict-short" if self._bad else "bold $foreground"
             return safe(f" {'! ' if self._bad else ''}{self._message}", style, 300)
-        parts: list[tuple[str, str]] = []
+        parts: list[Content] = []
         room = self.size.width
         for command in sorted((c for c in commands.COMMANDS if c.rank), key=lambda c: c.rank):
             key, word = commands.key_name(command.keys[0]).replace("Ctrl+", "^"), command.short
             room -= len(key) + len(word) + 2
             if room >= 0:
-                parts += [(f" {key} ", "bold $ember"), (word, "$quiet")]
+                text = Content.assemble((f" {key} ", "bold $ember"), (word, "$quiet"))
+                parts.append(text.stylize(Style.from_meta({"command": command.id})))
         return Content.assemble(*parts)
+
+    async def on_click(self, event: events.Click) -> None:
+        """On a key, what it does."""
+        if id := event.style.meta.get("command"):
+            await self.app.run_action(f"command({id!r})")

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from rich.cells import cell_len, set_cell_size
 from textual.content import Content
+from textual.style import Style
 
 from hearthcalc import lengths
 from hearthcalc.asked import left_out
@@ -51,18 +52,19 @@ def line(finding: Finding, width: int, *, pending: bool = False, turned: bool = 
     """
     mark = Content.styled(f"{GLYPHS.more} WAIT", "bold $quiet") if pending else verdict_mark(finding.verdict)
     figure = WORKING if pending else plain(figure_of(finding))
-    if cell_len(figure) > width - mark.cell_length - SHORTEST_TITLE - 2:
-        figure = figure.removesuffix(" min").removesuffix(" max")
+    most = width - mark.cell_length - SHORTEST_TITLE - 2
+    for shorter in (lambda text: re.sub(" (min|max)$", "", text), lambda text: text.replace("about ", "~")):
+        figure = figure if cell_len(figure) <= most else shorter(figure)
     subject = where(finding)
     title = plain(f"{finding.title}, {subject}" if subject else finding.title, 120)
-    if cell_len(title) > width - mark.cell_length - cell_len(figure) - 3 and finding.id in IN_SHORT:
+    if cell_len(title) > width - mark.cell_length - cell_len(figure) - 2 and finding.id in IN_SHORT:
         short = IN_SHORT[finding.id]
         title = plain(f"{short}, {subject}" if subject else short, 120)
     if not finding.counts and finding.kind != "advice":
         title = f"({title})"
     if any(basis.standing == EDITED for basis in finding.basis):
         title = f"{EDITED_MARK}{title}"
-    room = max(SHORTEST_TITLE, width - mark.cell_length - cell_len(figure) - 2 - bool(figure))
+    room = width - mark.cell_length - cell_len(figure) - 1 - bool(figure)
     if cell_len(title) > room:
         title = set_cell_size(title, room - 1) + GLYPHS.more
     gap = " " * max(1, width - mark.cell_length - 1 - cell_len(title) - cell_len(figure))
@@ -74,12 +76,13 @@ def line(finding: Finding, width: int, *, pending: bool = False, turned: bool = 
     )
 
 
-SHORTEST_TITLE = 6
+SHORTEST_TITLE = 8
 EDITED, EDITED_MARK = "edited here", "*"
 IN_SHORT = {
     "flue.area": "Flue area", "flue.lining": "Flue lining", "flue.condition": "Flue condition", "flue.fit": "Liner fits",
     "flue.offsets": "Flue slope", "flue.shared": "Shared flue", "flue.least_side": "Flue side", "flue.least_height": "Flue height",
-    "record.agreement": "Disagree", "air.exterior_duct": "Outside air", "air.vent": "Vent", "air.makeup": "Make-up air",
+    "record.agreement": "Disagree", "record.amendments": "Town's values",
+    "air.exterior_duct": "Outside air", "air.vent": "Vent", "air.makeup": "Make-up air",
     "air.gas_room_volume": "Gas: room", "gas_logs.damper_opening": "Gas logs: damper", "hearth.front": "Hearth front",
     "hearth.left": "Hearth left", "hearth.right": "Hearth right", "hearth.thickness": "Hearth thick", "hearth.below": "Under hearth",
     "firebox.construction": "Masonry?", "firebox.depth": "Firebox deep", "firebox.wall": "Firebox wall", "firebox.lining": "Firebrick",
@@ -102,7 +105,7 @@ _WITHIN = {">=": "min", "<=": "max"}
 def figure_of(finding: Finding) -> str:
     """The figure that decides: what was found, and the limit; of a measurement that is missing the limit alone."""
     required = finding.required
-    if required is None or not required.text:
+    if required is None or not any(sign.isdigit() for sign in required.text):
         return ""
     limit = f"{_bare(required.text)} {_WITHIN.get(required.op, '')}".rstrip()
     if finding.missing or not finding.found:
@@ -131,6 +134,7 @@ def _label(address: str) -> str:
 def overall(assessment: Assessment, stage: str, width: int, *, in_words: bool, working: bool) -> Content:
     """Each stage in one row: the chosen one marked, its worst verdict, and how many of each, in words where they fit.
 
+    Each verdict and its number carry stage and verdict, for the mouse.
     in_words: below them, what the verdict of the chosen one means.  working: the models have still to be heard.
     """
     rows: list[Content] = []
@@ -139,21 +143,32 @@ def overall(assessment: Assessment, stage: str, width: int, *, in_words: bool, w
         head = Content.assemble(
             (f"{GLYPHS.here if chosen else ' '} ", "bold $ember"),
             (f"{name.upper():<8}", "bold $foreground" if chosen else "$quiet"),
-            verdict_mark(result.overall),
+            _leads(verdict_mark(result.overall), name, result.overall),
             (f" {GLYPHS.more}" if working else "", "$quiet"),
         )
-        words = ", ".join(f"{number} {verdict}" for verdict, number in result.counts.items())
-        signs = " ".join(f"{number}{GLYPHS.sign(verdict)}" for verdict, number in result.counts.items())
+        words = [(verdict, f"{number} {verdict}") for verdict, number in result.counts.items()]
+        fits = head.cell_length + 2 + cell_len(", ".join(text for _, text in words)) <= width
+        between = ", " if fits else " "
+        if not fits:
+            words = [(v, f"{number}{GLYPHS.sign(v)}") for v, number in result.counts.items()]
+        tallies = Content.styled(between, "$quiet").join(
+            _leads(Content.styled(text, "$quiet"), name, verdict) for verdict, text in words
+        )
         if result.overall is Verdict.MEETS:
-            words = signs = "what was asked" if result.left_out else "in all that was judged"
-        fits = head.cell_length + 2 + cell_len(words) <= width
-        rows.append(Content.assemble(head, ("  " + (words if fits else signs), "$quiet")))
+            all_of_it = "what was asked" if result.left_out else "in all that was judged"
+            tallies = Content.styled(all_of_it, "$quiet")
+        rows.append(Content.assemble(head, "  ", tallies))
     if left := assessment.stages[stage].left_out:
         rows.append(safe(f"  Asked only: {', '.join(left_out(left))}", "bold $verdict-close"))
     if in_words:
-        words = "the models are running" if working else overall_words(assessment.stages[stage])
-        rows.append(safe(f"  {words}", "italic $quiet"))
+        meaning = "the models are running" if working else overall_words(assessment.stages[stage])
+        rows.append(safe(f"  {meaning}", "italic $quiet"))
     return Content("\n").join(rows)
+
+
+def _leads(text: Content, stage: str, verdict: str) -> Content:
+    """Text that a click may follow to the first finding of a verdict."""
+    return text.stylize(Style.from_meta({"stage": stage, "verdict": str(verdict)}))
 
 
 def full(finding: Finding) -> Content:

@@ -8,14 +8,17 @@ from functools import cached_property
 from typing import ClassVar
 
 from rich.cells import set_cell_size
+from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.message import Message
+from textual.style import Style
 from textual.widgets import Static
 
 from hearthcalc import drawing, takeoff
+from hearthcalc.drawing.text import Ink, Run, as_rows
 from hearthcalc.findings import StageResult
 from hearthcalc.job import Face, Job, Stage
 from hearthcalc.models.results import Floor, Lacking, Profile
@@ -37,6 +40,7 @@ class Shown:
     """What a view is drawn from: one stage of a job as it is judged. working: the models have still to be heard.
 
     tried: what a person tries on it, which is written nowhere.
+    picked: the address of the entry that is picked on a drawing, "" for none.
     """
 
     job: Job
@@ -46,6 +50,7 @@ class Shown:
     unread: Mapping[str, str]
     working: bool
     tried: frozenset[str] = frozenset()
+    picked: str = ""
 
     @cached_property
     def stages(self) -> Mapping[str, Stage]:
@@ -60,13 +65,15 @@ class Shown:
 class View:
     """One kind of view. parts: the names of what it can show, one at a time.  tell: part, columns and rows to text.
 
-    words: the same in words, where it is a picture.  buttons: what can be tried on a part of it.
+    words: the same in words, where it is a picture.  entries: those that one part shows, by address, with what it says of each.
+    buttons: what can be tried on a part of it.
     """
 
     title: str
     parts: Callable[[Shown], Sequence[str]]
     tell: Callable[[Shown, int, int, int], Content]
     words: Callable[[Shown, int], Content] | None = None
+    entries: Callable[[Shown, int], Sequence[tuple[str, str]]] = lambda shown, part: ()
     buttons: Callable[[Shown, int], Sequence[Button]] | None = None
 
 
@@ -74,10 +81,29 @@ def _drawings(shown: Shown) -> Sequence[drawing.Drawing]:
     return drawing.views(shown.stage, shown.result)
 
 
+INKS: Mapping[Ink, str] = {
+    "plain": "", "words": "", "solid": "", "steel": "bold", "dashed": "$quiet", "dimension": "$quiet",
+    "asked": "$verdict-close", "masonry": "$brick", "hearth": "$quiet", "wood": "$ember",
+}  # fmt: skip
+
+
 def _draw(shown: Shown, part: int, width: int, height: int) -> Content:
-    """The drawing, with the rows that carry a mark picked out: they say so in words too."""
-    lines = drawing.as_text(_drawings(shown)[part], width, height, ascii=GLYPHS.ascii)
-    return Content("\n").join(safe(line) for line in lines[1:])
+    """The drawing. What is marked has its sign, its word and its color; each part carries its entry, for the mouse."""
+    rows = as_rows(_drawings(shown)[part], width, height, ascii=GLYPHS.ascii)
+    return Content("\n").join(Content("").join(_run(run, shown.picked) for run in row) for row in rows[1:])
+
+
+def _run(run: Run, picked: str) -> Content:
+    """Cells of a drawing that are drawn alike. picked: the entry in hand."""
+    style, text = INKS[run.ink], run.text
+    if run.verdict:
+        style = telling.verdict_style(run.verdict)
+        text = text.replace(f"{run.verdict.sign} {run.verdict}", f"{GLYPHS.sign(run.verdict)} {run.verdict}")
+        text = GLYPHS.sign(run.verdict) if text.strip() == run.verdict.sign else text
+    if picked and run.entry == picked and run.ink == "words":
+        style = "bold $cursor-ink on $cursor-ground"
+    told = safe(text, style)
+    return told.stylize(Style.from_meta({"entry": run.entry})) if run.entry else told
 
 
 def _in_words(shown: Shown, part: int) -> Content:
@@ -204,7 +230,13 @@ def _buy(shown: Shown, part: int, width: int, height: int) -> Content:
 
 
 VIEWS: Mapping[str, View] = {
-    "drawing": View("Drawing", lambda shown: [d.title for d in _drawings(shown)], _draw, _in_words),
+    "drawing": View(
+        "Drawing",
+        lambda shown: [d.title for d in _drawings(shown)],
+        _draw,
+        _in_words,
+        lambda shown, part: _drawings(shown)[part].shown,
+    ),
     "draft": View(
         "Will it draw", lambda shown: [state.name for state in shown.result.states], _draft, buttons=_buttons
     ),
@@ -241,12 +273,26 @@ class ViewBody(VerticalScroll):
         Binding("left,p", "step(-1)", "The one before", show=False),
         Binding("right,n", "step(1)", "The next one", show=False),
         Binding("w", "turn", "Picture or words", show=False),
-        Binding("enter", "chosen", "Over the whole screen, and back", show=False),
+        Binding("tab", "pick(1)", "The next part of a drawing", show=False),
+        Binding("shift+tab", "pick(-1)", "The part before", show=False),
+        Binding(
+            "enter",
+            "chosen",
+            "The field of the part picked; else over the whole screen, and back",
+            show=False,
+        ),
         *(Binding(str(n), f"press({n})", "Try it, and take it back", show=False) for n in range(1, 10)),
     ]
 
     class Chosen(Message):
         """Enter was pressed on a view."""
+
+    class Sought(Message):
+        """A part of a drawing leads to its field. entry: its address as found."""
+
+        def __init__(self, entry: str) -> None:
+            super().__init__()
+            self.entry = entry
 
     def __init__(self, view: str, part: int = 0, tried: frozenset[str] = frozenset(), *, id: str) -> None:
         super().__init__(id=id)
@@ -254,6 +300,7 @@ class ViewBody(VerticalScroll):
         self.part = part
         self.in_words = False
         self.tried = tried
+        self._picked = ""
         self._shown: Shown | None = None
         self._buttons: Sequence[Button] = ()
 
@@ -269,6 +316,7 @@ class ViewBody(VerticalScroll):
         """On to another part."""
         if self._shown is not None:
             self.part = (self.part + by) % len(VIEWS[self.view].parts(self._shown))
+            self._picked = ""
             self.scroll_home(animate=False)
             self.draw()
 
@@ -288,8 +336,24 @@ class ViewBody(VerticalScroll):
         self.scroll_home(animate=False)
         self.draw()
 
+    def action_pick(self, by: int) -> None:
+        """On to another part of a drawing."""
+        addresses = [address for address, _ in self._entries()]
+        if addresses:
+            at = addresses.index(self._picked) + by if self._picked in addresses else min(by, 0)
+            self._picked = addresses[at % len(addresses)]
+            self.draw()
+
+    def _entries(self) -> Sequence[tuple[str, str]]:
+        return VIEWS[self.view].entries(self._shown, self.part) if self._shown is not None else ()
+
     def action_chosen(self) -> None:
-        self.post_message(self.Chosen())
+        self.post_message(self.Sought(self._picked) if self._picked else self.Chosen())
+
+    def on_click(self, event: events.Click) -> None:
+        """On a part of a drawing, to its field."""
+        if entry := event.style.meta.get("entry"):
+            self.post_message(self.Sought(entry))
 
     def on_resize(self) -> None:
         self.draw()
@@ -298,17 +362,25 @@ class ViewBody(VerticalScroll):
         view = VIEWS[self.view]
         if self._shown is None or not self.size.width:
             return
-        shown = replace(self._shown, tried=self.tried)
+        shown = replace(self._shown, tried=self.tried) if self.tried else self._shown
         parts = view.parts(shown)
         self.part = min(self.part, len(parts) - 1)
         width, height = self.scrollable_content_region.width, self.size.height
         words = view.words if self.in_words else None
+        said = dict(self._entries())
+        self._picked = self._picked if self._picked in said else ""
+        if self._picked:
+            shown = replace(shown, picked=self._picked)
         text = words(shown, self.part) if words else view.tell(shown, self.part, width, max(8, height))
         body = self.query_one("#view-text", Static)
         picture = view.words is not None and words is None
         body.styles.text_wrap = "nowrap" if picture else "wrap"
         body.styles.text_overflow = "clip" if picture else "fold"
-        body.update(Content.assemble(_head(view.title, parts, self.part, width), "\n", text))
+        head = _head(view.title, parts, self.part, width)
+        if self._picked:
+            at = f"{list(said).index(self._picked) + 1}/{len(said)} "
+            head = Content.assemble((at, "$quiet"), safe(said[self._picked], "bold", width - len(at)))
+        body.update(Content.assemble(head, "\n", text))
         self._show_buttons(view.buttons(shown, self.part)[:9] if view.buttons else ())
 
     def _show_buttons(self, made: Sequence[Button]) -> None:
