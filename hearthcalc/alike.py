@@ -125,14 +125,8 @@ class _Alike:
 
     def job(self) -> Job:
         """The job of the first row. Raises HearthError."""
-        said = [
-            (column, text)
-            for column, cell in zip(self.heading, self.cells, strict=True)
-            if (text := table.text_of(cell))
-        ]
-        return Job.from_document(
-            table.document_of(*zip(*said, strict=True)) if said else table.document_of((), ())
-        )
+        cells = zip(self.heading, self.cells, strict=True)
+        return table.job_of([(column, text) for column, cell in cells if (text := table.text_of(cell))])
 
     def columns(self) -> dict[tuple[str, ...], figures.Column]:
         """The quantities of the rows."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import partial
+from functools import lru_cache, partial
 from typing import Any, TypeVar, cast
 
 from hearthcalc import caution, coverage
@@ -285,7 +285,7 @@ def _judge_stage(
         _site_list(case, findings),
         insulate,
         left_out=not_asked,
-        covered=coverage.covered(edition, findings, not_asked),
+        covered=coverage.covered(edition, findings),
     )
     return result, _Kept(case, runs.made, runs.again)
 
@@ -334,7 +334,8 @@ def _found(case: Case, runs: _Runs, rules: Iterable[Rule]) -> tuple[Finding, ...
 
 def rules_of(case: Case, only: str = "") -> list[Rule]:
     """The rules that answer what the job asks, those of the models too; or of them the one of an id."""
-    return [rule for rule in RULES.values() if only in ("", rule.id) and is_asked(rule.id, case.questions)]
+    asked = case.questions
+    return [rule for rule in RULES.values() if only in ("", rule.id) and is_asked(rule.id, asked)]
 
 
 def subjects(case: Case, rule: Rule) -> list[tuple[Subject | State, ...]]:
@@ -400,12 +401,17 @@ def _site_list(case: Case, findings: Iterable[Finding]) -> tuple[Measure, ...]:
 
 def walk_order(job: Job, address: str) -> tuple[int, int, str]:
     """Where an entry stands in the walk round the fireplace: its section, then its thing, then its field."""
-    table, *rest = parse_address(address.removeprefix("planned."))
+    section, name, field = _in_walk(address)
     names = [thing.name for things in (job.face, job.nearby, job.roof) for thing in things]
-    which = names.index(rest[0]) if rest and rest[0] in names else -1
+    return (section, names.index(name) if name in names else -1, field)
+
+
+@lru_cache(maxsize=4096)
+def _in_walk(address: str) -> tuple[int, str, str]:
+    """The place of an entry's section, the name of its thing, and the place of its field."""
+    table, *rest = parse_address(address.removeprefix("planned."))
     section = min((number for key, number in ORDER.items() if key.split(".")[0] == table), default=0)
-    own = spec_of(address).key
-    return (section, which, f"{ORDER.get(own, 0):04}")
+    return (section, rest[0] if rest else "", f"{ORDER.get(spec_of(address).key, 0):04}")
 
 
 def verdict_lines(assessment: Assessment) -> list[str]:

@@ -642,7 +642,7 @@ def _add_whatif(command: argparse.ArgumentParser) -> None:
         help="instead: how often each finding holds, as far as the tape may be off",
     )
     command.add_argument(
-        "--draws", metavar="N", type=int, help="of --sure: how many draws, 1000 unless given"
+        "--draws", metavar="N", type=int, help="of --sure: how many draws, 10000 unless given"
     )
     command.add_argument(
         "--seed", metavar="N", type=int, default=1, help="of --sure: what the draws begin with"
@@ -677,7 +677,7 @@ def _sweep(job: Job, edition: Edition, arguments: argparse.Namespace) -> None:
     if len(arguments.sweep) > 2:
         raise UsageError("Too many sweeps", "One or two entries are swept.", fix="Leave the others out.")
     axes = [sweep.axis(text, job) for text in arguments.sweep]
-    swept = sweep.sweep(job, edition, axes, arguments.finding, _meanwhile)
+    swept = sweep.sweep(job, edition, axes, arguments.finding, _meanwhile, models=not arguments.rules_only)
     if arguments.svg:
         from hearthcalc.whatif import picture
 

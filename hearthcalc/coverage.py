@@ -6,7 +6,7 @@ import tomllib
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
@@ -165,10 +165,16 @@ def in_job(
 
     A clause is judged where its findings that count leave nothing to be measured and nothing for a person to decide.
     """
+    counted = ((finding.id, finding.verdict) for finding in findings if finding.counts)
+    return _in_job(coverage, counted, left_out)
+
+
+def _in_job(
+    coverage: Coverage, counted: Iterable[tuple[str, Verdict]], left_out: Sequence[str]
+) -> Iterator[tuple[Clause, str]]:
     verdicts: dict[str, list[Verdict]] = {}
-    for finding in findings:
-        if finding.counts:
-            verdicts.setdefault(finding.id, []).append(finding.verdict)
+    for name, verdict in counted:
+        verdicts.setdefault(name, []).append(verdict)
     for clause in coverage.clauses:
         if clause.how == "judged":
             told = [verdict for name in clause.by for verdict in verdicts.get(name, ())]
@@ -199,12 +205,18 @@ def titles(clause: Clause) -> list[str]:
     return [RULES[name].title for name in clause.by]
 
 
-def covered(edition: Edition, findings: Sequence[Finding], left_out: Sequence[str]) -> Covered | None:
+def covered(edition: Edition, findings: Sequence[Finding]) -> Covered | None:
     """How many of the clauses that bear on a masonry fireplace a stage was judged by; None where no table lists them."""
-    coverage = load(edition)
+    counted = frozenset((finding.id, finding.verdict) for finding in findings if finding.counts)
+    return _covered(edition.id, edition.folder, counted)
+
+
+@lru_cache(maxsize=64)
+def _covered(edition_id: str, folder: Any, counted: frozenset[tuple[str, Verdict]]) -> Covered | None:
+    coverage = _load(edition_id, folder)
     if coverage is None:
         return None
-    told = [why for clause, why in in_job(coverage, findings, left_out) if clause.bears]
+    told = [why for clause, why in _in_job(coverage, counted, ()) if clause.bears]
     return Covered(listed=len(told), judged=told.count(""))
 
 

@@ -44,7 +44,7 @@ NO_WORDS: Mapping[str, str] = MappingProxyType({})
 
 _HIDDEN = {"Cc", "Cf", "Cs", "Zl", "Zp"}
 _PARTING = "\t\n\v\f\r\x85\u2028\u2029"
-_FORMULA = re.compile(r"(?![-+]?[0-9.]+(?:e[-+]?[0-9]+)?$)[=+\-@\t\r\n|＝＋－＠]")
+_FORMULA = re.compile(r"(?!-[0-9.]+(?:e[-+]?[0-9]+)?$)[=+\-@\t\r\n|＝＋－＠]")
 _BY = re.compile(r"\s*(?:[x×]|\bby\b)\s*")
 
 
@@ -166,7 +166,7 @@ def hidden(sign: str) -> bool:
 
 
 def guarded(text: str) -> str:
-    """Text that no spreadsheet takes for a formula: one that would start as such, and is no number, begins with an apostrophe."""
+    """Text that no spreadsheet takes for a formula: one that would start as such begins with an apostrophe, but not a number below 0."""
     return f"'{text}" if _FORMULA.match(text) else text
 
 

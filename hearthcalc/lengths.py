@@ -204,6 +204,9 @@ def parse_pair(text: str, unit: Unit) -> tuple[Fraction, Fraction]:
     return first, second
 
 
+READABLE = 4  # decimals: a sixteenth of an inch is 1.5875 mm
+
+
 def with_unit(text: str, unit: Unit) -> str:
     """The text with its unit written out, so that it says the same when the unit of bare numbers changes.
 
@@ -216,6 +219,21 @@ def with_unit(text: str, unit: Unit) -> str:
     except EntryError:
         return text
     return " x ".join(f"{side} {unit}" for side in sides)
+
+
+def in_other(text: str, old: Unit, new: Unit) -> str:
+    """Bare numbers of one unit in another, exactly; with the old unit where it takes more digits than a person would read.
+
+    text: one length or a pair; comes back as it is where it names its unit or cannot be read.
+    """
+    written = with_unit(text, old)
+    if written == text:
+        return text
+    values = [parse(side, old) for side in _sides(tidy(text))]
+    numbers = [_number(value, new) for value in values]
+    exact = all(parse(number, new) == value for number, value in zip(numbers, values, strict=True))
+    readable = all(len(number.partition(".")[2]) <= READABLE for number in numbers)
+    return " x ".join(numbers) if exact and readable else written
 
 
 @as_text

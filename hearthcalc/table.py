@@ -424,11 +424,10 @@ def answers_of(
         said = [
             (column, text) for column, cell in zip(heading, cells, strict=True) if (text := text_of(cell))
         ]
-        whole = document_of(*zip(*said, strict=True)) if said else document_of((), ())
-        job = Job.from_document(whole)  # also what decides nothing has to be readable
-        by = (edition or job.about.edition, job.about.amendments or "")
         deciding = tuple((column, text) for column, text in said if column.decides)
-        return _judged(deciding, by, files, models)
+        if len(deciding) < len(said):  # also what decides nothing has to be readable
+            job_of(said)
+        return _judged(deciding, edition, files, models)
     except JobError as err:
         told = [f"{clean(one.address)}: {one.what} {one.fix}" for one in err.problems[:MOST_TOLD]]
         more = len(err.problems) - len(told)
@@ -451,13 +450,18 @@ def _mistake(edition: str, message: str) -> Answer:
     )
 
 
+def job_of(said: Sequence[tuple[Column, str]]) -> Job:
+    """The job that cells say. Raises HearthError."""
+    return Job.from_document(document_of(*zip(*said, strict=True)) if said else document_of((), ()))
+
+
 @lru_cache(maxsize=KEPT)
 def _judged(
-    said: tuple[tuple[Column, str], ...], by: tuple[str, str], files: tuple[str, ...], models: bool
+    said: tuple[tuple[Column, str], ...], edition_id: str, files: tuple[str, ...], models: bool
 ) -> tuple[Answer, ...]:
-    """What is found of a job. by: edition, and the place whose amendments are used.  Kept: rows often say the same."""
-    job = Job.from_document(document_of(*zip(*said, strict=True)) if said else document_of((), ()))
-    judge = judge_by(*by, files)
+    """What is found of a job. edition_id: "" for its own.  Kept: rows often say the same."""
+    job = job_of(said)
+    judge = judge_by(edition_id or job.about.edition, job.about.amendments or "", files)
     edition = judge.edition
     wrong = assess.problems(job, edition)
     if wrong:

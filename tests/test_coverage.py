@@ -40,9 +40,11 @@ ELSEWHERE = {
     # IBC 2021 and 2024, sections 2111 and 2113.
     "ibc-2021": "2111.8 2111.8.1 2111.12 2111.13 2111.14.3 2113.15 2113.16.1 2113.19",
     # NBC Canada, part 9, in O. Reg. 332/12.
-    "canada-nbc": "9.21.1.1 9.21.2.1 9.21.2.3 9.21.2.5 9.21.2.6 9.21.5.1 9.22.1.4 9.22.5.1 9.22.5.2 9.22.9.1 9.22.9.3",
+    "canada-nbc": "9.21.1.1 9.21.2.1 9.21.2.3 9.21.2.5 9.21.2.6 9.21.3.3 9.21.3.8 9.21.3.10 9.21.4.4 9.21.4.8 9.21.5.1 9.21.5.3 "
+    "9.22.1.4 9.22.2.2 9.22.3.1 9.22.4.1 9.22.5.1 9.22.5.2 9.22.7.1 9.22.7.2 9.22.9.1 9.22.9.2 9.22.9.3",
     # Approved Document J, 2010 edition with later amendments, in reprints; NHBC 6.8 beside it.
-    "england-adj": "2.1 2.4 2.7 2.8 2.22 2.24 1.56",
+    "england-adj": "2.1; 2.4; 2.7; 2.8; 2.9; 2.18; 2.22; 2.23; 2.24; 2.34; 1.56; Table 2.1; Table 2.2; Table 2.4; Table 2.5; Appendix B; "
+    "Diagram 17; Diagram 18; Diagram 24; Diagram 25; Diagram 26; Diagram 28",
     # Feuerungsverordnung of Saxony, after the model ordinance.
     "germany-feuvo": "§ 4(7);§ 4(8);§ 4(9);§ 8(2);§ 9(1) 1;§ 9(1) 2",
     # ABCB Housing Provisions 2022.

@@ -328,6 +328,7 @@ def test_shows(value: Fraction, unit: lengths.Unit, text: str) -> None:
 def test_a_length_off_a_mark_is_not_shown_as_if_on_it() -> None:
     assert lengths.show(lengths.parse("507.9999 mm", "in"), "in") == "19.999996 in"
     assert lengths.show(20 - F(1, 3 * 10**8), "in") == "19.999999997 in"
+    assert lengths.show(20 - F(1, 3 * 10**15), "in") == "20 in", "nearer than any decimals that are printed"
 
 
 LIMITS: list[tuple[Fraction, Literal["in", "mm"], lengths.Op, Fraction | None, str]] = [
@@ -542,3 +543,17 @@ def test_reads_without_pint() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"
+
+
+@pytest.mark.parametrize(
+    ("text", "old", "new", "turned"),
+    [
+        ("36", "in", "mm", "914.4"), ("7 1/2", "in", "mm", "190.5"), ("1/16", "in", "mm", "1.5875"),
+        ("1/32", "in", "mm", "1/32 in"), ("1/3", "in", "mm", "1/3 in"), ("11 1/4 x 11 1/4", "in", "mm", "285.75 x 285.75"),
+        ("190.5", "mm", "in", "7 1/2"), ("190", "mm", "in", "190 mm"), ("7 1/2 in", "in", "mm", "7 1/2 in"),
+        ("soon", "in", "mm", "soon"),
+    ],
+)  # fmt: skip
+def test_bare_numbers_in_the_other_unit(text: str, old: lengths.Unit, new: lengths.Unit, turned: str) -> None:
+    """An inch is 25.4 mm exactly (NIST SP 811): what is not said exactly in few digits keeps its unit."""
+    assert lengths.in_other(text, old, new) == turned

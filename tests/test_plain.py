@@ -192,7 +192,7 @@ def test_undo_redo_clear_and_units(talk: Talk, job: Path) -> None:
     assert steps[0].removeprefix("Undone") == steps[1].removeprefix("Done again"), "each names what it was"
     assert "There is nothing to undo." in said and "There is nothing to do again." in said
     assert "Not known." in said
-    assert entry(job, "face.taproom.hearth.left") == "12 in"
+    assert entry(job, "face.taproom.hearth.left") == "304.8"
     assert entry(job, "face.taproom.hearth.front") is None
     assert jobfile.load(job).units == "mm"
 

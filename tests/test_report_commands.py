@@ -81,7 +81,7 @@ def test_answers_that_another_version_gives_are_told() -> None:
     now = stamp.Stamp("1.0", dt.date(2026, 5, 4), "irc-2021", "a" * 64, "b" * 64, "e" * 64, {"face": "d" * 8})
     assert list(stamp.changes(then, then)) == []
     assert list(stamp.changes(then, now)) == [
-        "The answers are others: the report is of version 0.9, this is 1.0."
+        "The answers are different: version 0.9 made the report, this is 1.0."
     ]
 
 

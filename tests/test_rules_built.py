@@ -347,8 +347,15 @@ def test_what_the_plan_brings_in_is_asked() -> None:
 
 @pytest.mark.parametrize("edition", ["germany-feuvo", "sweden", "england-adj", "canada-nbc", "usda-1941"])
 def test_an_edition_that_holds_no_such_clause_says_nothing(edition: str) -> None:
-    for id, *_ in [*LENGTHS, *WORDS]:
+    held = {"chimney.wall"} if edition == "canada-nbc" else set()
+    for id in {row[0] for row in [*LENGTHS, *WORDS]} - held:
         assert told(DUCT | SCREEN | STEEL_UNIT, id, edition) == []
+
+
+# NBC 9.21.4.8: 70 mm.
+@pytest.mark.parametrize(("wall", "verdict"), [("70 mm", "MEETS"), ("69 mm", "SHORT")])
+def test_the_walls_of_a_canadian_chimney(wall: str, verdict: str) -> None:
+    assert verdicts({"chimney": {"wall": wall}}, "chimney.wall", "canada-nbc") == [verdict]
 
 
 # IRC 2024 N1102.5.2; N1102.4.2 before (from memory).

@@ -307,8 +307,22 @@ def test_units_turned_twice_change_no_length(session: Session) -> None:
     assert session.now.job.units == "mm"
     assert session.now.job.face[0].width.value == 36  # type: ignore[union-attr]
     session.turn_units()
-    assert session.now.job.units == "in"
+    assert session.now.job.units == "in" and not session.unsaved
     assert {f.key: f.verdict for f in session.assess().stages["found"].findings} == before
+
+
+def test_units_turned_back_leave_what_was_typed_meanwhile(session: Session) -> None:
+    """What a tape reads stands in whole or fine millimeters: 7 1/2 in is 190.5 mm, 1/3 of an inch is none."""
+    enter(session, "face.study.hearth.facing", "1/3")
+    enter(session, "face.study.hearth.thickness", "7 1/2 in")
+    session.turn_units()
+    shown = [session.entry(f"face.study.hearth.{name}") for name in ("facing", "thickness")]
+    assert shown == ["1/3 in", "7 1/2 in"]
+    assert session.entry("face.study.width") == "914.4"
+    enter(session, "face.study.hearth.left", "300")
+    session.turn_units()
+    assert session.entry("face.study.width") == "36" and session.entry("face.study.hearth.facing") == "1/3"
+    assert session.entry("face.study.hearth.left") == "300 mm"
 
 
 def test_every_missing_measurement_has_a_field(session: Session) -> None:

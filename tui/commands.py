@@ -113,13 +113,13 @@ COMMANDS: tuple[Command, ...] = (
         "In the layers of a hearth, below the one under it", "Measuring",
     ),
     Command(
-        "letters", "From the measuring sheet", ("alt+t",),
+        "from_paper", "From the measuring sheet", ("alt+t",),
         "Type what was written on paper by its letters, in any order: b 36 1/2", "Measuring",
         also=("paper", "letters", "transcribe", "type in"),
     ),
     Command(
         "units", "Inches / millimeters", ("ctrl+t",),
-        "Turns what is shown; bare numbers keep their unit", "Measuring",
+        "Turns every length, exactly; turned back, each stands as it was typed", "Measuring",
         also=("metric", "imperial", "mm", "feet", "centimeters", "convert"),
     ),
     Command(

@@ -469,7 +469,7 @@ class Conversation:
     def _do_units(self, rest: str, row: Row | None) -> None:
         before = self._verdicts()
         self.session.turn_units()
-        tell(f"Bare numbers are now in {self.session.now.job.units}.")
+        tell(f"Lengths are now in {self.session.now.job.units}.")
         self._keep(before)
 
     def _do_sheet(self, rest: str, row: Row | None) -> None:

@@ -29,7 +29,7 @@ JOINED = UP | RIGHT | DOWN | LEFT
 ROUND, RISING, FALLING = 16, 32, 64
 Pen = Literal["asked", "dashed", "solid", "steel", "dimension"]  # each hides those before it
 PENS: tuple[Pen, ...] = get_args(Pen)
-STROKES = {pen: number for number, pen in enumerate(PENS, 1)}
+STROKES: dict[Pen, int] = {pen: number for number, pen in enumerate(PENS, 1)}
 ASKED = STROKES["asked"]
 
 SHIFTS = (0, -1, 1, -2, 2, -3, 3)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -183,27 +183,35 @@ def _renamed(document: Mapping[str, Any], key: str, old: str, value: object | No
     return changed
 
 
-def with_units(document: Mapping[str, Any], unit: Unit) -> Document:
-    """A document whose bare numbers mean another unit from now on; its lengths stay, each with its old unit written out."""
+def with_units(document: Mapping[str, Any], unit: Unit, *, turned: bool = False) -> Document:
+    """A document whose bare numbers mean another unit from now on; its lengths stay, each with its old unit written out.
+
+    turned: as bare numbers of the new unit, where these say them exactly.
+    """
     old = document.get("units", "in")
-    written = _with_unit_written(document, Job, old) if old in ("in", "mm") else dict(document)
-    return {**written, "units": unit}
+    if old not in ("in", "mm"):
+        return {**document, "units": unit}
+
+    def written(text: str) -> str:
+        return lengths.in_other(text, old, unit) if turned and old != unit else lengths.with_unit(text, old)
+
+    return {**_with_lengths(document, Job, written), "units": unit}
 
 
-def _with_unit_written(table: Mapping[str, Any], kind: type[Table], unit: Unit) -> Document:
+def _with_lengths(table: Mapping[str, Any], kind: type[Table], written: Callable[[str], str]) -> Document:
     changed = dict(table)
     for key, node in fields_of(kind).items():
         value = table.get(key)
         if isinstance(node, Sub) and node.many and isinstance(value, list | tuple):
             changed[key] = [
-                _with_unit_written(thing, node.table, unit) if isinstance(thing, Mapping) else thing
+                _with_lengths(thing, node.table, written) if isinstance(thing, Mapping) else thing
                 for thing in value
             ]
         elif isinstance(node, Sub) and isinstance(value, Mapping):
-            changed[key] = _with_unit_written(value, node.table, unit)
+            changed[key] = _with_lengths(value, node.table, written)
         elif isinstance(node, FieldSpec) and node.kind in ("length", "size") and value is not None:
             try:
-                changed[key] = lengths.with_unit(bare(value, "a length"), unit)
+                changed[key] = written(bare(value, "a length"))
             except EntryError:
                 continue
     return changed

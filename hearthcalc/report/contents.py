@@ -322,7 +322,7 @@ class _Contents:
         answers = list(self._answers(("model",)))
         if answers:
             yield Paragraph("This tool's own models", "heading")
-            yield Paragraph("Second opinions: they never turn what a rule finds short into what meets.")
+            yield Paragraph("Second opinions: they never turn a rule's SHORT into MEETS.")
             yield from answers
 
     def _answers(self, kinds: Sequence[str]) -> Iterator[Block]:
@@ -410,7 +410,7 @@ class _Contents:
         job, values = self.job, self.assessment.edition_fingerprint
         rows = [
             (
-                signing.ROLES[one.role] if one.role else "For what is not said",
+                signing.ROLES[one.role] if one.role else "Role not given",
                 ", ".join(part for part in (one.name, one.trade) if part),
                 one.license or "",
                 str(one.date or ""),
@@ -565,7 +565,7 @@ class _Contents:
                 (
                     "Overall",
                     "The worst answer that counts: SHORT, then MEASURE, REFER, CLOSE, MEETS. What does not count is marked so. "
-                    "A model never turns what a rule finds short into what meets.",
+                    "A model never turns a rule's SHORT into MEETS.",
                 ),
             ),
             (1, 6),
@@ -637,7 +637,7 @@ def ordered(work: Sequence[Step]) -> Rows | None:
         (
             f"{number}. {step.title}",
             f"{step.text} Stop: {step.stop}" if step.stop else step.text,
-            "; ".join(held_line(finding) for finding in step.held_by) or "nothing that is judged",
+            "; ".join(held_line(finding) for finding in step.held_by) or "nothing in the findings",
         )
         for number, step in enumerate(work, 1)
     )
@@ -664,7 +664,7 @@ def unjudged(edition: Edition, result: StageResult, choice: Choice) -> Rows:
 
 def _cell(finding: Finding | None) -> str:
     if finding is None:
-        return "does not arise"
+        return "does not apply"
     required, found, _ = figures(finding)
     both = "; ".join(part for part in (found, required) if part)
     return f"{finding.verdict} {both}".strip()

@@ -123,7 +123,7 @@ def read_back(job: Job, line: str) -> tuple[str, str]:
         raise UsageError(
             "No such letter",
             f"No box has the letter {wanted}.",
-            fix=f"Look whether the paper says: Sheet {mark(job)}.",
+            fix=f"Check that the paper says: Sheet {mark(job)}.",
         )
     return address, found[2]
 

@@ -34,11 +34,11 @@ CELL = 5.0  # pt that a column of the layout is wide: letters of 8 pt
 EDGE, BLOCK, BAND, GAP = (
     30.0,
     66.0,
-    84.0,
+    101.0,
     8.0,
 )  # pt: round the sheet, the title block, the band of notes over it
 SMALL, LINE = 7.0, 8.6  # pt: letters and lines of the notes
-LETTER = 0.5  # of its height, that a letter is wide on average
+LETTER = 0.46  # of its height, that a letter is wide on average
 MOST = 90  # characters of a cell of the title block
 POINTS = 72.0
 
@@ -218,7 +218,7 @@ def _column(x: float, y: float, head: str, lines: Sequence[str], room: float) ->
     width = int(room / (SMALL * LETTER))
     rows = [part for line in lines for part in wrap(plain(line), width)] or ["none"]
     if len(rows) > most:
-        rows[most - 1 :] = ["More stands in the report."]
+        rows[most - 1 :] = ["The report has the rest."]
     for number, line in enumerate(rows, 2):
         yield Put(x, y + 1 + LINE * number, line, room=room)
 
@@ -237,8 +237,7 @@ def materials(job: Job, stage: str) -> list[str]:
         hearth, lintel = face.hearth, face.lintel
         if hearth.layers:
             layers = ", ".join(
-                f"{(layer.material or 'not known').replace('_', ' ')} {long(layer.thickness)}"
-                for layer in hearth.layers
+                f"{long(layer.thickness)} {_in_words(layer.material)}" for layer in hearth.layers
             )
             lines.append(
                 f"Hearth, {face.name}, from the top: {layers}; below it: {hearth.below or 'not known'}."
@@ -256,6 +255,14 @@ def materials(job: Job, stage: str) -> list[str]:
     flue = here.flue
     lines.append(f"Flue: {flue.lining or 'lining not known'}, {flue.liner or 'size as measured'}.")
     return lines
+
+
+def _in_words(material: str | None) -> str:
+    """A material by its name in the tables, whose last part is its density where it has one."""
+    if material is None:
+        return "of what is not known"
+    *words, last = material.split("_")
+    return f"{' '.join(words)} of {last} kg/m3" if last.isdigit() and words else material.replace("_", " ")
 
 
 def text(sheets: Sequence[Sheet], width: int = 100) -> str:
@@ -335,7 +342,7 @@ def svg(sheets: Sequence[Sheet], stamp: Stamp, title: str) -> str:
             for x0, y0, x1, y1 in sheet.rules
         ]
         for put in sheet.texts:
-            long = len(put.text) * put.size * LETTER * 1.15
+            long = len(put.text) * put.size * LETTER * 1.25
             letters = put.size * min(1.0, put.room / long) if long else put.size
             weight = ";font-weight:bold" if put.bold else ""
             style = f"font:{letters:.1f}px sans-serif{weight}"

@@ -141,4 +141,4 @@ def changes(then: Stamp, now: Stamp) -> Iterator[str]:
     elif then.values != now.values:
         yield f"The reference values of {now.edition} have changed."
     if then.job == now.job and then.values == now.values and then.answers != now.answers:
-        yield f"The answers are others: the report is of version {then.program}, this is {now.program}."
+        yield f"The answers are different: version {then.program} made the report, this is {now.program}."

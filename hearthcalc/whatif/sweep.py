@@ -108,26 +108,32 @@ def sweep(
     axes: Sequence[Axis],
     finding: str = "",
     tell: Callable[[str], None] = lambda text: None,
+    *,
+    models: bool = True,
 ) -> Sweep:
-    """What is found over one or two axes, of a finding by its id, else of the job. Raises UsageError."""
+    """What is found over one or two axes, of a finding by its id, else of the job. models: the job's overall is also by them.
+
+    Raises UsageError.
+    """
     count = 1
     for one in axes:
         count *= len(one.values)
     judge = assess.Judge(edition)
-    base = assess.assess_models(job, edition, judge.assess(job)).deciding
-    asked = _asked(base, finding)
-    in_full = asked is None or asked.kind == "model"
+    base = judge.assess(job)
+    base = assess.assess_models(job, edition, base) if models else base
+    asked = _asked(base.deciding, finding)
+    in_full = models and (asked is None or asked.kind == "model")
     most = MOST_IN_FULL if in_full else MOST_POINTS
     if count > most:
         raise UsageError(
             "Too many points",
             f"{count:,} points are more than the {most:,} that are judged here.",
-            fix=f"Take fewer steps, or name the finding of a rule: of that up to {MOST_POINTS:,} points are judged."
+            fix=f"Take fewer steps, or name the finding of a rule, or use --rules-only: of that up to {MOST_POINTS:,} points are judged."
             if in_full
             else "Take fewer steps.",
         )
     document, points = job.document(), []
-    if asked and not in_full and count > WORDED:
+    if not in_full and count > WORDED:
         tell(f"{count:,} points")
         points = _together(document, edition, axes, finding)
     for number, values in enumerate(product(*(one.values for one in axes)) if not points else (), 1):
@@ -154,9 +160,14 @@ def _together(document: Document, edition: Edition, axes: Sequence[Axis], findin
     rows = np.flatnonzero(readable)
     columns = {path: figures.Column(one.amounts, one.which[rows]) for path, one in columns.items()}
     answers = figures.judge(job, columns, len(rows), edition, finding)
-    mine = list(list(answers.stages.values())[-1].values())
+    stage, mine = list(answers.stages.items())[-1]
+    overall = answers.overall(stage)
     told = {
-        int(row): _figure(every[row], mine, place) for place, row in enumerate(rows) if answers.stands[place]
+        int(row): _figure(every[row], list(mine.values()), place)
+        if finding
+        else Point(every[row], str(VERDICTS[overall[place]]), None, "", "")
+        for place, row in enumerate(rows)
+        if answers.stands[place]
     }
     return [told.get(row) or Point(values, NOT_A_JOB, None, "", "") for row, values in enumerate(every)]
 
@@ -215,9 +226,10 @@ def _point(
         here = Job.from_document(document)
     except JobError as err:
         return Point(values, NOT_A_JOB, None, "", str(err))
-    if not in_full:
+    if finding and not in_full:
         return _pointed(values, judge.of_rule(here, finding))
-    result = assess.assess_models(here, judge.edition, judge.assess(here)).deciding
+    found = judge.assess(here)
+    result = (assess.assess_models(here, judge.edition, found) if in_full else found).deciding
     if not finding:
         counted = ", ".join(f"{number} {verdict}" for verdict, number in result.counts.items())
         return Point(values, str(result.overall), None, "", counted)

@@ -1,18 +1,23 @@
 """What many jobs cost: as shares of what one job costs, measured side by side in one run. Run with `pytest -m benchmark`."""
 
+import random
 import statistics
 import sys
 import time
 import tracemalloc
 from collections.abc import Callable
+from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
+from typing import Any
 
+import numpy as np
 import pandas as pd
 import pytest
 
-from hearthcalc import assess, batch, jobfile, reference, table
+from hearthcalc import alike, assess, batch, jobfile, reference, table
 from hearthcalc.job import Job, set_entry
+from hearthcalc.many import Many, ways
 
 pytestmark = pytest.mark.benchmark
 
@@ -22,6 +27,10 @@ POINT = 0.35  # a point of a sweep of one rule, over a check of all of them
 AGAIN = 0.1  # a row that says the same as another, over one that does not
 GROWTH = 1.3  # memory of a table four times as long
 FLAT = 1.25  # a row of a table four times as long
+
+FIGURES = 1 / 60  # a row without words, over one with them
+MAP = 600  # checks of the rules that a map of 40,000 points may cost
+ARRAYS = 3.0  # exact arithmetic of many rows, over plain arrays of floats
 
 HEADING = [
     "flue.liner",
@@ -121,3 +130,79 @@ def test_a_point_of_a_sweep_costs_a_part_of_a_check() -> None:
     ratio = statistics.median(mine / hand for hand, mine in pairs)
     tell(f"a point of a sweep {ratio:.2f} times a check of the rules")
     assert ratio <= POINT
+
+
+def test_a_row_of_figures_costs_a_part_of_a_row_of_words() -> None:
+    """Twenty thousand rows at once, each a little other in five measurements, over sixty with words."""
+    frame = different(20_000)
+    alike.judge(frame.head(100))
+    table._judged.cache_clear()
+    worded = seconds(lambda: table.judge(frame.head(60), models=False)) / 60
+    ratios = [seconds(lambda: alike.judge(frame)) / len(frame) / worded for _ in range(3)]
+    tell(
+        f"a row of figures {statistics.median(ratios):.4f} of one with words; {1 / statistics.median(ratios) / worded:,.0f} a second"
+    )
+    assert statistics.median(ratios) <= FIGURES
+
+
+def test_a_row_of_figures_is_no_dearer_in_a_longer_table() -> None:
+    short, long = (different(count) for count in (5_000, 40_000))
+    alike.judge(short)
+    ratio = (
+        seconds(lambda: alike.judge(long)) / len(long) / (seconds(lambda: alike.judge(short)) / len(short))
+    )
+    tell(f"eight times the rows: {ratio:.2f} of the time a row")
+    assert ratio <= FLAT
+
+
+def different(count: int) -> pd.DataFrame:
+    rng = random.Random(7)
+    cells = [
+        ["13x13", f"{rng.randint(160, 400) / 8} ft", f"{rng.randint(240, 480) / 8}", f"{rng.randint(200, 320) / 8}", "none",
+         f"{rng.randint(120, 220) / 8}", f"{rng.randint(80, 220) / 8}"]
+        for _ in range(count)
+    ]  # fmt: skip
+    return pd.DataFrame(cells, columns=[*HEADING, "face.room.hearth.front"])
+
+
+def test_a_map_of_40000_points_costs_few_checks() -> None:
+    """Over checks of the rules one after the other: 200 by 200 points of one finding."""
+    from hearthcalc.whatif import sweep
+
+    edition = reference.load("irc-2021")
+    job = jobfile.load(ROOT / "tests/jobs/sound.hearth.toml")
+    axes = [sweep.axis(f"face.parlour.{side}:200", job) for side in ("width=24:40", "height=20:34")]
+    assess.assess(job, edition)
+    check = statistics.median(seconds(lambda: assess.assess(job, edition)) for _ in range(9))
+    spent = seconds(lambda: sweep.sweep(job, edition, axes, "flue.area"))
+    tell(f"a map of 40,000 points takes as long as {spent / check:.0f} checks, {spent:.2f} s")
+    assert spent / check <= MAP
+
+
+def test_figures_of_many_rows_cost_little_more_than_plain_arrays() -> None:
+    """The area of an opening with its tolerance, a tenth of it, and how that stands to a flue; by numpy alone the same sums of floats."""
+    count = 200_000
+    rng = np.random.default_rng(3)
+    wide, high, flue = (rng.integers(200, 700, count) for _ in range(3))
+    sixteenth, tolerance, share = Fraction(1, 16), Fraction(1, 8), Fraction(1, 10)
+
+    def exact() -> int:
+        def work(rows: Any) -> bool:
+            width, height, area = (Many(sides[rows], sixteenth, None, 700) for sides in (wide, high, flue))
+            limits = [(width + off) * (height + off) * share for off in (-tolerance, Fraction(0), tolerance)]
+            return all(area >= limit for limit in limits)
+
+        return sum(len(outcome.rows) for outcome in ways(np.arange(count), work) if outcome.made)
+
+    def plain() -> int:
+        width, height, area = (sides / 16 for sides in (wide, high, flue))
+        met = np.ones(count, bool)
+        for off in (-0.125, 0.0, 0.125):
+            met &= area >= (width + off) * (height + off) * 0.1
+        return int(met.sum())
+
+    exact()
+    plain()
+    ratio = statistics.median(seconds(exact) / seconds(plain) for _ in range(7))
+    tell(f"exact figures of {count:,} rows {ratio:.1f} times plain arrays")
+    assert ratio <= ARRAYS

@@ -131,8 +131,10 @@ def _feet_and_inches(plain: str) -> Fraction | None:
         if not rest.startswith(name):
             continue
         behind = rest[len(name) :]
-        if name[-1] == "." and behind[:1] in DIGITS and behind:
-            return None  # 2 ft.5: 5 inches for some, half a foot for others
+        if (name[-1] == "." and behind[:1] in DIGITS and behind) or (
+            name[-1].isalpha() and behind[:1] == "."
+        ):
+            return None  # 2 ft.5: 5 inches for some, half an inch for others
         for parted in (" - ", " ", "-", ""):
             if behind.startswith(parted):
                 inches = _inches(behind[len(parted) :])

@@ -28,7 +28,7 @@ KEPT = {
     "format": "without it the file is refused",
     "version": "without it the file is refused",
     "units": "documented: inches where it is not told; no bare number stands in these jobs",
-    "about": "documented: irc-2021, measured on site; the rest decides nothing",
+    "about": "documented: irc-2021 without the amendments of a place, measured on site; the rest decides nothing",
 }
 # A name tells things apart and measures nothing: without it the same finding goes on under another name.
 NAMES = "name"

@@ -29,7 +29,7 @@ class Lettered:
     sheet: Sheet
     entering: Entering
 
-    def do_letters(self) -> None:
+    def do_from_paper(self) -> None:
         self.entering.keep()
         self.surface.start(self._letters())
 

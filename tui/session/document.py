@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from hearthcalc.job import join_address, parse_address, set_entry, spec_of, typed
@@ -92,6 +92,23 @@ def all_entered(document: Document, entries: Sequence[tuple[str, str]]) -> Docum
     for address, text in entries:
         document = entered(document, address, text)
     return document
+
+
+def as_typed(now: Any, made: Any, before: Any, after: Any) -> Any:
+    """A document, or a part of one, whose units are turned back: what has not changed meanwhile, as it was before.
+
+    now: it is turned from.  made: what turning makes of it.  before, after: the other way.
+    """
+    if now == after:
+        return before
+    if isinstance(made, Mapping) and isinstance(before, Mapping):
+        return {
+            key: as_typed(now[key], value, before[key], after[key]) if key in before and key in now else value
+            for key, value in made.items()
+        }
+    if isinstance(made, list) and isinstance(before, list) and len(made) == len(before):
+        return [as_typed(*each) for each in zip(now, made, before, after, strict=True)]
+    return made
 
 
 def layers(document: Document, whole: str) -> list[Any]:

@@ -88,6 +88,7 @@ class Session:
         self._history = [Snapshot(self.file.saved)]
         self._at = 0
         self._typed: tuple[str, str] | None = None
+        self._turned: tuple[Document, Document] | None = None  # before and after the units were turned last
         self._preview: Snapshot | None = None
 
     # The record
@@ -248,9 +249,14 @@ class Session:
         self._push(Snapshot(documents.with_layers(self.last.document, whole, layers), whole))
 
     def turn_units(self) -> None:
-        """Inches to millimeters or back; bare numbers get the unit that they were typed in."""
+        """Inches to millimeters or back, each length exactly; what was not changed meanwhile then stands as it was typed."""
+        now: Document = self.last.document
         other: lengths.Unit = "mm" if self.last.job.units == "in" else "in"
-        self._push(Snapshot(with_units(self.last.document, other), words=f"{self.last.job.units} to {other}"))
+        made: Document = with_units(now, other, turned=True)
+        if self._turned is not None and self._turned[0].get("units", "in") == other:
+            made = documents.as_typed(now, made, *self._turned)
+        self._turned = (now, made)
+        self._push(Snapshot(made, words=f"{self.last.job.units} to {other}"))
 
     # What stands in the record now
 
