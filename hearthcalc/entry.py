@@ -53,11 +53,13 @@ class Amount:
     """A quantity of the record. value: canonical (inch, in2, ...), exact.  text: as typed.
 
     intended: a planned dimension, or one of a job that is not measured: it carries no tolerance.
+    unit: that it was typed in, by the name that `quantities` prints; "" for a length, a count and a plain number.
     """
 
     value: Fraction
     text: str
     intended: bool = False
+    unit: str = field(default="", compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,7 +245,8 @@ def _parsed(spec: FieldSpec, text: str, unit: Unit | None) -> Amount:
             )
         value = Fraction(text)
     else:
-        value = quantities.parse(text, spec.kind)
+        value, typed = quantities.parse_with_unit(text, spec.kind)
+        return Amount(_within(spec, value, unit), text, unit=typed)
     return Amount(_within(spec, value, unit), text)
 
 

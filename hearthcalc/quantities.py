@@ -166,9 +166,14 @@ def parse(text: str, dimension: str) -> Fraction:
     dimension, exact; a roof pitch as rise over run, to a billionth where it was typed in degrees.
     Raises EntryError, with what is wrong and what to type instead.
     """
+    return parse_with_unit(text, dimension)[0]
+
+
+def parse_with_unit(text: str, dimension: str) -> tuple[Fraction, str]:
+    """A quantity as `parse` reads it, and the name of the unit that it was typed in, "" for a roof pitch and a plain number."""
     plain = lengths.tidy(text)
     if dimension == "pitch":
-        return _pitch(plain)
+        return _pitch(plain), ""
     kind = _DIMENSIONS[dimension]
     match = _ENTRY.fullmatch(plain)
     if match is None or (match[1] and not kind.signed):
@@ -181,7 +186,7 @@ def parse(text: str, dimension: str) -> Fraction:
     if unit is None:
         _explain(plain, kind, named or "")
     factor, offset = _conversion(dimension, unit)
-    return value * factor + offset
+    return value * factor + offset, unit.name
 
 
 @as_text

@@ -89,6 +89,49 @@ def test_what_a_person_can_do_is_told_with_what_it_does() -> None:
     assert running.house_pressure < window.house_pressure < 0
 
 
+def test_the_buttons_try_what_the_model_has_an_answer_to() -> None:
+    """Each shows the run in which it is done; sides are shut and opened by going to that state."""
+    at, nothing = RESULT.states.index(BOTH), frozenset[str]()
+    made = draft.buttons(RESULT, at, nothing, JOB)
+    assert [(one.label, one.on) for one in made] == [
+        (draft.HOOD, False), (draft.AIR, False), ("study shut", False), ("hall shut", False),
+    ]  # fmt: skip
+    assert BOTH.draft is not None
+    also, main = BOTH.draft.also, BOTH.draft.main
+    for tried, run in (
+        (nothing, main),
+        ({draft.HOOD}, also["fans running"]),
+        ({draft.AIR}, also["a window open, fans off"]),
+        ({draft.HOOD, draft.AIR}, also["a window open"]),
+    ):
+        assert draft.run_of(BOTH.draft, frozenset(tried)) is run
+        text = draft.draft(RESULT, BOTH, JOB, 90, frozenset(tried)).plain
+        assert run.flow is not None
+        for face in run.flow.faces.values():
+            assert f"{abs(face.velocity) / 0.3048:.2f} ft/s  air goes in" in text
+        assert ("Trying " in text) is bool(tried) is ("as tried" in text)
+    pressed = draft.buttons(RESULT, at, made[0].tried, JOB)
+    assert pressed[0].on and pressed[0].tried == nothing
+    alone = RESULT.states[made[3].part]
+    assert alone.open == ("study",)
+    back = draft.buttons(RESULT, made[3].part, made[0].tried, JOB)
+    assert [(one.label, one.on) for one in back[2:]] == [("hall shut", True)]
+    assert (back[2].part, back[2].tried) == (at, {draft.HOOD})
+
+
+def test_nothing_is_offered_that_the_model_cannot_answer() -> None:
+    """A house of unknown leakage and no fan: neither a hood nor a window has an answer, and what was tried elsewhere is not done."""
+    bare = job(air={"fans": []})
+    result = heard(bare)
+    at = [state.name for state in result.states].index("all open")
+    tried = frozenset({draft.HOOD, draft.AIR})
+    assert [one.label for one in draft.buttons(result, at, tried, bare)] == ["study shut", "hall shut"]
+    made = result.states[at].draft
+    assert made is not None and draft.run_of(made, tried) is made.main
+    unheard = replace(result, states=tuple(replace(one, draft=None) for one in result.states))
+    assert draft.buttons(unheard, at, tried, bare) == ()
+
+
 def test_a_fire_that_does_not_draw_still_shows_what_can_be_done() -> None:
     blocked = job(firebox={"throat_depth": "0", "throat_width": "20"})
     result = heard(blocked)

@@ -110,6 +110,8 @@ def test_farther_is_never_hotter(out: float, more: float, width: float, height: 
 def test_a_reach_is_where_the_view_factor_is_met(view: float, foot: float, width: float) -> None:
     panel = Panel(width, 0.76, foot)
     front, side = panel.reach_in_front(view, 10.0), panel.reach_beside(view, 10.0)
+    fresh = [search.__wrapped__(panel, view, 10.0) for search in (Panel.reach_in_front, Panel.reach_beside)]
+    assert [front, side] == fresh
     if front:
         assert panel.on_floor(front) == pytest.approx(view, abs=1e-4)
     assert panel.on_floor(front + 0.05) < view

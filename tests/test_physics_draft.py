@@ -118,6 +118,20 @@ def velocity(place: Fireplace, name: str = "study") -> float:
 # The check case
 
 
+@pytest.mark.parametrize("power", [22e3, 2e3, 0.0])
+def test_a_state_that_is_kept_is_the_one_that_a_fresh_search_finds(power: float) -> None:
+    """To the last digit, whatever was solved between; another number in it is another state."""
+    place = check_case(power=power)
+    kept = solve(place)
+    solve(weather(15.0))
+    again = check_case(power=power)
+    assert again is not place and solve(again) is kept
+    assert kept == solve.__wrapped__(again)
+    solve.cache_clear()
+    assert solve(again) == kept
+    assert power == 0 or solve(replace(again, power=power + 1)) != kept
+
+
 def test_check_case() -> None:
     """Independent program."""
     flow = flow_of(check_case())

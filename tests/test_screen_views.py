@@ -25,7 +25,7 @@ from hearthcalc_tui.sections.table import place_of
 from hearthcalc_tui.session import open_session
 from hearthcalc_tui.storage import Memory
 from hearthcalc_tui.widgets import draft
-from hearthcalc_tui.widgets.views import VIEWS, ViewBody
+from hearthcalc_tui.widgets.views import VIEWS, TryButton, ViewBody
 
 SIZES = [(80, 24), (120, 40)]
 HOSTILE = "[/] [b]x[/b] [@click=app.quit]q[/] \x1b[31m\u202eabc"
@@ -241,6 +241,28 @@ async def test_a_draft_tells_flows_by_arrow_and_word_and_the_sums_agree() -> Non
         assert sums[0] == sums[1]
         for name in ("mild day", "burning down", "roaring fire", "downwash at the top"):
             assert name in words
+
+
+async def test_the_buttons_of_a_draft_change_the_picture_by_key_and_by_mouse_and_write_nothing() -> None:
+    async with walk(size=(120, 60)) as page:
+        assert page.app.desk is not None
+        before = page.app.desk.place.session.now
+        await page.press("f2", "ctrl+d", "f6")
+        await page.until("[ ] a window open")
+        view = page.app.desk.pane.view
+        assert isinstance(view, ViewBody) and page.app.focused is view
+        number = next(n for n, one in enumerate(view._buttons, 1) if one.label == draft.AIR)
+        await page.press(str(number))
+        await page.until("[x] a window open")
+        assert "Trying a window open" in page.words()
+        await page.press("ctrl+d")
+        await page.until("1 to 9: try it")
+        await page.until("Trying a window open")
+        button = page.app.screen.query(TryButton)[number - 1]
+        await page.pilot.click(button)
+        await page.until("[ ] a window open")
+        assert "Trying" not in page.words()
+        assert page.app.desk.place.session.now is before
 
 
 def test_a_balance_has_the_wind_on_the_top_on_the_side_it_works_on() -> None:

@@ -27,7 +27,7 @@ OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
 CALM = ""
 SQUARE_INCH = INCH**2
 WARMING, WARMING_FANS = "warming up", "warming up, fans on"
-FANS, WINDOW = "fans running", "a window open"
+FANS, WINDOW, WINDOW_FANS_OFF = "fans running", "a window open", "a window open, fans off"
 
 WORSE: Mapping[str, Mapping[str, End]] = {
     "throat": {
@@ -156,6 +156,8 @@ def draft(inputs: Inputs, is_open: Sequence[str], edition: Edition) -> Draft:
     running = model.place(replace(given, fans=True)) if model.has_fans() else None
     if place.house.leakage is not None and place.house.faces:
         also[WINDOW] = _run(model.aired().place(replace(given, fans=model.has_fans())))
+        if model.has_fans():
+            also[WINDOW_FANS_OFF] = _run(model.aired().place(given))
     young = replace(given, power=model.number("warm_up.power"))
     also[WARMING] = _run(model.warming().place(young))
     if model.has_fans():

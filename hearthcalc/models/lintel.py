@@ -10,6 +10,7 @@ from functools import cache
 from typing import Any
 
 from hearthcalc import lengths
+from hearthcalc.models.ends import End, at_ends, turned
 from hearthcalc.models.results import Angle, Lintel, Load, Strain
 from hearthcalc.physics import beams
 from hearthcalc.reference import Edition, read_table
@@ -17,6 +18,13 @@ from hearthcalc.reference import Edition, read_table
 PER_INCH = Fraction(1, 12)  # of a load per foot
 PER_SQUARE_INCH = Fraction(1, 144)  # of a load per ft2
 LIGHTEST = 3  # angles that are named
+
+WORSE: Mapping[str, Mapping[str, End]] = {
+    "weight": {"steel.wall_weight": "high"},
+    "span": {"steel.span.added": "high"},
+    "arch": {"steel.arching.above": "high"},
+}
+"""The uncertain constants, by what would settle them, and the end of each at which the steel is strained more."""
 
 _NUMBER = lengths.NUMBER
 _ANGLE = re.compile(rf"L?\s*({_NUMBER})\s*[x×]\s*({_NUMBER})\s*[x×]\s*({_NUMBER})", re.IGNORECASE)
@@ -131,7 +139,12 @@ class Inputs:
 
 def could_arch(spans: Sequence[Fraction], heights: Sequence[Fraction], edition: Edition) -> bool:
     """Whether at any end of what the tape may be off there is wall enough to arch. spans: clear, in."""
-    return any(height >= _to_arch(span, edition) for span in spans for height in heights)
+    best = at_ends(edition, turned(_ends(*WORSE)))
+    return any(height >= _to_arch(span, best) for span in spans for height in heights)
+
+
+def _ends(*groups: str) -> dict[str, End]:
+    return {key: end for group in groups for key, end in WORSE[group].items()}
 
 
 def _to_arch(clear: Fraction, edition: Edition) -> Fraction:
@@ -140,20 +153,12 @@ def _to_arch(clear: Fraction, edition: Edition) -> Fraction:
 
 def lintel(inputs: Inputs, edition: Edition) -> Lintel:
     """The load over a face, and what carries it."""
-    added = edition["steel.span.added"].number
     count = max(1, round(inputs.thickness / edition["steel.wythe"].number))
-    ends = [(span, height) for span in inputs.spans for height in inputs.heights]
-    enough = [height >= _to_arch(span, edition) for span, height in ends]
-    loads = tuple(
-        load_of(
-            span + added,
-            height,
-            inputs.weight * PER_SQUARE_INCH / count,
-            inputs.other * PER_INCH / count,
-            arched=high and inputs.beside,
-        )
-        for (span, height), high in zip(ends, enough, strict=True)
-    )
+    worse = _ends(*WORSE)
+    loads = _loads(inputs, edition, count)
+    ends = [_loads(inputs, at_ends(edition, some), count) for some in (worse, turned(worse))]
+    every = tuple(dict.fromkeys((*loads, *ends[0], *ends[1])))
+    enough = inputs.heights[0] >= _to_arch(inputs.spans[0], edition)
     allowed, modulus = (edition[f"steel.{name}"].number * 1000 for name in ("bending", "modulus"))
     sag = min(
         loads[0].span * edition["steel.deflection.share"].number, edition["steel.deflection.most"].number
@@ -161,18 +166,46 @@ def lintel(inputs: Inputs, edition: Edition) -> Lintel:
     angle = find_angle(edition, inputs.angle) if inputs.angle is not None else None
     return Lintel(
         load=loads[0],
-        loads=loads,
-        high_enough=enough[0],
+        loads=every,
+        high_enough=enough,
         needed=_to_arch(inputs.spans[0], edition),
-        arched=enough[0] and inputs.beside,
-        flips=inputs.beside and len(set(enough)) > 1,
+        arched=enough and inputs.beside,
+        flips=len({load.triangle > 0 for load in every}) > 1,
         count=count,
         stress=allowed / 1000,
         sag=sag,
-        lightest=_lightest(loads, allowed, sag, modulus, edition),
-        strain=None if angle is None else _strain(loads, angle, modulus),
+        lightest=_lightest(every, allowed, sag, modulus, edition),
+        strain=None if angle is None else _strain(every, angle, modulus),
         grows=_grows(inputs, edition),
+        settles=_settles(inputs, edition, count),
     )
+
+
+def _loads(inputs: Inputs, edition: Edition, count: int) -> tuple[Load, ...]:
+    """What one of so many angles carries, at each end of what the tape may be off, the nominal first."""
+    weight = inputs.weight * edition["steel.wall_weight"].number * PER_SQUARE_INCH
+    return tuple(
+        load_of(
+            span + edition["steel.span.added"].number,
+            height,
+            weight / count,
+            inputs.other * PER_INCH / count,
+            arched=inputs.beside and height >= _to_arch(span, edition),
+        )
+        for span in inputs.spans
+        for height in inputs.heights
+    )
+
+
+def _settles(inputs: Inputs, edition: Edition, count: int) -> str:
+    """The group of constants that alone bends the steel most."""
+
+    def bends(group: str) -> Fraction:
+        load = _loads(inputs, at_ends(edition, _ends(group)), count)[0]
+        bent: Fraction = beams.moment(span=load.span, triangle=load.triangle, even=load.even)
+        return bent
+
+    return max(WORSE, key=bends)
 
 
 def _lightest(

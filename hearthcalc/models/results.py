@@ -222,7 +222,7 @@ class Load:
 
 @dataclass(frozen=True, slots=True)
 class Strain:
-    """What a load does to the angle entered, at each end of what the tape may be off, the nominal first.
+    """What a load does to the angle entered, at each end of what the tape and the uncertain constants may be off, the nominal first.
 
     stress: ksi.  sag: in.  moment: lb.ft, of the nominal load.
     """
@@ -237,10 +237,12 @@ class Strain:
 class Lintel:
     """The load over a face as a lintel of one angle under each wythe shares it, and the angles that carry it.
 
-    load: nominal; loads: at each end of what the tape may be off, the nominal first.  count: how many angles share it.
-    high_enough: there is wall enough to arch.  needed: how much that takes, in.  arched: it arches.  flips: the tolerance decides that.
+    load: nominal; loads: at each end of what the tape and the uncertain constants may be off, the nominal first.
+    count: how many angles share it.
+    high_enough: there is wall enough to arch.  needed: how much that takes, in.  arched: it arches.  flips: an end decides that.
     stress: allowed, ksi.  sag: allowed, in.  lightest: the angles that do, the lightest first.
     strain: of the angle entered; None where none is, or no table holds it.  grows: room at the ends for hot steel, in.
+    settles: which uncertain constant alone strains it most: "weight", "span" or "arch".
     """
 
     load: Load
@@ -255,6 +257,7 @@ class Lintel:
     lightest: tuple[Angle, ...]
     strain: Strain | None
     grows: Fraction
+    settles: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,7 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import reduce
+from functools import lru_cache, reduce
 from itertools import combinations
 
 from .air import GRAVITY, viscosity
@@ -45,6 +45,9 @@ from .search import Record, arrays_of, change_numbers, root, roots, with_arrays
 _TINY = 1e-300  # keeps a quotient of zeros at zero
 _SAME_TEMPERATURE = 1e-8  # K
 _PASSES = 40
+_KEPT = (
+    1024  # states: those of a few jobs, so that an entry that the draft does not depend on costs no search
+)
 
 
 class Reason(StrEnum):
@@ -215,20 +218,22 @@ def crossflow(place: Fireplace, flow: Flow, *, shelter: Number, wind_coefficient
     )
 
 
+@lru_cache(maxsize=_KEPT)
 def solve(place: Fireplace) -> Flow | NoFlow:
-    """The steady state of one fireplace, or why it has none."""
+    """The steady state of one fireplace, or why it has none. Kept by the fireplace, which holds all that it follows from."""
     for reason, stands in _obstacles(place):
         if stands:
             return NoFlow(reason)
     rest, low, high = _range(place)
-    if _is_held_down(place, rest, low, high, _spill_guess(place)):
+    guessed = _spill_guess(place)
+    if _is_held_down(place, rest, low, high, guessed):
         return NoFlow(Reason.NO_DRAFT)
 
     def search(spilling: float) -> float:
         return root(lambda guess: _balance(place, rest, guess, spilling).excess, low, high)
 
     balance, spilling = _settled(place, rest, search)
-    if _is_held_down(place, rest, low, high, spilling):
+    if spilling != guessed and _is_held_down(place, rest, low, high, spilling):
         return NoFlow(Reason.NO_DRAFT)
     if _is_starved(place, balance):
         return NoFlow(Reason.STARVED)

@@ -17,7 +17,7 @@ Truth = Any
 
 def is_array(value: object) -> bool:
     """Whether this is an array of numbers, not one number."""
-    return getattr(value, "ndim", 0) > 0
+    return type(value) is not float and getattr(value, "ndim", 0) > 0
 
 
 def sqrt(x: Number) -> Number:
@@ -49,7 +49,7 @@ def log10(x: Number) -> Number:
 
 def choose(condition: Truth, yes: Number, no: Number) -> Number:
     """`yes` where the condition holds, else `no`; both are worked out."""
-    if is_array(condition):
+    if type(condition) is not bool and is_array(condition):
         import numpy
 
         return numpy.where(condition, yes, no)

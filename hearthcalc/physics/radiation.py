@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from .elementwise import Number, is_array, sqrt
 from .search import peak, root
@@ -14,6 +15,8 @@ STEFAN_BOLTZMANN = 5.670_374_419e-8
 
 _NEAREST = 1e-4  # m
 SAME_PLACE = 1e-6  # m
+_FLAT = 1e-3  # m: a view factor is flat where it is highest, so that there it is off by some millionths
+_KEPT = 256  # reaches: those of a few jobs
 
 
 def level_view_factor(*, left: Number, right: Number, low: Number, high: Number, distance: Number) -> Number:
@@ -61,12 +64,14 @@ class Panel:
             left=-self.width - past, right=-past, low=above, high=above + self.height, distance=out
         )
 
+    @lru_cache(maxsize=_KEPT)  # noqa: B019  a panel is three numbers
     def reach_in_front(self, view_factor: float, far: float) -> float:
         """How far out on the centre line the floor has more than a view factor: 0 where it nowhere has, at most far."""
         return _last_above(
             self.on_floor, view_factor, peak(self.on_floor, _NEAREST, far, within=SAME_PLACE), far
         )
 
+    @lru_cache(maxsize=_KEPT)  # noqa: B019
     def reach_beside(self, view_factor: float, far: float) -> float:
         """How far past the jamb any place on the floor has more than a view factor: 0 where none has, at most far."""
 
@@ -75,7 +80,7 @@ class Panel:
                 view: float = self.on_floor(out, beside)
                 return view
 
-            return along(peak(along, _NEAREST, far, within=SAME_PLACE))
+            return along(peak(along, _NEAREST, far, within=_FLAT))
 
         return _last_above(most, view_factor, 0.0, far)
 

@@ -13,7 +13,7 @@ from hearthcalc import lengths, quantities
 from hearthcalc.findings import Basis, Finding, Step, Verdict
 from hearthcalc.models.heat import BELOW, FIRES, METRE, WOOD, Material, materials, resistance_of
 from hearthcalc.models.results import Around, Contour, Fire, Floor, Lacking, Profile, Span
-from hearthcalc.reference import Edition, split_unit
+from hearthcalc.reference import Edition
 from hearthcalc.rules.case import NEVER, Case, Subject, Unsure, basis, degrees, rule
 from hearthcalc.rules.hearth import CHARS
 from hearthcalc.rules.inputs import Layer, NotInTable, known, layers_of
@@ -85,7 +85,7 @@ def resistance(case: Case, face: Subject) -> Finding | None:
         layers = layers_of(case, face)
     except NotInTable as err:
         return _not_in_table(case, face, err)
-    unit = quantities.unit_name(split_unit(specified.text)[1], "resistance")
+    unit = specified.unit
     factor = quantities.parse(f"1 {unit}", "resistance")
     parts = [_resistance(case, layer) for layer in layers]
     total = sum(parts, start=Reading.exact(0))

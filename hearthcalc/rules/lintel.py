@@ -6,17 +6,22 @@ from collections.abc import Iterator
 from typing import Literal
 
 from hearthcalc import lengths, quantities
-from hearthcalc.findings import Finding, Step, Verdict
+from hearthcalc.findings import Band, Finding, Step, Verdict
 from hearthcalc.models.lintel import PER_INCH, published_spans
 from hearthcalc.models.results import Lacking, Lintel, Strain
-from hearthcalc.rules.case import Case, NotKnown, Subject, basis, more, of, rule, tidy
+from hearthcalc.rules.case import Case, NotKnown, Subject, Unsure, basis, from_to, more, of, rule, tidy
 from hearthcalc.rules.firebox import OPPOSITE, new_faces
 from hearthcalc.rules.inputs import OTHERS_DECIDE, is_an_arch, known
 from hearthcalc.rules.reading import Reading
 
 SHORE = "Shore the masonry before anything is cut, and keep it shored until lintel and mortar have their strength."
 FALLS = "Masonry over an opening falls without warning once what carried it is cut."
-STEEL = ("steel.span.added", "steel.arching.above", "steel.angles")
+STEEL = ("steel.span.added", "steel.arching.above", "steel.wall_weight", "steel.angles")
+SETTLES = {
+    "weight": "what the wall is built of through its whole thickness, or the weight of a piece of it",
+    "span": "how far the steel bears at each end, measured",
+    "arch": "how much sound wall stands over the opening, and an engineer's word on whether it arches",
+}
 
 
 @rule("lintel.bearing", "Bearing of the lintel", each="face")
@@ -135,13 +140,16 @@ def load(case: Case, face: Subject) -> Finding | None:
             Verdict.REFER, text, face=face.name, remedy=(SHORE,), caution=FALLS, basis=basis(case.edition["steel.span.most"])
         )  # fmt: skip
     what = known(case, "lintels", face.name, case.models.lintels.get(face.name))
-    weight = what.load.triangle + what.load.even * what.load.span
+    weights = [one.triangle + one.even * one.span for one in what.loads]
+    weight, least, most = weights[0], min(weights), max(weights)
     text = f"Over the {face.name} face {_why(case, face, what)}."
     if refer:
         text += f" But {refer}: an engineer has to say what carries it."
-    text += f" {_shared(what)} {tidy(weight, '>=')} lb of wall over a span of {case.length(what.load.span)}, and its own weight."
+    span = from_to(tidy(least), tidy(most, ">="))
+    text += f" {_shared(what)} {tidy(weight, '>=')} lb of wall ({span} lb by what is uncertain)"
+    text += f" over a span of {case.length(what.load.span)}, and its own weight."
     if what.flips:
-        text += " The measuring tolerance decides whether it arches: both loads are looked at."
+        text += f" It is not sure whether it arches: both loads are looked at. What would settle it: {SETTLES['arch']}."
     if not refer:
         room = lengths.show_limit(what.grows, case.unit, op=">=")
         text += f" {_does(what)} Leave {room} of room at its ends for the steel to grow when hot."
@@ -152,6 +160,7 @@ def load(case: Case, face: Subject) -> Finding | None:
         found=case.figure(weight, "load"),
         working=tuple(_load_steps(case, face, what)),
         basis=basis(*(case.edition[key] for key in (*STEEL, "steel.wythe", "steel.warming"))),
+        band=Band(least, most, "lb", span),
         remedy=(SHORE,) if refer else (),
         caution=FALLS,
     )
@@ -237,6 +246,7 @@ def _judged(case: Case, face: Subject, what: Lintel, strain: Strain, how: str) -
         limit,
         what=f"Under the {wall} and its own weight {strain.angle.name} {words}",
         unit=unit,
+        unsure=Unsure(SETTLES[what.settles]),
         working=tuple(
             _strain_steps(case, what, strain, how, Step("", "", "", found.value, shown.unit, shown.text))
         ),
@@ -245,9 +255,6 @@ def _judged(case: Case, face: Subject, what: Lintel, strain: Strain, how: str) -
         caution=FALLS,
         face=face.name,
     )
-    if told.verdict is Verdict.MEETS and what.flips and found.high > limit:
-        text = "The measuring tolerance decides whether the wall arches: measure again."
-        told = more(told, Verdict.CLOSE, text, remedy=() if refer else (_does(what), SHORE), caution=FALLS)
     if strain.angle.short_leg < leg:
         text = f"Its level leg is narrower than the {case.length(leg)} that a wythe of brick wants."
         remedy = (_does(what), SHORE) if told.verdict is Verdict.MEETS and not refer else ()

@@ -70,7 +70,7 @@ class Views:
         view = self.pane.view
         if view is not None:
             stage = shown(self.place, working=self.answers.working)
-            entry = await self.surface.ask(ViewPage(view.view, stage, view.part))
+            entry = await self.surface.ask(ViewPage(view.view, stage, view.part, view.tried))
             if entry:
                 await self.walk.lead_to(entry)
                 return

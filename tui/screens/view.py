@@ -22,14 +22,17 @@ class ViewPage(Page[str]):
         Binding(_CLOSING, "leave", "Close", show=False),
     ]
 
-    def __init__(self, view: str, shown: Shown, part: int = 0) -> None:
+    def __init__(self, view: str, shown: Shown, part: int = 0, tried: frozenset[str] = frozenset()) -> None:
         several = "Left, Right: the next; " if len(VIEWS[view].parts(shown)) > 1 else ""
         picture = "W: words; Tab: a part, Enter its field; Esc closes"
-        super().__init__(
-            "", several + (picture if VIEWS[view].words else "Up, Down scroll; Esc or Enter closes")
+        scrolls = (
+            "1 to 9: try it; Esc or Enter closes"
+            if VIEWS[view].buttons
+            else "Up, Down scroll; Esc or Enter closes"
         )
+        super().__init__("", several + (picture if VIEWS[view].words else scrolls))
         self.add_class("-whole")
-        self._body = ViewBody(view, part, id="view")
+        self._body = ViewBody(view, part, tried, id="view")
         self._shown = shown
 
     def body(self) -> ComposeResult:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from rich.cells import cell_len, set_cell_size
 from textual.content import Content
 
 from hearthcalc.findings import Finding, StageResult, State, Verdict
 from hearthcalc.job import Job
-from hearthcalc.models.draft import FANS, WARMING, WARMING_FANS, WINDOW, ZERO
+from hearthcalc.models.draft import FANS, WARMING, WARMING_FANS, WINDOW, WINDOW_FANS_OFF, ZERO
 from hearthcalc.models.results import Draft, Run
 from hearthcalc.physics.draft import Flow
 from hearthcalc.rules.draft import taken
@@ -31,10 +32,53 @@ NAMES = {
 }
 LEAST_SHOWN = 0.005  # Pa: below, a pressure rounds to nothing
 ROOM_FOR_A_TABLE = 62
+HOOD, AIR = "hood and fans on", "a window open"
 
 
-def draft(result: StageResult, state: State, job: Job, width: int) -> Content:
-    """The draft of a state in rows of so many cells."""
+@dataclass(frozen=True, slots=True)
+class Button:
+    """What a person can do about a state. tried, part: what is tried, and the state shown, once it is pressed."""
+
+    label: str
+    on: bool
+    tried: frozenset[str]
+    part: int
+
+
+def buttons(result: StageResult, part: int, tried: frozenset[str], job: Job) -> Sequence[Button]:
+    """What can be tried on a state, each with an answer that the model has; nothing where it has none.
+
+    part: of the state in the result.  tried: of HOOD and AIR.
+    """
+    state = result.states[part]
+    if state.draft is None:
+        return ()
+    made = [Button(name, name in tried, tried ^ {name}, part) for name in _tryable(state.draft)]
+    answered = {frozenset(one.open): at for at, one in enumerate(result.states) if one.draft and one.open}
+    for face in job.face:
+        at = answered.get(frozenset(state.open) ^ {face.name})
+        if at is not None and state.open:
+            made.append(Button(f"{face.name} shut", face.name not in state.open, tried, at))
+    return made
+
+
+def _tryable(made: Draft) -> list[str]:
+    return [name for name, needs in ((HOOD, FANS), (AIR, WINDOW)) if needs in made.also]
+
+
+def run_of(made: Draft, tried: frozenset[str]) -> Run:
+    """The run in which what is tried is done; of it only what the state has an answer to."""
+    done = tried & {*_tryable(made)}
+    if AIR in done:
+        still = made.also.get(WINDOW_FANS_OFF, made.also[WINDOW])
+        return made.also[WINDOW] if HOOD in done else still
+    return made.also[FANS] if HOOD in done else made.main
+
+
+def draft(
+    result: StageResult, state: State, job: Job, width: int, tried: frozenset[str] = frozenset()
+) -> Content:
+    """The draft of a state in rows of so many cells. tried: of HOOD and AIR, what is done about it."""
     findings = [
         f for f in result.findings if f.kind == "model" and f.state == state.name and f.subject in SUBJECTS
     ]
@@ -47,13 +91,16 @@ def draft(result: StageResult, state: State, job: Job, width: int) -> Content:
                 Content("The model waits for entries: the findings of the states with a face open name them.")
             )
         return Content("\n").join(rows)
-    rows += [_heading("Pull of the flue, in Pa, from light-up to embers"), *_stages(made, width)]
+    run, done = run_of(made, tried), [name for name in _tryable(made) if name in tried]
+    if done:
+        rows.append(_trial(run, done, job))
+    rows += [_heading("Pull of the flue, in Pa, from light-up to embers"), *_stages(made, run, width)]
     rows += [_heading("What you can do about it"), *_choices(result, state, job)]
-    if made.main.flow is None:
+    if run.flow is None:
         return Content("\n").join(rows)
-    rows += [_heading("Pressures, to scale, in Pa"), *_balance(made.main.flow, made.main.top, width)]
-    rows += [_heading("Air and gas at each face"), *_faces(made.main.flow, job)]
-    rows += [_heading("In numbers"), *_numbers(made, made.main.flow, job)]
+    rows += [_heading("Pressures, to scale, in Pa"), *_balance(run.flow, run.top, width)]
+    rows += [_heading("Air and gas at each face"), *_faces(run.flow, job)]
+    rows += [_heading("In numbers"), *_numbers(made, run, run.flow, job)]
     rows += [_heading("Other fires and weathers"), *_weathers(made, job, width)]
     if assumed := taken(made):
         rows += [_heading("Taken, as it is not known"), *(_point(text) for text in assumed)]
@@ -64,6 +111,17 @@ def _open(state: State) -> Content:
     words = f"Open: {', '.join(state.open)}" if state.open else "Every face shut, the fire burning down"
     aside = "" if state.counts else "  Not how it is to be used, so it does not count."
     return Content.assemble(safe(words), (aside, "$quiet"))
+
+
+def _trial(run: Run, done: Sequence[str], job: Job) -> Content:
+    """What is tried and what comes of it, apart from the findings, which are of the job as it is entered."""
+    told, bad = _outcome(run, job)
+    return Content.assemble(
+        "\n",
+        (f"Trying {' and '.join(done)}: ", "bold"),
+        (told, "bold $verdict-short" if bad else "bold"),
+        (". Nothing is written, and the findings above stay.", "$quiet"),
+    )
 
 
 def _words(findings: Iterable[Finding]) -> Iterable[Content]:
@@ -112,16 +170,20 @@ def _lift(flow: Flow) -> float:
     return float(flow.draft_pressure + flow.house_pressure)
 
 
-def _stages(made: Draft, width: int) -> Iterable[Content]:
-    rows = lifts(made)
-    most = max(abs(value) for _, *values in rows for value in values if value is not None)
+def _stages(made: Draft, run: Run, width: int) -> Iterable[Content]:
+    rows: list[tuple[str, Sequence[tuple[str, float | None]]]] = [
+        (label, (("fans off", off), ("fans on", running))) for label, off, running in lifts(made)
+    ]
+    if run is not made.main and run.flow is not None:
+        rows.append(("as tried", (("", _lift(run.flow)),)))
+    most = max(abs(value) for _, values in rows for _, value in values if value is not None)
     room = max(5, min(40, width - 32))
-    for label, off, running in rows:
-        for name, value in (("fans off", off), ("fans on", running)):
+    for label, values in rows:
+        for at, (name, value) in enumerate(values):
             if value is not None:
                 down = value < -LEAST_SHOWN
                 yield Content.assemble(
-                    f" {label if name == 'fans off' else '':<13}",
+                    f" {'' if at else label:<13}",
                     (f"{name:<9}", "$quiet"),
                     (bar(abs(value), most, room), "$verdict-short" if down else "$ember"),
                     f"{_pascal(value):>9}",
@@ -263,7 +325,7 @@ def _arrow(name: str, width: int, arrow: str, words: str, *, bad: bool) -> Conte
     )
 
 
-def _numbers(made: Draft, flow: Flow, job: Job) -> Iterable[Content]:
+def _numbers(made: Draft, run: Run, flow: Flow, job: Job) -> Iterable[Content]:
     gas = {"foot": flow.foot_temperature, "mean": flow.mean_temperature, "top": flow.top_temperature}
     rows = [
         (
@@ -272,14 +334,17 @@ def _numbers(made: Draft, flow: Flow, job: Job) -> Iterable[Content]:
         ),
         (
             "house",
-            f"{_pascal(flow.house_pressure)} to outdoors" if made.main.house_known else "not known: left out",
+            f"{_pascal(flow.house_pressure)} to outdoors" if run.house_known else "not known: left out",
         ),
-        ("lifts at light-up", f"{_pascal(made.light_up)}, in a cold flue"),
-        ("lifts on embers", f"{_pascal(made.burn_down)}, while it burns down"),
     ]
+    if run is made.main:
+        rows += [
+            ("lifts at light-up", f"{_pascal(made.light_up)}, in a cold flue"),
+            ("lifts on embers", f"{_pascal(made.burn_down)}, while it burns down"),
+        ]
     if made.fans is not None and made.fans.takes > 0:
         rows.append(("fans by themselves", f"{_pascal(-made.fans.suction)} to outdoors"))
-    cross = made.crossflow
+    cross = made.crossflow if run is made.main else None
     if cross:
         rows.append(
             ("between faces", f"{cross.difference:.2f} Pa; at {cross.limit:.2f} Pa one stops drawing")

@@ -11,7 +11,7 @@ from rich.cells import set_cell_size
 from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
+from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.message import Message
 from textual.style import Style
@@ -28,7 +28,7 @@ from hearthcalc.rules.heat import places
 from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import plain, safe
 from hearthcalc_tui.widgets import telling
-from hearthcalc_tui.widgets.draft import bar, draft, temperature
+from hearthcalc_tui.widgets.draft import Button, bar, buttons, draft, temperature
 
 METRE_IN_INCHES = 1 / 0.0254
 ROOM_FOR_A_TITLE = 60
@@ -39,6 +39,7 @@ ASIDE = "A computed second opinion, for a fire that burns for hours; it never re
 class Shown:
     """What a view is drawn from: one stage of a job as it is judged. working: the models have still to be heard.
 
+    tried: what a person tries on it, which is written nowhere.
     picked: the address of the entry that is picked on a drawing, "" for none.
     """
 
@@ -48,6 +49,7 @@ class Shown:
     edition: Edition
     unread: Mapping[str, str]
     working: bool
+    tried: frozenset[str] = frozenset()
     picked: str = ""
 
     @cached_property
@@ -64,6 +66,7 @@ class View:
     """One kind of view. parts: the names of what it can show, one at a time.  tell: part, columns and rows to text.
 
     words: the same in words, where it is a picture.  entries: those that one part shows, by address, with what it says of each.
+    buttons: what can be tried on a part of it.
     """
 
     title: str
@@ -71,6 +74,7 @@ class View:
     tell: Callable[[Shown, int, int, int], Content]
     words: Callable[[Shown, int], Content] | None = None
     entries: Callable[[Shown, int], Sequence[tuple[str, str]]] = lambda shown, part: ()
+    buttons: Callable[[Shown, int], Sequence[Button]] | None = None
 
 
 def _drawings(shown: Shown) -> Sequence[drawing.Drawing]:
@@ -110,7 +114,11 @@ def _in_words(shown: Shown, part: int) -> Content:
 def _draft(shown: Shown, part: int, width: int, height: int) -> Content:
     if shown.working:
         return Content(telling.WORKING)
-    return draft(shown.result, shown.result.states[part], shown.stage.job, width)
+    return draft(shown.result, shown.result.states[part], shown.stage.job, width, shown.tried)
+
+
+def _buttons(shown: Shown, part: int) -> Sequence[Button]:
+    return () if shown.working else buttons(shown.result, part, shown.tried, shown.stage.job)
 
 
 # Heat
@@ -229,12 +237,33 @@ VIEWS: Mapping[str, View] = {
         _in_words,
         lambda shown, part: _drawings(shown)[part].shown,
     ),
-    "draft": View("Will it draw", lambda shown: [state.name for state in shown.result.states], _draft),
+    "draft": View(
+        "Will it draw", lambda shown: [state.name for state in shown.result.states], _draft, buttons=_buttons
+    ),
     "heat": View(
         "Heat in the hearth", lambda shown: [face.name or "" for face in shown.stage.job.face], _heat
     ),
     "takeoff": View("What to buy", lambda shown: [f"as {shown.name}"], _buy),
 }
+
+
+class TryButton(Static):
+    """Something to try: its key, whether it is on, and what it is."""
+
+    class Pressed(Message):
+        """It was clicked."""
+
+        def __init__(self, number: int) -> None:
+            super().__init__()
+            self.number = number
+
+    def __init__(self, number: int, button: Button) -> None:
+        mark = "[x]" if button.on else "[ ]"
+        super().__init__(Content.assemble((f" {number} ", "bold"), f"{mark} ", safe(button.label)))
+        self._number = number
+
+    def on_click(self) -> None:
+        self.post_message(self.Pressed(self._number))
 
 
 class ViewBody(VerticalScroll):
@@ -252,6 +281,7 @@ class ViewBody(VerticalScroll):
             "The field of the part picked; else over the whole screen, and back",
             show=False,
         ),
+        *(Binding(str(n), f"press({n})", "Try it, and take it back", show=False) for n in range(1, 10)),
     ]
 
     class Chosen(Message):
@@ -264,16 +294,19 @@ class ViewBody(VerticalScroll):
             super().__init__()
             self.entry = entry
 
-    def __init__(self, view: str, part: int = 0, *, id: str) -> None:
+    def __init__(self, view: str, part: int = 0, tried: frozenset[str] = frozenset(), *, id: str) -> None:
         super().__init__(id=id)
         self.view = view
         self.part = part
         self.in_words = False
+        self.tried = tried
         self._picked = ""
         self._shown: Shown | None = None
+        self._buttons: Sequence[Button] = ()
 
     def compose(self) -> ComposeResult:
         yield Static(id="view-text")
+        yield Vertical(id="view-buttons")
 
     def show(self, shown: Shown) -> None:
         self._shown = shown
@@ -286,6 +319,16 @@ class ViewBody(VerticalScroll):
             self._picked = ""
             self.scroll_home(animate=False)
             self.draw()
+
+    def action_press(self, number: int) -> None:
+        """Try what a button stands for, or take it back."""
+        if number <= len(self._buttons):
+            button = self._buttons[number - 1]
+            self.tried, self.part = button.tried, button.part
+            self.draw()
+
+    def on_try_button_pressed(self, message: TryButton.Pressed) -> None:
+        self.action_press(message.number)
 
     def action_turn(self) -> None:
         """Between picture and words, where there is a picture."""
@@ -316,9 +359,10 @@ class ViewBody(VerticalScroll):
         self.draw()
 
     def draw(self) -> None:
-        shown, view = self._shown, VIEWS[self.view]
-        if shown is None or not self.size.width:
+        view = VIEWS[self.view]
+        if self._shown is None or not self.size.width:
             return
+        shown = replace(self._shown, tried=self.tried) if self.tried else self._shown
         parts = view.parts(shown)
         self.part = min(self.part, len(parts) - 1)
         width, height = self.scrollable_content_region.width, self.size.height
@@ -337,6 +381,15 @@ class ViewBody(VerticalScroll):
             at = f"{list(said).index(self._picked) + 1}/{len(said)} "
             head = Content.assemble((at, "$quiet"), safe(said[self._picked], "bold", width - len(at)))
         body.update(Content.assemble(head, "\n", text))
+        self._show_buttons(view.buttons(shown, self.part)[:9] if view.buttons else ())
+
+    def _show_buttons(self, made: Sequence[Button]) -> None:
+        if made == self._buttons:
+            return
+        self._buttons = made
+        row = self.query_one("#view-buttons", Vertical)
+        row.remove_children()
+        row.mount(*(TryButton(number, button) for number, button in enumerate(made, 1)))
 
 
 def _head(title: str, parts: Sequence[str], part: int, width: int) -> Content:
