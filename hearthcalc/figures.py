@@ -29,7 +29,7 @@ NONE = -1  # in place of a verdict's rank: the finding is not there
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One entry of the jobs. amounts: that it takes, each once, alike but for their value and text.  which: of them, row by row."""
+    """One entry of the jobs. amounts: that it takes, each once, alike but for value, text and unit.  which: of them, row by row."""
 
     amounts: tuple[Amount, ...]
     which: Rows
