@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from difflib import get_close_matches
 from functools import lru_cache
 from pathlib import Path
@@ -62,7 +62,7 @@ class Column:
     """One entry of the job as a column. unit: of its bare numbers, "" where the cells or the job say it."""
 
     parts: tuple[str, ...]
-    spec: FieldSpec
+    spec: FieldSpec = field(compare=False)
     unit: str = ""
 
     @property

@@ -100,11 +100,11 @@ def test_a_key_reaches_the_findings_soon_after_a_bare_screen_would_show_it(
         time.sleep(0.5)
     found = []
     for _ in range(ROUNDS):
-        _until(screen, "3", "10.8 in2")
+        _until(screen, "3", "76.2 mm")
         time.sleep(0.1)
         found.append(_until(screen, "0", "108 in2"))
         time.sleep(0.1)
-        _until(screen, "\x7f", "10.8 in2")
+        _until(screen, "\x7f", "76.2 mm")
         screen.send("\x7f")
         time.sleep(0.3)
     screen.close(force=True)
