@@ -182,6 +182,15 @@ def _too_deep(name: str) -> FileError:
 
 _AT = re.compile(r"(.*?) \(at (?:line (\d+), column (\d+)|end of document)\)", re.DOTALL)
 _TOML_WORDS = {
+    "Expected newline or end of document after a statement": (
+        "Something follows the value.",
+        'Write text and lengths in quotes, as in width = "3 ft".',
+    ),
+    "Expected ']' at the end of a table declaration": ("A heading is not closed.", "Write it as in [flue]."),
+    "Expected ']]' at the end of an array declaration": (
+        "A heading of a list is not closed.",
+        "Write it as in [[face]].",
+    ),
     "Cannot overwrite a value": ("A key stands twice.", "Keep one of the two."),
     "Invalid value": (
         "What stands after = is not a value.",
@@ -201,9 +210,7 @@ _TOML_WORDS = {
 def _not_toml(name: str, message: str) -> FileError:
     match = _AT.fullmatch(message)
     said, line, column = match.groups() if match else (message, None, None)
-    what, fix = _TOML_WORDS.get(
-        said, (f"This is not TOML: {clean(said)[:200]}.", "Fix it there, or look one line above.")
-    )
+    what, fix = _TOML_WORDS.get(said, (f"{clean(said)[:200]}.", "Fix it there, or look one line above."))
     if said.startswith("Cannot declare"):
         what, fix = (
             "A table stands twice, or as a table and as a list.",

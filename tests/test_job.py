@@ -725,10 +725,7 @@ def test_every_known_entry_has_its_address() -> None:
     lists = {"face", "nearby", "roof", "air.fans", "face.hearth.layers", "photo", "signed"}
     asked_of_a_plan = {"face.remove", "nearby.remove", "roof.remove", "face.jamb_moved"}
     written_on_saving = {"judged.edition", "judged.fingerprint", "judged.verdicts"}
-    left_out = {
-        "asked.questions",
-        "about.amendments",
-    }  # without them everything is asked, and no place is named
+    left_out = {"asked.questions"}  # without it everything is asked
     assert set(FIELDS) - keys == lists | written_on_saving | asked_of_a_plan | left_out
 
 

@@ -515,10 +515,10 @@ def test_the_console_of_linux_gets_letters_only(start: Callable[..., Terminal]) 
 
 
 def test_keys_of_ones_own_work_and_a_wrong_line_is_told(start: Callable[..., Terminal], home: Path) -> None:
-    (home / "hearthcalc" / "settings.toml").write_text('[keys]\ntheme = "alt+t"\nthme = "f20"\n')
+    (home / "hearthcalc" / "settings.toml").write_text('[keys]\ntheme = "alt+x"\nthme = "f20"\n')
     terminal = start()
     assert "Did you mean theme?" in terminal.see("there is no command thme.")
-    terminal.send(b"\x1bt")
+    terminal.send(b"\x1bx")
     assert "Look: soot" not in terminal.see("Look: daylight")
     assert "thme" in (home / "hearthcalc" / "settings.toml").read_text()
 

@@ -520,7 +520,7 @@ async def test_broken_amendments_are_told_and_left_alone(tmp_path: Path) -> None
         await page.press("ctrl+f")
         await page.type("hearth.front")
         await page.press("enter")
-        await page.until("The amendments are not valid TOML")
+        await page.until("The file is not valid TOML")
         await page.press("f8")
-        await page.until("The amendments are not valid TOML")
+        await page.until("The file is not valid TOML")
         assert file.read_text() == "[[change]\n"

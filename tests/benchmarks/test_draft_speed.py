@@ -4,6 +4,7 @@ import statistics
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 
 import numpy as np
 import pytest
@@ -14,6 +15,7 @@ from hearthcalc.physics.leakage import PowerLaw
 
 pytestmark = pytest.mark.benchmark
 
+Within = Callable[[str, float], bool]
 ALONE = """
 import statistics, sys, time
 from hearthcalc.physics.draft import solve
@@ -34,18 +36,20 @@ print(statistics.median(times))
 """
 
 
-def test_one_state_is_solved_within_two_milliseconds() -> None:
+def test_one_state_is_solved_within_two_milliseconds(within: Within) -> None:
     """In an interpreter of its own, which loads neither numpy nor scipy."""
     run = subprocess.run([sys.executable, "-c", ALONE], capture_output=True, text=True, check=False)
     assert run.returncode == 0, run.stderr
-    assert float(run.stdout) < 2e-3
+    assert within("draft_state", float(run.stdout))
 
 
 PORCH = Outdoors((Face("porch", True, 0.7, 0.76, 0.8),), 273.15, 0.0)
 
 
 @pytest.mark.parametrize("beyond", [(), (PORCH,)], ids=["house", "house and porch"])
-def test_a_hundred_thousand_states_cost_thirty_evaluations(beyond: tuple[Outdoors, ...]) -> None:
+def test_a_hundred_thousand_states_cost_thirty_evaluations(
+    beyond: tuple[Outdoors, ...], within: Within
+) -> None:
     """Against one evaluation of the same equations on the same arrays, turn and turn about in one run."""
     count = 100_000
     random = np.random.default_rng(1)
@@ -75,4 +79,4 @@ def test_a_hundred_thousand_states_cost_thirty_evaluations(beyond: tuple[Outdoor
         solved.append(time.perf_counter() - between)
         once.append(between - start)
         assert many.flow is not None
-    assert statistics.median(solved) < 30 * statistics.median(once)
+    assert within("draft_states", statistics.median(solved) / statistics.median(once))

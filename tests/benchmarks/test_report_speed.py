@@ -15,6 +15,7 @@ pytestmark = pytest.mark.benchmark
 
 DEMOS = ("inn", "schoolhouse", "stonehouse")
 ROUNDS = 5
+Within = Callable[[str, float], bool]
 
 
 @pytest.fixture(scope="module", params=DEMOS)
@@ -26,9 +27,12 @@ def gathered(request: pytest.FixtureRequest) -> Callable[[], contents.Report]:
     return lambda: contents.compose(assessment, job, edition, dt.date(2026, 5, 4), None, given)
 
 
-@pytest.mark.parametrize(("write", "most"), [(html.write, 0.3), (pdf.write, 1.5)], ids=["html", "pdf"])
+@pytest.mark.parametrize(("kind", "write"), [("html", html.write), ("pdf", pdf.write)])
 def test_a_demo_is_on_paper_within(
-    write: Callable[[contents.Report], str | bytes], most: float, gathered: Callable[[], contents.Report]
+    kind: str,
+    write: Callable[[contents.Report], str | bytes],
+    gathered: Callable[[], contents.Report],
+    within: Within,
 ) -> None:
     """From what was gathered to the bytes, the libraries loaded: seconds of this process, at the median."""
     spent = []
@@ -36,4 +40,4 @@ def test_a_demo_is_on_paper_within(
         start = time.process_time()
         assert write(gathered())
         spent.append(time.process_time() - start)
-    assert statistics.median(spent) < most, spent
+    assert within(kind, statistics.median(spent))

@@ -23,13 +23,9 @@ class ViewPage(Page[str]):
     ]
 
     def __init__(self, view: str, shown: Shown, part: int = 0, tried: frozenset[str] = frozenset()) -> None:
-        several = "Left, Right: the next; " if len(VIEWS[view].parts(shown)) > 1 else ""
+        several = "Left, Right: next; " if len(VIEWS[view].parts(shown)) > 1 else ""
         picture = "W: words; Tab: a part, Enter its field; Esc closes"
-        scrolls = (
-            "1 to 9: try it; Esc or Enter closes"
-            if VIEWS[view].buttons
-            else "Up, Down scroll; Esc or Enter closes"
-        )
+        scrolls = f"Up, Down scroll; {'1 to 9: try it; ' if VIEWS[view].buttons else ''}Esc or Enter closes"
         super().__init__("", several + (picture if VIEWS[view].words else scrolls))
         self.add_class("-whole")
         self._body = ViewBody(view, part, tried, id="view")
