@@ -209,6 +209,7 @@ def _model(given: Given, edition: Edition) -> Model:
         rumford=given.get("rumford", False),
         has_damper=False,
         fire=given.get("fire"),
+        power=_number(given["power"]) if "power" in given else None,
         wind=_number(given["wind"]) if "wind" in given else None,
         indoor=20.0,
         outdoor=0.0,
@@ -276,6 +277,10 @@ def _height_for(given: Given, edition: Edition) -> float:
 
 def _air(given: Given, edition: Edition) -> float:
     return float(_solved(_place(given, edition)).air_flow) / CFM
+
+
+def _air_per_flue(given: Given, edition: Edition) -> float:
+    return _air(given, edition) / _number(given["flue"])
 
 
 def _gas_speed(given: Given, edition: Edition) -> float:
@@ -415,6 +420,12 @@ def _deflection(given: Given, edition: Edition) -> float:
     return float(beams.deflection(**loaded, modulus=modulus, inertia=float(angle.inertia)))
 
 
+def _stress(given: Given, edition: Edition) -> float:
+    angle, loaded = _beam(given, edition)
+    own = float(angle.weight) / 12
+    return float(beams.moment(**{**loaded, "even": loaded["even"] + own}) / float(angle.modulus)) / 1000
+
+
 def _squares(given: Given, edition: Edition) -> float:
     """Added up over the one of them, place by place."""
     panel, count = Panel(1.0, 1.0, 0.0), 40
@@ -437,6 +448,7 @@ FIGURES: Mapping[str, Callable[[Given, Edition], float]] = {
     "flatness": _flatness,
     "height_for": _height_for,
     "air": _air,
+    "air_per_flue": _air_per_flue,
     "gas_speed": _gas_speed,
     "excess_air": _excess_air,
     "wood": _wood,
@@ -450,6 +462,7 @@ FIGURES: Mapping[str, Callable[[Given, Edition], float]] = {
     "superposition": _superposition,
     "moment": _moment,
     "deflection": _deflection,
+    "stress": _stress,
     "squares_at_right_angles": _squares,
     "floor_reach": _floor_reach,
 }

@@ -286,6 +286,13 @@ def test_what_an_engineer_decides_is_referred_with_shoring_first(entries: dict[s
     assert Verdict.MEETS not in {finding.verdict for finding in found.values()}
 
 
+def test_other_loads_are_in_the_figure_and_it_says_so() -> None:
+    plain, loaded = (judged(document(other_load=f"{load} lb/ft", angle="L5x3-1/2x5/16")) for load in (0, 100))
+    assert "lb of wall (" in plain["load"].text and "lb of wall and other loads (" in loaded["load"].text
+    assert "this figure is of the wall and the other loads, spread evenly" in loaded["bending"].text
+    assert "this figure" not in plain["bending"].text
+
+
 def test_a_span_at_the_end_of_the_table_is_still_judged() -> None:
     """BIA Technical Notes 19, Table 1, as quoted: angles up to 96 in."""
     assert verdicts(span="96", angle="L5x3-1/2x5/16") == ["MEETS", "MEETS", "MEETS"]

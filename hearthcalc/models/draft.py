@@ -148,7 +148,7 @@ def draft(inputs: Inputs, is_open: Sequence[str], edition: Edition) -> Draft:
     winds = model.winds()
     places = [model.place(replace(given, wind_on=wind)) for wind in winds]
     answers = [balance.solve(place) for place in places]
-    worst = min(range(len(winds)), key=lambda turn: _how_bad(answers[turn]))
+    worst = min(range(len(winds)), key=lambda turn: _draws(answers[turn]))
     place, answer, given = places[worst], answers[worst], replace(given, wind_on=winds[worst])
     flow = answer if isinstance(answer, balance.Flow) else None
     also = {name: _run(model.place(weather)) for name, weather in model.others(given, place).items()}
@@ -189,11 +189,9 @@ def _made(place: parts.Fireplace, answer: balance.Flow | balance.NoFlow) -> Run:
     return Run(answer, None, known, height, top)
 
 
-def _how_bad(answer: balance.Flow | balance.NoFlow) -> tuple[float, float]:
-    """Worse weather sorts first: no flow, then faces that spill, then the slowest face."""
-    if isinstance(answer, balance.NoFlow):
-        return (-2.0, 0.0)
-    return (-1.0 if answer.spills else 0.0, _slowest(answer))
+def _draws(answer: balance.Flow | balance.NoFlow) -> float:
+    """How well a state draws: by its slowest face, which is below zero where gas leaves by it; without a flow, worst of all."""
+    return -math.inf if isinstance(answer, balance.NoFlow) else _slowest(answer)
 
 
 def _span(values: Iterable[float | None]) -> Span | None:

@@ -80,9 +80,15 @@ def behind(case: Case, face: Subject) -> str:
 # What is told of the model's result
 
 
+def _has_more(case: Case, face: Subject) -> bool:
+    """Whether other loads than the wall were entered: they are spread evenly."""
+    other = case.peek(face, "lintel.other_load")
+    return bool(other and other.value)
+
+
 def _refer(case: Case, face: Subject) -> str:
     """Why an engineer has to decide, "" where nothing but plain wall stands above."""
-    above, other, clear = (case.peek(face, f"lintel.{name}") for name in ("above", "other_load", "span"))
+    above, clear = (case.peek(face, f"lintel.{name}") for name in ("above", "span"))
     most = case.edition["steel.span.most"]
     if above in ("smoke chamber", "stack"):
         return f"the {above} rests on it"
@@ -92,7 +98,7 @@ def _refer(case: Case, face: Subject) -> str:
         return f"it meets the lintel of the {' and '.join(beside)} face at a free corner, with no bearing and no abutment there"
     if hidden := behind(case, face):
         return hidden
-    if other and other.value:
+    if _has_more(case, face):
         return "other loads than the wall come on it"
     if clear and clear.value > most.number:
         return f"it spans more than the {case.length(most.number)} that angles are tabulated for"
@@ -146,7 +152,8 @@ def load(case: Case, face: Subject) -> Finding | None:
     if refer:
         text += f" But {refer}: an engineer has to say what carries it."
     span = from_to(tidy(least), tidy(most, ">="))
-    text += f" {_shared(what)} {tidy(weight, '>=')} lb of wall ({span} lb by what is uncertain)"
+    wall = "wall and other loads" if _has_more(case, face) else "wall"
+    text += f" {_shared(what)} {tidy(weight, '>=')} lb of {wall} ({span} lb by what is uncertain)"
     text += f" over a span of {case.length(what.load.span)}, and its own weight."
     if what.flips:
         text += f" It is not sure whether it arches: both loads are looked at. What would settle it: {SETTLES['arch']}."
@@ -260,7 +267,8 @@ def _judged(case: Case, face: Subject, what: Lintel, strain: Strain, how: str) -
         remedy = (_does(what), SHORE) if told.verdict is Verdict.MEETS and not refer else ()
         told = more(told, Verdict.REFER, text, remedy=remedy, caution=FALLS)
     if refer:
-        text = f"But {refer}: an engineer decides, and this figure is of the wall alone."
+        carried = "the wall and the other loads, spread evenly" if _has_more(case, face) else "the wall alone"
+        text = f"But {refer}: an engineer decides, and this figure is of {carried}."
         told = more(told, Verdict.REFER, text, remedy=(SHORE,), caution=FALLS)
     return told
 
