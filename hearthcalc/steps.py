@@ -127,7 +127,7 @@ ORDER: tuple[Kind, ...] = (
         ("firebox.throat", "firebox.passageway", "firebox.damper", "smoke_chamber."), _throat,
     ),
     Kind(
-        "liner", "Liner", "Put in the liner, from the smoke chamber to over the top, and close the space round it as its papers say.",
+        "liner", "Liner", "Put in the liner, from the smoke chamber to over the top, and close the space around it as its papers say.",
         "The liner is looked at from both ends.",
         ("flue.area", "flue.fit", "flue.lining", "flue.offsets", "flue.least_side", "flue.greatest_size"), lambda w: w.touches(*_LINER),
     ),

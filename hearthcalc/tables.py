@@ -806,7 +806,7 @@ class Chimney(Table):
         "A lasting label at the fireplace or the chimney that says with what it was relined.",
         rests_on=("flue lining",),
     )] = None
-    fireblocking: Annotated[YesNo | None, choice(YesNo, "Fireblocking round the chimney",
+    fireblocking: Annotated[YesNo | None, choice(YesNo, "Fireblocking around the chimney",
         "At each floor and ceiling the space round the chimney is closed with sheet metal or another thing that does not burn, "
         "fastened.",
         rests_on=("outside of the chimney",),

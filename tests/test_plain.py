@@ -139,7 +139,7 @@ def test_a_choice_goes_by_its_beginning_and_another_word_is_told(talk: Talk, job
 
 def test_of_a_long_list_only_what_begins_so_is_told(talk: Talk, job: Path) -> None:
     said = talk(job, "go The job", "", "", "", "", "ir", "irc-2024", "save", "quit")
-    told = next(line for line in said if line.startswith("More than one answer begins so: "))
+    told = next(line for line in said if line.startswith("More than one answer begins like that: "))
     assert "irc-2021" in told and "england-adj" not in told
     assert entry(job, "about.edition") == "irc-2024"
 
@@ -190,7 +190,7 @@ def test_undo_redo_clear_and_units(talk: Talk, job: Path) -> None:
     steps = [line for line in said if line.startswith(("Undone: ", "Done again: "))]
     assert [line.partition(": ")[0] for line in steps] == ["Undone", "Done again"]
     assert steps[0].removeprefix("Undone") == steps[1].removeprefix("Done again"), "each names what it was"
-    assert "There is nothing to undo." in said and "There is nothing to do again." in said
+    assert "There is nothing to undo." in said and "There is nothing to redo." in said
     assert "Not known." in said
     assert entry(job, "face.taproom.hearth.left") == "304.8"
     assert entry(job, "face.taproom.hearth.front") is None

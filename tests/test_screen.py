@@ -632,7 +632,7 @@ async def test_a_section_is_planned_as_found_but_for_what_is_planned_or_cut_away
 async def test_what_the_work_cannot_change_is_not_planned_and_nothing_twice(job: Path) -> None:
     async with walk(job) as page:
         await page.press("alt+c")
-        assert "This is no entry that the work can change." in page.words()
+        assert "The work cannot change this entry." in page.words()
         await page.section("fireplace")
         await page.press("alt+a")
         assert page.desk.place.session.entry("planned.fireplace.construction") == "masonry"

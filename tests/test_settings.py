@@ -35,8 +35,8 @@ def test_keys_are_taken_as_a_person_writes_them(held: Path) -> None:
     [
         ('thme = "f20"', "there is no command thme. Did you mean theme?"),
         ('zzzzzz = "f20"', "there is no command zzzzzz."),
-        ('theme = "f99"', "theme: f99 is no key that a command can have."),
-        ('theme = "a"', "theme: a is no key that a command can have."),
+        ('theme = "f99"', "theme: f99 is not a key that a command can have."),
+        ('theme = "a"', "theme: a is not a key that a command can have."),
         ('theme = "backspace"', "theme: backspace is no key"),
         ('theme = "ctrl+ctrl+k"', "no key that a command can have."),
         ('theme = "\\u001b[2J"', "no key that a command can have."),
@@ -62,9 +62,9 @@ def test_two_commands_may_change_places(held: Path) -> None:
 @pytest.mark.parametrize(
     ("data", "told"),
     [
-        (b"keys = [", "The settings are no TOML"),
-        (b"\xff\xfe", "The settings are no TOML"),
-        (b"a = " + b"[" * 5000, "The settings are no TOML"),
+        (b"keys = [", "The settings are not valid TOML"),
+        (b"\xff\xfe", "The settings are not valid TOML"),
+        (b"a = " + b"[" * 5000, "The settings are not valid TOML"),
         (b"#" * 70_000, "The settings are too large"),
         (b'keys = "f1"', "keys has to be a table"),
         (b'colour = "red"', "colour is not known; there is [keys]."),

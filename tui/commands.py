@@ -80,7 +80,7 @@ COMMANDS: tuple[Command, ...] = (
     ),
     Command(
         "suggestion", "Take the suggested unit", ("f5",),
-        "Where an entry looks like a slip of unit, take what is asked", "Measuring",
+        "Where an entry looks like the wrong unit, take what is suggested", "Measuring",
         also=("fix unit", "materials", "browse", "choose"),
     ),
     Command(

@@ -178,7 +178,7 @@ class Conversation:
         row, section = self._row(address)
         self._done.add(address)
         if row is None or section is None:
-            tell(f"{plain(address, 60)} is asked nowhere; it stands in the file.")
+            tell(f"{plain(address, 60)} is not asked here; it is in the file.")
             return
         if self._asked[-1:] != [address]:
             self._asked.append(address)
@@ -223,7 +223,7 @@ class Conversation:
         if row.choices and typed not in row.choices:
             begun = [choice for choice in row.choices if choice.lower().startswith(typed.lower())]
             if len(begun) != 1:
-                several = f"More than one answer begins so: {', '.join(begun)}."
+                several = f"More than one answer begins like that: {', '.join(begun)}."
                 tell(several if begun else f"{plain(typed, 60)} is none of the answers. {_choices(row)}")
                 self._next = row.address
                 return
@@ -366,7 +366,7 @@ class Conversation:
         self._step(self.session.undo, "Undone", "There is nothing to undo.")
 
     def _do_redo(self, rest: str, row: Row | None) -> None:
-        self._step(self.session.redo, "Done again", "There is nothing to do again.")
+        self._step(self.session.redo, "Done again", "There is nothing to redo.")
 
     def _do_found(self, rest: str, row: Row | None) -> None:
         self._turn("found", row)
@@ -530,7 +530,7 @@ class Conversation:
     def _do_quit(self, rest: str, row: Row | None) -> None:
         if self.session.unsaved:
             line = hear(
-                "Changes are in no file. Answer save, save and a name, or quit to leave without them."
+                "Some changes are not saved. Answer save, save and a name, or quit to leave without them."
             )
             if line.lower().partition(" ")[0] == "save":
                 self._do_save(line[4:].strip(), row)

@@ -48,7 +48,7 @@ def read(path: Path) -> tuple[dict[str, tuple[str, ...]], list[str]]:
     try:
         held = tomllib.loads(data.decode("utf-8-sig"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:
-        return {}, [f"The settings are no TOML: {error}."]
+        return {}, [f"The settings are not valid TOML: {error}."]
     wrong = [f"Settings: {key} is not known; there is [keys]." for key in held if key != "keys"]
     keys = held.get("keys", {})
     if not isinstance(keys, Mapping):
@@ -83,7 +83,7 @@ def _mistake(id: str, value: object) -> str:
     if not isinstance(names, list) or not names or not all(isinstance(name, str) for name in names):
         return f'{id} takes a key or a list of keys, as in "f9" or ["f9", "ctrl+s"].'
     bad = [name for name in names if not _is_key(_spelt(name))]
-    return f"{id}: {bad[0]} is no key that a command can have." if bad else ""
+    return f"{id}: {bad[0]} is not a key that a command can have." if bad else ""
 
 
 def _spelt(key: str) -> str:

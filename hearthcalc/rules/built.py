@@ -230,7 +230,7 @@ def crown(case: Case) -> Finding | None:
         "crown",
         "The masonry is entered as capped.",
         "The masonry has no sound cap that sheds water.",
-        "Cap it with concrete, metal or stone, sloped, with a drip edge, and a caulked joint round the liner.",
+        "Cap it with concrete, metal or stone, sloped, with a drip edge, and a caulked joint around the liner.",
         caution=SOAKS,
     )
 
@@ -278,8 +278,8 @@ LAID = (
         "Lay it in full joints of medium-duty refractory mortar that water does not dissolve.",
     ),
     (
-        "space", "liner_space", "has a narrow space round it", "has a wide or filled space round it",
-        "Keep the space round it empty, and no wider than the liner is thick.",
+        "space", "liner_space", "has a narrow space around it", "has a wide or filled space around it",
+        "Keep the space around it empty, and no wider than the liner is thick.",
     ),
 )  # fmt: skip
 
@@ -362,9 +362,9 @@ def arrestor_mesh(case: Case) -> Finding | None:
     )
 
 
-@rule("chimney.fireblocking", "Fireblocking round the chimney")
+@rule("chimney.fireblocking", "Fireblocking around the chimney")
 def fireblocking(case: Case) -> Finding | None:
-    """The space round the chimney is closed at floors and ceilings with what does not burn (IRC R1003.19)."""
+    """The space around the chimney is closed at floors and ceilings with what does not burn (IRC R1003.19)."""
     new_roof = case.planned and any(
         not case.stood(roof) and case.flag(roof, "passes_through", needed=False).known for roof in case.roofs
     )
@@ -375,10 +375,10 @@ def fireblocking(case: Case) -> Finding | None:
         "chimney.fireblocking",
         "chimney",
         "fireblocking",
-        "The space round the chimney is entered as fireblocked.",
-        "The space round the chimney is not fireblocked where it passes floors and ceilings.",
+        "The space around the chimney is entered as fireblocked.",
+        "The space around the chimney is not fireblocked where it passes floors and ceilings.",
         "Close it with sheet metal or the like, fastened; fill it with nothing else.",
-        caution="An open space round a chimney carries a fire from floor to floor.",
+        caution="An open space around a chimney carries a fire from floor to floor.",
     )
 
 
@@ -560,7 +560,7 @@ def unit(case: Case) -> Iterator[Finding]:
         return
     for name, what in {
         "unit_steel": "The steel of the unit is",
-        "unit_masonry": "Round the unit the masonry is",
+        "unit_masonry": "Around the unit the masonry is",
     }.items():
         if f"structure.{name}" in case.edition.values:
             yield case.alone(partial(_unit, name=name, what=what), item=name.removeprefix("unit_"))

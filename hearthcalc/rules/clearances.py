@@ -385,7 +385,7 @@ def no_longer_outside(case: Case, finding: Finding, by_place: Mapping[str, Value
     outside, inside = by_place["outside"], by_place["inside"]
     return case.referred(
         finding,
-        "The plan puts a roof round the chimney. A chimney that only passes a soffit or cornice is still outside, with "
+        "The plan puts a roof around the chimney. A chimney that only passes a soffit or cornice is still outside, with "
         f"{case.least(outside.number)}; one that a room closes in is no longer entirely outside, and takes "
         f"{case.least(inside.number)}. The building official decides.",
         basis=basis(outside, inside),
@@ -811,7 +811,7 @@ def _behind_protection(case: Case, thing: Subject, protection: str) -> Finding:
 
 
 def _from_center(case: Case, thing: Subject, value: Value) -> Finding:
-    """Swedish guidance: outside a circle round the center of the hearth."""
+    """Swedish guidance: outside a circle around the center of the hearth."""
     face = case.face(case.word(thing, "face").value)
     deep, width = case.number("firebox", "depth"), case.number(face, "width")
     ahead = case.number(thing, "ahead", needed=False)

@@ -120,7 +120,7 @@ def smaller(case: Case, space: Extent | None) -> tuple[str, ...]:
     old = "Where the old liner comes out first, enter the clear space that leaves (flue.shaft)."
     return (
         f"Use a smaller liner{known}.",
-        "Or rebuild the chimney round it: a liner larger than what stands is a rebuild, not a reline.",
+        "Or rebuild the chimney around it: a liner larger than what stands is a rebuild, not a reline.",
         *(() if case.sides("flue", "shaft", needed=False).known else (old,)),
     )
 

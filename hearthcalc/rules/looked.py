@@ -25,7 +25,7 @@ def looked(case: Case) -> Finding:
             open_places.append(words)
     if not open_places:
         text = (
-            "Something is entered for every place round the fireplace, or someone looked and found it clear."
+            "Something is entered for every place around the fireplace, or someone looked and found it clear."
         )
         return case.finding(Verdict.MEETS, text)
     finding = case.missing(tuple(case.asked.missing))

@@ -121,7 +121,7 @@ def since_text(since: Since, now: Assessment) -> Content:
     what = (
         "The job was judged by another edition then."
         if since.edition
-        else "The values of its edition were others then."
+        else "Its edition had other values then."
     )
     rows = [Content(f"{what} The entries are those that were saved. Rules only.")]
     for then, later in since.changed:

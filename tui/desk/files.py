@@ -119,7 +119,7 @@ class Files:
             return True
         page = ChoicePage(
             "Not saved",
-            f"{plain(session.title, 60)} holds changes that are in no file.",
+            f"{plain(session.title, 60)} has changes that are not saved.",
             [("save", "Save them"), ("stay", "Stay here"), ("drop", "Leave without them")],
         )
         answer = await self.surface.ask(page)

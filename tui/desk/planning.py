@@ -29,7 +29,7 @@ class Planning:
         field = self.surface.field
         address = as_found(field.address) if field else ""
         if address not in self._plannable():
-            self.surface.say("This is no entry that the work can change.")
+            self.surface.say("The work cannot change this entry.")
         elif address in self._voided():
             self.surface.say("The plan changes what this was measured from. Type what it will be.", bad=True)
         elif not (found := self.place.session.entry(address)):

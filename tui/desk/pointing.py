@@ -91,7 +91,7 @@ class Pointing:
         else:
             section = next((s for s in self.place.sections if speaks_of(finding, s) and s.addresses), None)
             if section is None:
-                self.surface.say("This finding is about no one section.")
+                self.surface.say("This finding belongs to no one section.")
             else:
                 await self.walk.go_to(section.addresses[0])
 

@@ -87,7 +87,7 @@ class Walk:
         await self.sheet.show(focus=in_field, address=other)
         if place.stage == "planned":
             self.surface.say(
-                "As planned: what stands in italics is as found; type over it what the work will make of it."
+                "As planned: italics show what was found; type over it what the work will make of it."
             )
 
     async def do_missing(self) -> None:

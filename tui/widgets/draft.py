@@ -310,7 +310,7 @@ def _faces(flow: Flow, job: Job) -> Iterable[Content]:
     for name, leak in leaks.items():
         out = leak < 0
         words = f"{air(abs(leak), job)}  " + (
-            "GAS LEAKS OUT round the shut doors" if out else "air leaks in round the shut doors"
+            "GAS LEAKS OUT around the shut doors" if out else "air leaks in around the shut doors"
         )
         yield _arrow(name, width, arrow_out if out else arrow_in, words, bad=out)
     yield Content.assemble(
