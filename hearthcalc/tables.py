@@ -257,7 +257,7 @@ class Fireplace(Table):
     """What kind of fireplace it is."""
 
     construction: Annotated[Construction | None, choice(Construction, "Construction",
-        "Look inside with a flashlight. Brick or stone all round and a clay or masonry throat: masonry. A metal "
+        "Look inside with a flashlight. Brick or stone all around and a clay or masonry throat: masonry. A metal "
         "firebox, a rating plate, louvers or a metal chimney: factory-built, even where brick is laid in "
         "front of it.",
         {
@@ -491,7 +491,7 @@ class Face(Table):
         },
         rests_on=OPENING, changes=("doors",),
     )] = None
-    gap_area: Annotated[Amount | None, amount("area", "Gaps round the closed doors",
+    gap_area: Annotated[Amount | None, amount("area", "Gaps around the closed doors",
         "Shut the doors; add up length times width of every gap, also under them and between them.",
         (0, 1000), (1, 60),
         rests_on=(*OPENING, "doors"),
@@ -687,7 +687,7 @@ class Flue(Table):
     lining: Annotated[FlueLining | None, choice(FlueLining, "Lining of the flue",
         "Look down from the top: clay tiles show joints every two feet or so; bare brick is unlined.",
         {
-            "listed liner": "a metal liner with a listing label", "poured": "cast in place round a form",
+            "listed liner": "a metal liner with a listing label", "poured": "cast in place around a form",
             "unlined": "bare brick or parging alone",
         },
         rests_on=("flue lining", "new flue on top"),
@@ -715,7 +715,7 @@ class Flue(Table):
         changes=("cap",),
     )] = None
     cap_area: Annotated[Amount | None, amount("area", "Free area under the cap",
-        "Round the cap: length of its open sides times their clear height.",
+        "Around the cap: length of its open sides times their clear height.",
         (0, 50000), (50, 4000),
         rests_on=("cap", "outside of the chimney"),
     )] = None
@@ -735,7 +735,7 @@ class Chimney(Table):
     """The masonry of the chimney, and what is built into it."""
 
     wall: Annotated[Amount | None, length("Thickness of the chimney wall",
-        "The masonry round the liner, liner and air space not counted: at the top, or where it can be seen in the attic.",
+        "The masonry around the liner, liner and air space not counted: at the top, or where it can be seen in the attic.",
         (0, 60), (3, 16),
         rests_on=("outside of the chimney",),
     )] = None
@@ -750,7 +750,7 @@ class Chimney(Table):
     )] = None
     crown: Annotated[YesNo | None, choice(YesNo, "Sound cap on the masonry",
         "On top: a slab of concrete, metal or stone that slopes away from the flue, stands out with a drip edge, and has a "
-        "caulked joint round the liner. A wash of mortar is not one.",
+        "caulked joint around the liner. A wash of mortar is not one.",
         rests_on=("outside of the chimney", "top of the masonry", "flue lining"),
     )] = None
     cleanout: Annotated[Cleanout | None, choice(Cleanout, "Cleanout of the flue",
@@ -798,7 +798,7 @@ class Chimney(Table):
         "bag while it is laid.",
         rests_on=("flue lining",),
     )] = None
-    liner_space: Annotated[YesNo | None, choice(YesNo, "Narrow space round the liner",
+    liner_space: Annotated[YesNo | None, choice(YesNo, "Narrow space around the liner",
         "The space between liner and masonry is no wider than the liner is thick, and is not filled. Look while it is laid, or on top.",
         rests_on=("flue lining", "outside of the chimney"),
     )] = None
@@ -807,7 +807,7 @@ class Chimney(Table):
         rests_on=("flue lining",),
     )] = None
     fireblocking: Annotated[YesNo | None, choice(YesNo, "Fireblocking around the chimney",
-        "At each floor and ceiling the space round the chimney is closed with sheet metal or another thing that does not burn, "
+        "At each floor and ceiling the space around the chimney is closed with sheet metal or another thing that does not burn, "
         "fastened.",
         rests_on=("outside of the chimney",),
     )] = None
@@ -847,7 +847,7 @@ class Structure(Table):
         rests_on=("outside of the chimney",),
     )] = None
     ties: Annotated[Amount | None, length("Height between the ties",
-        "From one tie round the bars to the next.", (0, 240), (8, 24),
+        "From one tie around the bars to the next.", (0, 240), (8, 24),
         rests_on=("outside of the chimney",),
     )] = None
     anchored: Annotated[YesNo | None, choice(YesNo, "Anchored to the floors",
@@ -863,7 +863,7 @@ class Structure(Table):
         "Only of a steel unit set in masonry: the thickness of its plate, from its papers or at an edge.",
         (0, 4), (Fraction(1, 8), Fraction(1, 2)),
     )] = None
-    unit_masonry: Annotated[Amount | None, length("Masonry round the steel unit",
+    unit_masonry: Annotated[Amount | None, length("Masonry around the steel unit",
         "Solid masonry or concrete behind and beside it, air spaces not counted.", (0, 60), (3, 12),
         rests_on=("outside of the back", "outside of the sides"),
     )] = None

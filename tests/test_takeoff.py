@@ -509,7 +509,7 @@ def test_a_smoke_chamber_whose_ends_are_both_entered_is_counted_by_hand() -> Non
     brick = items(changed(**REBUILT | {"firebox": firebox, "flue": {"liner": None, "diameter": "10"}}))[
         "Brick of the smoke chamber"
     ]
-    assert brick.quantity == 302 and brick.text.startswith("302 brick round the smoke chamber")
+    assert brick.quantity == 302 and brick.text.startswith("302 brick around the smoke chamber")
     assert "to the inside of the liner" in brick.note and "closer" not in brick.note
 
 

@@ -129,7 +129,7 @@ def smoke_chamber(case: Case) -> Iterator[Item]:
     ]
     shaped = "Corbels are cut from whole brick. " if form == "corbelled" else ""
     yield brickwork(
-        case, "Brick of the smoke chamber", "round the smoke chamber", outer_volume - inner_volume, parts,
+        case, "Brick of the smoke chamber", "around the smoke chamber", outer_volume - inner_volume, parts,
         f"{taken} {shaped}{NEW}", about=not exact,
     )  # fmt: skip
     if parged != "no":
@@ -272,7 +272,7 @@ def crown(case: Case) -> Iterator[Item]:
     shown, deep = as_area(case, area), printed(case, thick)
     yield Item(
         "Cap of the chimney", value, unit,
-        f"{text} of concrete over masonry {size_text(case, long, short)}, standing out {printed(case, beyond)} all round",
+        f"{text} of concrete over masonry {size_text(case, long, short)}, standing out {printed(case, beyond)} all around",
         working=(
             Step("A", "outside of the cap - outside of the liner", f"{size_text(case, *sides)} - {size_text(case, *liner)}", *shown),
             Step("V", "A x mean thickness x (1 + waste)", f"{shown[2]} x {deep} x (1 + {waste.shown})", value, unit, text),
