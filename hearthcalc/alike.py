@@ -143,7 +143,7 @@ class _Alike:
 
 
 def _together(alike: _Alike, edition: str, files: tuple[str, ...], lines: _Lines) -> list[int]:
-    """Judge rows that are alike. Returns those that have to be told one by one: they cannot be read."""
+    """Judge rows that are alike. Returns those that have to be told one by one: they cannot be read, or the program fails."""
     rows = alike.rows
     try:
         job = alike.job()
@@ -152,7 +152,10 @@ def _together(alike: _Alike, edition: str, files: tuple[str, ...], lines: _Lines
             return [int(row) for row in rows]
     except HearthError:
         return [int(row) for row in rows]
-    answers = figures.judge(job, alike.columns(), len(rows), by)
+    try:
+        answers = figures.judge(job, alike.columns(), len(rows), by)
+    except Exception:  # a fault of the program with one of them: row by row, it costs no other
+        return [int(row) for row in rows]
     for stage, found in answers.stages.items():
         lines.overall(
             rows[answers.stands], edition or job.about.edition, stage, answers.overall(stage)[answers.stands]

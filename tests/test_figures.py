@@ -27,7 +27,7 @@ NOT_THERE = (figures.NONE, False, *[float("nan")] * 4)
 
 
 def columns(job: Job, rng: Random, most: int, count: int = ROWS) -> dict[tuple[str, ...], figures.Column]:
-    """Each length of a job as it would be by steps of 1/8 in more or less, row by row; some of the lengths stay."""
+    """The quantities of a job as they would be by steps more or less, row by row: lengths by 1/8 in, others by parts; some stay."""
     made: dict[tuple[str, ...], figures.Column] = {}
 
     def add(path: tuple[str, ...], amount: Amount, low: Fraction, high: Fraction) -> None:
@@ -44,6 +44,11 @@ def columns(job: Job, rng: Random, most: int, count: int = ROWS) -> dict[tuple[s
             add((*parse_address(address), "b"), value.b, Fraction(1), high)
         elif isinstance(value, Amount) and spec.kind == "length":
             add(parse_address(address), value, low, high)
+        elif isinstance(value, Amount) and rng.random() < 0.5:
+            steps = (Fraction(step) if spec.kind == "count" else value.value * step / 4 for step in range(9))
+            amounts = tuple(replace(value, value=step) for step in steps if low <= step <= high)
+            which = np.array([rng.randrange(len(amounts)) for _ in range(count)])
+            made[parse_address(address)] = figures.Column(amounts, which)
     return made
 
 
@@ -143,6 +148,24 @@ def plain(answers: pd.DataFrame) -> pd.DataFrame:
     keys = ["row", "edition", "stage", "finding", "face", "state", "item"]
     lines["number"] = lines.groupby(keys).cumcount()
     return lines.sort_values([*keys, "number"]).reset_index(drop=True)
+
+
+def test_a_fault_of_the_program_costs_one_row(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Rows that are alike are then told one by one, and the one that fails says so."""
+    rule = case.RULES["firebox.depth"]
+
+    def faulty(mine: case.Case, *subject: Any) -> Any:
+        if mine.number("firebox", "depth").value.value == 17:
+            raise ZeroDivisionError("by chance")
+        return rule.tell(mine, *subject)
+
+    monkeypatch.setitem(case.RULES, rule.id, replace(rule, tell=faulty))
+    rows = [[36, 29, 10 + number] for number in range(20)]
+    frame = pd.DataFrame(rows, columns=["face.room.width", "face.room.height", "firebox.depth"])
+    answers = alike.judge(frame)
+    told = answers[answers["verdict"] == table.NOT_READ]
+    assert told["row"].tolist() == ["7"] and "ZeroDivisionError" in told["message"].iloc[0]
+    assert answers["row"].nunique() == 20
 
 
 def test_a_table_is_answered_as_with_words() -> None:

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from mill import MILL
 from textual.widgets import OptionList
-from waiting import opened, shown, until
+from waiting import at_desk, opened, shown, until
 
 from hearthcalc import jobfile
 from hearthcalc.report import measuring, stamp
@@ -79,9 +79,7 @@ async def test_the_report_is_looked_through_written_and_found_again(
 async def test_a_measuring_sheet_is_typed_in_by_its_letters(job: Path) -> None:
     app = HearthcalcApp(str(job))
     async with app.run_test(size=(100, 30)) as pilot:
-        await opened(pilot, app)
-        desk = app.desk
-        assert desk is not None
+        desk = await at_desk(pilot, app)
         letters = measuring.lettered(desk.place.session.now.job)
         depth, opens = letters["firebox.depth"].lower(), letters["face.taproom.opens_to"].lower()
         await pilot.press("alt+t")
@@ -144,9 +142,7 @@ def test_a_folder_that_cannot_be_opened_is_named(monkeypatch: pytest.MonkeyPatch
 async def test_signing_shows_that_it_holds_and_a_later_entry_that_it_is_void(job: Path) -> None:
     app = HearthcalcApp(str(job))
     async with app.run_test(size=(100, 30)) as pilot:
-        await opened(pilot, app)
-        desk = app.desk
-        assert desk is not None
+        desk = await at_desk(pilot, app)
         await pilot.press("alt+s")
         assert desk.place.section.id == ("signed", "")
         assert desk.form.rows[-1].text == "Not signed yet."

@@ -146,7 +146,8 @@ async def test_a_click_on_a_part_of_the_drawing_leads_to_its_field(words: str, a
         left = page.desk.pane.region.x
         row = next(row for row in page.text().splitlines() if words in row[left:])
         await page.pilot.click(offset=(row.rindex(words), page.text().splitlines().index(row)))
-        await until(page.pilot, lambda: getattr(page.app.focused, "address", "") == address, address)
+        await until(page.pilot, lambda: len(page.app.screen_stack) == 1 and page.app.focused, "the field")
+        assert isinstance(page.app.focused, Field) and page.app.focused.address == address
 
 
 async def test_what_is_short_on_the_drawing_has_its_color_sign_and_word() -> None:

@@ -11,6 +11,7 @@ from textual.pilot import Pilot
 
 if TYPE_CHECKING:
     from hearthcalc_tui.app import HearthcalcApp
+    from hearthcalc_tui.desk.desk import Desk
 
 PATIENCE = 30.0  # seconds, on a machine that does much else
 
@@ -28,6 +29,13 @@ async def until(pilot: Pilot[None], holds: Callable[[], object], what: str) -> N
         if time.monotonic() > end:
             pytest.fail(f"{what} did not come:\n{shown(pilot.app)}")  # type: ignore[arg-type]
         await pilot.pause()
+
+
+async def at_desk(pilot: Pilot[None], app: HearthcalcApp) -> Desk:
+    """The desk, once the job is on the screen with the cursor in its first field."""
+    await opened(pilot, app)
+    assert app.desk is not None
+    return app.desk
 
 
 async def opened(pilot: Pilot[None], app: HearthcalcApp) -> None:

@@ -14,7 +14,7 @@ from hearthcalc.reference import Value, read_quantity, read_table
 from hearthcalc.rules.case import Case, Entry, Found, Subject, basis, in_unit, rule, step, tidy
 from hearthcalc.rules.clearances import by_chimney_place, enclosed, no_longer_outside, standing
 from hearthcalc.rules.flue import flue_of
-from hearthcalc.rules.reading import Reading, corners, root
+from hearthcalc.rules.reading import Reading, corners, reading, root
 
 LOW = "A chimney too low at a roof draws badly, throws sparks on it, and is blown down by wind that comes over the ridge."
 TOP = "The chimney top is"
@@ -171,20 +171,31 @@ def _by_zone(case: Case, roof: Subject, value: Value) -> Finding:
     )
 
 
-def _near_ridge(case: Case, roof: Subject, value: Value) -> Finding:
-    near, ridge = case.edition["chimney.zone.near_ridge"], case.edition["chimney.zone.over_ridge"]
-    over = case.number(roof, "above_highest")
+def _outlet(
+    case: Case, roof: Subject, height: Entry[Reading], limit: Reading | Fraction, what: str, **more: Any
+) -> Finding:
+    """The outlet by its height over a part of a roof. what: where it is, as its sentence begins.  more: over what, on what it rests."""
     return case.judge(
         ">=",
-        _with_all(case, over),
-        ridge.number,
-        what=f"Near the ridge of the {roof.name} the outlet is",
-        over="the ridge",
+        _with_all(case, height),
+        limit,
+        what=f"{what} the outlet is",
         item=roof.name,
-        basis=basis(value, near, ridge),
         caution=LOW,
-        remedy=_raise(case, over, ridge.number),
+        remedy=_raise(case, height, reading(limit).value),
+        **more,
     )
+
+
+def _near_ridge(case: Case, roof: Subject, value: Value) -> Finding:
+    near, ridge = case.edition["chimney.zone.near_ridge"], case.edition["chimney.zone.over_ridge"]
+    over, rests = case.number(roof, "above_highest"), basis(value, near, ridge)
+    what = f"Near the ridge of the {roof.name}"
+    return _outlet(case, roof, over, ridge.number, what, over="the ridge", basis=rests)
+
+
+def _passage(roof: Subject) -> str:
+    return f"the highest point where it passes the {roof.name}"
 
 
 def _away_from_ridge(case: Case, roof: Subject, value: Value) -> Finding:
@@ -212,17 +223,8 @@ def _away_from_ridge(case: Case, roof: Subject, value: Value) -> Finding:
         edition.units,
         case.least(limit.value),
     )
-    return case.judge(
-        ">=",
-        _with_all(case, over),
-        limit,
-        what="Away from the ridge the outlet is",
-        over=f"the highest point where it passes the {roof.name}",
-        item=roof.name,
-        working=(work,),
-        basis=rests,
-        caution=LOW,
-        remedy=_raise(case, over, limit.value),
+    return _outlet(
+        case, roof, over, limit, "Away from the ridge", over=_passage(roof), working=(work,), basis=rests
     )
 
 
@@ -346,34 +348,15 @@ def _by_pitch(case: Case, roof: Subject, value: Value) -> Finding:
 
 def _over_ridge(case: Case, roof: Subject, value: Value, rows: list[_Outlet]) -> Finding:
     over, limit = case.number(roof, "above_highest"), max(row.over_ridge for row in rows)
-    return case.judge(
-        ">=",
-        _with_all(case, over),
-        limit,
-        what="Near the ridge the outlet is",
-        over=f"the ridge of the {roof.name}",
-        item=roof.name,
-        basis=basis(value),
-        caution=LOW,
-        remedy=_raise(case, over, limit),
-    )
+    ridge = f"the ridge of the {roof.name}"
+    return _outlet(case, roof, over, limit, "Near the ridge", over=ridge, basis=basis(value))
 
 
 def _over_roof(case: Case, roof: Subject, value: Value, rows: list[_Outlet]) -> Finding:
     """Away from the ridge. Between two rows that ask for different heights, one over the lesser alone is not settled."""
     over = case.number(roof, "above_penetration")
     least, most = (end(row.over_roof for row in rows) for end in (min, max))
-    finding = case.judge(
-        ">=",
-        _with_all(case, over),
-        most,
-        what="Away from the ridge the outlet is",
-        over=f"the highest point where it passes the {roof.name}",
-        item=roof.name,
-        basis=basis(value),
-        caution=LOW,
-        remedy=_raise(case, over, most),
-    )
+    finding = _outlet(case, roof, over, most, "Away from the ridge", over=_passage(roof), basis=basis(value))
     if finding.verdict is not Verdict.SHORT or over.value.high < least:
         return finding
     pitches = " and ".join(row.printed for row in rows)
