@@ -10,9 +10,7 @@ from fractions import Fraction
 from types import CodeType
 from typing import Any
 
-Place = tuple[
-    ast.AST | list[ast.AST], str | int
-]  # where a node hangs: a field of another, or a row of a list in it
+Place = tuple[Any, str | int]  # where a node hangs: a field of another node, or a row of a list in one
 Swap = dict[type[ast.AST], tuple[str, type[ast.AST], str]]
 
 COMPARED: Swap = {

@@ -83,9 +83,13 @@ class Aim:
     options: tuple[str, ...] = ("-c", str(ROOT / "pyproject.toml"), "--hypothesis-profile", "mutants")
 
     @classmethod
-    def of(cls, name: str) -> Aim:
-        """A module of the package, named within it."""
-        tests = sorted(path for path in (ROOT / "tests").rglob("test_*.py") if _fits(path))
+    def of(cls, name: str, among: str = "") -> Aim:
+        """A module of the package, named within it, and the tests with this in their path."""
+        tests = sorted(
+            path
+            for path in (ROOT / "tests").rglob("test_*.py")
+            if _fits(path) and re.search(among, str(path))
+        )
         return cls(name, ROOT / PACKAGE / f"{name.replace('.', '/')}.py", tuple(tests))
 
     @property
@@ -176,6 +180,7 @@ class Learner:
         self.shared: dict[tuple[str, str], Lines] = {}
         self.caches: list[Any] = []
         self.failed: list[str] = []
+        self.notes: list[Any] = []
 
     def enter(self, frame: FrameType, event: str, arg: object) -> Callable[..., Any] | None:
         name = self.modules.get(frame.f_code.co_filename)
@@ -195,7 +200,8 @@ class Learner:
 
     def pytest_collection_finish(self, session: pytest.Session) -> None:
         sys.settrace(None)
-        self._told("", "", 0.0)
+        self._note("", 0.0)
+        self._tell("")
         files = {*self.modules, *(str(item.path) for item in session.items)}
         self.caches = [cache for cache, file in _caches() if file in files]
 
@@ -212,7 +218,7 @@ class Learner:
             self.now = outer
 
     @pytest.hookimpl(wrapper=True)
-    def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
+    def pytest_runtest_protocol(self, item: pytest.Item, nextitem: pytest.Item | None) -> Iterator[None]:
         for cache in self.caches:
             cache.cache_clear()
         self.now = {}
@@ -225,7 +231,10 @@ class Learner:
             for (base, name), lines in self.shared.items():
                 if name in getattr(item, "fixturenames", ()) and item.nodeid.startswith(base):
                     _join(self.now, lines)
-            self._told(str(item.path), item.nodeid, time.perf_counter() - started)
+            if item.nodeid not in self.failed:
+                self._note(item.nodeid, time.perf_counter() - started)
+            if nextitem is None or nextitem.path != item.path:
+                self._tell(str(item.path))
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         if report.failed:
@@ -235,11 +244,12 @@ class Learner:
         if report.failed:
             self.failed.append(report.nodeid)
 
-    def pytest_sessionfinish(self) -> None:
-        self.say(self.failed)
+    def _note(self, test: str, seconds: float) -> None:
+        self.notes.append([test, seconds, {name: sorted(lines) for name, lines in self.now.items()}])
 
-    def _told(self, path: str, test: str, seconds: float) -> None:
-        self.say([path, test, seconds, {name: sorted(lines) for name, lines in self.now.items()}])
+    def _tell(self, path: str) -> None:
+        self.say([path, self.failed, self.notes])
+        self.failed, self.notes = [], []
 
 
 def _join(into: Lines, more: Lines) -> None:
@@ -271,20 +281,17 @@ def learn(aims: Iterable[Aim], kept: Path = KEPT) -> dict[str, dict[str, Ran]]:
     }  # fmt: skip
     if stale:
         modules = {str(aim.path): aim.name for aim in aims}
-        said, whole = _heard(_apart(lambda say: _pytest(aims[0], map(str, stale), Learner(modules, say))))
-        if not whole or not said:
-            sys.exit("The run of the tests did not come to its end.")
-        *notes, failed = said
-        if failed:
-            _write(sys.stdout, f"Left out, as they fail without any change: {', '.join(failed)}")
-        for aim in aims:
-            tests = known[aim.name]["tests"]
-            tests.update({str(path): {"mark": marks[path], "ran": {}} for path in stale})
-            tests[""] = {"mark": "", "ran": {}}
-            for path, test, seconds, lines in notes:
-                if aim.name in lines and test not in failed:
-                    tests[path]["ran"][test] = [seconds, lines[aim.name]]
-            (kept / f"{aim.full_name}.json").write_text(json.dumps(known[aim.name]), "utf-8")
+        for path, failed, notes in _apart(
+            lambda say: _pytest(aims[0], map(str, stale), Learner(modules, say))
+        ):
+            if failed:
+                _write(sys.stdout, f"Left out, as they fail without any change: {', '.join(failed)}")
+            for aim in aims:
+                ran = {
+                    test: [seconds, lines[aim.name]] for test, seconds, lines in notes if aim.name in lines
+                }
+                known[aim.name]["tests"][path] = {"mark": marks.get(Path(path), ""), "ran": ran}
+                (kept / f"{aim.full_name}.json").write_text(json.dumps(known[aim.name]), "utf-8")
     here = {"", *map(str, marks)}
     return {
         name: {
@@ -497,10 +504,13 @@ def main() -> None:
     parser.add_argument("--limit", type=int, help="so many changes of each, by chance")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--again", action="store_true", help="only what survived the last time")
+    parser.add_argument(
+        "--tests", default="", metavar="PATTERN", help="only test files with this in their path"
+    )
     asked = parser.parse_args()
     for library in LIBRARIES:
         importlib.import_module(library)
-    aims = [Aim.of(module) for name in asked.modules for module in _modules(name)]
+    aims = [Aim.of(module, asked.tests) for name in asked.modules for module in _modules(name)]
     learnt = learn(aims)
     reasons = justified()
     open_ends = 0
