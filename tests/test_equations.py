@@ -4,12 +4,15 @@ What they say of whole fireplaces, hearths and lintels is held beside those.
 """
 
 import math
+from collections.abc import Callable
 from typing import Any
 
+import numpy as np
 import pytest
-from scipy import constants, integrate, optimize
+from scipy import constants, differentiate, integrate, optimize
+from scipy.optimize import elementwise
 
-from hearthcalc.physics import conduction, search
+from hearthcalc.physics import conduction, leakage, openings, search
 from hearthcalc.physics.radiation import Panel
 
 SIGMA = constants.Stefan_Boltzmann
@@ -100,3 +103,189 @@ def test_a_fire_that_just_brings_one_place_to_the_limit_reaches_nowhere(foot: fl
     assert most == pytest.approx(-found.fun, abs=1e-6)
     assert panel.reach_in_front(most, 10.0) == 0
     assert panel.reach_in_front(most * 0.999, 10.0) > 0
+
+
+# Searches
+
+CURVES: dict[str, tuple[Callable[[float], float], float, float]] = {
+    "steep": (lambda x: math.exp(-x) - 1e-3, -1.0, 9.0),
+    "cubic": (lambda x: 2 - x**3, -4.0, 5.0),
+    "bent": (lambda x: math.cos(x) - x, -4.0, 5.0),
+    "flat at zero": (lambda x: math.copysign(abs(1.2 - x) ** 3, 1.2 - x), -4.0, 5.0),
+    "upright at zero": (lambda x: math.copysign(abs(0.3 - x) ** 0.5, 0.3 - x), -4.0, 5.0),
+}
+
+
+def noting(places: list[float], curve: Callable[[float], float]) -> Callable[[Any], Any]:
+    """A curve, of numbers or of arrays of one, that notes where it is looked at."""
+
+    def at(x: Any) -> Any:
+        places.append(float(np.ravel(x)[0]))
+        value = curve(places[-1])
+        return value if np.ndim(x) == 0 else np.full(np.shape(x), value)
+
+    return at
+
+
+def same_way(ours: list[float], theirs: list[float]) -> None:
+    """Two searches look at the same places in the same order, and the one is no longer than the other by more than a look or two."""
+    assert ours == pytest.approx(theirs[: len(ours)] + ours[len(theirs) :], abs=1e-9)
+    assert len(ours) <= len(theirs) + 2
+
+
+@pytest.mark.parametrize("name", CURVES)
+def test_one_crossing_is_searched_as_scipy_searches_it(name: str) -> None:
+    """Ridders' method, place by place."""
+    curve, low, high = CURVES[name]
+    ours: list[float] = []
+    theirs: list[float] = []
+    found = search.root(noting(ours, curve), low, high)
+    expected = optimize.ridder(noting(theirs, curve), low, high, xtol=1e-15, rtol=1e-15, maxiter=500)
+    assert found == pytest.approx(expected, abs=1e-14)
+    same_way(ours, theirs)
+
+
+@pytest.mark.parametrize("name", CURVES)
+def test_crossings_of_arrays_are_searched_as_scipy_searches_them(name: str) -> None:
+    """Chandrupatla's method, place by place."""
+    curve, low, high = CURVES[name]
+    ours: list[float] = []
+    theirs: list[float] = []
+    ends = np.array([low]), np.array([high])
+    found = search.roots(noting(ours, curve), *ends, [])
+    expected = elementwise.find_root(noting(theirs, curve), ends).x
+    np.testing.assert_allclose(found, expected, atol=1e-14)
+    same_way(ours, theirs)
+
+
+@pytest.mark.parametrize(
+    ("curve", "end"),
+    [
+        (lambda x: -1.0 - x, 0.0),
+        (lambda x: 0.0 - x, 0.0),
+        (lambda x: 9.0 - x, 4.0),
+        (lambda x: 4.0 - x, 4.0),
+        (lambda x: x - 2.0, 0.0),
+    ],
+    ids=["below zero", "zero at the low end", "above zero", "zero at the high end", "rising"],
+)  # fmt: skip
+def test_where_nothing_crosses_between_the_ends_an_end_is_told(
+    curve: Callable[[float], float], end: float
+) -> None:
+    """The low end where the curve is not above zero there, else the high one; both searches say the same."""
+    assert search.root(curve, 0.0, 4.0) == end
+    assert search.roots(curve, np.array([0.0, 0.0]), np.array([4.0, 4.0]), []).tolist() == [end, end]
+
+
+@pytest.mark.parametrize("within", [1e-2, 1e-4, 1e-6])
+def test_a_rough_answer_is_near_enough_and_takes_fewer_looks(within: float) -> None:
+    """x3 = 2, exact; a hundred times as near takes at most two more steps of Ridders' method, which doubles the digits at each."""
+    looks: list[float] = []
+    assert search.root(noting(looks, lambda x: 2 - x**3), 0.0, 5.0, within=within) == pytest.approx(
+        2 ** (1 / 3), abs=within
+    )
+    assert len(looks) <= 6 - 2 * math.log10(within)
+
+
+@pytest.mark.parametrize("top", [0.3, 2.0, 6.9])
+@pytest.mark.parametrize("within", [1e-1, 1e-5])
+def test_a_peak_is_cut_out_by_the_golden_section(top: float, within: float) -> None:
+    """Each look leaves 0.618 of the range: two to begin with, then as many as bring 7 down to what is near enough; on 7 - (x - top)2."""
+    looks: list[float] = []
+    found = search.peak(noting(looks, lambda x: 7 - (x - top) ** 2), 0.0, 7.0, within=within)
+    assert found == pytest.approx(top, abs=within / 2)
+    golden = (math.sqrt(5) - 1) / 2
+    assert len(looks) == 2 + math.ceil(math.log(within / 7) / math.log(golden))
+    assert sorted(looks[:2]) == pytest.approx([7 * (1 - golden), 7 * golden])
+
+
+@pytest.mark.parametrize(
+    ("curve", "slope", "low", "high"),
+    [
+        (lambda x: 2 - x**3, lambda x: -3 * x**2, 0.5, 2.5),
+        (lambda x: math.exp(-x) - 0.2, lambda x: -math.exp(-x), 0.0, 3.0),
+        (lambda x: 5 - x - x**5, lambda x: -1 - 5 * x**4, 0.0, 2.0),
+    ],
+    ids=["cubic", "steep", "fifth power"],
+)  # fmt: skip
+def test_newtons_steps_are_scipys(
+    curve: Callable[[float], float], slope: Callable[[float], float], low: float, high: float
+) -> None:
+    """From the middle, where no step leaves the range; the answer itself is that of scipy's brentq."""
+    ours: list[float] = []
+    theirs: list[float] = []
+    at = noting(ours, curve)
+    found = search.falling_root(lambda x: (at(x), slope(x)), low, high)
+    optimize.newton(noting(theirs, curve), (low + high) / 2, slope, tol=1e-15, rtol=1e-15)
+    assert found == pytest.approx(optimize.brentq(curve, low, high, xtol=1e-15), abs=2e-15)
+    same_way(ours, theirs)
+
+
+def test_a_step_that_leaves_the_range_halves_it() -> None:
+    """By hand: 1 left of 0.7 and -1 right of it, with next to no slope to go by, so each look is the middle of what is left of 0 to 4."""
+    looks: list[float] = []
+    at = noting(looks, lambda x: 1.0 if x < 0.7 else -1.0)
+    assert search.falling_root(lambda x: (at(x), -1e-30), 0.0, 4.0) == pytest.approx(0.7, abs=1e-15)
+    assert looks[:6] == [2.0, 1.0, 0.5, 0.75, 0.625, 0.6875]
+    assert len(looks) < 60
+
+
+def test_each_of_many_crossings_is_its_own() -> None:
+    """x2 = a and b x = c side by side, by numpy; more of them than are searched at once, the last piece a short one."""
+    random = np.random.default_rng(11)
+    many = 60_001
+    square, factor = random.uniform(0.01, 90, many), random.uniform(0.5, 2, many)
+    found = search.roots(
+        lambda x, a, b: b * (a - x * np.abs(x)), np.zeros(many), np.full(many, 10.0), [square, factor]
+    )
+    np.testing.assert_allclose(found, np.sqrt(square), rtol=1e-14)
+
+
+# Leaks and openings
+
+
+@pytest.mark.parametrize("drawn", [-0.02, 0.3])
+@pytest.mark.parametrize("exponent", [0.5, 0.65, 1.0])
+def test_the_search_for_a_houses_suction_is_told_the_slope_of_what_is_lacking(
+    exponent: float, drawn: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The slope that scipy finds by differences, away from the kinks; what is lacking is the flow less leaks and inlet, by hand."""
+    law, rest, inlet = leakage.PowerLaw(0.05, exponent), -2.5, 0.08
+
+    def checked(lacking: Callable[[float], tuple[float, float]], low: float, high: float) -> float:
+        assert low <= 0 <= high
+        for root in (-2.1, -0.7, 0.4, 1.1, 2.2, 3.0):
+            by_differences = differentiate.derivative(
+                np.vectorize(lambda x: lacking(float(x))[0]), root, initial_step=0.01
+            )
+            assert lacking(root)[1] == pytest.approx(float(by_differences.df), rel=1e-6)
+            drop = rest + math.copysign(root**2, root)
+            leaks = 0.05 * math.copysign(abs(drop) ** exponent, drop)
+            assert lacking(root)[0] == pytest.approx(drawn - leaks - inlet * root)
+        return search.falling_root(lacking, low, high)  # type: ignore[no-any-return]
+
+    monkeypatch.setattr(leakage, "falling_root", checked)
+    root = leakage.root_suction(law, rest=rest, inlet=inlet, flow=drawn)
+    pressure = -math.copysign(root**2, root)
+    leaks = 0.05 * math.copysign(abs(rest - pressure) ** exponent, rest - pressure)
+    assert leaks + inlet * root == pytest.approx(drawn)
+
+
+@pytest.mark.parametrize("exhaust", [-0.3, 0.0, 0.2])
+@pytest.mark.parametrize("drop", [-4.0, -1.0, 0.0, 0.25, 3.0])
+@pytest.mark.parametrize(("gaps", "opening"), [(0.2, 0.6), (0.6, 0.2), (0.4, 0.4), (0.0, 0.5), (0.5, 0.0)])
+def test_the_air_of_a_room_with_a_fan_balances(
+    gaps: float, opening: float, drop: float, exhaust: float
+) -> None:
+    """What scipy's brentq finds from air in is air out, the drop over the gaps being what the opening leaves of the whole."""
+
+    def lacking(y: float) -> float:
+        over_gaps = drop - y * abs(y)
+        return gaps * math.copysign(math.sqrt(abs(over_gaps)), over_gaps) - exhaust - opening * y
+
+    found = openings.root_drop_beyond_gaps(gaps, opening, exhaust, drop)
+    in_arrays = openings.root_drop_beyond_gaps(
+        np.array([gaps, 0.3]), np.array([opening, 0.3]), np.array([exhaust, 0.0]), np.array([drop, 0.5])
+    )
+    assert in_arrays.tolist() == pytest.approx([found, 0.5])
+    assert found == pytest.approx(optimize.brentq(lacking, -20.0, 20.0, xtol=1e-13), abs=1e-9)
