@@ -13,6 +13,7 @@ from scipy import constants, differentiate, integrate, optimize
 from scipy.optimize import elementwise
 
 from hearthcalc.physics import conduction, leakage, openings, search
+from hearthcalc.physics.elementwise import choose
 from hearthcalc.physics.radiation import Panel
 
 SIGMA = constants.Stefan_Boltzmann
@@ -289,3 +290,35 @@ def test_the_air_of_a_room_with_a_fan_balances(
     )
     assert in_arrays.tolist() == pytest.approx([found, 0.5])
     assert found == pytest.approx(optimize.brentq(lacking, -20.0, 20.0, xtol=1e-13), abs=1e-9)
+
+
+def test_a_room_without_gaps_or_openings_passes_nothing() -> None:
+    """Whatever its fan and whatever the drop; there is nothing to divide by."""
+    for exhaust, drop in ((0.0, 0.0), (0.1, 2.0), (-0.1, -2.0)):
+        assert openings.root_drop_beyond_gaps(0.0, 0.0, exhaust, drop) == 0
+
+
+def test_a_house_without_an_inlet_wants_no_search(monkeypatch: pytest.MonkeyPatch) -> None:
+    """By hand: ((flow / c)^(1/n) - rest)^0.5 of suction; beside other inlets, in an array, the search finds the same."""
+    law = leakage.PowerLaw(0.05, 0.65)
+    by_hand = math.sqrt((0.2 / 0.05) ** (1 / 0.65) + 3.0)
+    both = leakage.root_suction(law, rest=-3.0, inlet=np.array([0.0, 0.0, 1e-9]), flow=0.2)
+    assert both.tolist() == pytest.approx([by_hand] * 3)
+    monkeypatch.delattr(leakage, "falling_root")
+    assert leakage.root_suction(law, rest=-3.0, inlet=0.0, flow=0.2) == pytest.approx(by_hand)
+
+
+def test_a_house_at_rest_that_nothing_is_drawn_from_has_no_suction() -> None:
+    """With openings or without, and no step of the search divides by nothing."""
+    law = leakage.PowerLaw(0.05, 0.65)
+    with np.errstate(all="raise"):
+        found = leakage.root_suction(law, rest=0.0, inlet=np.array([0.0, 0.1]), flow=0.0)
+    assert found.tolist() == [0, 0]
+
+
+def test_one_of_two_numbers_is_chosen_as_it_is() -> None:
+    """By a truth of Python's or of numpy's a number stays a number; by an array of them it becomes one."""
+    for truth in (True, np.True_):
+        assert type(choose(truth, 1.0, 2.0)) is float
+    assert choose(np.False_, 1.0, 2.0) == 2.0
+    assert choose(np.array([True, False]), 1.0, 2.0).tolist() == [1.0, 2.0]
