@@ -353,6 +353,25 @@ def test_a_face_gives_off_all_it_can_unless_others_are_open_with_it() -> None:
     assert heat.fires(replace(BY_ITSELF, with_it=2), EDITION)["roaring"].share == pytest.approx(0.2)
 
 
+@pytest.mark.parametrize("beside", [None, 0.1])
+def test_the_underside_of_a_shelf_is_as_warm_as_what_falls_on_it_keeps_it(beside: float | None) -> None:
+    """scipy: the place that sees most by a bounded search over the panel added up, the temperature by brentq on the balance by hand."""
+    told = heat.shelf(BY_ITSELF, above=0.3, out=0.2, beside=beside, edition=EDITION)
+    left = -0.45 if beside is None else -0.9 - beside
+    most = max(
+        over_the_panel(left, left + 0.9, 0.3, 0.3 + 0.7 / 0.9, out) for out in np.linspace(0.01, 0.2, 39)
+    )
+    for fire, share, power in (("steady", 0.2, 22e3), ("hot", 0.25, 44e3), ("roaring", 0.3, 59.4e3)):
+        falling = share * power / 0.7 * most
+        assert told.irradiance[fire] == pytest.approx(falling, rel=1e-5)
+
+        def balance(top: float, falling: float = falling) -> float:
+            lost = 1.6 * (top - ROOM) ** (4 / 3) + 0.9 * STEFAN_BOLTZMANN * (top**4 - ROOM**4)
+            return lost + (top - ROOM) / BARE - 0.9 * falling
+
+        assert told.temperatures[fire] + 273.15 == pytest.approx(brentq(balance, ROOM, 900), abs=0.01)
+
+
 def test_the_fire_of_the_largest_face_and_of_the_power_entered() -> None:
     """By hand: 31.6 kW for each m2, exact; a power is that of the fire it was entered with, twice the steady one where it is hot."""
     by_face = heat.fires(replace(BY_ITSELF, power=None, largest=0.8), EDITION)
