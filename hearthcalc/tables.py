@@ -83,10 +83,10 @@ class Table(BaseModel):
 
     def document(self) -> Document:
         """What was entered, as it was typed, in the order of the file."""
+        entered = self.model_fields_set
         document = {}
-        for key, node in fields_of(type(self)).items():
-            value = getattr(self, key)
-            if key in self.model_fields_set and value is not None:
+        for key, node in fields_of(type(self)).items() if entered else ():
+            if key in entered and (value := getattr(self, key)) is not None:
                 document[key] = _written(value, node)
         return {key: value for key, value in document.items() if value != {}}
 

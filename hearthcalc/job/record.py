@@ -144,12 +144,16 @@ def with_values(table: T, values: dict[str, Any]) -> T:
 def without(table: T, keys: Iterable[str]) -> T:
     """A table in which some keys are not known."""
     gone = set(keys)
+    if not gone:
+        return table
     kept = {key: value for key, value in table.__dict__.items() if key not in gone}
     return made(table, table.model_fields_set - gone, kept)
 
 
 def made(like: T, entered: set[str], values: dict[str, Any]) -> T:
-    """A table of the same kind, of values that have been read already."""
+    """A table of the same kind, of values that have been read already; the very same where it holds nothing else."""
+    if entered == like.model_fields_set and all(like.__dict__.get(key) is values[key] for key in values):
+        return like
     return cast("T", type(like).model_construct(_fields_set=entered, **values))
 
 
