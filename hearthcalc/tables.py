@@ -1,7 +1,5 @@
 """The tables of a job file: every key, what it takes, and how to measure it."""
 
-from __future__ import annotations
-
 import datetime as dt
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -78,7 +76,7 @@ DuctFrom = Literal[
 class Table(BaseModel):
     """A table of the job file: frozen, and no key but its own."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, defer_build=True)
     DEFAULT_NAME: ClassVar[str] = ""
 
     def document(self) -> Document:
@@ -89,6 +87,22 @@ class Table(BaseModel):
             if key in entered and (value := getattr(self, key)) is not None:
                 document[key] = _written(value, node)
         return {key: value for key, value in document.items() if value != {}}
+
+
+@dataclass(frozen=True, slots=True)
+class Sub:
+    """A table in a table; with a spec, a list of such."""
+
+    table: type[Table]
+    spec: FieldSpec | None
+
+    @property
+    def many(self) -> bool:
+        return self.spec is not None
+
+    @property
+    def named(self) -> bool:
+        return "name" in self.table.model_fields
 
 
 def _written(value: Any, node: FieldSpec | Sub) -> Any:
@@ -106,22 +120,6 @@ def _written(value: Any, node: FieldSpec | Sub) -> Any:
             except ValueError:
                 continue
     return value.text
-
-
-@dataclass(frozen=True, slots=True)
-class Sub:
-    """A table in a table; with a spec, a list of such."""
-
-    table: type[Table]
-    spec: FieldSpec | None
-
-    @property
-    def many(self) -> bool:
-        return self.spec is not None
-
-    @property
-    def named(self) -> bool:
-        return "name" in self.table.model_fields
 
 
 @cache

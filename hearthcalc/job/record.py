@@ -1,7 +1,5 @@
 """The record of a job: what was found, and what is planned over it."""
 
-from __future__ import annotations
-
 import hashlib
 import json
 from collections.abc import Iterable, Mapping
@@ -82,7 +80,7 @@ class Job(Table):
     judged: Judged = Judged()
 
     @classmethod
-    def from_document(cls, document: Mapping[str, Any]) -> Job:
+    def from_document(cls, document: Mapping[str, Any]) -> "Job":
         """The job that a document says. Raises JobError with the mistakes in it."""
         from hearthcalc.job.reading import from_document  # it makes such records
 
@@ -95,7 +93,7 @@ class Job(Table):
         text = json.dumps(entered, sort_keys=True, default=str)
         return hashlib.sha256(text.encode()).hexdigest()
 
-    def stages(self) -> Mapping[str, Stage]:
+    def stages(self) -> Mapping[str, "Stage"]:
         """The job as found and, where anything is planned, as planned."""
         from hearthcalc.job.planning import stages  # it makes such records
 
