@@ -157,7 +157,17 @@ def _apart(work: Callable[[Say], object]) -> Generator[Any, None, bool]:
 def _pytest(aim: Aim, tests: Iterable[str], plugin: object) -> None:
     """One run of pytest in this process, over the files of these tests, heard by nobody."""
     base = KEPT / f"tests-{os.getppid()}"
-    common = ("-q", "-p", "no:cacheprovider", "-p", "no:xdist", "--basetemp", str(base))
+    common = (
+        "-q",
+        "--tb=native",
+        "--assert=plain",
+        "-p",
+        "no:cacheprovider",
+        "-p",
+        "no:xdist",
+        "--basetemp",
+        str(base),
+    )
     files = sorted({test.partition("::")[0] for test in tests})
     options = (*aim.options, *common, *(str(aim.root / file) for file in files))
     with Path(os.devnull).open("w", encoding="utf-8") as nowhere:
