@@ -31,7 +31,7 @@ from contextlib import redirect_stderr, redirect_stdout
 from dataclasses import dataclass
 from functools import _lru_cache_wrapper, partial
 from importlib.machinery import ModuleSpec, SourceFileLoader
-from importlib.util import spec_from_file_location
+from importlib.util import find_spec, spec_from_file_location
 from pathlib import Path
 from random import Random
 from types import CodeType, FrameType, FunctionType
@@ -47,6 +47,9 @@ Lines = dict[str, set[int]]  # of each module
 
 ROOT = Path(__file__).parents[2]
 PACKAGE = "hearthcalc"
+FOLDER = next(
+    Path(place) for place in getattr(find_spec(PACKAGE), "submodule_search_locations", ())
+)  # as its functions name it
 JUSTIFIED = Path(__file__).with_name("justified.toml")
 KEPT = Path(tempfile.gettempdir()) / f"{PACKAGE}-mutants-{os.getuid()}-{crc32(bytes(ROOT)):08x}"
 
@@ -90,11 +93,11 @@ class Aim:
             for path in (ROOT / "tests").rglob("test_*.py")
             if _fits(path) and re.search(among, str(path))
         )
-        return cls(name, ROOT / PACKAGE / f"{name.replace('.', '/')}.py", tuple(tests))
+        return cls(name, FOLDER / f"{name.replace('.', '/')}.py", tuple(tests))
 
     @property
     def full_name(self) -> str:
-        return ".".join((PACKAGE, self.name)) if self.path.is_relative_to(ROOT / PACKAGE) else self.name
+        return ".".join((PACKAGE, self.name)) if self.path.is_relative_to(FOLDER) else self.name
 
 
 def _fits(path: Path) -> bool:
@@ -154,7 +157,17 @@ def _apart(work: Callable[[Say], object]) -> Generator[Any, None, bool]:
 def _pytest(aim: Aim, tests: Iterable[str], plugin: object) -> None:
     """One run of pytest in this process, over the files of these tests, heard by nobody."""
     base = KEPT / f"tests-{os.getppid()}"
-    common = ("-q", "-p", "no:cacheprovider", "-p", "no:xdist", "--basetemp", str(base))
+    common = (
+        "-q",
+        "--tb=native",
+        "--assert=plain",
+        "-p",
+        "no:cacheprovider",
+        "-p",
+        "no:xdist",
+        "--basetemp",
+        str(base),
+    )
     files = sorted({test.partition("::")[0] for test in tests})
     options = (*aim.options, *common, *(str(aim.root / file) for file in files))
     with Path(os.devnull).open("w", encoding="utf-8") as nowhere:
@@ -488,7 +501,7 @@ def justified(path: Path = JUSTIFIED) -> list[Justified]:
 
 def _modules(name: str) -> list[str]:
     """The modules that a name stands for: itself, or those of a folder."""
-    folder = ROOT / PACKAGE / name.replace(".", "/")
+    folder = FOLDER / name.replace(".", "/")
     if not folder.is_dir():
         return [name]
     return [f"{name}.{path.stem}" for path in sorted(folder.glob("*.py")) if path.stem != "__init__"]

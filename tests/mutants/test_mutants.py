@@ -5,7 +5,7 @@ from collections import Counter
 from pathlib import Path
 
 from mutants.change import mutants
-from mutants.run import PACKAGE, ROOT, Aim, justified, learn, tried
+from mutants.run import FOLDER, Aim, justified, learn, tried
 
 REASONS = justified()
 
@@ -39,7 +39,7 @@ def test_each_change_that_is_explained_still_stands_in_its_module() -> None:
     known = {
         name: {
             (mutant.function, mutant.line, mutant.becomes)
-            for mutant in mutants((ROOT / PACKAGE / f"{name.replace('.', '/')}.py").read_text("utf-8"))
+            for mutant in mutants((FOLDER / f"{name.replace('.', '/')}.py").read_text("utf-8"))
         }
         for name in {reason.module for reason in REASONS}
     }
