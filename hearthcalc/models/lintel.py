@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from hearthcalc import lengths
@@ -17,6 +17,7 @@ from hearthcalc.reference import Edition, read_table
 
 PER_INCH = Fraction(1, 12)  # of a load per foot
 PER_SQUARE_INCH = Fraction(1, 144)  # of a load per ft2
+_KEPT = 64  # faces: those of a few jobs
 LIGHTEST = 3  # angles that are named
 
 WORSE: Mapping[str, Mapping[str, End]] = {
@@ -151,6 +152,7 @@ def _to_arch(clear: Fraction, edition: Edition) -> Fraction:
     return to_arch(clear + edition["steel.span.added"].number, edition["steel.arching.above"].number)
 
 
+@lru_cache(maxsize=_KEPT)
 def lintel(inputs: Inputs, edition: Edition) -> Lintel:
     """The load over a face, and what carries it."""
     count = max(1, round(inputs.thickness / edition["steel.wythe"].number))

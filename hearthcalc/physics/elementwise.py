@@ -104,6 +104,8 @@ def with_sign(size: Number, x: Number) -> Number:
 
 def signed_power(x: Number, exponent: Number) -> Number:
     """|x|^exponent with the sign of x: how a flow answers to a pressure difference of either sign."""
+    if type(x) is float:
+        return math.copysign(abs(x) ** exponent, x)
     return with_sign(abs(x) ** exponent, x)
 
 

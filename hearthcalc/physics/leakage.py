@@ -51,8 +51,9 @@ def root_suction(law: PowerLaw, *, rest: Number, inlet: Number, flow: Number) ->
         return signed_root(law.drop(flow) - rest)
 
     def lacking(leak: Number) -> tuple[Number, Number]:
-        root = signed_root(law.drop(leak) - rest)
-        rise = abs(leak / law.coefficient) ** (1 / law.exponent - 1) / (law.exponent * law.coefficient)
+        drop = law.drop(leak)
+        root = signed_root(drop - rest)
+        rise = abs(drop) / larger(law.exponent * abs(leak), _TINY)
         return flow - leak - inlet * root, -1 - inlet * rise / larger(2 * abs(root), _TINY)
 
     balanced = law.flow(rest)  # what leaks where the opening lets nothing in

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields, is_dataclass, replace
 from typing import Any, TypeVar
@@ -13,7 +12,6 @@ Record = TypeVar("Record")
 
 _ROUNDING = 1e-15  # of what is found: a flow through a wide opening hangs on the last digits of its drop
 _NOTHING = 1e-20  # of the range that is searched
-_GOLDEN = (math.sqrt(5) - 1) / 2
 _HALVINGS = 120  # more than the digits of a number
 _CACHED = 25_000  # elements whose working arrays stay close to the processor
 
@@ -59,25 +57,6 @@ def root(
             ) * (at_near / (at_old - at_near) * at_far / (at_old - at_far))
             if share * abs(far - near) <= tolerance:
                 return near + share * (far - near)
-
-
-def peak(function: Callable[[float], float], low: float, high: float, *, within: float) -> float:
-    """Where a function that rises once and then falls is highest between two places, by golden section.
-
-    within: how near it is near enough.
-    """
-    left, right = high - _GOLDEN * (high - low), low + _GOLDEN * (high - low)
-    at_left, at_right = function(left), function(right)
-    while high - low > within:
-        if at_left > at_right:
-            high, right, at_right = right, left, at_left
-            left = high - _GOLDEN * (high - low)
-            at_left = function(left)
-        else:
-            low, left, at_left = left, right, at_right
-            right = low + _GOLDEN * (high - low)
-            at_right = function(right)
-    return (low + high) / 2
 
 
 def falling_root(function: Callable[[Any], tuple[Any, Any]], low: Any, high: Any, start: Any) -> Any:
