@@ -63,12 +63,19 @@ def find_angle(edition: Edition, text: str) -> Angle | None:
     return next((a for a in angles(edition) if size == (a.long_leg, a.short_leg, a.thickness)), None)
 
 
+@cache
+def _published(folder: Any, name: str) -> Mapping[object, list[Mapping[str, str]]]:
+    """The rows of a table of spans, by the size of the angle."""
+    found: dict[object, list[Mapping[str, str]]] = {}
+    for row in read_table(folder, name).rows:
+        found.setdefault(size_of(row["angle"]), []).append(row)
+    return found
+
+
 def published_spans(edition: Edition, angle: Angle) -> list[Mapping[str, str]]:
     """What published tables let this angle span over veneer."""
-    rows = read_table(edition.folder, edition["steel.published_spans"].table).rows
-    return [
-        row for row in rows if size_of(row["angle"]) == (angle.long_leg, angle.short_leg, angle.thickness)
-    ]
+    by_size = _published(edition.folder, edition["steel.published_spans"].table)
+    return by_size.get((angle.long_leg, angle.short_leg, angle.thickness), [])
 
 
 # The arithmetic

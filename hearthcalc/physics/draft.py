@@ -433,8 +433,10 @@ def _balance(place: Fireplace, rest: _Rest, guess: Number, spilling: Number) -> 
     mixture = place.density(mixed)
     passages = [by_house]
     for side, entering in zip(place.beyond, inward, strict=True):
-        passing = choose(entering.root_drop < 0, mixture, entering.density)
-        passages.append(_passage(side, passing, foot_pressure, place))
+        leaves = entering.root_drop < 0
+        if anywhere(leaves):
+            entering = _passage(side, choose(leaves, mixture, entering.density), foot_pressure, place)
+        passages.append(entering)
     mass_flow = sum(passage.mass_flow for passage in passages) + place.fuel_flow
     # Less gas than a fire can burn in is no answer; a flow of that much stands for it, so that the search can pass.
     burning = larger(mass_flow, _least_flow(place))

@@ -15,6 +15,7 @@ STEFAN_BOLTZMANN = 5.670_374_419e-8
 
 _NEAREST = 1e-4  # m
 _SAME_PLACE = 1e-6  # m
+_TINY = 1e-300  # of a view factor that is lost in the digits
 _KEPT = 256  # reaches: those of a few jobs
 
 
@@ -104,8 +105,15 @@ class Panel:
         return brightest(**self._seen(self.foot, beside), nearest=_NEAREST, farthest=far)
 
 
-def _last_above(function: Callable[[float], float], threshold: float, low: float, high: float) -> float:
-    """Where a function that falls from low to high comes down to a threshold: 0 where it is nowhere above, at most high."""
-    if function(low) <= threshold:
+def _last_above(view: Callable[[float], float], threshold: float, low: float, high: float) -> float:
+    """Where a view factor that falls from low to high comes down to a threshold: 0 where it is nowhere above, at most high.
+
+    Far off it falls with the cube of the distance, so that the cube root of its inverse runs almost straight, and is searched.
+    """
+    if view(low) <= threshold:
         return 0.0
-    return root(lambda place: function(place) - threshold, low, high, within=_SAME_PLACE)
+    if threshold <= 0:
+        return high
+    return root(
+        lambda place: 1 - (threshold / max(view(place), _TINY)) ** (1 / 3), low, high, within=_SAME_PLACE
+    )
