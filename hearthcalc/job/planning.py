@@ -29,6 +29,7 @@ from hearthcalc.tables import (
     fields_of,
 )
 
+NO_PLAN = Planned.empty()
 SIZES = ("liner", "shape", "diameter", "inside", "area", "outside")
 OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
 WALLS: Mapping[str, tuple[str, ...]] = {
@@ -121,7 +122,7 @@ def _laid(kind: type[Table], key: str) -> tuple[tuple[str, FieldSpec | None], ..
 
 def _plan(found: Job, planned: Planned) -> Stage:
     overlay = _Overlay(found, planned)
-    values: dict[str, Any] = {"planned": Planned()}
+    values: dict[str, Any] = {"planned": NO_PLAN}
     for key, node in fields_of(type(planned)).items():
         if isinstance(node, Sub) and node.many:
             values[key] = overlay.listed(key, node.table)
