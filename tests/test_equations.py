@@ -14,7 +14,7 @@ from scipy.optimize import elementwise
 
 from hearthcalc.physics import conduction, leakage, openings, search
 from hearthcalc.physics.elementwise import choose
-from hearthcalc.physics.radiation import Panel
+from hearthcalc.physics.radiation import Panel, brightest, level_view_factor
 
 SIGMA = constants.Stefan_Boltzmann
 
@@ -93,28 +93,72 @@ def test_a_raised_opening_is_seen_over_its_own_height(foot: float, beside: float
     assert Panel(width, height, foot).on_floor(out, beside) == pytest.approx(expected, abs=1e-7)
 
 
+@pytest.mark.parametrize(
+    ("left", "right", "low", "high"),
+    [(-0.45, 0.45, 0.3, 1.1), (-1.5, -0.6, 0.0, 0.8), (-0.2, 1.4, 0.05, 0.4), (-3.0, -2.0, 0.5, 2.0)],
+)
+def test_the_brightest_place_is_where_the_view_factor_stops_rising(
+    left: float, right: float, low: float, high: float
+) -> None:
+    """Where scipy's brentq finds its derivative to be nothing, by differences of the closed form."""
+    panel = {"left": left, "right": right, "low": low, "high": high}
+
+    def slope(out: float) -> float:
+        view = np.vectorize(lambda x: level_view_factor(**panel, distance=float(x)))
+        return float(differentiate.derivative(view, out, initial_step=out / 10).df)
+
+    expected = optimize.brentq(slope, 0.01, 10.0, xtol=1e-10)
+    assert brightest(**panel, nearest=1e-4, farthest=10.0) == pytest.approx(expected, abs=3e-6)
+    assert brightest(**panel, nearest=1e-4, farthest=expected / 2) == expected / 2
+    assert brightest(**panel, nearest=expected * 2, farthest=10.0) == expected * 2
+
+
 @pytest.mark.parametrize("foot", [0.0, 0.4])
 def test_a_fire_that_just_brings_one_place_to_the_limit_reaches_nowhere(foot: float) -> None:
     """The most that any place sees (scipy's bounded search) is not passed anywhere, so it has no reach; a little less has one."""
     panel = Panel(0.9, 0.7, foot)
-    most = panel.on_floor(search.peak(panel.on_floor, 1e-4, 10.0, within=1e-6))
+    at = brightest(left=-0.45, right=0.45, low=foot, high=foot + 0.7, nearest=1e-4, farthest=10.0)
     found = optimize.minimize_scalar(
         lambda out: -panel.on_floor(out), bounds=(1e-4, 10.0), options={"xatol": 1e-9}
     )
-    assert most == pytest.approx(-found.fun, abs=1e-6)
-    assert panel.reach_in_front(most, 10.0) == 0
-    assert panel.reach_in_front(most * 0.999, 10.0) > 0
+    assert panel.on_floor(at) == pytest.approx(-found.fun, abs=1e-6)
+    assert panel.reach_in_front(panel.on_floor(at), 10.0) == 0
+    assert panel.reach_in_front(panel.on_floor(at) * 0.999, 10.0) > 0
+
+
+@pytest.mark.parametrize("foot", [0.0, 0.4])
+@pytest.mark.parametrize("view", [0.02, 0.1])
+def test_a_reach_ends_where_scipy_finds_the_limit(view: float, foot: float) -> None:
+    """By brentq beyond the brightest place, in front of the opening and past its side; no limit at all is never come down to."""
+    panel = Panel(0.9, 0.7, foot)
+
+    def most(beside: float) -> float:
+        seen = optimize.minimize_scalar(
+            lambda out: -panel.on_floor(out, beside), bounds=(1e-4, 10.0), options={"xatol": 1e-7}
+        )
+        return float(-seen.fun)
+
+    front = optimize.brentq(lambda out: panel.on_floor(out) - view, 0.4, 10.0)
+    assert panel.reach_in_front(view, 10.0) == pytest.approx(front, abs=2e-6)
+    side = optimize.brentq(lambda beside: most(beside) - view, 0.0, 10.0) if most(0.0) > view else 0.0
+    assert panel.reach_beside(view, 10.0) == pytest.approx(side, abs=1e-5)
+    assert panel.reach_in_front(0.0, 10.0) == panel.reach_beside(0.0, 10.0) == 10
 
 
 # Searches
 
-CURVES: dict[str, tuple[Callable[[float], float], float, float]] = {
-    "steep": (lambda x: math.exp(-x) - 1e-3, -1.0, 9.0),
-    "cubic": (lambda x: 2 - x**3, -4.0, 5.0),
-    "bent": (lambda x: math.cos(x) - x, -4.0, 5.0),
-    "flat at zero": (lambda x: math.copysign(abs(1.2 - x) ** 3, 1.2 - x), -4.0, 5.0),
-    "upright at zero": (lambda x: math.copysign(abs(0.3 - x) ** 0.5, 0.3 - x), -4.0, 5.0),
+CURVES: dict[str, tuple[Callable[[float], float], float]] = {
+    "steep": (lambda x: 3 - math.exp(x), -1.0),
+    "cubic": (lambda x: 2 - x**3, -1.0),
+    "bent": (lambda x: math.cos(x) - x, -2.0),
+    "flat at zero": (lambda x: math.copysign(abs(1.2 - x) ** 3, 1.2 - x) * (1 + 0.5 * math.sin(x)), -1.0),
+    "upright at zero": (lambda x: math.copysign(abs(0.3 - x) ** 0.5, 0.3 - x) * (2 + math.sin(x)), -1.0),
 }
+
+
+def as_far_below(curve: Callable[[float], float], low: float) -> float:
+    """Where a falling curve is as far below zero as it is above it at the low end: there the chord crosses zero in the middle."""
+    return float(optimize.brentq(lambda high: curve(high) + curve(low), low, 30.0, xtol=1e-15))
 
 
 def noting(places: list[float], curve: Callable[[float], float]) -> Callable[[Any], Any]:
@@ -135,28 +179,31 @@ def same_way(ours: list[float], theirs: list[float]) -> None:
 
 
 @pytest.mark.parametrize("name", CURVES)
-def test_one_crossing_is_searched_as_scipy_searches_it(name: str) -> None:
-    """Ridders' method, place by place."""
-    curve, low, high = CURVES[name]
-    ours: list[float] = []
-    theirs: list[float] = []
-    found = search.root(noting(ours, curve), low, high)
-    expected = optimize.ridder(noting(theirs, curve), low, high, xtol=1e-15, rtol=1e-15, maxiter=500)
-    assert found == pytest.approx(expected, abs=1e-14)
-    same_way(ours, theirs)
-
-
-@pytest.mark.parametrize("name", CURVES)
-def test_crossings_of_arrays_are_searched_as_scipy_searches_them(name: str) -> None:
-    """Chandrupatla's method, place by place."""
-    curve, low, high = CURVES[name]
-    ours: list[float] = []
+def test_crossings_are_searched_as_scipy_searches_them(name: str) -> None:
+    """Chandrupatla's method, place by place, of one number and of arrays."""
+    curve, low = CURVES[name]
+    high = as_far_below(curve, low)
+    one: list[float] = []
+    many: list[float] = []
     theirs: list[float] = []
     ends = np.array([low]), np.array([high])
-    found = search.roots(noting(ours, curve), *ends, [])
-    expected = elementwise.find_root(noting(theirs, curve), ends).x
-    np.testing.assert_allclose(found, expected, atol=1e-14)
-    same_way(ours, theirs)
+    expected = elementwise.find_root(noting(theirs, curve), ends).x[0]
+    near = 1e-12 if name == "flat at zero" else 1e-14
+    assert search.root(noting(one, curve), low, high) == pytest.approx(expected, abs=near)
+    assert search.roots(noting(many, curve), *ends, [])[0] == pytest.approx(expected, abs=1e-14)
+    same_way(one, theirs)
+    same_way(many, theirs)
+
+
+def test_one_crossing_is_first_looked_for_on_the_chord() -> None:
+    """By hand: from 7 at 0 to -21 at 4 a straight line is at zero at 1, and a number that is there is the answer."""
+    looks: list[float] = []
+    found = search.root(noting(looks, lambda x: 7 - 7 * x), 0.0, 4.0)
+    assert (found, looks) == (1.0, [0.0, 4.0, 1.0])
+    looks.clear()
+    bent = noting(looks, lambda x: 7 - 7 * x if x <= 1.5 else 10.0 - 15.5 * (x - 0.5))
+    assert search.root(bent, 0.0, 4.0, at_ends=(7.0, -21.0)) == 1.0
+    assert looks == [1.0]
 
 
 @pytest.mark.parametrize(
@@ -180,24 +227,12 @@ def test_where_nothing_crosses_between_the_ends_an_end_is_told(
 
 @pytest.mark.parametrize("within", [1e-2, 1e-4, 1e-6])
 def test_a_rough_answer_is_near_enough_and_takes_fewer_looks(within: float) -> None:
-    """x3 = 2, exact; a hundred times as near takes at most two more steps of Ridders' method, which doubles the digits at each."""
+    """x3 = 2, exact; a hundred times as near takes a few looks more."""
     looks: list[float] = []
     assert search.root(noting(looks, lambda x: 2 - x**3), 0.0, 5.0, within=within) == pytest.approx(
         2 ** (1 / 3), abs=within
     )
     assert len(looks) <= 6 - 2 * math.log10(within)
-
-
-@pytest.mark.parametrize("top", [0.3, 2.0, 6.9])
-@pytest.mark.parametrize("within", [1e-1, 1e-5])
-def test_a_peak_is_cut_out_by_the_golden_section(top: float, within: float) -> None:
-    """Each look leaves 0.618 of the range: two to begin with, then as many as bring 7 down to what is near enough; on 7 - (x - top)2."""
-    looks: list[float] = []
-    found = search.peak(noting(looks, lambda x: 7 - (x - top) ** 2), 0.0, 7.0, within=within)
-    assert found == pytest.approx(top, abs=within / 2)
-    golden = (math.sqrt(5) - 1) / 2
-    assert len(looks) == 2 + math.ceil(math.log(within / 7) / math.log(golden))
-    assert sorted(looks[:2]) == pytest.approx([7 * (1 - golden), 7 * golden])
 
 
 @pytest.mark.parametrize(
@@ -216,7 +251,7 @@ def test_newtons_steps_are_scipys(
     ours: list[float] = []
     theirs: list[float] = []
     at = noting(ours, curve)
-    found = search.falling_root(lambda x: (at(x), slope(x)), low, high)
+    found = search.falling_root(lambda x: (at(x), slope(x)), low, high, (low + high) / 2)
     optimize.newton(noting(theirs, curve), (low + high) / 2, slope, tol=1e-15, rtol=1e-15)
     assert found == pytest.approx(optimize.brentq(curve, low, high, xtol=1e-15), abs=2e-15)
     same_way(ours, theirs)
@@ -226,7 +261,7 @@ def test_a_step_that_leaves_the_range_halves_it() -> None:
     """By hand: 1 left of 0.7 and -1 right of it, with next to no slope to go by, so each look is the middle of what is left of 0 to 4."""
     looks: list[float] = []
     at = noting(looks, lambda x: 1.0 if x < 0.7 else -1.0)
-    assert search.falling_root(lambda x: (at(x), -1e-30), 0.0, 4.0) == pytest.approx(0.7, abs=1e-15)
+    assert search.falling_root(lambda x: (at(x), -1e-30), 0.0, 4.0, 2.0) == pytest.approx(0.7, abs=1e-15)
     assert looks[:6] == [2.0, 1.0, 0.5, 0.75, 0.625, 0.6875]
     assert len(looks) < 60
 
@@ -253,17 +288,20 @@ def test_the_search_for_a_houses_suction_is_told_the_slope_of_what_is_lacking(
     """The slope that scipy finds by differences, away from the kinks; what is lacking is the flow less leaks and inlet, by hand."""
     law, rest, inlet = leakage.PowerLaw(0.05, exponent), -2.5, 0.08
 
-    def checked(lacking: Callable[[float], tuple[float, float]], low: float, high: float) -> float:
-        assert low <= 0 <= high
-        for root in (-2.1, -0.7, 0.4, 1.1, 2.2, 3.0):
+    def checked(
+        lacking: Callable[[float], tuple[float, float]], low: float, high: float, start: float
+    ) -> float:
+        assert low <= start <= high
+        for leak in (-0.21, -0.05, 0.03, 0.11, 0.4):
             by_differences = differentiate.derivative(
-                np.vectorize(lambda x: lacking(float(x))[0]), root, initial_step=0.01
+                np.vectorize(lambda x: lacking(float(x))[0]), leak, initial_step=0.002
             )
-            assert lacking(root)[1] == pytest.approx(float(by_differences.df), rel=1e-6)
-            drop = rest + math.copysign(root**2, root)
-            leaks = 0.05 * math.copysign(abs(drop) ** exponent, drop)
-            assert lacking(root)[0] == pytest.approx(drawn - leaks - inlet * root)
-        return search.falling_root(lacking, low, high)  # type: ignore[no-any-return]
+            assert lacking(leak)[1] == pytest.approx(float(by_differences.df), rel=1e-6)
+            drop = math.copysign((abs(leak) / 0.05) ** (1 / exponent), leak) - rest
+            assert lacking(leak)[0] == pytest.approx(
+                drawn - leak - inlet * math.copysign(math.sqrt(abs(drop)), drop)
+            )
+        return search.falling_root(lacking, low, high, start)  # type: ignore[no-any-return]
 
     monkeypatch.setattr(leakage, "falling_root", checked)
     root = leakage.root_suction(law, rest=rest, inlet=inlet, flow=drawn)
