@@ -13,7 +13,7 @@ from scipy import constants, differentiate, integrate, optimize
 from scipy.optimize import elementwise
 
 from hearthcalc.physics import conduction, leakage, openings, search
-from hearthcalc.physics.elementwise import choose
+from hearthcalc.physics.elementwise import choose, larger, signed_power, signed_root, smaller, with_sign
 from hearthcalc.physics.radiation import Panel, brightest, level_view_factor
 
 SIGMA = constants.Stefan_Boltzmann
@@ -360,3 +360,40 @@ def test_one_of_two_numbers_is_chosen_as_it_is() -> None:
         assert type(choose(truth, 1.0, 2.0)) is float
     assert choose(np.False_, 1.0, 2.0) == 2.0
     assert choose(np.array([True, False]), 1.0, 2.0).tolist() == [1.0, 2.0]
+
+
+PAIRS = [
+    (1.0, 2.0),
+    (2.0, 1.0),
+    (0.0, -0.0),
+    (-0.0, 0.0),
+    (3, 2.5),
+    (2.5, 3),
+    (np.float64(1.5), 1.0),
+    (-7, -7.0),
+]
+
+
+@pytest.mark.parametrize(("a", "b"), PAIRS)
+def test_the_larger_and_the_smaller_are_pythons_of_numbers_and_numpys_of_arrays(a: float, b: float) -> None:
+    """Of two that are equal the first, down to the sign of zero."""
+    for ours, theirs, many in ((larger, max, np.maximum), (smaller, min, np.minimum)):
+        assert math.copysign(1, ours(a, b)) * ours(a, b) == math.copysign(1, theirs(a, b)) * theirs(a, b)
+        assert math.copysign(1, ours(a, b)) == math.copysign(1, theirs(a, b))
+        one, other = np.array([a, b, 5.0]), np.array([b, a, -5.0])
+        for x, y in ((one, other), (one, b), (a, other)):
+            np.testing.assert_array_equal(ours(x, y), many(x, y))
+
+
+@pytest.mark.parametrize("x", [4.0, -4.0, 0.0, -0.0, 9, -9, np.float64(2.25)])
+def test_a_sign_goes_along_with_a_root_and_a_power(x: float) -> None:
+    """numpy: sign times the root, or the power, of the size."""
+    many = np.array([x, 1.0, -16.0])
+    for ours, theirs in (
+        (signed_root, lambda x: np.copysign(np.sqrt(np.abs(x)), x)),
+        (lambda x: signed_power(x, 0.65), lambda x: np.copysign(np.abs(x) ** 0.65, x)),
+        (lambda x: with_sign(3.0, x), lambda x: np.copysign(3.0, x)),
+    ):
+        assert ours(x) == pytest.approx(theirs(x), rel=1e-14)
+        assert math.copysign(1, ours(x)) == math.copysign(1, x)
+        np.testing.assert_allclose(ours(many), theirs(many), rtol=1e-14)
