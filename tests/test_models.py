@@ -732,10 +732,8 @@ def test_the_uncertain_ends_of_a_house_are_those_of_its_constants() -> None:
 # What is read off it
 
 
-def test_the_area_that_draws_is_where_scipy_finds_it() -> None:
-    """By brentq on the slowest face of the fireplace with its open face cut down; ten halvings of nine tenths leave a thousandth."""
-    given = inputs(replace(face("study", "front", "room"), area=1.2), PORCH)
-    told = draft(given, ("study",), EDITION).draws_open
+def area_that_draws(given: Inputs) -> float:
+    """Where scipy's brentq finds the study's face to draw just enough, 0.66 ft/s, with that face cut down alone, m2."""
     model = Model(given, ("study",), EDITION)
     place = model.place(model.given())
 
@@ -744,8 +742,31 @@ def test_the_area_that_draws_is_where_scipy_finds_it() -> None:
         flow = solve(replace(place, house=cut))
         return float(flow.faces["study"].velocity) - 0.66 * 0.3048  # type: ignore[union-attr]
 
-    exact = brentq(over, 0.12, 1.2)
-    assert told is not None and exact - 1.2 * 0.9 / 1024 <= told <= exact
+    return float(brentq(over, 0.12, 1.2))
+
+
+def test_the_area_that_draws_is_told_in_steps_of_what_is_open() -> None:
+    """Own policy: down from where brentq finds it to the next of 1024 steps between a tenth and all; a shut face counts for nothing."""
+    given = inputs(replace(face("study", "front", "room"), area=1.2), PORCH)
+    told = draft(given, ("study",), EDITION).draws_open
+    steps = math.floor((area_that_draws(given) / 1.2 - 0.1) / (0.9 / 1024))
+    assert told == pytest.approx(1.2 * (0.1 + steps * 0.9 / 1024), rel=1e-9)
+
+
+@pytest.mark.parametrize(("share", "is_told"), [(0.095, False), (0.102, True)])
+def test_less_than_a_tenth_of_an_opening_is_not_looked_at(share: float, is_told: bool) -> None:
+    """Own policy: an opening so large that a little less, or a little more, than a tenth of it draws."""
+    study = replace(face("study", "front", "room"), area=1.2)
+    large = replace(study, area=area_that_draws(inputs(study)) / share)
+    told = draft(inputs(large), ("study",), EDITION).draws_open
+    assert (told is not None) is is_told
+
+
+def test_what_is_not_said_of_a_throat_is_not_taken_for_good() -> None:
+    """No rounded edges, no smooth chamber: 10 heads at half the flue, and 6 at the worst at the flue's own area."""
+    bare = Inputs((face("study", "front", "room"),), FLUE, 1.118, 6.5, throat=FLUE / 2, has_damper=False)
+    assert Model(bare, ("study",), EDITION).throat() == pytest.approx(10)
+    assert Model(replace(bare, throat=FLUE), ("study",), EDITION, worst=True).throat() == pytest.approx(6)
 
 
 def test_where_no_part_of_the_opening_draws_none_is_told() -> None:
