@@ -19,7 +19,7 @@ from hearthcalc.models import heat, lintel
 from hearthcalc.models.draft import WORSE, ZERO, Face, Fan, Inputs, Model, draft, face_bands
 from hearthcalc.models.results import Span
 from hearthcalc.physics import fireplace as parts
-from hearthcalc.physics.draft import Reason, solve
+from hearthcalc.physics.draft import NoFlow, Reason, solve
 from hearthcalc.physics.fireplace import GlazedRoom, Outdoors
 from hearthcalc.physics.leakage import PowerLaw
 from hearthcalc.physics.search import change_numbers
@@ -760,6 +760,34 @@ def test_less_than_a_tenth_of_an_opening_is_not_looked_at(share: float, is_told:
     large = replace(study, area=area_that_draws(inputs(study)) / share)
     told = draft(inputs(large), ("study",), EDITION).draws_open
     assert (told is not None) is is_told
+
+
+@pytest.mark.parametrize(("wind", "wind_on"), [(None, "yard"), (5.0, "")])
+def test_without_a_wind_or_a_wall_that_it_blows_on_nothing_presses(wind: float | None, wind_on: str) -> None:
+    assert beyond(inputs(face("study", "front", "room"), PORCH, wind=wind), wind_on, "yard").pressure == 0
+
+
+def test_the_fans_take_from_what_lifts_the_gas_as_the_fire_dies() -> None:
+    """By hand: g L (rho out - rho at 40 C) less the suction of warm air and 0.08 m3/s of fans in a house of 7 ACH50."""
+    made = draft(inputs(fans=(Fan(0.08, "room"),), **HOUSE), ("study",), EDITION)
+    cold = 101_325 / (287.05 * 273.15)
+    lift = 9.80665 * 6.119 * (cold - 101_325 / (287.05 * 313.15))
+    stack = cold * 9.80665 * 20 / 293.15 * 2.6
+    fans = (0.08 / (7 * 453 / 3600 / 50**0.65)) ** (1 / 0.65)
+    assert (made.burn_down, made.with_fans) == (
+        pytest.approx(lift - stack),
+        pytest.approx(lift - stack - fans),
+    )
+    assert draft(inputs(**HOUSE), ("study",), EDITION).with_fans is None
+
+
+def test_what_alone_stops_the_draft_is_what_would_settle_it() -> None:
+    """Near the most that the wind may press on the top, a fire at its worse end leaves no flow; a poor throat only slows it."""
+    given = inputs(top_pressure=44.0)
+    fire, throat = (Model(given, ("study",), EDITION).at_worst(group) for group in ("fire", "throat"))
+    stopped, slow = (solve(model.place(model.given())) for model in (fire, throat))
+    assert isinstance(stopped, NoFlow) and not isinstance(slow, NoFlow)
+    assert draft(given, ("study",), EDITION).ends.settles == "fire"
 
 
 def test_what_is_not_said_of_a_throat_is_not_taken_for_good() -> None:
