@@ -549,6 +549,12 @@ def test_crossflow_takes_the_smaller_direction_and_tells_the_wind() -> None:
     assert leakage.wind_pressure(outdoor, found.wind_speed, 0.5, 0.9) == pytest.approx(found.limit)
 
 
+@pytest.mark.parametrize(("shelter", "coefficient"), [(0.0, 0.6), (0.7, 0.0)])
+def test_no_wind_parts_two_faces_that_none_arrives_at(shelter: float, coefficient: float) -> None:
+    place = check_case(house=house(face("study"), face("hall")))
+    assert crossflow(place, flow_of(place), shelter=shelter, wind_coefficient=coefficient).wind_speed is None
+
+
 def test_crossflow_of_three_faces_counts_the_others_together() -> None:
     """Three equal faces: two carry what one of two would, at a quarter of the drop."""
     two = check_case(house=house(face("a"), face("b")))
