@@ -657,7 +657,7 @@ ON_IT = {f"roof.main.{key}" for key in ("cricket_height", "framing_gap", "size_c
     [
         ({}, {"above_highest": "36"}, ON_IT | {"roof.main.above_penetration"}),
         ({}, {"above_penetration": "66"}, ON_IT | {"roof.main.above_highest"}),
-        # A chimney taken down by 6 in, and both heights with it: the roof stays. One built up may end in a pot, with its masonry where it was.
+        # A chimney taken down by 6 in, and both heights with it: the roof stays. One built up may end in a pot.
         ({"height": "24 ft 6 in"}, {"above_highest": "24", "above_penetration": "54"}, set()),
         ({"height": "25 ft 6 in"}, {"above_highest": "36", "above_penetration": "66"}, ON_IT),
         ({"height": "25 ft"}, {"above_highest": "36"}, ON_IT | {"roof.main.above_penetration"}),
