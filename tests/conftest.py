@@ -4,11 +4,15 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
+from hypothesis import Phase, settings
 
 # The same examples on every machine, so that a red run is red again. `--hypothesis-profile=long` looks further.
 settings.register_profile("short", max_examples=60, deadline=None, derandomize=True, database=None)
 settings.register_profile("long", max_examples=5000, deadline=None)
+# What fails for a changed program need not be made short: tests/mutants.
+settings.register_profile(
+    "mutants", settings.get_profile("short"), max_examples=20, phases=(Phase.explicit, Phase.generate)
+)
 settings.load_profile("short")
 
 
