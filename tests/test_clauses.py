@@ -513,6 +513,27 @@ def test_an_arch_cut_square_at_the_same_height_is_a_cut(arch: Document, cut: boo
     assert bool(told(job, "change.shoring", stage="planned")) == cut
 
 
+# IBC 1503.5: over 30 in wide; NBC 9.26.4.8: over 750 mm (29.53 in). Neither gives a height for the cricket here.
+@pytest.mark.parametrize("edition", ["ibc-2021", "canada-nbc"])
+@pytest.mark.parametrize(
+    ("wide", "crosses", "high", "verdict"),
+    [
+        ("29 1/2", False, "0", "MEETS"),
+        ("30 1/16", False, "0", "SHORT"),
+        ("30 1/16", False, "1", "REFER"),
+        ("30 1/16", True, "0", "REFER"),
+    ],
+)
+def test_a_cricket_where_the_code_gives_no_height(
+    edition: str, wide: str, crosses: bool, high: str, verdict: str
+) -> None:
+    roof = {
+        "name": "main", "passes_through": True, "pitch": "6:12", "width_along_ridge": wide, "crosses_ridge": crosses,
+        "cricket_height": high,
+    }  # fmt: skip
+    assert one(faces(roof=[roof]), "chimney.cricket", edition).verdict == verdict
+
+
 # IRC R102.7: what was lawfully built may stay; R102.7.1: an alteration meets the rules for new work.
 def test_what_stands_is_said_to_be_no_breach_by_standing_there() -> None:
     job = faces(about={"measured": True}, planned={"use": {"open_together": False}})

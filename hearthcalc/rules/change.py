@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from hearthcalc.findings import Finding, Verdict
-from hearthcalc.rules.case import Case, basis, rule
+from hearthcalc.rules.case import Case, Subject, basis, rule
 from hearthcalc.rules.firebox import cut_faces, new_faces
 
 
@@ -121,6 +121,19 @@ HOLE = (
 )
 
 
+def _laid(case: Case, face: Subject) -> bool:
+    """Does the plan lay a hearth here, or make the one that is there thicker, larger or of other layers."""
+    if not case.stood(face):
+        return True
+    before = case.before()
+    for name in ("front", "left", "right", "thickness"):
+        old, new = before.peek(face, f"hearth.{name}"), case.peek(face, f"hearth.{name}")
+        if new and new.value != 0 and (old is None or new.value > old.value):
+            return True
+    layers = case.peek(face, "hearth.layers")
+    return bool(layers and layers != before.peek(face, "hearth.layers"))
+
+
 def _named(start: str, names: Sequence[str]) -> str:
     return f"{start} {' and '.join(names)} face{'s' if len(names) > 1 else ''}"
 
@@ -128,9 +141,12 @@ def _named(start: str, names: Sequence[str]) -> str:
 @rule("change.structure", "Weight of the new hearth", kind="advice", masonry=False)
 def structure(case: Case) -> Finding | None:
     """A masonry hearth laid on a floor is a load that the floor may not have been built for."""
-    below = {face.name: case.word(face, "hearth.below", needed=False).known for face in case.faces}
+    if not case.planned:
+        return None
+    laid = [face for face in case.faces if _laid(case, face)]
+    below = {face.name: case.word(face, "hearth.below", needed=False).known for face in laid}
     heavy = [name for name, lies in below.items() if lies in (None, "wood", "wood, insulated", "air gap")]
-    if not case.planned or not heavy:
+    if not heavy:
         return None
     return case.finding(
         Verdict.REFER,

@@ -8,11 +8,23 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any, TypeVar
 
+from hearthcalc.entry import Amount
 from hearthcalc.findings import Finding, State, Step, Verdict
 from hearthcalc.job import SIZES
 from hearthcalc.reference import Liner, Silent, Value, find_liner
 from hearthcalc.rules import flue_fit
-from hearthcalc.rules.case import Case, LinerElsewhere, NotKnown, Subject, basis, in_unit, rule, step, tidy
+from hearthcalc.rules.case import (
+    Case,
+    Entry,
+    LinerElsewhere,
+    NotKnown,
+    Subject,
+    basis,
+    in_unit,
+    rule,
+    step,
+    tidy,
+)
 from hearthcalc.rules.flue_bands import End, by_band
 from hearthcalc.rules.openings import Opening, opening, openings, total_area
 from hearthcalc.rules.reading import Reading, at_least, corners
@@ -698,11 +710,28 @@ def _size(case: Case, name: str) -> object:
 
 @rule("flue.offsets", "Slope of the flue")
 def offsets(case: Case) -> Finding:
-    """No leg of the flue leans from the vertical by more than the code allows (IRC R1003.12)."""
-    value = case.edition["flue.offsets"]
+    """No leg of the flue leans by more than the code allows (IRC R1003.12), nor has it more bends (NHBC 6.8.6)."""
+    value, most_bends = case.edition["flue.offsets"], case.edition.get("flue.bends")
     bends = case.listed("flue", "offsets")
     if bends.known == ():
         return case.finding(Verdict.MEETS, "The flue is entered as straight.", basis=basis(value))
+    finding = _leans(case, value, bends)
+    turns = sum(bend.value != 0 for bend in bends.known or ())
+    if most_bends is None or turns <= most_bends.number or finding.verdict is Verdict.SHORT:
+        return finding
+    return case.judge(
+        "<=",
+        Reading.exact(turns),
+        most_bends.number,
+        what="The flue has",
+        after=" bends",
+        unit="",
+        basis=basis(most_bends),
+        remedy=("Take it up with fewer bends: an offset and its return are two.",),
+    )
+
+
+def _leans(case: Case, value: Value, bends: Entry[tuple[Amount, ...]]) -> Finding:
     least, most = steepest([bend.value for bend in bends.known or ()])
 
     def judge(what: str, lean: Fraction) -> Finding:
