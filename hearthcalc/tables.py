@@ -1,14 +1,12 @@
 """The tables of a job file: every key, what it takes, and how to measure it."""
 
-from __future__ import annotations
-
 import datetime as dt
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from types import MappingProxyType
-from typing import Annotated, Any, ClassVar, Literal, TypedDict, Unpack, get_args
+from typing import Annotated, Any, ClassVar, Literal, Self, TypedDict, Unpack, cast, get_args
 
 from pydantic import BaseModel, ConfigDict
 
@@ -78,17 +76,38 @@ DuctFrom = Literal[
 class Table(BaseModel):
     """A table of the job file: frozen, and no key but its own."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, defer_build=True)
     DEFAULT_NAME: ClassVar[str] = ""
+
+    @classmethod
+    def empty(cls) -> Self:
+        """One in which nothing is entered, without the checks of an entry, which take long to build for a table by itself."""
+        return cast("Self", cls.model_construct())
 
     def document(self) -> Document:
         """What was entered, as it was typed, in the order of the file."""
+        entered = self.model_fields_set
         document = {}
-        for key, node in fields_of(type(self)).items():
-            value = getattr(self, key)
-            if key in self.model_fields_set and value is not None:
+        for key, node in fields_of(type(self)).items() if entered else ():
+            if key in entered and (value := getattr(self, key)) is not None:
                 document[key] = _written(value, node)
         return {key: value for key, value in document.items() if value != {}}
+
+
+@dataclass(frozen=True, slots=True)
+class Sub:
+    """A table in a table; with a spec, a list of such."""
+
+    table: type[Table]
+    spec: FieldSpec | None
+
+    @property
+    def many(self) -> bool:
+        return self.spec is not None
+
+    @property
+    def named(self) -> bool:
+        return "name" in self.table.model_fields
 
 
 def _written(value: Any, node: FieldSpec | Sub) -> Any:
@@ -106,22 +125,6 @@ def _written(value: Any, node: FieldSpec | Sub) -> Any:
             except ValueError:
                 continue
     return value.text
-
-
-@dataclass(frozen=True, slots=True)
-class Sub:
-    """A table in a table; with a spec, a list of such."""
-
-    table: type[Table]
-    spec: FieldSpec | None
-
-    @property
-    def many(self) -> bool:
-        return self.spec is not None
-
-    @property
-    def named(self) -> bool:
-        return "name" in self.table.model_fields
 
 
 @cache
@@ -507,9 +510,9 @@ class Face(Table):
         (0, 96), (0, 20),
         between=Between("hearth top", "firebox floor"),
     )] = None
-    hearth: Hearth = Hearth()
-    lintel: Lintel = Lintel()
-    looked: LookedFace = LookedFace()
+    hearth: Hearth = Hearth.empty()
+    lintel: Lintel = Lintel.empty()
+    looked: LookedFace = LookedFace.empty()
 
 
 class Firebox(Table):
@@ -1218,19 +1221,19 @@ ROOFS = listing("Roofs", "Each roof that the chimney stands in or near.")
 class Planned(Table):
     """What the work changes, over what was found."""
 
-    fireplace: Fireplace = Fireplace()
+    fireplace: Fireplace = Fireplace.empty()
     face: Annotated[tuple[PlannedFace, ...], FACES] = ()
-    firebox: Firebox = Firebox()
-    flue: Flue = Flue()
+    firebox: Firebox = Firebox.empty()
+    flue: Flue = Flue.empty()
     nearby: Annotated[tuple[PlannedNearby, ...], NEARBY] = ()
-    looked: Looked = Looked()
-    use: Use = Use()
-    air: Air = Air()
-    site: Site = Site()
-    fire: Fire = Fire()
+    looked: Looked = Looked.empty()
+    use: Use = Use.empty()
+    air: Air = Air.empty()
+    site: Site = Site.empty()
+    fire: Fire = Fire.empty()
     roof: Annotated[tuple[PlannedRoof, ...], ROOFS] = ()
-    chimney: Chimney = Chimney()
-    structure: Structure = Structure()
+    chimney: Chimney = Chimney.empty()
+    structure: Structure = Structure.empty()
 
 
 class Photo(Table):

@@ -29,6 +29,7 @@ from hearthcalc.tables import (
     fields_of,
 )
 
+NO_PLAN = Planned.empty()
 SIZES = ("liner", "shape", "diameter", "inside", "area", "outside")
 OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
 WALLS: Mapping[str, tuple[str, ...]] = {
@@ -107,9 +108,21 @@ def _stages(job: Job) -> dict[str, Stage]:
     return both
 
 
+@cache
+def _laid(kind: type[Table], key: str) -> tuple[tuple[str, FieldSpec | None], ...]:
+    """The entries of a table that a plan can move or take the ground from, and the tables below it, which have no spec here."""
+    below: list[tuple[str, FieldSpec | None]] = []
+    for name, node in fields_of(kind).items():
+        if isinstance(node, Sub) and not node.many:
+            below.append((name, None))
+        elif (spec := FIELDS[f"{key}.{name}"]).between or spec.rests_on:
+            below.append((name, spec))
+    return tuple(below)
+
+
 def _plan(found: Job, planned: Planned) -> Stage:
     overlay = _Overlay(found, planned)
-    values: dict[str, Any] = {"planned": Planned()}
+    values: dict[str, Any] = {"planned": NO_PLAN}
     for key, node in fields_of(type(planned)).items():
         if isinstance(node, Sub) and node.many:
             values[key] = overlay.listed(key, node.table)
@@ -157,13 +170,11 @@ class _Overlay:
         again = over.model_fields_set if over is not None else set()
         key = ".".join(part for number, part in enumerate(path) if number != 1 or path[0] not in LISTS)
         values: dict[str, Any] = {}
-        for name, node in fields_of(type(table)).items():
-            if isinstance(node, Sub) and not node.many:
+        for name, spec in _laid(type(table), key):
+            if spec is None:
                 below = getattr(over, name) if over is not None else None
                 values[name] = self.kept(getattr(table, name), below, (*path, name), thing)
-                continue
-            spec = FIELDS[f"{key}.{name}"]
-            if name not in again and (spec.between or spec.rests_on):
+            elif name not in again:
                 values |= self._kept(getattr(table, name), spec, join_address((*path, name)), thing)
         gone = {name for name, value in values.items() if value is None}
         return with_values(without(table, gone), {n: v for n, v in values.items() if n not in gone})

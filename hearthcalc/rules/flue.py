@@ -549,11 +549,8 @@ def _lower(case: Case, state: State, opened: Sequence[Opening], largest: Fractio
 
 def _liners_for(case: Case, total: Reading) -> Iterator[str]:
     """The smallest liners of the edition's tables that carry an opening."""
-    by_shape = case.once("liner shares", _liner_shares)
-    fitting = (
-        next((one for one, share in liners if one.area >= least_area(total, share).value), None)
-        for liners in by_shape
-    )
+    by_shape = case.once("what liners carry", _liners)
+    fitting = (next((one for one, carries in liners if carries >= total.value), None) for liners in by_shape)
     enough = [liner for liner in fitting if liner]
     if not enough:
         yield "No flue of this edition's tables carries it."
@@ -569,10 +566,13 @@ def _liners_for(case: Case, total: Reading) -> Iterator[str]:
     yield f"The smallest flue of the tables that carries it: {' or '.join(names)}.{rebuild}"
 
 
-def _liner_shares(case: Case) -> list[list[tuple[Liner, Fraction]]]:
-    """The liners of the edition's tables, round ones first, each with the share of the opening that it has to be."""
+def _liners(case: Case) -> list[list[tuple[Liner, Fraction]]]:
+    """The liners of the edition's tables, round ones first, each with the largest opening that it carries."""
     return [
-        [(one, shares(case, _of_table(case, one)).largest) for one in case.edition.liners(shape)]
+        [
+            (one, greatest_opening(one.area, shares(case, _of_table(case, one)).largest))
+            for one in case.edition.liners(shape)
+        ]
         for shape in ("round", "rectangular")
     ]
 
