@@ -13,7 +13,7 @@ from hearthcalc.rules.firebox import cut_faces, new_faces
 def inspection(case: Case) -> Finding | None:
     """A change of the fireplace or its flue calls for an inspection of the flue's inside, by camera (NFPA 211)."""
     value = case.edition.get("change.inspection")
-    if not case.planned:
+    if not case.planned or not _touches_the_flue(case):
         return None
     return case.finding(
         Verdict.REFER,
@@ -21,6 +21,20 @@ def inspection(case: Case) -> Finding | None:
         "clearances (a level II inspection).",
         basis=basis(value),
         caution="Cracks and gaps in a flue let fire and carbon monoxide into the house, and you cannot see them from below.",
+    )
+
+
+def _touches_the_flue(case: Case) -> bool:
+    """Does the plan change an opening, the firebox, the flue or what burns in it, or the roof around it: not a hearth alone."""
+    if any(case.planned_of(table) for table in ("fireplace", "firebox", "flue", "fire", "chimney")):
+        return True
+    before = case.before()
+    if "gas_logs" in case.planned_of("air") or {*before.faces, *before.roofs} != {*case.faces, *case.roofs}:
+        return True
+    return any(
+        before.peek(face, name) != case.peek(face, name)
+        for face in case.faces
+        for name in ("width", "height", "arch", "rise", "side", "closure")
     )
 
 
