@@ -215,6 +215,9 @@ def wythe(case: Case) -> Finding | None:
         what="Between the flues the masonry is",
         after=" thick",
         basis=basis(value),
+        remedy=(
+            f"Build {case.least(value.number)} of masonry between them, bonded to the walls, or reline with smaller flues.",
+        ),
         caution="Smoke that gets from one flue into the next comes out in another room.",
     )
     if finding.verdict is not Verdict.SHORT or between.value.value != 0:

@@ -302,6 +302,9 @@ def joint(case: Case) -> Finding | None:
         what="The joints are",
         after=" wide",
         basis=basis(value),
+        remedy=(
+            f"Lay the firebrick again with joints of {lengths.show_limit(value.number, case.unit, op='<=')} or less.",
+        ),
     )
 
 
@@ -347,6 +350,9 @@ def floor_below(case: Case) -> Finding:
             what="The wood is",
             after=" below the top of the firebox floor",
             basis=basis(value, to_top),
+            remedy=(
+                f"Take the wood out, or lay the floor so that none is within {case.least(to_top.number)} of its top.",
+            ),
             caution=caution,
         )
     if lies in value.words or (by_distance and lies != "air gap"):
