@@ -261,7 +261,18 @@ def area(case: Case, state: State) -> Finding:
         "by_open_faces": _by_open_faces,
         "by_opening_and_height": _by_opening_and_height,
     }[case.edition["flue.area"].method]
-    return tell(case, state)
+    finding = tell(case, state)
+    if finding.verdict is not Verdict.MEETS or tell is not _by_share:
+        return finding
+    aspect, slot = flue_of(case).aspect, case.edition["flue.slot"]
+    if aspect is None or aspect.value <= slot.number:
+        return finding
+    return case.referred(
+        finding,
+        f"But its sides are {tidy(aspect.value)} to 1, flatter than any flue of the tables: smoke drags in a slot. Measure both sides "
+        "again, or ask the building official.",
+        basis=(*finding.basis, slot.basis()),
+    )
 
 
 def shares(case: Case, flue: Flue | None) -> Shares:
