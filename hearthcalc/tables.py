@@ -206,6 +206,21 @@ PARTS: Mapping[str, str] = MappingProxyType({
 })  # fmt: skip
 OPENING = ("left jamb", "right jamb", "lintel", "firebox floor", "shape of the opening")
 LINTEL = ("left jamb", "right jamb", "lintel", "shape of the opening")
+# What goes with a fireplace that is taken out for one of another kind.
+BUILT = (
+    "firebox floor",
+    "firebox back",
+    "firebox sides",
+    "firebox floor underside",
+    "outside of the back",
+    "outside of the sides",
+    "throat",
+    "throat opening",
+    "damper",
+    "smoke chamber",
+    "start of the flue",
+    "flue lining",
+)
 THROAT = ("throat", "throat opening", "firebox back", "firebox sides")
 BESIDE = ("the masonry", "place of the thing")
 
@@ -268,6 +283,7 @@ class Fireplace(Table):
             "masonry": "laid up on the site, brick or stone",
             "steel-lined masonry": "a steel firebox set into masonry",
         },
+        changes=BUILT,
     )] = None
     pattern: Annotated[Pattern | None, choice(Pattern, "Pattern",
         "Rumford where the firebox is shallow, with widely splayed sides and a rounded throat; else "

@@ -1112,3 +1112,27 @@ def test_any_document_can_be_changed(document: dict[str, Any], key: str, planned
     else:
         assert record.read(record.with_units(after, "mm"))[0].units == "mm"
     assert repr(document) == repr(before)
+
+
+# Common practice, no source: a liner that goes into the chimney that stands leaves its outside as it was.
+@pytest.mark.parametrize(
+    ("planned", "kept"),
+    [
+        ({"liner": "10 round", "outside": "10 1/2 x 10 1/2", "shaft": "11 1/4 x 11 1/4"}, True),
+        ({"liner": "10 round", "outside": "10 1/2 x 10 1/2"}, True),  # into 13x13, outside to outside
+        ({"liner": "10 round", "outside": "12 x 12", "shaft": "11 1/4 x 11 1/4"}, False),
+        ({"liner": "10 round"}, False),
+        ({"liner": "18x18"}, False),
+    ],
+)
+def test_a_liner_that_goes_into_the_chimney_leaves_the_chimney(planned: dict[str, str], kept: bool) -> None:
+    document = {
+        "format": "hearthcalc-job",
+        "version": 1,
+        "face": [{"name": "study"}],
+        "flue": {"liner": "13x13"},
+        "chimney": {"wall": "4"},
+        "planned": {"flue": planned},
+    }
+    wall = Job.from_document(document).stages()["planned"].job.chimney.wall
+    assert (wall is not None) == kept

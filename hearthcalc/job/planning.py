@@ -378,7 +378,7 @@ class _Overlay:
         return STILL
 
     def _chimney(self, part: str, owner: str) -> Move:
-        """A flue that grows, or whose size was not known, makes the chimney round it another."""
+        """A flue that grows, or whose size was not known, makes the chimney round it another; a liner that goes into it does not."""
         lining = self._changed.get(("flue lining", ""))
         if lining is None or _no_larger(self.found.flue, self.planned.flue):
             return STILL
@@ -559,12 +559,20 @@ def _plain(value: Any) -> Any:
 
 
 def _no_larger(found: Flue, planned: Flue) -> bool:
-    """Is a planned flue certainly no larger than the one that stands: told in the same way, side by side or by area."""
+    """Is a planned flue certainly no larger than the one that stands: told in the same way, or its outside goes into the chimney."""
+    around, space = _across(planned.outside), _across(planned.shaft or found.shaft) or _nominal(found.liner)
+    if around and space and all(a <= b for a, b in zip(around, space, strict=True)):
+        return True
     for key in ("area", "diameter", "inside", "liner"):
         before, after = (_across(getattr(flue, key)) for flue in (found, planned))
         if after:
             return len(before) == len(after) and all(a <= b for a, b in zip(after, before, strict=True))
     return False
+
+
+def _nominal(liner: str | None) -> tuple[Fraction, ...]:
+    """The outside of a liner that is sold by it; nothing of a round one, which is sold by its inside."""
+    return _across(liner) if liner and "x" in liner else ()
 
 
 def _across(size: Any) -> tuple[Fraction, ...]:
