@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
+from waiting import running
 
 from hearthcalc_tui.app import HearthcalcApp
 
@@ -47,7 +48,7 @@ async def _settled(app: HearthcalcApp, pilot: Pilot[None]) -> str:
 async def test_a_screen_looks_as_it_did(name: str) -> None:
     size, stage, address, keys = WALKS[name]
     app = HearthcalcApp("demo")
-    async with app.run_test(size=size) as pilot:
+    async with running(app, size) as pilot:
         await _settled(app, pilot)
         assert app.desk is not None
         if stage == "planned":

@@ -28,7 +28,7 @@ IN_HOUSE = ("room", "bedroom", "garage")
 OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
 CALM = ""
 LEAST_SHARE, STEPS = 0.1, 1024  # of the area that is open, as far as it is looked how much of it draws
-_KEPT = 16  # editions: those of a few jobs
+_KEPT = 64  # editions, at their ends too: those of a few jobs
 SQUARE_INCH = INCH**2
 WARMING, WARMING_FANS = "warming up", "warming up, fans on"
 FANS, WINDOW, WINDOW_FANS_OFF = "fans running", "a window open", "a window open, fans off"
@@ -215,6 +215,18 @@ def _assumed(inputs: Inputs, edition: Edition) -> Mapping[str, str]:
     if edition.units == "mm":
         return {f"{name}s": value.shown for name, value in values.items()}
     return {f"{n}s": f"{float(v.number) * 1.8 + 32:.0f} F ({v.shown})" for n, v in values.items()}
+
+
+@lru_cache(maxsize=_KEPT)
+def _constants(edition: Edition) -> parts.Constants:
+    return parts.Constants(
+        gas_constant=number(edition, "gas_constant"),
+        specific_heat=number(edition, "specific_heat"),
+        fuel_heat=number(edition, "fuel_heat") * 1e6,
+        share_to_gas=number(edition, "share_to_gas"),
+        exit_coefficient=number(edition, "exit"),
+        least_air=number(edition, "least_air"),
+    )
 
 
 @lru_cache(maxsize=_KEPT)
@@ -444,23 +456,13 @@ class Model:
                 wind = wind_pressure(outdoor_air, inputs.wind or 0.0, self.or_usual("shelter"), coefficient)
                 beyond.append(self._beyond(face, indoor, outdoor, float(wind), weather.fans))
         return parts.Fireplace(
-            self._constants(),
+            _constants(self.edition),
             self._house(tuple(inside), indoor, outdoor, outdoor_air, weather.fans),
             tuple(beyond),
             self._flue(weather, outdoor),
             weather.power,
             barometer,
             outdoor,
-        )
-
-    def _constants(self) -> parts.Constants:
-        return parts.Constants(
-            gas_constant=self.number("gas_constant"),
-            specific_heat=self.number("specific_heat"),
-            fuel_heat=self.number("fuel_heat") * 1e6,
-            share_to_gas=self.number("share_to_gas"),
-            exit_coefficient=self.number("exit"),
-            least_air=self.number("least_air"),
         )
 
     def _face(self, face: Face) -> parts.Face:
