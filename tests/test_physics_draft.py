@@ -20,7 +20,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy.optimize import brentq, elementwise
 
-from hearthcalc.physics import air, leakage, losses, openings, search
+from hearthcalc.physics import air, draft, leakage, losses, openings, search
 from hearthcalc.physics.draft import (
     Flow,
     NoFlow,
@@ -519,6 +519,36 @@ def test_a_breath_reverses_a_see_through() -> None:
     assert onto_porch.mixed_temperature == pytest.approx(ZERO + 20)
 
 
+def test_what_spills_into_the_house_from_one_side_is_known_before_it_is_searched(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """All that comes in is the porch's air, so what goes out has its temperature, and one search is enough; of two sides it takes more."""
+    searches = []
+
+    def counted(*args: Any, **more: Any) -> float:
+        searches.append(args)
+        return search.root(*args, **more)
+
+    monkeypatch.setattr(draft, "root", counted)
+    porch = outdoors(face("porch"), pressure=1.0, temperature=ZERO - 7)
+    place = check_case(house=house(face("study")), beyond=(porch,))
+    one = solve.__wrapped__(place)
+    assert one.spills == ("study",) and one.mixed_temperature == pytest.approx(ZERO - 7)
+    assert len(searches) == 1
+    warm = outdoors(face("hall"), pressure=2.0, temperature=ZERO + 25)
+    two = solve.__wrapped__(replace(place, beyond=(porch, warm)))
+    assert two.spills == ("study",) and ZERO - 7 < two.mixed_temperature < ZERO + 25
+    assert len(searches) > 2
+
+
+@pytest.mark.parametrize("power", [0.2, 0.9])
+def test_the_smallest_fire_is_a_fire(power: float) -> None:
+    """In a warm house the flue draws by itself: a watt more or less changes nothing of it."""
+    assert flow_of(check_case(power=power)).mass_flow == pytest.approx(
+        flow_of(check_case(power=1.5)).mass_flow, rel=1e-3
+    )
+
+
 @pytest.mark.parametrize(("share", "spills"), [(0.99, False), (1.01, True)])
 def test_the_limit_of_crossflow_is_where_a_face_stops(share: float, spills: bool) -> None:
     """Found again by solving with the sides that far apart: less the wood, the strong face carries all flow."""
@@ -532,11 +562,12 @@ def test_the_limit_of_crossflow_is_where_a_face_stops(share: float, spills: bool
         assert flow.spills == ((weak,) if spills else ())
 
 
-def test_crossflow_takes_the_smaller_direction_and_tells_the_wind() -> None:
-    """Limit (m/(C A))^2 / (2 rho) of the stronger face; the model's own definition."""
+@pytest.mark.parametrize("level", [0.0, -2.0, 1.5])
+def test_crossflow_takes_the_smaller_direction_and_tells_the_wind(level: float) -> None:
+    """Limit (m/(C A))^2 / (2 rho) of the stronger face; the model's own definition. What both sides have in common does not part them."""
     place = check_case(
-        house=house(face("study")),
-        beyond=(outdoors(face("porch", area=OPENING / 2), pressure=0.03),),
+        house=house(face("study"), pressure=level),
+        beyond=(outdoors(face("porch", area=OPENING / 2), pressure=level + 0.03),),
     )
     flow = flow_of(place)
     found = crossflow(place, flow, shelter=0.5, wind_coefficient=0.9)
@@ -638,6 +669,11 @@ def test_no_answer_is_told(place: Fireplace, reason: Reason) -> None:
     many = solve_many(replace(place, barometric_pressure=np.full(3, place.barometric_pressure)))
     assert many.reasons == (reason,) * 3
     assert many.flow is None
+
+
+def test_a_face_that_nothing_passes_does_not_spill() -> None:
+    flow = flow_of(check_case(house=house(face("study"), face("hall", area=0.0))))
+    assert flow.faces["hall"].mass_flow == 0 and flow.spills == ()
 
 
 def test_burning_down_behind_doors_is_a_state() -> None:
