@@ -522,7 +522,10 @@ def test_a_breath_reverses_a_see_through() -> None:
 def test_what_spills_into_the_house_from_one_side_is_known_before_it_is_searched(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """All that comes in is the porch's air, so what goes out has its temperature, and one search is enough; of two sides it takes more."""
+    """All that comes in is the porch's air, so what goes out has its temperature, and one search is enough; of two sides it takes more.
+
+    Where nothing goes out into the house, it is one in any case.
+    """
     searches = []
 
     def counted(*args: Any, **more: Any) -> float:
@@ -539,6 +542,36 @@ def test_what_spills_into_the_house_from_one_side_is_known_before_it_is_searched
     two = solve.__wrapped__(replace(place, beyond=(porch, warm)))
     assert two.spills == ("study",) and ZERO - 7 < two.mixed_temperature < ZERO + 25
     assert len(searches) > 2
+    for indoors in (house(face("study")), house()):
+        searches.clear()
+        calm = replace(
+            place,
+            house=indoors,
+            beyond=(outdoors(face("porch")), outdoors(face("hall"), temperature=ZERO + 25)),
+        )
+        assert solve.__wrapped__(calm).spills == ()
+        assert len(searches) == 1
+
+
+@pytest.mark.parametrize(("share", "starved"), [(1 - 1e-6, False), (1 + 1e-6, True)])
+def test_a_fire_starves_below_the_air_that_its_wood_cannot_burn_without(share: float, starved: bool) -> None:
+    """By hand: with so many kg of air to a kg of wood as the chimney draws, a millionth less and a millionth more."""
+    flow = flow_of(check_case())
+    least = flow.mass_flow / flow.fuel_flow - 1
+    answer = solve(check_case(constants=replace(CONSTANTS, least_air=least * share)))
+    assert isinstance(answer, NoFlow) is starved
+
+
+def test_just_the_air_that_the_wood_needs_is_enough() -> None:
+    """The same to the last digit, of the few numbers around it the one that comes out so."""
+    flow = flow_of(check_case())
+    near = flow.mass_flow / flow.fuel_flow - 1
+    least = next(
+        x
+        for ulps in range(-9, 10)
+        if flow.fuel_flow * (1 + (x := near + ulps * math.ulp(near))) == flow.mass_flow
+    )
+    assert isinstance(solve(check_case(constants=replace(CONSTANTS, least_air=least))), Flow)
 
 
 @pytest.mark.parametrize("power", [0.2, 0.9])
