@@ -562,6 +562,20 @@ def test_a_fire_starves_below_the_air_that_its_wood_cannot_burn_without(share: f
     assert isinstance(answer, NoFlow) is starved
 
 
+@pytest.mark.parametrize(("less", "reason"), [(0.5, None), (0.01, Reason.STARVED), (-0.001, Reason.NO_DRAFT)])
+def test_the_wind_may_press_on_the_top_as_hard_as_the_hottest_gas_lifts(
+    less: float, reason: Reason | None
+) -> None:
+    """By hand, for the least gas that the wood burns in: its heat, its cooling on 6.1 m of flue, g L (rho out - rho mean)."""
+    flow = 22e3 / 15.5e6 * 7
+    foot = ZERO + 20 + 0.6 * 22e3 / (flow * 1030)
+    units = 4 * 44 * INCH * 20 * FOOT / (flow * 1030)
+    mean = ZERO + (foot - ZERO) * (1 - math.exp(-units)) / units
+    lift = 9.80665 * 20 * FOOT * SEA_LEVEL / 287.05 * (1 / ZERO - 1 / mean)
+    answer = solve(check_case(flue=flue(top_pressure=lift - less)))
+    assert (answer.reason if isinstance(answer, NoFlow) else None) is reason
+
+
 def test_just_the_air_that_the_wood_needs_is_enough() -> None:
     """The same to the last digit, of the few numbers around it the one that comes out so."""
     flow = flow_of(check_case())
