@@ -6,7 +6,8 @@ Each change of a module is tried by the tests that run the changed line, in a pr
 What survives is printed, and what `justified.toml` explains is told apart. Ends with 1 where a change survives that nothing explains.
 
 Which tests run which line is learnt by one run of them, and kept in a folder for temporary files until a test file or the module changes.
-Those that failed for another change come first, then the fastest 25, then all of them, up to twenty seconds of tests.
+Those that failed for another change come first, then those in a file that is named for the module, then the others, the fastest first: all
+of them, or twenty seconds of tests.
 """
 
 from __future__ import annotations
@@ -32,6 +33,7 @@ from dataclasses import dataclass
 from functools import _lru_cache_wrapper, partial
 from importlib.machinery import ModuleSpec, SourceFileLoader
 from importlib.util import find_spec, spec_from_file_location
+from itertools import accumulate
 from pathlib import Path
 from random import Random
 from types import CodeType, FrameType, FunctionType
@@ -68,7 +70,8 @@ LIBRARIES = (
     "scipy",
     "tomlkit",
 )
-FIRST = 25  # tests
+BEFORE = 5  # tests that failed for another change
+FIRST = 25  # tests, of which those of one file stand together; then the others so
 MOST = 20.0  # seconds of tests for one change
 PATIENCE = 10  # times as long as the tests take without the change, and as many seconds
 START = 120  # seconds for the tests to be read
@@ -325,21 +328,15 @@ def _mark(path: Path) -> str:
 # One change after another.
 
 
-def chosen(mutant: Mutant, ran: dict[str, Ran], failed: Counter[str]) -> list[str]:
+def chosen(aim: Aim, mutant: Mutant, ran: dict[str, Ran], failed: Counter[str]) -> list[str]:
     """The tests for one change, in the order in which they are best run."""
-    tests = [
-        test for test, one in ran.items() if test and (one.lines & set(mutant.lines) or _read(mutant, ran))
-    ]
-    tests.sort(key=lambda test: ran[test].seconds)
-    before = sorted((test for test in tests if failed[test]), key=lambda test: -failed[test])[: FIRST // 5]
+    read, lines, own = _read(mutant, ran), set(mutant.lines), aim.name.rpartition(".")[2]
+    tests = [test for test, one in ran.items() if test and (read or one.lines & lines)]
+    tests.sort(key=lambda test: (own not in test.partition("::")[0], ran[test].seconds))
+    before = sorted((test for test in tests if failed[test]), key=lambda test: -failed[test])[:BEFORE]
     order = list(dict.fromkeys([*before, *tests]))
-    spent, most = 0.0, len(order)
-    for place, test in enumerate(order):
-        spent += ran[test].seconds
-        if spent > MOST and place >= FIRST:
-            most = place
-            break
-    return order[:most]
+    spent = list(accumulate(ran[test].seconds for test in order))
+    return [test for test, until in zip(order, spent, strict=True) if until <= MOST] or order[:1]
 
 
 def _read(mutant: Mutant, ran: dict[str, Ran]) -> bool:
@@ -354,7 +351,8 @@ class Trial:
     """
 
     def __init__(self, aim: Aim, changes: list[Mutant], ran: dict[str, Ran], say: Say) -> None:
-        self.path, self.changes, self.ran, self.say = str(aim.path), changes, ran, say
+        self.aim, self.changes, self.ran, self.say = aim, changes, ran, say
+        self.path = str(aim.path)
 
     @pytest.hookimpl(tryfirst=True)
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
@@ -368,7 +366,7 @@ class Trial:
         gc.freeze()  # less to copy in each child
         failed: Counter[str] = Counter()
         for number, mutant in enumerate(self.changes):
-            tests = chosen(mutant, self.ran, failed)
+            tests = chosen(self.aim, mutant, self.ran, failed)
             code = mutant.function_code(self.path)
             functions = alive[mutant.function, mutant.first]
             work = partial(self._one, functions, code, caches, [items[test] for test in tests])
@@ -451,7 +449,7 @@ def tried(aim: Aim, changes: Iterable[Mutant], ran: dict[str, Ran]) -> Iterator[
     """What comes of each change, as it comes. This process must not have read the module itself."""
     inside: list[Mutant] = []
     for mutant in changes:
-        tests = chosen(mutant, ran, Counter())
+        tests = chosen(aim, mutant, ran, Counter())
         if not tests:
             yield Result(mutant, False, "", 0)
         elif not _read(mutant, ran):
