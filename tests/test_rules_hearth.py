@@ -10,6 +10,7 @@ from hearthcalc import reference
 from hearthcalc.assess import assess
 from hearthcalc.findings import Finding
 from hearthcalc.job import Job
+from hearthcalc.rules.hearth import beside_radius
 
 F = Fraction
 Document = dict[str, Any]
@@ -78,6 +79,17 @@ def test_a_circle_round_the_centre_of_the_hearth(depth: str, width: str, front: 
     for id, limit in (("hearth.front", front), ("hearth.left", side), ("hearth.right", side)):
         required = finding(job, id, "sweden").required
         assert required and required.text == limit
+
+
+# Triangles of 3, 4 and 5: a circle of 1 1/4 in, a hearth 1 1/2 in deep, and 1 in to either side of the centre.
+@pytest.mark.parametrize(
+    ("radius", "depth", "width", "beyond"),
+    [(F(5, 4), F(3, 2), F(1), F(1, 2)), (F(5), F(6), F(2), F(3)), (F(5), F(8), F(2), F(2))],
+)
+def test_how_far_a_circle_reaches_past_an_opening(
+    radius: Fraction, depth: Fraction, width: Fraction, beyond: Fraction
+) -> None:
+    assert beside_radius(radius, depth, width) == beyond
 
 
 def test_a_circle_grows_with_the_height_of_the_fire_over_the_floor() -> None:
@@ -265,6 +277,28 @@ def test_wood_below_a_thin_hearth_under_a_raised_opening_is_for_the_official(
 ) -> None:
     entries = {"thickness": thick} | ({"opening_above_hearth": raised} if raised else {})
     assert finding(hearth("36", "30", below="wood", **entries), "hearth.below").verdict == verdict
+
+
+# Approved Document J, diagram 25, as NHBC 6.8.18 gives it: nothing that burns nearer than 250 mm below the top, or an air gap of 50 mm.
+@pytest.mark.parametrize(
+    ("below", "thickness", "verdict"),
+    [
+        ("wood", "250 mm", "MEETS"),
+        ("wood", "249 mm", "SHORT"),
+        ("wood, insulated", "249 mm", "SHORT"),
+        ("air gap", "125 mm", "REFER"),
+        ("masonry", "125 mm", "MEETS"),
+        ("concrete", "125 mm", "MEETS"),
+    ],
+)
+def test_what_burns_below_an_english_hearth_keeps_its_distance(
+    below: str, thickness: str, verdict: str
+) -> None:
+    one = finding(hearth("36", "30", below=below, thickness=thickness), "hearth.below", "england-adj")
+    assert one.verdict == verdict
+    assert ("an air gap" in one.text and "of at least 50 mm" in one.text) == (below == "air gap")
+    if verdict == "SHORT":  # an insulation that is listed does not make the distance
+        assert one.caution and len(one.remedy) == 3 and "insulation" not in " ".join(one.remedy)
 
 
 def two_faces(front: str, side: str, **use: Any) -> Document:
