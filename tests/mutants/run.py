@@ -72,9 +72,10 @@ LIBRARIES = (
 )
 BEFORE = 5  # tests that failed for another change
 FIRST = 25  # tests, of which those of one file stand together; then the others so
-MOST = 20.0  # seconds of tests for one change
-PATIENCE = 10  # times as long as the tests take without the change, and as many seconds
-START = 120  # seconds for the tests to be read
+# Seconds of the processor's, as the machine may be busy.
+MOST = 20.0  # of tests for one change
+PATIENCE = 10  # times as long as a test takes without the change, and as many seconds
+START = 60  # for the tests to be read
 MEMORY = 6 * 2**30  # bytes
 
 
@@ -144,7 +145,7 @@ def _apart(work: Callable[[Say], object]) -> Generator[Any, None, bool]:
         os.close(reads)
         done = 1
         try:
-            signal.signal(signal.SIGALRM, signal.SIG_DFL)
+            signal.signal(signal.SIGPROF, signal.SIG_DFL)
             with os.fdopen(writes, "w", encoding="utf-8") as pipe:
                 work(lambda said: _write(pipe, json.dumps(said)))
             done = 0
@@ -238,7 +239,7 @@ class Learner:
         for cache in self.caches:
             cache.cache_clear()
         self.now = {}
-        started = time.perf_counter()
+        started = time.process_time()
         sys.settrace(self.enter)
         try:
             return (yield)
@@ -248,7 +249,7 @@ class Learner:
                 if name in getattr(item, "fixturenames", ()) and item.nodeid.startswith(base):
                     _join(self.now, lines)
             if item.nodeid not in self.failed:
-                self._note(item.nodeid, time.perf_counter() - started)
+                self._note(item.nodeid, time.process_time() - started)
             if nextitem is None or nextitem.path != item.path:
                 self._tell(str(item.path))
 
@@ -412,7 +413,7 @@ def _run(items: list[pytest.Item], ran: dict[str, Ran], say: Say) -> None:
     resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
     order = [*sorted(items[:FIRST], key=_file), *sorted(items[FIRST:], key=_file)]
     for item, following in zip(order, [*order[1:], None], strict=False):
-        signal.setitimer(signal.ITIMER_REAL, PATIENCE * (1 + ran[item.nodeid].seconds))
+        signal.setitimer(signal.ITIMER_PROF, PATIENCE * (1 + ran[item.nodeid].seconds))
         if any(report.failed for report in runtestprotocol(item, log=False, nextitem=following)):
             say(item.nodeid)
             os._exit(1)
@@ -468,7 +469,7 @@ def tried(aim: Aim, changes: Iterable[Mutant], ran: dict[str, Ran]) -> Iterator[
 
 def _anew(aim: Aim, mutant: Mutant, tests: list[str], ran: dict[str, Ran], say: Say) -> None:
     sys.meta_path.insert(0, Changed(aim, mutant.code(str(aim.path))))
-    signal.setitimer(signal.ITIMER_REAL, START)
+    signal.setitimer(signal.ITIMER_PROF, START)
     _pytest(aim, tests, Anew(tests, ran, say))
 
 
