@@ -639,13 +639,19 @@ def _add_whatif(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--sure",
         action="store_true",
-        help="instead: how often each finding holds, as far as the tape may be off",
+        help="instead: how often each finding holds, as far as the tape, the weather and the models' constants may be off",
     )
     command.add_argument(
         "--draws", metavar="N", type=int, help="of --sure: how many draws, 10000 unless given"
     )
     command.add_argument(
         "--seed", metavar="N", type=int, default=1, help="of --sure: what the draws begin with"
+    )
+    command.add_argument(
+        "--workers",
+        metavar="N",
+        type=int,
+        help="of --sure: processes that share the draws, one for each processor unless given",
     )
 
 
@@ -694,7 +700,19 @@ def _sure(job: Job, edition: Edition, arguments: argparse.Namespace) -> None:
     draws = sure.DRAWS if arguments.draws is None else arguments.draws
     if draws < 1:
         raise UsageError("Nothing to draw", "Less than one draw says nothing.", fix="Use --draws 1 or more.")
-    answer = sure.how_sure(job, edition, draws, arguments.seed, _meanwhile)
+    if arguments.workers is not None and arguments.workers < 1:
+        raise UsageError(
+            "Nobody to draw", "Less than one worker does nothing.", fix="Use --workers 1 or more."
+        )
+    answer = sure.how_sure(
+        job,
+        edition,
+        draws,
+        arguments.seed,
+        _meanwhile,
+        models=not arguments.rules_only,
+        workers=arguments.workers,
+    )
     if arguments.json:
         _print_json(sure.to_record(answer, job, edition))
     elif arguments.csv:
