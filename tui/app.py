@@ -40,7 +40,9 @@ SMALLEST = (60, 18)
 WIDTHS: list[tuple[int, str]] | None = [(0, "-thin"), (SMALLEST[0], "-narrow"), (110, "-wide")]
 HEIGHTS: list[tuple[int, str]] | None = [(0, "-flat"), (SMALLEST[1], "-low"), (30, "-tall")]
 FAULT = 70
-SWITCH = 0.0005  # seconds; the thread that draws waits as long for the models' thread, each time that it lets go
+SWITCH = (
+    0.0005  # seconds; the thread that draws waits as long for the models' thread, each time that it lets go
+)
 Answer = TypeVar("Answer")
 
 
