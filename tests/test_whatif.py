@@ -383,7 +383,7 @@ def test_it_is_told_in_plain_words(told: sure.Answer, sound: Document) -> None:
         "what matters most is the hearth, past the left jamb (all of the spread)" in text
         and "measure it again (face.parlour.hearth.left)" in text
     )
-    assert [sure._often(n, 1000) for n in (0, 3, 500, 999, 1000)] == [
+    assert [sure.often(n, 1000) for n in (0, 3, 500, 999, 1000)] == [
         "holds in no draw", "holds in fewer than 1 of 100", "holds in 50 of 100", "holds in more than 99 of 100", "holds in every draw",
     ]  # fmt: skip
     drawn = Job.from_document(set_entry(sound, "about.measured", False))

@@ -616,7 +616,7 @@ def told(one: Sure) -> str:
     """How often a finding holds and what matters most to it, in a sentence."""
     error = round(one.error * 100)
     give = f", give or take {error}" if error and 0 < one.holds < one.draws else ""
-    holds = f"{one.finding.verdict}  {_title(one.finding)} {_often(one.holds, one.draws)}{give}"
+    holds = f"{one.finding.verdict}  {_title(one.finding)} {often(one.holds, one.draws)}{give}"
     if not one.movers or not one.holds:
         return f"{holds}."
     first = one.movers[0]
@@ -655,7 +655,7 @@ def _title(finding: Finding) -> str:
     return f"{finding.title} ({of})" if of else finding.title
 
 
-def _often(holds: int, draws: int) -> str:
+def often(holds: int, draws: int) -> str:
     """So many of a hundred, never rounded to none or all."""
     if not holds:
         return "holds in no draw"
