@@ -260,8 +260,9 @@ def test_wind_exceeded() -> None:
     """ASHRAE Fundamentals 2021 ch. 24 table 2 and example 2: 4 m/s in the mean, 10 m/s in 1 % of hours."""
     ratios = {90: 0.2, 75: 0.5, 50: 0.8, 25: 1.2, 10: 1.6, 5: 1.9, 1: 2.5}
     assert leakage.wind_exceeded(4, 1, ratios) == 10
-    with pytest.raises(ValueError, match="no wind exceeded 2 % of hours"):
-        leakage.wind_exceeded(4, 2, ratios)
+    assert leakage.wind_exceeded(1, np.array(list(ratios)), ratios).tolist() == list(ratios.values())
+    between = leakage.wind_exceeded(4, np.array([0.0, 0.5, 3.0, 95.0, 100.0]), ratios)
+    assert between == pytest.approx([10, 10, 4 * (1.9 + 2.5) / 2, 4 * 0.1, 0])
 
 
 @pytest.mark.parametrize(

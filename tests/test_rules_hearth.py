@@ -171,6 +171,12 @@ def test_where_tolerance_decides_the_step_both_reaches_are_shown(
         assert "measuring tolerance decides" in one.text
 
 
+def test_where_tolerance_decides_the_step_it_decides_for_the_sides() -> None:
+    for past, verdict in (("12", "MEETS"), ("10", "CLOSE"), ("7 3/4", "SHORT")):
+        job = hearth("36", "24", measured=True, left=past, right=past)
+        assert {str(finding(job, id).verdict) for id in ("hearth.left", "hearth.right")} == {verdict}
+
+
 def test_what_is_missing_is_named_together() -> None:
     bare = {"face": [{"name": "east room"}]}
     assert finding(bare, "hearth.front").missing == (
@@ -323,6 +329,22 @@ def test_faces_that_pass_6_ft2_only_in_sum_ask_the_official() -> None:
     sides = told(two_faces("16", "8"), "hearth.left")
     assert [f.verdict for f in sides] == ["MEETS", "REFER", "MEETS", "REFER"]
     assert "that takes 12 in past the left side" in sides[1].text
+
+
+def test_a_face_that_cannot_open_adds_no_opening_and_is_not_asked() -> None:
+    job = two_faces("16", "8")
+    fixed = {
+        "name": "porch",
+        "side": "left",
+        "width": "24",
+        "height": "24",
+        "closure": "fixed glass",
+        "burning_closed": "yes",
+    }
+    job["face"].append(fixed | {"hearth": job["face"][0]["hearth"]})
+    both = told(job, "hearth.front")
+    assert [(f.face, f.state) for f in both if f.state] == [("study", "all open"), ("terrace", "all open")]
+    assert all("1152 in2 is open" in f.text for f in both if f.state)
 
 
 def test_the_larger_hearth_answers_that_question() -> None:

@@ -91,15 +91,15 @@ def wind_speed(density: Number, pressure: Number, shelter: Number, coefficient: 
     return sqrt(2 * pressure / (density * coefficient)) / shelter
 
 
-def wind_exceeded(annual_mean: float, percent: float, ratios: Mapping[float, float]) -> float:
+def wind_exceeded(annual_mean: float, percent: Number, ratios: Mapping[float, float]) -> Number:
     """Hourly wind that a share of the year's hours exceeds.
 
-    annual_mean: m/s.  percent: of hours.  ratios: by percent, wind over its annual mean.  Returns m/s.
-    Raises ValueError for a share that is not in the table: its source gives no rule between its rows.
-    Source: ASHRAE Fundamentals 2021, chapter 24, table 2.
+    annual_mean: m/s.  percent: of hours, a number or an array.  ratios: by percent, wind over its annual mean.  Returns m/s.
+    Source: ASHRAE Fundamentals 2021, chapter 24, table 2, which gives no rule between its rows: linear here, with no wind that all
+    hours exceed, and beyond the windiest row no more than it says.
     """
-    if percent not in ratios:
-        raise ValueError(
-            f"no wind exceeded {percent:g} % of hours in the table: {', '.join(map(str, ratios))}"
-        )
-    return annual_mean * ratios[percent]
+    import numpy as np
+
+    percents = sorted(ratios)
+    shares = [ratios[row] for row in percents]
+    return annual_mean * np.interp(percent, [*percents, 100.0], [*shares, 0.0])
