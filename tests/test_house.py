@@ -21,7 +21,7 @@ FOLDERS = {"hearthcalc": "hearthcalc", "hearthcalc_tui": "tui"}
 # A module may import those of an earlier row, and those beside it in a folder of its own. A folder stands for all in it
 # that no earlier row names.
 ROWS = (
-    ("hearthcalc.errors", "hearthcalc.caution", "hearthcalc.asked"),
+    ("hearthcalc.errors", "hearthcalc.caution", "hearthcalc.asked", "hearthcalc.workers"),
     ("hearthcalc.many",),
     ("hearthcalc.lengths",),
     ("hearthcalc.quantities",),
@@ -182,7 +182,7 @@ def test_the_installed_command_loads_nothing_before_it_knows_what_is_wanted() ->
     loaded = loaded_after("import hearthcalc_tui.launch")
     ours = {name for name in loaded if name.split(".")[0] in FOLDERS}
     assert ours == {"hearthcalc", "hearthcalc_tui", "hearthcalc_tui.launch"}
-    assert not loaded & {"textual", "rich", "pydantic", "argparse", "tomllib", "importlib.metadata"}
+    assert not loaded & {"textual", "rich", "pydantic", "argparse", "tomli", "importlib.metadata"}
 
 
 def test_what_is_imported_is_declared() -> None:

@@ -158,7 +158,7 @@ COMMANDS: tuple[Command, ...] = (
     ),
     Command(
         "takeoff", "What to buy", ("ctrl+w",),
-        "Brick, mortar, slab, steel, liner, cap and shoring by trade, then the working", "Findings",
+        "Brick, mortar, slab, steel and liner by trade, with the working; of a plan, the order of work too", "Findings",
         also=("materials", "brick", "shopping", "order", "cost", "quantities"),
     ),
     Command(
@@ -178,6 +178,11 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "smallest", "Smallest change that cures", ("alt+l",),
         "What would cure the finding in hand, with what else that does; Enter plans it", "Findings",
+    ),
+    Command(
+        "sure", "How sure", ("alt+y",),
+        "How often each finding holds with sizes, weather and constants off by chance, and what to measure again", "Findings",
+        also=("chance", "uncertain", "tolerance", "weather"),
     ),
     Command(
         "reference", "Reference values", ("ctrl+f",),
