@@ -32,23 +32,21 @@ def judge(frame: DataFrame, edition: str = "", files: Sequence[str] = ()) -> Dat
     Returns COLUMNS.  A message has only a row that cannot be read.  The lines of a row may stand in another order.  Raises
     FileError for a heading that is not read here.
     """
-    from numpy import array, flatnonzero, stack, unique, zeros
+    from numpy import array, flatnonzero
 
     columns = table.columns_of(list(frame.columns))
     heading = tuple(columns.values())
-    names = [
-        table.text_of(name) for name in (frame[table.ROW] if table.ROW in frame.columns else frame.index)
-    ]
-    spoiled = list(frame[table.SPOILED]) if table.SPOILED in frame.columns else [""] * len(frame)
+    called = frame[table.ROW] if table.ROW in frame.columns else frame.index
+    names = [table.text_of(name) for name in called.tolist()]
+    spoiled = frame[table.SPOILED].tolist() if table.SPOILED in frame.columns else [""] * len(frame)
     lines = _Lines(names)
     told = array([name != table.NOTE for name in names], dtype=bool)
     able = flatnonzero(told & array([not why for why in spoiled], dtype=bool))
     read = _read(frame, columns)
-    alike = stack([zeros(len(frame), int), *(one.alike for one in read.values())], axis=1)
-    kinds, group = unique(alike[able], axis=0, return_inverse=True)
+    group = _kinds([one.alike[able] for one in read.values()], len(able))
     alone = flatnonzero(told & array([bool(why) for why in spoiled], dtype=bool)).tolist()
     entries = frame.iloc[:, list(columns)]
-    groups = [able[group.reshape(-1) == number] for number in range(len(kinds))]
+    groups = [able[group == number] for number in range(group.max() + 1 if len(able) else 0)]
     for rows, cells in zip(
         groups, entries.iloc[[rows[0] for rows in groups]].itertuples(index=False, name=None), strict=True
     ):
@@ -56,6 +54,18 @@ def judge(frame: DataFrame, edition: str = "", files: Sequence[str] = ()) -> Dat
     for row, cells in zip(alone, entries.iloc[alone].itertuples(index=False, name=None), strict=True):
         lines.one_by_one(row, table.answers_of(heading, cells, edition, tuple(files), False, spoiled[row]))
     return lines.frame()
+
+
+def _kinds(columns: Iterable[Array], count: int) -> Array:
+    """Rows that are alike in every column, each by the number of its kind."""
+    from numpy import zeros
+    from pandas import factorize
+
+    kind = zeros(count, int)
+    for column in columns:
+        if column.any():
+            kind, _ = factorize(kind * (int(column.max()) + 1) + column)
+    return kind
 
 
 def answered(
@@ -201,8 +211,8 @@ class _Lines:
 
     def frame(self) -> DataFrame:
         """All lines, row by row."""
-        from numpy import argsort, array, bool_, concatenate, float64, full, int8, int32, nan, unique, zeros
-        from pandas import Categorical, DataFrame
+        from numpy import argsort, array, bool_, concatenate, float64, full, int8, int32, nan, zeros
+        from pandas import Categorical, DataFrame, factorize
 
         sizes = [len(rows) for rows, _ in self.blocks]
         places = concatenate([zeros(0, int), *(rows for rows, _ in self.blocks)])
@@ -212,7 +222,7 @@ class _Lines:
             parts = [full(size, value, kind) for size, value in zip(sizes, values, strict=True)]
             return concatenate([zeros(0, kind), *parts])[order]
 
-        names, which = unique(array(self.names, dtype=object).astype(str), return_inverse=True)
+        which, names = factorize(array(self.names, dtype=object))
         made: dict[str, Any] = {"row": Categorical.from_codes(which[places[order]], categories=names)}
         for name, kind in COLUMNS.items():
             values = [line.get(name) for _, line in self.blocks]

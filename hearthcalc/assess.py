@@ -234,6 +234,28 @@ def assess_models(
     return replace(assessment, stages=results)
 
 
+def case_of(job: Job, edition: Edition) -> Case:
+    """The deciding stage of a job as rules take it."""
+    told = problems(job, edition)
+    known = _without(job, told)
+    *_, stage = known.stages().values()
+    return _case(stage, known, edition, told)[0]
+
+
+def of_models(case: Case, *ids: str) -> tuple[Finding, ...]:
+    """What the models of heat and steel say of a stage, without the draft. ids: how the ids of the findings begin."""
+    from hearthcalc.rules import draft  # noqa: F401 - all rules of models are entered together
+
+    case = replace(case, models=models_of(case))
+    rules = [rule for rule in rules_of(case) if rule.kind == "model" and rule.id.startswith(ids)]
+    return tuple(
+        finding
+        for rule in rules
+        for subject in subjects(case, rule)
+        for finding in run(case, rule, *subject).made
+    )
+
+
 def _with_models(case: Case, result: StageResult) -> StageResult:
     from hearthcalc.rules import draft, draft_inputs  # noqa: F401 - the first answers do without its physics
 

@@ -7,25 +7,22 @@ import hashlib
 import io
 import json
 import os
-import signal
-import threading
 import time
-from collections import deque
 from collections.abc import Callable, Iterator, Mapping
-from concurrent.futures import Future, ProcessPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass, field
-from multiprocessing import get_context, parent_process
+from functools import partial
 from pathlib import Path
+from typing import Any
 
 from hearthcalc import __version__, alike, reference, table
 from hearthcalc.entry import guarded
 from hearthcalc.errors import FileError
+from hearthcalc.workers import each_of
 
 KINDS = (".csv", ".parquet")
 CHUNK = 32  # rows
 CHUNK_OF_FIGURES = 20_000
-AHEAD = 3  # chunks that wait for each process, so that none idles and memory stays flat
 MOST_SHORT = 12  # findings in the summary that is printed
 
 Tally = dict[str, dict[str, int]]
@@ -188,34 +185,15 @@ def _judged(task: Task, skip: int, workers: int) -> Iterator[Chunk]:
     """The answers chunk by chunk, in the order of the table."""
     frames = (frame for frame in table.chunks(task.source, task.chunk, skip) if len(frame))
     how = (task.edition, task.files, task.models, task.words, task.out.suffix.lower() == ".csv")
-    if workers == 1:
-        yield from (alike.answered(frame, *how) for frame in frames)
-        return
-    context = get_context("spawn")
-    with ProcessPoolExecutor(workers, mp_context=context, initializer=_follow) as pool:
-        waiting: deque[Future[Chunk]] = deque()
-        try:
-            for frame in frames:
-                waiting.append(pool.submit(alike.answered, frame, *how))
-                if len(waiting) >= AHEAD * workers:
-                    yield waiting.popleft().result()
-            while waiting:
-                yield waiting.popleft().result()
-        finally:
-            pool.shutdown(cancel_futures=True)
+    return each_of(partial(_answered, how), frames, workers)
 
 
-def _follow() -> None:
-    """A process that judges leaves keys to the one that started it, and ends when that one is killed."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    parent = parent_process()
-    assert parent is not None
+How = tuple[str, tuple[str, ...], bool, bool, bool]
 
-    def wait() -> None:
-        parent.join()
-        os._exit(1)
 
-    threading.Thread(target=wait, daemon=True).start()
+def _answered(how: How, frame: Any) -> Chunk:
+    """The answers of one chunk of a table."""
+    return alike.answered(frame, *how)
 
 
 def _add(tally: Tally, more: Tally) -> None:

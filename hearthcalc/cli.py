@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from hearthcalc.lengths import Unit
     from hearthcalc.quick import Quick
     from hearthcalc.reference import Edition
+    from hearthcalc.whatif.sweep import Sweep
 
 EXIT_FAULT = 70
 JOB_HELP = "a job file, demo or demo:NAME, or - for standard input"
@@ -357,6 +358,25 @@ def _add_report(command: argparse.ArgumentParser) -> None:
         "--only", choices=("site-list", "take-off"), help="this part alone, under the cautions"
     )
     command.add_argument("--no-working", action="store_true", help="without the appendix of the working")
+    _add_axes(command, "with a map of what is found while an entry runs over a range; given twice, of two")
+
+
+def _add_axes(command: argparse.ArgumentParser, what: str) -> None:
+    """What runs over a range, and which finding is looked at meanwhile."""
+    command.add_argument("--sweep", metavar="ADDRESS=FROM:TO:STEPS", action="append", help=what)
+    command.add_argument(
+        "--finding", metavar="ID", default="", help="of a sweep: this finding, not the overall"
+    )
+
+
+def _swept(job: Job, edition: Edition, arguments: argparse.Namespace, *, models: bool = True) -> Sweep:
+    """The sweep that was asked for."""
+    from hearthcalc.whatif import sweep
+
+    if len(arguments.sweep) > 2:
+        raise UsageError("Too many sweeps", "One or two entries are swept.", fix="Leave the others out.")
+    axes = [sweep.axis(text, job) for text in arguments.sweep]
+    return sweep.sweep(job, edition, axes, arguments.finding, _meanwhile, models=models)
 
 
 def _report(arguments: argparse.Namespace) -> int:
@@ -373,7 +393,8 @@ def _report(arguments: argparse.Namespace) -> int:
         working=not arguments.no_working,
         only=arguments.only or "",
     )
-    given = contents.gather(job, edition, assessment, choice, _folder_of(arguments.job))
+    swept = _swept(job, edition, arguments) if arguments.sweep else None
+    given = contents.gather(job, edition, assessment, choice, _folder_of(arguments.job), swept)
     for line in photos.told(given.pictures):
         print(line, file=sys.stderr)
     report = contents.compose(assessment, job, edition, day, choice, given)
@@ -628,25 +649,23 @@ def _add_whatif(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--rules-only", action="store_true", help="without the models of draft, heat and steel"
     )
-    command.add_argument(
-        "--sweep",
-        metavar="ADDRESS=FROM:TO:STEPS",
-        action="append",
-        help="instead: what is found while an entry runs over a range; given twice, a map of two",
-    )
-    command.add_argument(
-        "--finding", metavar="ID", default="", help="of a sweep: this finding, not the overall"
-    )
+    _add_axes(command, "instead: what is found while an entry runs over a range; given twice, a map of two")
     command.add_argument(
         "--sure",
         action="store_true",
-        help="instead: how often each finding holds, as far as the tape may be off",
+        help="instead: how often each finding holds, as far as the tape, the weather and the models' constants may be off",
     )
     command.add_argument(
         "--draws", metavar="N", type=int, help="of --sure: how many draws, 10000 unless given"
     )
     command.add_argument(
         "--seed", metavar="N", type=int, default=1, help="of --sure: what the draws begin with"
+    )
+    command.add_argument(
+        "--workers",
+        metavar="N",
+        type=int,
+        help="of --sure: processes that share the draws, one for each processor unless given",
     )
 
 
@@ -675,10 +694,7 @@ def _whatif(arguments: argparse.Namespace) -> int:
 def _sweep(job: Job, edition: Edition, arguments: argparse.Namespace) -> None:
     from hearthcalc.whatif import sweep
 
-    if len(arguments.sweep) > 2:
-        raise UsageError("Too many sweeps", "One or two entries are swept.", fix="Leave the others out.")
-    axes = [sweep.axis(text, job) for text in arguments.sweep]
-    swept = sweep.sweep(job, edition, axes, arguments.finding, _meanwhile, models=not arguments.rules_only)
+    swept = _swept(job, edition, arguments, models=not arguments.rules_only)
     if arguments.svg:
         from hearthcalc.whatif import picture
 
@@ -695,7 +711,19 @@ def _sure(job: Job, edition: Edition, arguments: argparse.Namespace) -> None:
     draws = sure.DRAWS if arguments.draws is None else arguments.draws
     if draws < 1:
         raise UsageError("Nothing to draw", "Less than one draw says nothing.", fix="Use --draws 1 or more.")
-    answer = sure.how_sure(job, edition, draws, arguments.seed, _meanwhile)
+    if arguments.workers is not None and arguments.workers < 1:
+        raise UsageError(
+            "Nobody to draw", "Less than one worker does nothing.", fix="Use --workers 1 or more."
+        )
+    answer = sure.how_sure(
+        job,
+        edition,
+        draws,
+        arguments.seed,
+        _meanwhile,
+        models=not arguments.rules_only,
+        workers=arguments.workers,
+    )
     if arguments.json:
         _print_json(sure.to_record(answer, job, edition))
     elif arguments.csv:

@@ -83,6 +83,16 @@ def judge(job: Job, columns: Mapping[Path, Column], count: int, edition: Edition
     return _Rows(job, columns, count, edition, rule).judged()
 
 
+def worked_out(
+    job: Job, columns: Mapping[Path, Column], count: int, edition: Edition, work: Callable[[Case], T]
+) -> Iterator[tuple[Rows, Rows, T]]:
+    """What a piece of work makes of the deciding stage of the rows that can stand, as `judge` takes them.
+
+    Yields the rows, which of the figures of what was made are theirs, and what was made: figures of all of them, or of one row.
+    """
+    return _Rows(job, columns, count, edition, "").worked_out(work)
+
+
 @dataclass(frozen=True)
 class _Case(Case):
     """The case of some of the rows of a group. places: theirs, None for all.  as_found: the stage before the work."""
@@ -236,15 +246,25 @@ class _Rows:
                 self.answers.stands[mine] = False
         return arrays().concatenate(fit)
 
+    def worked_out(self, work: Callable[[Case], T]) -> Iterator[tuple[Rows, Rows, T]]:
+        rows = self._standing(self.every[~self.alone])
+        *_, name = self.job.stages()
+        for mine, active, stages in self.ways(self.every, rows, lambda mine: self.at(mine).stages()):
+            group = _Group(self, name, mine, active, stages)
+            self._find_conflicts(group)
+
+            def of_case(places: Rows, group: _Group = group) -> T:
+                return work(group.case(places))
+
+            for places, theirs, made in self.ways(group.rows, group.places, of_case):
+                yield group.rows[places], theirs, made
+        for row in self.every[self.alone]:
+            job = self.at(self.every[row : row + 1])
+            if stands(job):
+                yield self.every[row : row + 1], self.every[:1] == 0, work(assess.case_of(job, self.edition))
+
     def _judge_group(self, group: _Group) -> None:
-        for check in agreement.AGREEMENTS:
-
-            def conflicts(places: Rows, check: agreement.Agreement = check) -> tuple[Conflict, ...]:
-                return agreement.checked(group.case(places), check).made
-
-            for places, _, wrong in self.ways(group.rows, group.places, conflicts):
-                if wrong:
-                    group.wrong.append((wrong, arrays().isin(group.places, places)))
+        self._find_conflicts(group)
         for rule in assess.rules_of(group.whole, self.rule):
             for subject in assess.subjects(group.whole, rule) if rule.kind != "model" else ():
 
@@ -253,6 +273,16 @@ class _Rows:
 
                 for places, active, found in self.ways(group.rows, group.places, findings):
                     self._write(group.name, group.rows[places], found, active)
+
+    def _find_conflicts(self, group: _Group) -> None:
+        for check in agreement.AGREEMENTS:
+
+            def conflicts(places: Rows, check: agreement.Agreement = check) -> tuple[Conflict, ...]:
+                return agreement.checked(group.case(places), check).made
+
+            for places, _, wrong in self.ways(group.rows, group.places, conflicts):
+                if wrong:
+                    group.wrong.append((wrong, arrays().isin(group.places, places)))
 
     def _write(self, name: str, rows: Rows, findings: Iterable[Finding], active: Any) -> None:
         told: dict[tuple[str, str, str, str], int] = {}

@@ -397,6 +397,11 @@ def of(figures: list[Fraction]) -> Many:
     return Many(_array(parts, object if most >= _WHOLE else "int64"), Fraction(1, bottom), None, most)
 
 
+def floats_of(figure: Fraction) -> Any:
+    """A figure as a float; one of many rows as an array of them."""
+    return figure.floats() if isinstance(figure, Many) else float(figure)
+
+
 def _over_one(figure: Many) -> Array:
     return abs(figure.parts) * 0 + 1 if figure.under is None else figure.under
 

@@ -214,9 +214,11 @@ class Silent(Exception):  # noqa: N818 - not a mistake: the edition has nothing 
         self.key = key
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Edition:
     """A code or a handbook of one year, with what it extends folded in. materials: rows that a user adds to the table of them.
+
+    One is the same as itself alone, so that what was worked out with it can be kept by it.
 
     amended_for: the place whose amendments are in it, "" for none.
     """

@@ -28,7 +28,7 @@ from hearthcalc.job import (
 from hearthcalc.tables import Sub, fields_of
 
 if TYPE_CHECKING:
-    from pandas import DataFrame
+    from pandas import DataFrame, Series
 
 ROW = "row"  # the column with a person's own number or name of the row
 SPOILED = "not read"  # the column that says why a row as a whole cannot be read
@@ -49,10 +49,13 @@ NOT_IN_A_TABLE = ("format", "version", "judged", "photo", "signed")  # what belo
 PLACE = "NAME"  # where an address has the name of a thing
 MOST_TOLD = 5  # mistakes of one row
 KEPT = 512  # rows whose answers are kept, for others that say the same
+IN_A_CELL = ("flue.offsets", "asked.questions")  # lists of plain entries, parted by semicolons
+FEW_TEXTS = 8  # lines for each different text, from which it pays to put columns together
 LENGTH_UNITS = ("in", "ft", "mm", "cm", "m")
 
 Answer = tuple[Any, ...]
 
+_QUOTED = re.compile(r'[",\r\n]')
 _HEADER = re.compile(r"\s*(.*?)\s*(?:\[\s*([^\[\]]*?)\s*\]\s*)?", re.DOTALL)
 _BARE = re.compile(rf"[-+\u2212]?\s*{lengths.NUMBER}(?:\s*(?:[x×]|by)\s*{lengths.NUMBER})?")
 
@@ -202,7 +205,7 @@ def entry_of(column: Column, text: str) -> Any:
     if spec.kind == "list":
         if text.lower() == NONE:
             return []
-        if spec.key != "flue.offsets":
+        if spec.key not in IN_A_CELL:
             fix = f"Write {NONE}, or a column for each entry, as in {spec.key}.NAME."
             raise EntryError("A list", f"{shown(text)} does not fill a list.", fix=fix)
         return [_with_unit(part.strip(), column.unit) for part in text.split(";")]
@@ -307,6 +310,8 @@ def _csv(path: Path, size: int) -> Iterator[Rows]:
 
 def _fitted(cells: list[str], count: int) -> list[str]:
     """The cells of a row and why they cannot be read, "" where they can: more of them than the heading has columns."""
+    if len(cells) == count:
+        return [*cells, ""]
     why = ""
     if any(cell.strip() for cell in cells[count:]):
         why = f"The row has {len(cells)} cells, and the heading {count}: is a quotation mark missing, or a comma too many?"
@@ -392,7 +397,7 @@ def judge(
     What cannot be read is told in its row, with NOT READ for a verdict. The answers rest on the row alone: any part of a table
     may be judged anywhere, and again.  Returns COLUMNS.  Raises FileError for a heading that is not read here.
     """
-    from pandas import DataFrame
+    from pandas import DataFrame, array
 
     columns = columns_of(list(frame.columns))
     heading = tuple(columns.values())
@@ -400,13 +405,16 @@ def judge(
     values = frame.iloc[:, list(columns)].itertuples(index=False, name=None)
     spoiled = frame[SPOILED] if SPOILED in frame.columns else [""] * len(frame)
     answers: list[Answer] = []
+    names: list[str] = []
     for row, why, cells in zip(rows, spoiled, values, strict=True):
         name = text_of(row)
         if name != NOTE:
-            answers += [
-                (name, *line) for line in answers_of(heading, cells, edition, tuple(files), models, why)
-            ]
-    return DataFrame.from_records(answers, columns=list(COLUMNS)).astype(dict(COLUMNS))
+            lines = answers_of(heading, cells, edition, tuple(files), models, why)
+            answers += lines
+            names += [name] * len(lines)
+    told = zip(*answers, strict=True) if answers else ([] for _ in range(len(COLUMNS) - 1))
+    made = zip(COLUMNS.items(), (names, *told), strict=True)
+    return DataFrame({name: array(cells, dtype=kind) for (name, kind), cells in made}, copy=False)
 
 
 def answers_of(
@@ -535,19 +543,62 @@ def tally(answers: DataFrame) -> dict[str, dict[str, int]]:
 
 
 def to_csv(answers: DataFrame, *, guard: bool = True) -> str:
-    """The answers as lines of CSV, without the heading. guard: no text of them is a formula."""
+    """The answers as lines of CSV, without the heading. guard: no text of them is a formula.
+
+    What a cell says is written once for each different one, and columns that say few things between them are put together first.
+    """
+    groups: list[_Written] = []
+    for name in answers.columns:
+        column = _written(answers[name], guard=guard and COLUMNS[name] == "string")
+        groups.append(groups.pop().beside(column) if groups and groups[-1].fits(column) else column)
+    cells = [map(group.texts.__getitem__, group.which.tolist()) for group in groups]
+    return "".join([f"{line}\n" for line in map(",".join, zip(*cells, strict=True))])
+
+
+@dataclass(frozen=True, slots=True)
+class _Written:
+    """Cells of CSV. which: of the texts, line by line."""
+
+    which: Any
+    texts: list[str]
+
+    def fits(self, other: _Written) -> bool:
+        """Can another column be put beside it, without making as many texts as there are lines."""
+        return len(self.texts) * len(other.texts) <= len(self.which) // FEW_TEXTS
+
+    def beside(self, other: _Written) -> _Written:
+        from pandas import factorize
+
+        many = len(other.texts)
+        which, pairs = factorize(self.which * many + other.which)
+        texts = [f"{self.texts[pair // many]},{other.texts[pair % many]}" for pair in pairs.tolist()]
+        return _Written(which, texts)
+
+
+def _written(column: Series[Any], *, guard: bool) -> _Written:
+    """A column as cells of CSV, blank where there is nothing."""
+    from pandas import factorize
+
+    which, values = factorize(column, use_na_sentinel=False)
+    texts = [
+        "" if value != value or value is None else _cell(value, guard=guard) for value in values.tolist()
+    ]
+    return _Written(which, texts)
+
+
+def _cell(value: object, *, guard: bool) -> str:
+    """A cell as CSV has it: quoted where it has to be."""
     import csv
     import io
 
-    columns = []
-    for name in answers.columns:
-        column = answers[name]
-        if guard and COLUMNS[name] == "string":
-            column = column.map(guarded)
-        columns.append(column.astype(object).mask(column.isna(), "").tolist())
+    if not isinstance(value, str):
+        return repr(value)
+    text = guarded(value) if guard else value
+    if not _QUOTED.search(text):
+        return text
     out = io.StringIO()
-    csv.writer(out, lineterminator="\n").writerows(zip(*columns, strict=True))
-    return out.getvalue()
+    csv.writer(out, lineterminator="\n").writerow([text])
+    return out.getvalue()[:-1]
 
 
 def to_parquet(part: Path, out: Path) -> None:

@@ -197,6 +197,7 @@ PARTS: Mapping[str, str] = MappingProxyType({
     "firebox floor": "", "firebox back": "", "firebox sides": "", "firebox floor underside": "", "openings": "", "cut": "",
     "outside of the back": "", "outside of the sides": "", "outside of the front": "", "outside of the chimney": "",
     "throat": "", "throat opening": "", "damper": "", "smoke chamber": "", "start of the flue": "", "flue lining": "",
+    "size of the flue": "",
     "flue top": "", "top of the masonry": "",
     "new flue on top": "", "cap": "", "neutral level": "", "fire": "",
     "nearest jamb": "nearby", "the thing": "nearby", "front of the thing": "nearby", "place of the thing": "nearby",
@@ -622,7 +623,7 @@ class Firebox(Table):
         "From the throat up to where the flue begins with its own straight sides. Use a rod or a laser "
         "through the throat.",
         (0, 240), (10, 48),
-        between=Between("throat", "start of the flue"),
+        between=Between("throat", "start of the flue"), rests_on=("smoke chamber",),
     )] = None
     smoke_chamber_wall: Annotated[Amount | None, length("Wall of the smoke chamber",
         "Solid masonry from inside to outside, parging not counted. Where you cannot get at it, leave it "
@@ -660,21 +661,21 @@ class Flue(Table):
     liner: Annotated[str | None, words("liner", "Nominal liner size",
         "The size a supplier would call it, by the outside, as in 8.5x13; one number for a round one. "
         "Measure the inside if in doubt.",
-        changes=("flue lining",),
+        rests_on=("size of the flue",), changes=("flue lining",),
     )] = None
     shape: Annotated[Shape | None, choice(Shape, "Shape of the flue",
         "As seen from the top. It goes with a measured diameter, inside or area.",
-        changes=("flue lining",),
+        rests_on=("size of the flue",), changes=("flue lining",),
     )] = None
     diameter: Annotated[Amount | None, length("Inside diameter",
         "Across the inside of a round flue, at the top, in two directions; enter the smaller.",
         (1, 72), (6, 24),
-        changes=("flue lining",),
+        rests_on=("size of the flue",), changes=("flue lining",),
     )] = None
     inside: Annotated[Size | None, amount("size", "Inside of the flue",
         "Both inside sides, wall to wall at the narrowest you can reach, as in 11 1/4 x 11 1/4.",
         (1, 120), (4, 30),
-        changes=("flue lining",),
+        rests_on=("size of the flue",), changes=("flue lining",),
     )] = None
     outside: Annotated[Size | None, amount("size", "Outside of the liner",
         "Both outside sides of the new liner, or one size twice for a round one: what has to go down the chimney.",
@@ -688,7 +689,7 @@ class Flue(Table):
         "Only where it was measured or is printed by the maker: the clear area inside, rounded corners "
         "taken off.",
         (1, 20000), (28, 600),
-        changes=("flue lining",),
+        rests_on=("size of the flue",), changes=("flue lining",),
     )] = None
     figure_area: Annotated[Amount | None, amount("area",
         "Flue area read off the code's figure",
@@ -709,7 +710,7 @@ class Flue(Table):
             "listed liner": "a metal liner with a listing label", "poured": "cast in place around a form",
             "unlined": "bare brick or parging alone",
         },
-        rests_on=("flue lining", "new flue on top"),
+        rests_on=("flue lining", "new flue on top"), changes=("flue lining",),
     )] = None
     condition: Annotated[Condition | None, choice(Condition, "Condition of the flue",
         "Only a camera through the whole flue can call it sound. A look from below or above does not.",
@@ -1190,7 +1191,7 @@ class Roof(Table):
         "Of the small ridge behind the chimney that turns the water, from the roof surface up. 0 where "
         "there is none.",
         (0, 240), (0, 48),
-        rests_on=("slope of the roof", "outside of the chimney"),
+        rests_on=("outside of the chimney", "roof at the chimney", "slope of the roof"),
     )] = None
     framing_gap: Annotated[Amount | None, length("Roof framing to the chimney",
         "The clear space between rafters, headers or sheathing and the masonry, at the closest.",

@@ -257,7 +257,7 @@ def _face_velocity(given: Given, edition: Edition) -> float:
 
 
 def _mark(given: Given, edition: Edition) -> float:
-    return number(edition, "face_velocity.meets") / FOOT
+    return float(number(edition, "face_velocity.meets")) / FOOT
 
 
 def _flatness(given: Given, edition: Edition) -> float:
@@ -301,7 +301,7 @@ def _wood(given: Given, edition: Edition) -> float:
 
 
 def _to_room(given: Given, edition: Edition) -> float:
-    return 100 * (1 - number(edition, "share_to_gas"))
+    return 100 * (1 - float(number(edition, "share_to_gas")))
 
 
 def _dying_lift(given: Given, edition: Edition) -> float:

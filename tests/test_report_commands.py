@@ -5,11 +5,13 @@ import datetime as dt
 import re
 import subprocess
 import sys
+import zipfile
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 import pytest
+from pypdf import PdfReader
 
 from hearthcalc import cli
 from hearthcalc.report import stamp
@@ -185,8 +187,6 @@ def test_a_report_can_be_asked_for_by_reader_and_length(words: list[str], tmp_pa
 
 
 def test_a_metric_job_goes_on_a4_and_one_in_inches_on_letter(tmp_path: Path) -> None:
-    from pypdf import PdfReader
-
     job = tmp_path / "metric.toml"
     job.write_text(
         'format = "hearthcalc-job"\nversion = 1\nunits = "mm"\n[[face]]\nname = "room"\nside = "front"\nwidth = "900"\n'
@@ -215,3 +215,40 @@ def test_a_job_may_come_from_standard_input(tmp_path: Path) -> None:
     )  # fmt: skip
     assert told.returncode == 1, told.stderr
     assert stamp.read(out).date == dt.date(2026, 5, 4)
+
+
+def test_a_report_takes_a_map_along(tmp_path: Path) -> None:
+    """A 13x13 flue of 127 in2 at 1/10 takes 1270 in2 (IRC R1003.15.1, Table R1003.14(2), published): 27 in by 47.04 in."""
+    sound = Path(__file__).parent / "jobs/sound.hearth.toml"
+    house = tmp_path / "house.hearth.toml"
+    house.write_text(
+        sound.read_text("utf-8").replace("[about]", "[about]\nmeasured = false"), encoding="utf-8"
+    )
+    words = [
+        "--sweep",
+        "face.parlour.height=27:28:2",
+        "--sweep",
+        "face.parlour.width=46:48:3",
+        "--finding",
+        "flue.area",
+    ]
+    told = {}
+    for kind in KINDS:
+        out = tmp_path / f"report{kind}"
+        cli.main(["report", str(house), "-o", str(out), "--short", *words])
+        told[kind] = out
+    for kind in (".txt", ".md"):
+        assert "27 in  + +|x" in told[kind].read_text("utf-8")
+    drawn = next(part for part in told[".html"].read_text("utf-8").split("<svg ") if 'class="turns"' in part)
+    assert [fill == "ffffff" for fill in re.findall(r'fill="#([0-9a-f]{6})"', drawn)[:3]] == [
+        True,
+        False,
+        False,
+    ]
+    page = next(
+        page.extract_text() for page in PdfReader(told[".pdf"]).pages if "What if" in page.extract_text()
+    )
+    assert page.count("+") >= 2 and "To the right: Width of the opening; down: Height of the opening" in page
+    with zipfile.ZipFile(told[".xlsx"]) as book:
+        strings = book.read("xl/sharedStrings.xml").decode()
+    assert "Width of the opening (face.parlour.width)" in strings and "47 in" in strings

@@ -5,8 +5,11 @@ from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
+from textual.widgets import OptionList
+from waiting import at_desk, running, until
 
 from hearthcalc_tui.app import HearthcalcApp
+from hearthcalc_tui.screens.whatif import EVERY, WhatIfPage
 
 PICTURES = Path(__file__).parent / "pictures"
 
@@ -47,7 +50,7 @@ async def _settled(app: HearthcalcApp, pilot: Pilot[None]) -> str:
 async def test_a_screen_looks_as_it_did(name: str) -> None:
     size, stage, address, keys = WALKS[name]
     app = HearthcalcApp("demo")
-    async with app.run_test(size=size) as pilot:
+    async with running(app, size) as pilot:
         await _settled(app, pilot)
         assert app.desk is not None
         if stage == "planned":
@@ -58,6 +61,34 @@ async def test_a_screen_looks_as_it_did(name: str) -> None:
             await _settled(app, pilot)
             await pilot.press(key)
         shown = await _settled(app, pilot)
+    _compare(name, shown)
+
+
+async def test_the_page_of_what_if_looks_as_it_did() -> None:
+    """The sound house with its opening one step wider, and the chart of a model's finding in all of its columns."""
+    app = HearthcalcApp(str(Path(__file__).parent / "jobs/sound.hearth.toml"))
+    async with app.run_test(size=(80, 24)) as pilot:
+        desk = await at_desk(pilot, app)
+        await desk.walk.go_to("face.parlour.width")
+        await pilot.press("alt+m")
+        await until(pilot, lambda: isinstance(app.screen, WhatIfPage), "the page")
+        page = app.screen
+        assert isinstance(page, WhatIfPage)
+        await pilot.press("right")
+        await until(pilot, lambda: not page._pending and 1 in page._modelled, "the models")
+        speed = next(place for place, key in enumerate(page._order) if key[0] == "draft.face_velocity")
+        page.query_one(OptionList).highlighted = speed
+        columns = {EVERY * n for n in range(-(page._half // EVERY), page._half // EVERY + 1)}
+        await until(pilot, lambda: columns <= page._modelled.keys(), "the chart")
+        await until(pilot, lambda: "Does it draw at the face: margin" in _text(app), "its title")
+        shown = await _settled(app, pilot)
+        turned = [page._modelled[n][page._order[speed]] for n in sorted(columns)]
+        margins = [margin for _, margin in turned if margin is not None]
+        assert margins == sorted(margins, reverse=True) and margins[0] > 0 > margins[-1]
+    _compare("what_if_80x24", shown)
+
+
+def _compare(name: str, shown: str) -> None:
     picture = PICTURES / f"{name}.txt"
     if os.environ.get("HEARTHCALC_PICTURES") == "write":
         picture.write_text(shown, encoding="utf-8")

@@ -10,14 +10,17 @@ from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
-from waiting import opened, shown, until
+from textual.widgets import OptionList
+from waiting import opened, running, shown, until
 
 from hearthcalc import assess
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.job import spec_of
+from hearthcalc.whatif import sure
 from hearthcalc_tui.app import HearthcalcApp
 from hearthcalc_tui.desk.desk import Desk
 from hearthcalc_tui.glyphs import GLYPHS
+from hearthcalc_tui.screens import howsure
 from hearthcalc_tui.screens.cures import CuresPage
 from hearthcalc_tui.screens.whatif import WhatIfPage, drawn
 from hearthcalc_tui.session import Session, open_session
@@ -117,7 +120,7 @@ async def at_desk(
 ) -> AsyncIterator[tuple[Pilot[None], HearthcalcApp, Desk]]:
     """A job open on the screen."""
     app = HearthcalcApp(wanted)
-    async with app.run_test(size=size) as pilot:
+    async with running(app, size) as pilot:
         await opened(pilot, app)
         yield pilot, app, desk_of(app)
         desk_of(app).close()
@@ -212,3 +215,22 @@ def test_only_what_a_person_can_move_is_moved(demo: Session) -> None:
     moved = Trial(demo.now, "found").entries
     assert WIDTH in moved and "firebox.depth" in moved
     assert not {"format", "version", "units"} & moved.keys()
+
+
+async def test_how_sure_lists_what_does_not_always_hold(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The page says of each finding what the engine says with as many draws."""
+    monkeypatch.setattr(howsure, "DRAWS", 40)
+    monkeypatch.setattr(sure, "DRAWS_BY_ONE", 2)
+    async with at_desk(str(SOUND), (120, 40)) as (pilot, app, desk):
+        session = desk.place.session
+        expected = sure.how_sure(session.now.job, session.edition(), 40, workers=1)
+        await pilot.press("alt+y")
+        await until(pilot, lambda: isinstance(app.screen, howsure.SurePage), "the page")
+        await until(pilot, lambda: "Up, Down choose" in shown(app), "the draws")
+        least = [one for one in expected.findings if one.holds < one.draws]
+        assert least
+        options = app.screen.query_one(OptionList)
+        assert options.option_count == len(least) + len(expected.untold)
+        assert sure.often(least[0].holds, 40) in shown(app)
+        await pilot.press("escape")
+        await until(pilot, lambda: app.screen is desk.screen, "the desk")

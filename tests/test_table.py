@@ -20,7 +20,7 @@ from typing import Any
 import pandas as pd
 import pytest
 
-from hearthcalc import alike, assess, batch, cli, jobfile, reference, table
+from hearthcalc import alike, assess, batch, cli, entry, jobfile, reference, table
 from hearthcalc.entry import Amount, Size
 from hearthcalc.errors import EntryError, FileError
 from hearthcalc.findings import StageResult
@@ -573,3 +573,34 @@ def test_dask_maps_the_table_and_does_a_lost_part_again(sound: Row, tmp_path: Pa
         answers = parts.map_partitions(part, meta=table.judge(rows.iloc[:0])).compute(retries=1)
     assert tried.exists()
     pd.testing.assert_frame_equal(answers.reset_index(drop=True).astype(dict(table.COLUMNS)), expected)
+
+
+def test_questions_stand_in_one_cell(sound: Row) -> None:
+    """As the job lists them: the findings of the house with the same questions in its file."""
+    document = jobfile.load(Path(__file__).parent / "jobs/sound.hearth.toml").document()
+    job = Job.from_document({**document, "asked": {"questions": ["flue", "hearth"]}})
+    expected = assess.assess(job, reference.load(job.about.edition)).deciding.findings
+    told = table.judge(pd.DataFrame([{**sound, "asked.questions": "flue; hearth"}]), models=False)
+    assert list(told["finding"])[1:] == [finding.id for finding in expected]
+
+
+def test_cells_are_those_of_the_library() -> None:
+    """Python's own csv, on texts that it quotes, formulas, numbers and blanks."""
+    texts = ["plain", "", "a, b", 'a "b"', "two\nlines", "=1+1", "-5", "\rback", "ende"]
+    numbers = [1.0, -0.5, float("nan"), 1e-9, 2 / 3, 1e22, 0.1, 3.0, 7.25]
+    answers = pd.DataFrame(
+        {
+            "row": pd.array(texts, dtype="string"),
+            "counts": [True, False] * 4 + [True],
+            "margin": numbers,
+            "message": pd.Categorical(texts[::-1]),
+        }
+    )
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerows(
+        [entry.guarded(one), counts, "" if margin != margin else margin, entry.guarded(said)]
+        for one, counts, margin, said in zip(texts, answers["counts"], numbers, texts[::-1], strict=True)
+    )
+    assert table.to_csv(answers) == out.getvalue()
+    many = pd.concat([answers] * 50, ignore_index=True)
+    assert table.to_csv(many) == out.getvalue() * 50

@@ -18,7 +18,9 @@ from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.driver import Driver
 from textual.message_pump import MessagePump
+from textual.reactive import Reactive
 from textual.screen import Screen
+from textual.widget import Widget
 from textual.widgets import Static
 
 from hearthcalc.errors import HearthError
@@ -51,6 +53,12 @@ def _by_any_name() -> type[Provider]:
     from hearthcalc_tui.screens.palette import ByAnyName
 
     return ByAnyName
+
+
+class Ground(Screen[None]):
+    """What all lies on. A step of the cursor draws the two fields that it concerns, not all of the screen."""
+
+    focused: Reactive[Widget | None] = Reactive(None, repaint=False)
 
 
 class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
@@ -100,6 +108,9 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
 
     def get_driver_class(self) -> type[Driver]:
         return recording(super().get_driver_class())
+
+    def get_default_screen(self) -> Ground:
+        return Ground(id="_default")
 
     def compose(self) -> ComposeResult:
         yield self.masthead

@@ -180,6 +180,11 @@ COMMANDS: tuple[Command, ...] = (
         "What would cure the finding in hand, with what else that does; Enter plans it", "Findings",
     ),
     Command(
+        "sure", "How sure", ("alt+y",),
+        "How often each finding holds with sizes, weather and constants off by chance, and what to measure again", "Findings",
+        also=("chance", "uncertain", "tolerance", "weather"),
+    ),
+    Command(
         "reference", "Reference values", ("ctrl+f",),
         "Browse, search and amend the values of the edition, with who and why", "Findings", short="values", rank=14,
         also=("code", "tables", "limits", "town", "amendments", "irc"),

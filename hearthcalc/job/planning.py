@@ -262,6 +262,10 @@ class _Overlay:
             return Move(None, place)
         if (special := _SPECIAL.get(part)) and not (move := special(self, part, owner)).still:
             return move
+        return self._by_entries(part, owner)
+
+    def _by_entries(self, part: str, owner: str) -> Move:
+        """How far a part moves by the entries that run to it."""
         moves: list[Move] = []
         for key, between in _runs(part):
             for one_owner in self._owners(key, owner, part):
@@ -347,7 +351,16 @@ class _Overlay:
         return Move(None, (depth.address,), join_address(("planned", "face", owner, "hearth", "front")))
 
     def _sides(self, part: str, owner: str) -> Move:
-        """The inside of the firebox goes with its openings."""
+        """The inside of the firebox goes with its openings, and makes room for one cut in front or back that is wider."""
+        across = [
+            face.width.value for face in self.found.face if face.side in ("front", "back") and face.width
+        ]
+        new = {face.name: face for face in self.planned.face}
+        for side, name in _cut_sides(self.found, self.planned.face):
+            width = new[name].width
+            if side in ("front", "back") and not (width and across and width.value <= min(across)):
+                key = "width" if width else "side"
+                return Move(None, (join_address(("planned", "face", name, key)),))
         for face in self.found.face:
             for jamb in ("left jamb", "right jamb"):
                 move = self._move(jamb, face.name)
@@ -369,7 +382,29 @@ class _Overlay:
         lining = self._changed.get(("flue lining", ""))
         if lining is None or _no_larger(self.found.flue, self.planned.flue):
             return STILL
-        return Move(None, lining)
+        return Move(None, lining, self._move("size of the flue", "").ask)
+
+    def _size_of_flue(self, part: str, owner: str) -> Move:
+        """A lining planned anew has a size of its own, which is not known before it is told."""
+        lining = self._restated.get(("flue.lining", ""))
+        if lining is None or lining.same or self.planned.flue.model_fields_set & set(SIZES):
+            return STILL
+        return Move(None, (lining.address,), join_address(("planned", "flue", "liner")))
+
+    def _start_of_flue(self, part: str, owner: str) -> Move:
+        """Where the throat moves, the smoke chamber may go with it: its height tells whether it does."""
+        throat = self._move("throat", "")
+        if throat.still or ("firebox.smoke_chamber_height", "") in self._restated:
+            return STILL
+        return Move(None, throat.why, throat.ask)
+
+    def _roof(self, part: str, owner: str) -> Move:
+        """A roof goes up as a whole, or gets steeper: of its two heights, the one that is not planned anew is not known then."""
+        key, other = _ROOF[part]
+        if (f"roof.{key}", owner) in self._restated:
+            return STILL
+        mate = self._by_entries(other, owner)
+        return STILL if mate.still else Move(None, mate.why, mate.ask)
 
     def _facing(self, part: str, owner: str) -> Move:
         """What faces the masonry comes out with it."""
@@ -445,6 +480,14 @@ _SPECIAL = {
     "flue top": _Overlay._flue_top,
     "new flue on top": _Overlay._new_top,
     "openings": _Overlay._openings,
+    "size of the flue": _Overlay._size_of_flue,
+    "start of the flue": _Overlay._start_of_flue,
+    "roof at the chimney": _Overlay._roof,
+    "highest part of the roof": _Overlay._roof,
+}
+_ROOF = {
+    "roof at the chimney": ("above_penetration", "highest part of the roof"),
+    "highest part of the roof": ("above_highest", "roof at the chimney"),
 }
 
 

@@ -6,18 +6,22 @@ A second opinion. Its constants are reference values of their own (draft.*), mos
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache, lru_cache, reduce
 from typing import Any
 
+from hearthcalc.many import floats_of
 from hearthcalc.models.ends import End, at_ends, end_of, turned
 from hearthcalc.models.results import Draft, Ends, Fans, Run, Span, Supply
 from hearthcalc.physics import draft as balance
 from hearthcalc.physics import fireplace as parts
 from hearthcalc.physics.air import standard_pressure
+from hearthcalc.physics.elementwise import Number, anywhere, choose, larger, smaller
 from hearthcalc.physics.leakage import PowerLaw, from_air_changes, stack_pressure, wind_pressure
 from hearthcalc.physics.losses import bend_coefficient, throat_coefficient
 from hearthcalc.physics.openings import inlet_area, orifice_flow
+from hearthcalc.physics.search import root
 from hearthcalc.reference import Edition, read_table
 
 INCH = 0.0254
@@ -25,6 +29,8 @@ ZERO = 273.15
 IN_HOUSE = ("room", "bedroom", "garage")
 OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
 CALM = ""
+LEAST_SHARE, STEPS = 0.1, 1024  # of the area that is open, as far as it is looked how much of it draws
+_KEPT = 64  # editions, at their ends too: those of a few jobs
 SQUARE_INCH = INCH**2
 WARMING, WARMING_FANS = "warming up", "warming up, fans on"
 FANS, WINDOW, WINDOW_FANS_OFF = "fans running", "a window open", "a window open, fans off"
@@ -56,9 +62,9 @@ class Face:
     name: str
     side: str | None
     opens_to: str
-    area: float
-    height: float
-    gaps: float | None
+    area: Number
+    height: Number
+    gaps: Number | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +77,7 @@ class Fan:
 
 @dataclass(frozen=True, slots=True)
 class Inputs:
-    """The numbers of a record that the model needs; None where one is not known.
+    """The numbers of a record that the model needs; None where one is not known. Any length, area or weather may be an array.
 
     flue_height: firebox floor to top.  bends: deg.  lining, cap, place: as entered.
     throat, vent, duct, beyond_gaps: m2.  damper, cap_area, screen: free areas, m2; a screen of 0 is none.
@@ -81,14 +87,14 @@ class Inputs:
     """
 
     faces: tuple[Face, ...]
-    flue_area: float
-    flue_perimeter: float
-    flue_height: float
+    flue_area: Number
+    flue_perimeter: Number
+    flue_height: Number
     lining: str | None = None
     cap: str | None = None
     place: str | None = None
     bends: tuple[float, ...] | None = ()
-    throat: float | None = None
+    throat: Number | None = None
     rumford: bool = False
     smooth: bool = False
     has_damper: bool | None = None
@@ -98,16 +104,16 @@ class Inputs:
     fire: str | None = None
     power: float | None = None
     indoor: float | None = None
-    outdoor: float | None = None
+    outdoor: Number | None = None
     altitude: float | None = None
-    wind: float | None = None
+    wind: Number | None = None
     wind_on: str | None = None
     shelter: float | None = None
     top_pressure: float | None = None
     airtightness: float | str | None = None
     volume: float | None = None
     storeys: float | None = None
-    neutral_level: float | None = None
+    neutral_level: Number | None = None
     vent: float | None = None
     duct: float | None = None
     beyond_gaps: float | None = None
@@ -122,20 +128,20 @@ class Inputs:
 class Weather:
     """What one run is made for. power: W.  outdoor: C.  wind_on: a face, or CALM.  throat, top, fans: the variants beside it."""
 
-    power: float
-    outdoor: float
+    power: Number
+    outdoor: Number
     wind_on: str
-    throat: float
+    throat: Number
     top: float
     fans: bool = False
 
 
-def number(edition: Edition, key: str) -> float:
+def number(edition: Edition, key: str) -> Number:
     """A constant of the model in its canonical unit."""
-    return float(edition[f"draft.{key}"].number)
+    return floats_of(edition[f"draft.{key}"].number)
 
 
-def face_bands(fire: str | None, edition: Edition) -> tuple[float, float]:
+def face_bands(fire: str | None, edition: Edition) -> tuple[Number, Number]:
     """The velocities at a face, m/s, from which a fire draws, and from which a person decides. fire: its size, as entered."""
     hot = "hot." if fire in ("hot", "roaring") else ""
     return number(edition, f"face_velocity.{hot}meets"), number(edition, f"face_velocity.{hot}refer")
@@ -213,6 +219,34 @@ def _assumed(inputs: Inputs, edition: Edition) -> Mapping[str, str]:
     return {f"{n}s": f"{float(v.number) * 1.8 + 32:.0f} F ({v.shown})" for n, v in values.items()}
 
 
+@lru_cache(maxsize=_KEPT)
+def _constants(edition: Edition) -> parts.Constants:
+    return parts.Constants(
+        gas_constant=number(edition, "gas_constant"),
+        specific_heat=number(edition, "specific_heat"),
+        fuel_heat=number(edition, "fuel_heat") * 1e6,
+        share_to_gas=number(edition, "share_to_gas"),
+        exit_coefficient=number(edition, "exit"),
+        least_air=number(edition, "least_air"),
+    )
+
+
+@lru_cache(maxsize=_KEPT)
+def _warming(edition: Edition) -> Edition:
+    values = {
+        "draft.share_to_gas": edition["draft.warm_up.share"],
+        "draft.heat_loss.inside": edition["draft.warm_up.heat_loss"],
+        "draft.heat_loss.outside": edition["draft.warm_up.heat_loss"],
+    }
+    return replace(edition, values={**edition.values, **values})
+
+
+@cache
+def _bends(folder: Any, name: str) -> tuple[tuple[float, float], ...]:
+    """Loss coefficients of bends, by their degrees."""
+    return tuple((float(row["degrees"]), float(row["coefficient"])) for row in read_table(folder, name).rows)
+
+
 @dataclass(frozen=True, slots=True)
 class Model:
     """One state of one record by one edition. worst: of what is not known, the worst is taken."""
@@ -222,12 +256,12 @@ class Model:
     edition: Edition
     worst: bool = False
 
-    def number(self, key: str) -> float:
+    def number(self, key: str) -> Number:
         return number(self.edition, key)
 
-    def or_usual(self, name: str) -> float:
+    def or_usual(self, name: str) -> Number:
         """What was entered under a name, else the reference value of that name."""
-        entered: float | None = getattr(self.inputs, name)
+        entered: Number | None = getattr(self.inputs, name)
         return self.number(name) if entered is None else entered
 
     # What the record gives, and what else is looked at
@@ -237,32 +271,32 @@ class Model:
         top = self.inputs.top_pressure or 0.0
         return Weather(self.power(), self.or_usual("outdoor"), CALM, self.throat(), top)
 
-    def power(self) -> float:
+    def power(self) -> Number:
         """The fire's, W: embers where every face is shut, else as entered, else by the largest face."""
         entered = self.inputs
         if not self.open:
             return self.number("fire.burn_down")
         if entered.power is not None:
             return entered.power
-        largest = max(face.area for face in entered.faces)
+        largest = reduce(larger, (face.area for face in entered.faces))
         times = self.number(f"fire.{entered.fire}") if entered.fire in ("hot", "roaring") else 1.0
         return self.number("fire.steady") * 1000 * largest * times
 
-    def throat(self) -> float:
+    def throat(self) -> Number:
         """The loss of throat, damper and smoke chamber, in heads of the flue: the narrowest of them counts."""
         loss = self._throat()
-        return max(loss, self._high("throat.poor")) if self.worst and not self._throat_is_known() else loss
+        return larger(loss, self._high("throat.poor")) if self.worst and not self._throat_is_known() else loss
 
-    def _throat(self) -> float:
+    def _throat(self) -> Number:
         inputs, equal = self.inputs, self.number("throat.equal")
         passages = [area for area in (inputs.throat, inputs.damper) if area is not None]
         if not passages:
             return equal
-        ratio = min(passages) / inputs.flue_area
-        if inputs.rumford and inputs.throat:
-            return self.number("throat.rumford") / ratio**2 if ratio else math.inf
+        ratio = reduce(smaller, passages) / inputs.flue_area
+        if inputs.rumford and inputs.throat is not None and anywhere(inputs.throat > 0):
+            return _by_square(self.number("throat.rumford"), ratio)
         double = self.number("throat.double") if inputs.throat is not None else equal
-        return float(throat_coefficient(ratio, at_equal=equal, at_double=double))
+        return throat_coefficient(ratio, at_equal=equal, at_double=double)
 
     def _throat_is_known(self) -> bool:
         return self.inputs.throat is not None and self._damper_is_known() and self.inputs.smooth
@@ -273,7 +307,7 @@ class Model:
     def _high(self, key: str) -> float:
         return float(end_of(self.edition[f"draft.{key}"], "high"))
 
-    def cap(self) -> float:
+    def cap(self) -> Number:
         """The loss of the cap and the spark screen, in heads of the flue: by their kind, and no less than their free areas make.
 
         Where they are not known, they are open; at the worst the cap is close to the flue, and there is a screen.
@@ -284,17 +318,17 @@ class Model:
         screen = self._opening(inputs.screen) if inputs.screen else 0.0
         if self.worst and inputs.screen is None:
             screen = self._high("screen")
-        return max(usual, round_it) + screen
+        return larger(usual, round_it) + screen
 
-    def _opening(self, area: float | None) -> float:
+    def _opening(self, area: Number | None) -> Number:
         """The loss of a free area on the gas's way, in heads of the flue."""
         if area is None:
             return 0.0
-        return (self.inputs.flue_area / (self.number("discharge.door") * area)) ** 2 if area else math.inf
+        return _by_square(1.0, self.number("discharge.door") * area / self.inputs.flue_area)
 
     def winds(self) -> Sequence[str]:
         """The faces that the wind may blow on: the one given, or each where it is not known."""
-        if not self.inputs.wind:
+        if self.inputs.wind is None or not anywhere(self.inputs.wind > 0):
             return (CALM,)
         return (
             (self.inputs.wind_on,) if self.inputs.wind_on else tuple(face.name for face in self.inputs.faces)
@@ -305,12 +339,12 @@ class Model:
         found = {
             "hot fire": replace(given, power=given.power * self.number("fire.hot")),
             "roaring fire": replace(given, power=given.power * self.number("fire.roaring")),
-            "burning down": replace(given, power=self.number("fire.burn_down")),
+            "burning down": self.dying(given),
             "mild day": replace(given, outdoor=self.number("mild")),
         }
         if self.has_fans():
             found[FANS] = replace(given, fans=True)
-        if self.inputs.top_pressure is None and self.inputs.wind:
+        if self.inputs.top_pressure is None and self.winds() != (CALM,):
             air = place.density(place.outdoor_temperature)
             pressure = wind_pressure(air, self.inputs.wind, 1.0, 1.0)
             found["downwash at the top"] = replace(given, top=self.number("downwash") * pressure)
@@ -335,6 +369,10 @@ class Model:
             found.append("house")
         return tuple(found)
 
+    def dying(self, given: Weather) -> Weather:
+        """The same while the fire burns down."""
+        return replace(given, power=self.number("fire.burn_down"))
+
     def aired(self) -> Model:
         """The same with a window open near the fire."""
         window = self.number("window") * SQUARE_INCH
@@ -344,12 +382,7 @@ class Model:
 
     def warming(self) -> Model:
         """The same in its first quarter of an hour: less of the fire heats the gas, and the cold flue takes more of it."""
-        values = {
-            "draft.share_to_gas": self.edition["draft.warm_up.share"],
-            "draft.heat_loss.inside": self.edition["draft.warm_up.heat_loss"],
-            "draft.heat_loss.outside": self.edition["draft.warm_up.heat_loss"],
-        }
-        return replace(self, edition=replace(self.edition, values={**self.edition.values, **values}))
+        return replace(self, edition=_warming(self.edition))
 
     def at_worst(self, *groups: str) -> Model:
         """The same with the uncertain constants of some groups at their worse ends."""
@@ -381,7 +414,6 @@ class Model:
             for model, place in zip((worse, better), places, strict=True)
         ]
         fans = [model.fans(place) for model, place in zip((worse, better), places, strict=True)]
-        suction = number(self.edition, "house_suction")
         return Ends(
             worse=runs[0],
             better=runs[1],
@@ -391,8 +423,8 @@ class Model:
             ),
             fans=_span(None if made is None else made.suction for made in fans),
             gives=_span(
-                None if place.house.leakage is None else max(0.0, float(place.house.lets_in(-suction)))
-                for place in places
+                None if place.house.leakage is None else model.gives(place)
+                for model, place in zip((worse, better), places, strict=True)
             ),
             tightest=fans[0],
             settles=self._settles(given, main),
@@ -427,25 +459,15 @@ class Model:
             else:
                 coefficient = self._wind_coefficient(face, weather.wind_on)
                 wind = wind_pressure(outdoor_air, inputs.wind or 0.0, self.or_usual("shelter"), coefficient)
-                beyond.append(self._beyond(face, indoor, outdoor, float(wind), weather.fans))
+                beyond.append(self._beyond(face, indoor, outdoor, wind, weather.fans))
         return parts.Fireplace(
-            self._constants(),
+            _constants(self.edition),
             self._house(tuple(inside), indoor, outdoor, outdoor_air, weather.fans),
             tuple(beyond),
             self._flue(weather, outdoor),
             weather.power,
             barometer,
             outdoor,
-        )
-
-    def _constants(self) -> parts.Constants:
-        return parts.Constants(
-            gas_constant=self.number("gas_constant"),
-            specific_heat=self.number("specific_heat"),
-            fuel_heat=self.number("fuel_heat") * 1e6,
-            share_to_gas=self.number("share_to_gas"),
-            exit_coefficient=self.number("exit"),
-            least_air=self.number("least_air"),
         )
 
     def _face(self, face: Face) -> parts.Face:
@@ -455,7 +477,7 @@ class Model:
         return parts.Face(face.name, is_open, area, face.height, discharge)
 
     def _beyond(
-        self, face: Face, indoor: float, outdoor: float, wind: float, fans: bool
+        self, face: Face, indoor: Number, outdoor: Number, wind: Number, fans: bool
     ) -> parts.Outdoors | parts.GlazedRoom:
         gaps = self.inputs.beyond_gaps
         if face.opens_to != "glazed":
@@ -468,7 +490,7 @@ class Model:
             (self._face(face),), halfway, wind, takes, gaps, self.number("discharge.door")
         )
 
-    def _wind_coefficient(self, face: Face, wind_on: str) -> float:
+    def _wind_coefficient(self, face: Face, wind_on: str) -> Number:
         """Wind pressure coefficient of the wall that a face stands in, when the wind blows on another's or its own.
 
         A wall that is not known to be the one away from the wind takes the stronger suction of a side wall.
@@ -482,7 +504,7 @@ class Model:
         return -self.number("cp.lee" if away else "cp.side")
 
     def _house(
-        self, faces: tuple[parts.Face, ...], indoor: float, outdoor: float, outdoor_air: float, fans: bool
+        self, faces: tuple[parts.Face, ...], indoor: Number, outdoor: Number, outdoor_air: Number, fans: bool
     ) -> parts.House:
         law = self.leakage()
         if law is None:
@@ -503,12 +525,12 @@ class Model:
         changes = self.number(f"ach50.{tight}") if isinstance(tight, str) else tight
         return from_air_changes(changes, volume, self.number("leak_exponent"))
 
-    def inlets(self, outdoor_air: float) -> Mapping[str, float]:
+    def inlets(self, outdoor_air: Number) -> Mapping[str, Number]:
         """Flow by the entered openings to outdoors at a drop of 1 Pa, m3/(s.Pa^0.5)."""
         areas = {"exterior_duct": self.inputs.duct, "vent": self.inputs.vent}
         discharge = self.number("discharge.door")
         return {
-            name: float(orifice_flow(area, discharge, outdoor_air, 1.0)) / outdoor_air
+            name: orifice_flow(area, discharge, outdoor_air, 1.0) / outdoor_air
             for name, area in areas.items()
             if area is not None
         }
@@ -524,19 +546,16 @@ class Model:
             flow -= min(flow, self.inputs.makeup)
         return flow
 
-    def _flue(self, weather: Weather, outdoor: float) -> parts.Flue:
+    def _flue(self, weather: Weather, outdoor: Number) -> parts.Flue:
         inputs = self.inputs
         counted = [face for face in inputs.faces if face.name in self.open] or list(inputs.faces)
         lining = inputs.lining or ("unlined" if self.worst else "clay")
         rough = self.number(f"roughness.{lining.replace(' ', '_')}") * INCH
-        table = [
-            (float(row["degrees"]), float(row["coefficient"]))
-            for row in read_table(self.edition.folder, self.edition["draft.bends"].table).rows
-        ]
+        table = _bends(self.edition.folder, self.edition["draft.bends"].table)
         return parts.Flue(
             area=inputs.flue_area,
             perimeter=inputs.flue_perimeter,
-            height=max(0.0, inputs.flue_height - max(face.height for face in counted) / 2),
+            height=larger(0.0, inputs.flue_height - reduce(larger, (face.height for face in counted)) / 2),
             roughness=rough,
             heat_loss=self.number("heat_loss.inside" if inputs.place == "inside" else "heat_loss.outside"),
             surroundings=outdoor,
@@ -548,26 +567,24 @@ class Model:
 
     # What is read off a fireplace
 
-    def at_light_up(self, weather: Weather) -> float:
+    def at_light_up(self, weather: Weather) -> Number:
         """Temperature of the flue before a fire, K: midway where it stands inside, else outdoors."""
         inside = self.inputs.place == "inside"
         return ((self.or_usual("indoor") + weather.outdoor) / 2 if inside else weather.outdoor) + ZERO
 
-    def margin(self, place: parts.Fireplace, flue_temperature: float) -> float:
+    def margin(self, place: parts.Fireplace, flue_temperature: Number) -> Number:
         """What lifts the gas without the fire's pull, from the side of lowest pressure that it draws on."""
         pressures = [
             _at_rest(place, side)
             for side in place.sides
             if any(face.is_open or not self.open for face in side.faces)
         ]
-        return float(
-            balance.no_flow_margin(
-                place.flue.height,
-                place.density(place.outdoor_temperature),
-                place.density(flue_temperature),
-                min(pressures, default=0.0),
-                place.flue.top_pressure,
-            )
+        return balance.no_flow_margin(
+            place.flue.height,
+            place.density(place.outdoor_temperature),
+            place.density(flue_temperature),
+            reduce(smaller, pressures) if pressures else 0.0,
+            place.flue.top_pressure,
         )
 
     def crossflow(self, place: parts.Fireplace, flow: balance.Flow | None) -> balance.Crossflow | None:
@@ -579,18 +596,21 @@ class Model:
         return balance.crossflow(place, flow, shelter=self.or_usual("shelter"), wind_coefficient=cp)
 
     def draws_open(self, place: parts.Fireplace, flow: balance.Flow | None) -> float | None:
-        """The area open at once at which the slowest face draws enough, by halving."""
-        enough, _ = face_bands(self.inputs.fire, self.edition)
-        if flow is None or not self.open or _slowest(flow) >= enough:
+        """The area open at once at which the slowest face draws enough, in steps of its share of what is open now."""
+        enough = float(face_bands(self.inputs.fire, self.edition)[0])
+        if flow is None or not self.open or (slowest := _slowest(flow)) >= enough:
             return None
 
-        def draws(share: float) -> bool:
-            answer = balance.solve(_scaled(place, share))
-            return isinstance(answer, balance.Flow) and _slowest(answer) >= enough
+        def spare(share: float) -> float:
+            return max(_draws(balance.solve(_scaled(place, share))), slowest) - enough
 
-        share = _greatest(draws, 0.1, 1.0)
-        whole = sum(face.area for face in self.inputs.faces if face.name in self.open)
-        return None if share is None else share * whole
+        least, step = LEAST_SHARE, (1.0 - LEAST_SHARE) / STEPS
+        at_least = spare(least)
+        if at_least < 0:
+            return None
+        share = root(spare, least, 1.0, at_ends=(at_least, slowest - enough), within=step / 100)
+        whole = sum(float(face.area) for face in self.inputs.faces if face.name in self.open)
+        return (least + (share - least) // step * step) * whole
 
     def supply(self, place: parts.Fireplace, flow: balance.Flow | None) -> Supply | None:
         """The air that the house gives the fire, and what it lacks: solved with the house held at its limit."""
@@ -598,25 +618,33 @@ class Model:
         if house.leakage is None:
             return None
         outdoor_air = place.density(place.outdoor_temperature)
-        gives = float(house.lets_in(-limit))
+        gives = self.gives(place)
         passages = {name: each * limit**0.5 for name, each in self.inlets(outdoor_air).items()}
         held = balance.solve(replace(place, house=replace(house, leakage=None, pressure=-limit)))
-        lacks = float(held.house_draw) - gives if isinstance(held, balance.Flow) else 0.0
+        lacks = held.house_draw - house.lets_in(-limit) if isinstance(held, balance.Flow) else 0.0
         drawn = None if flow is None else float(flow.house_draw)
         if lacks <= 0:
-            return Supply(drawn, max(0.0, gives), passages, None, None)
-        return Supply(drawn, max(0.0, gives), passages, lacks, self._inlet(lacks, outdoor_air))
+            return Supply(drawn, gives, passages, None, None)
+        return Supply(drawn, gives, passages, lacks, self._inlet(lacks, outdoor_air))
+
+    def gives(self, place: parts.Fireplace) -> Number:
+        """What the house lets in at the suction it may have, m3/s; its leakage must be known."""
+        return larger(0.0, place.house.lets_in(-self.number("house_suction")))
 
     def fans(self, place: parts.Fireplace) -> Fans | None:
         """What the fans do to the house by themselves."""
         if place.house.leakage is None:
             return None
         limit, takes = self.number("house_suction"), self.exhaust("house", "room")
-        alone = replace(place.house, pressure=0.0, exhaust=takes)
+        alone = self.fans_alone(place)
         most = float(alone.lets_in(-limit))
         outdoor_air = place.density(place.outdoor_temperature)
         inlet = self._inlet(takes - most, outdoor_air) if takes > most else None
         return Fans(takes, -float(alone.pressure_drawing(0.0)), most, inlet)
+
+    def fans_alone(self, place: parts.Fireplace) -> parts.House:
+        """The house with its fans, without fire and without warm air that rises."""
+        return replace(place.house, pressure=0.0, exhaust=self.exhaust("house", "room"))
 
     def _inlet(self, flow: float, outdoor_air: float) -> float:
         """Free area that lets a flow in at the suction that the house may have."""
@@ -624,10 +652,16 @@ class Model:
         return float(inlet_area(flow, discharge, outdoor_air, limit))
 
 
-def _at_rest(place: parts.Fireplace, side: parts.House | parts.Outdoors | parts.GlazedRoom) -> float:
+def _by_square(loss: Number, share: Number) -> Number:
+    """A loss of a narrower place in heads of the flue, which it is a share of; infinite where nothing is left of it."""
+    passes = share > 0
+    return choose(passes, loss / choose(passes, share, 1.0) ** 2, math.inf)
+
+
+def _at_rest(place: parts.Fireplace, side: parts.House | parts.Outdoors | parts.GlazedRoom) -> Number:
     if isinstance(side, parts.House):
-        return float(side.pressure_drawing(0.0))
-    return float(side.resting_pressure(place.density(side.temperature)))
+        return side.pressure_drawing(0.0)
+    return side.resting_pressure(place.density(side.temperature))
 
 
 def _scaled(place: parts.Fireplace, share: float) -> parts.Fireplace:
@@ -638,13 +672,3 @@ def _scaled(place: parts.Fireplace, share: float) -> parts.Fireplace:
         return replace(side, faces=tuple(faces))
 
     return replace(place, house=cut(place.house), beyond=tuple(cut(side) for side in place.beyond))
-
-
-def _greatest(holds: Callable[[float], bool], low: float, high: float) -> float | None:
-    """The greatest place up to which a condition holds, by halving; None where it does not hold at the lowest."""
-    if not holds(low):
-        return None
-    for _ in range(10):
-        middle = (low + high) / 2
-        low, high = (middle, high) if holds(middle) else (low, middle)
-    return low

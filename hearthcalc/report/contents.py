@@ -36,6 +36,7 @@ from hearthcalc.report.model import (
     Pictures,
     Report,
     Rows,
+    Swept,
     about_line,
     basis_line,
     by_subject,
@@ -52,6 +53,7 @@ from hearthcalc.rules.draft import taken
 from hearthcalc.steps import Step, held_line
 from hearthcalc.takeoff.lines import Item
 from hearthcalc.validation import Held
+from hearthcalc.whatif.sweep import Sweep, turns
 
 Audience = Literal["all", "homeowner", "permit", "inspection"]
 
@@ -69,7 +71,7 @@ BOTH = "found and planned"
 WORST_FIRST = tuple(reversed(Verdict))
 
 EVERY = (
-    "compared", "findings", "remedies", "site-list", "drawings", "photographs", "measurements", "take-off", "steps", "coverage",
+    "compared", "findings", "remedies", "swept", "site-list", "drawings", "photographs", "measurements", "take-off", "steps", "coverage",
     "assumptions", "edits", "models", "validation", "sign-off", "working", "rule",
 )  # fmt: skip
 LEFT_OUT: dict[Audience, frozenset[str]] = {
@@ -78,7 +80,7 @@ LEFT_OUT: dict[Audience, frozenset[str]] = {
     "permit": frozenset({"take-off"}),
     "inspection": frozenset({"take-off", "remedies"}),
 }
-SHORT = frozenset({"findings", "site-list", "coverage", "edits", "models", "sign-off", "rule"})
+SHORT = frozenset({"findings", "swept", "site-list", "coverage", "edits", "models", "sign-off", "rule"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +115,7 @@ class Given:
     """What other parts of the program have to add to a report; a part that is None is left out.
 
     asked: what the person wants to know.  steps: the order of work.  coverage: what was not judged.  validation: of the models.
-    pictures: the photographs that the job names.
+    pictures: the photographs that the job names.  swept: what is found while entries run over a range.
     """
 
     asked: tuple[str, ...] = ()
@@ -122,6 +124,7 @@ class Given:
     validation: Rows | None = None
     items: tuple[Item, ...] = ()
     pictures: tuple[Picture, ...] = ()
+    swept: Sweep | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,15 +148,21 @@ def compose(
 
 
 def gather(
-    job: Job, edition: Edition, assessment: Assessment, choice: Choice, folder: Path | None = None
+    job: Job,
+    edition: Edition,
+    assessment: Assessment,
+    choice: Choice,
+    folder: Path | None = None,
+    swept: Sweep | None = None,
 ) -> Given:
-    """What goes into a report beside the findings. folder: of the job file, for its photographs."""
+    """What goes into a report beside the findings. folder: of the job file, for its photographs.  swept: a sweep that was asked for."""
     return Given(
         items=takeoff.take_off(job, edition),
         validation=validated(validation.hold_all(edition)) if "validation" in choice.parts else None,
         steps=ordered(steps.order(job, assessment, edition)),
         coverage=unjudged(edition, assessment.deciding, choice),
         pictures=photos.load(job, folder),
+        swept=swept,
     )
 
 
@@ -180,7 +189,7 @@ class _Contents:
             "compared": self.compared, "findings": self.findings, "remedies": self.remedies, "site-list": self.site_list,
             "coverage": lambda: _given("What was not judged", self.given.coverage),
             "steps": lambda: _given("The order of work", self.given.steps),
-            "drawings": self.large, "photographs": self.photographs, "measurements": self.measurements,
+            "swept": self.swept, "drawings": self.large, "photographs": self.photographs, "measurements": self.measurements,
             "take-off": self.takeoff, "sign-off": self.sign_off,
             "assumptions": self.assumptions, "edits": self.edits, "models": self.models,
             "validation": lambda: _given("How far the models can be trusted", self.given.validation),
@@ -393,6 +402,18 @@ class _Contents:
         if drawn:
             yield Paragraph("Drawings", "heading")
             yield Figures(tuple(drawn))
+
+    def swept(self) -> Iterator[Block]:
+        """A map of what was asked for beside the job as it stands."""
+        sweep = self.given.swept
+        if sweep is None:
+            return
+        yield Paragraph("What if", "heading")
+        moved = " and ".join(f"{axis.spec.label} ({axis.address})" for axis in sweep.axes)
+        yield Paragraph(f"{sweep.title}, while this runs over a range: {moved}. All else stays as it is.")
+        yield Swept(sweep)
+        for text in turns(sweep) if len(sweep.axes) == 1 else ():
+            yield Paragraph(text)
 
     def photographs(self) -> Iterator[Block]:
         pictures = self.given.pictures

@@ -20,6 +20,7 @@ from hearthcalc.report.model import (
     Pictures,
     Report,
     Rows,
+    Swept,
     cell_text,
 )
 from hearthcalc.report.plain import plain
@@ -241,6 +242,10 @@ class _Body:
                     )
                     yield f"<figcaption>{_e(picture.line)}</figcaption></figure>"
                 yield "</div>"
+            case Swept(swept):
+                from hearthcalc.whatif.picture import svg
+
+                yield f"<figure>{svg(swept, inline=True)}</figure>"
             case Box():
                 yield from _box(block)
             case Blank(lines):

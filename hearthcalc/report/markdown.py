@@ -16,6 +16,7 @@ from hearthcalc.report.model import (
     Pictures,
     Report,
     Rows,
+    Swept,
     cell_text,
     figures_line,
 )
@@ -87,6 +88,10 @@ def _block(block: Block) -> Iterator[str]:
                     f"    {plain(line)}" for line in as_text(drawing, WIDTH, SMALL if small else LARGE)
                 )
                 yield ""
+        case Swept(swept):
+            from hearthcalc.whatif import sweep
+
+            yield from (f"    {plain(line)}" for line in sweep.text(swept).splitlines())
         case Box():
             yield f"- **{_safe(block.mark)}** {_safe(block.label)}: {_safe(block.how)} {_safe(' '.join(block.limits))}"
         case Blank() | PageEnd():

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from hearthcalc.drawing import Drawing
     from hearthcalc.report.photos import Picture
     from hearthcalc.report.stamp import Stamp
+    from hearthcalc.whatif.sweep import Sweep
 
 Style = Literal["title", "heading", "subheading", "caution", "text", "verdict", "item", "note"]
 Cell = str | int | float
@@ -104,6 +105,13 @@ class Pictures:
 
 
 @dataclass(frozen=True, slots=True)
+class Swept:
+    """What is found while one entry or two run over a range, as a map."""
+
+    sweep: Sweep
+
+
+@dataclass(frozen=True, slots=True)
 class Box:
     """Room to write one measurement in. mark: its letter.  limits: what is asked of it.  choices: where it is one of some words."""
 
@@ -127,7 +135,7 @@ class PageEnd:
     """What follows starts a page."""
 
 
-Block = Paragraph | Answer | Rows | Figures | Pictures | Box | Blank | PageEnd
+Block = Paragraph | Answer | Rows | Figures | Pictures | Swept | Box | Blank | PageEnd
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,9 +16,12 @@ from hearthcalc.drawing.shapes import ACROSS, DOWN, TEXT, Hatch, Stroke, Words, 
 from hearthcalc.errors import UsageError
 from hearthcalc.report.plain import plain
 from hearthcalc.report.stamp import Stamp
+from hearthcalc.whatif import picture
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
+
+    from hearthcalc.whatif.sweep import Sweep
 
 PaperName = Literal["letter", "a4"]
 PAPER: dict[PaperName, tuple[float, float]] = {"letter": (612.0, 792.0), "a4": (595.28, 841.89)}
@@ -135,6 +138,40 @@ class Painting:
                     _stroke(canvas, points, pen)
                 case Words():
                     _words(canvas, shape)
+        canvas.restoreState()
+
+
+class Map:
+    """A sweep laid out for paper."""
+
+    def __init__(self, swept: Sweep) -> None:
+        self.picture = picture.picture(swept)
+        self.wide, self.high = self.picture.wide, self.picture.high
+
+    def paint(self, canvas: Canvas, x: float, y: float, scale: float) -> None:
+        """Paint it with its upper left corner at a point. scale: points to a unit of the picture."""
+        canvas.saveState()
+        canvas.translate(x, y)
+        canvas.scale(scale, -scale)
+        canvas.setStrokeColorRGB(*INK)
+        canvas.setLineWidth(1)
+        for field in self.picture.fields:
+            canvas.setFillGray((field.gray or 0) / 255)
+            canvas.rect(
+                field.x, field.y, field.wide, field.high, stroke=field.framed, fill=field.gray is not None
+            )
+        canvas.setLineWidth(picture.LINE)
+        for turn in self.picture.turns:
+            canvas.line(turn.x, turn.y, turn.x + turn.across, turn.y + turn.down)
+        canvas.setFillColorRGB(*INK)
+        canvas.setFont(REGULAR, picture.LETTER)
+        draw = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}
+        for words in self.picture.words:
+            canvas.saveState()
+            canvas.translate(words.x, words.y)
+            canvas.scale(1, -1)
+            draw[words.anchor](0, 0, plain(words.text))
+            canvas.restoreState()
         canvas.restoreState()
 
 

@@ -22,9 +22,10 @@ from hearthcalc.report.model import (
     Pictures,
     Report,
     Rows,
+    Swept,
     cell_text,
 )
-from hearthcalc.report.paper import BOLD, COLOURS, GREY, INK, MARGIN, PAPER, REGULAR, Painting, PaperName
+from hearthcalc.report.paper import BOLD, COLOURS, GREY, INK, MARGIN, PAPER, REGULAR, Map, Painting, PaperName
 from hearthcalc.report.plain import plain
 
 if TYPE_CHECKING:
@@ -204,6 +205,8 @@ class _Story:
             case Pictures(pictures):
                 for at in range(0, len(pictures), 2):
                     yield self._photos(pictures[at : at + 2])
+            case Swept(swept):
+                yield _painted(Map(swept), self.room[0], self.room[1] * HIGHEST)
             case Box():
                 yield self._box(block)
                 yield Spacer(1, 5)
@@ -421,7 +424,7 @@ def _is(block: Block, style: str) -> bool:
     return isinstance(block, Paragraph) and block.style == style
 
 
-def _painted(painting: Painting, wide: float, high: float) -> Any:
+def _painted(painting: Painting | Map, wide: float, high: float) -> Any:
     """A drawing as what the library flows, no wider and no higher than so many points."""
     from reportlab.platypus import Flowable
 

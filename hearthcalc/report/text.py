@@ -15,6 +15,7 @@ from hearthcalc.report.model import (
     Pictures,
     Report,
     Rows,
+    Swept,
     cell_text,
     figures_line,
 )
@@ -69,6 +70,10 @@ def _block(block: Block, width: int) -> Iterator[str]:
 
             for drawing in drawings:
                 yield from ("", *as_text(drawing, width, SMALL if small else LARGE))
+        case Swept(swept):
+            from hearthcalc.whatif import sweep
+
+            yield from ("", *(plain(line) for line in sweep.text(swept).splitlines()))
         case Box():
             yield from _box(block, width)
         case Blank(lines):

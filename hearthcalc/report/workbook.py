@@ -9,9 +9,21 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from hearthcalc import __version__
-from hearthcalc.report.model import Answer, Block, Box, Cell, Figures, Paragraph, Pictures, Report, Rows
+from hearthcalc.report.model import (
+    Answer,
+    Block,
+    Box,
+    Cell,
+    Figures,
+    Paragraph,
+    Pictures,
+    Report,
+    Rows,
+    Swept,
+)
 from hearthcalc.report.paper import PaperName, missing
 from hearthcalc.report.plain import plain
+from hearthcalc.whatif import sweep
 
 LONGEST = 30000  # characters of a cell; the format ends at 32767
 STARTS_A_FORMULA = "=+-@"
@@ -117,6 +129,11 @@ class _Sheets:
                         if block.widths
                         else [24] * len(block.columns)
                     )
+                case Swept(swept):
+                    axes = (f"{axis.spec.label} ({axis.address})" for axis in swept.axes)
+                    columns = (*axes, "Verdict", "Margin", "Unit", "Message")
+                    row = self._table(sheet, row, columns, sweep.cells(swept))
+                    widths = [24.0] * (len(columns) - 1) + [70.0]
                 case Pictures(pictures):
                     lines = [(picture.file, picture.line) for picture in pictures]
                     row = self._table(sheet, row, ("File", "What it shows"), lines)

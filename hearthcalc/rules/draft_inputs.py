@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
+from hearthcalc.many import floats_of
 from hearthcalc.models import draft
 from hearthcalc.models.results import Draft
+from hearthcalc.physics.elementwise import Number, sqrt
 from hearthcalc.rules.case import Case, LinerElsewhere, NotKnown, Shared, Subject
 from hearthcalc.rules.flue import Flue, flue_of
 from hearthcalc.rules.inputs import optional
@@ -42,9 +44,9 @@ def draft_inputs(case: Case) -> draft.Inputs:
             _draft_face(case, face, where, one)
             for face, where, one in zip(case.faces, opens, made, strict=True)
         ),
-        flue_area=float(flue.area.value) * SQUARE_INCH,
+        flue_area=floats_of(flue.area.value) * SQUARE_INCH,
         flue_perimeter=perimeter(flue) * INCH,
-        flue_height=float(height.value) * INCH,
+        flue_height=floats_of(height.value) * INCH,
         lining=case.word("flue", "lining", needed=False).known,
         cap=case.word("flue", "cap", needed=False).known,
         place=case.word("flue", "place", needed=False).known,
@@ -86,22 +88,22 @@ def _draft_face(case: Case, face: Subject, opens: str, made: Opening) -> draft.F
         name=face.name,
         side=case.word(face, "side", needed=False).known,
         opens_to=opens,
-        area=float(made.area.value) * SQUARE_INCH,
-        height=float(made.height.value) * INCH,
+        area=floats_of(made.area.value) * SQUARE_INCH,
+        height=floats_of(made.height.value) * INCH,
         gaps=optional(case, face, "gap_area", SQUARE_INCH),
     )
 
 
-def perimeter(flue: Flue) -> float:
+def perimeter(flue: Flue) -> Number:
     """Perimeter of a flue, in, from its area and its shape; 1 to 1.5 where a rectangular one's sides are not known."""
-    area = float(flue.area.value)
+    area = floats_of(flue.area.value)
     if flue.shape == "round":
-        return math.sqrt(4 * math.pi * area)
-    aspect = 1.0 if flue.shape == "square" else 1.5 if flue.aspect is None else float(flue.aspect.value)
-    short = math.sqrt(area / aspect)
+        return sqrt(4 * math.pi * area)
+    aspect = 1.0 if flue.shape == "square" else 1.5 if flue.aspect is None else floats_of(flue.aspect.value)
+    short = sqrt(area / aspect)
     if flue.shape == "oval":
-        a, b = math.sqrt(area * aspect / math.pi), math.sqrt(area / aspect / math.pi)
-        return math.pi * (3 * (a + b) - math.sqrt((3 * a + b) * (a + 3 * b)))
+        a, b = sqrt(area * aspect / math.pi), sqrt(area / aspect / math.pi)
+        return math.pi * (3 * (a + b) - sqrt((3 * a + b) * (a + 3 * b)))
     return 2 * short * (1 + aspect)
 
 

@@ -9,6 +9,7 @@ from difflib import get_close_matches
 from fractions import Fraction
 from typing import Any, TypeVar
 
+from hearthcalc.many import floats_of
 from hearthcalc.models import heat, lintel
 from hearthcalc.models.results import Floor, Lacking, Lintel, Models, Profile, Shelf
 from hearthcalc.rules.case import Case, NotKnown, Shared, Subject, Whose, of
@@ -156,7 +157,7 @@ def shelf(case: Case, thing: Subject) -> Shelf | None:
 def optional(case: Case, whose: Whose, name: str, unit: float = 1.0) -> float | None:
     """An entry as a number, times what one of its unit is; None where it is not known, which the model has an answer for."""
     known = case.number(whose, name, needed=False).known
-    return None if known is None else float(known.value) * unit
+    return None if known is None else floats_of(known.value) * unit
 
 
 # Steel

@@ -282,13 +282,15 @@ def to_record(swept: Sweep, job: Job, edition: Edition) -> dict[str, Any]:
 
 def to_csv(swept: Sweep) -> str:
     """A line for each point."""
-    return lines(
-        [*(one.address for one in swept.axes), "verdict", "margin", "unit", "message"],
-        (
-            [*p.values, p.verdict, "" if p.margin is None else f"{p.margin:.6g}", p.unit, p.message]
-            for p in swept.points
-        ),
-    )
+    return lines([*(one.address for one in swept.axes), "verdict", "margin", "unit", "message"], cells(swept))
+
+
+def cells(swept: Sweep) -> list[tuple[str, ...]]:
+    """Each point as text: its values, verdict, margin with its unit, and message."""
+    return [
+        (*p.values, p.verdict, "" if p.margin is None else f"{p.margin:.6g}", p.unit, p.message)
+        for p in swept.points
+    ]
 
 
 def text(swept: Sweep) -> str:
@@ -303,12 +305,16 @@ def _table(swept: Sweep) -> str:
     for point in swept.points:
         margin = f"  {point.margin:+.4g} {point.unit}" if point.margin is not None else ""
         lines.append(f"{point.values[0]:>{width}}  {point.verdict:<8}{margin or f'  {point.message}'}")
-    lines += [
+    return "\n".join([*lines, *turns(swept)]) + "\n"
+
+
+def turns(swept: Sweep) -> list[str]:
+    """Where the verdict turns along one axis, in sentences."""
+    return [
         f"It turns from {one.verdict} to {other.verdict} between {one.values[0]} and {other.values[0]}."
         for one, other in zip(swept.points, swept.points[1:], strict=False)
         if one.verdict != other.verdict
     ] or ["The verdict is the same all the way."]
-    return "\n".join(lines) + "\n"
 
 
 def _map(swept: Sweep) -> str:

@@ -1,4 +1,7 @@
-"""What if: entries moved on a page of their own, and the smallest change that cures a finding. The record changes where it is kept."""
+"""What if: entries moved on a page of their own, the smallest change that cures a finding, and how sure the findings are.
+
+The record changes where it is kept.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +18,7 @@ from hearthcalc_tui.widgets.findings import FindingsPane
 
 @dataclass(frozen=True)
 class Trying:
-    """Opens both pages; they are loaded when they are first opened."""
+    """Opens the pages; they are loaded when they are first opened."""
 
     surface: Surface
     place: Place
@@ -60,6 +63,17 @@ class Trying:
             self.surface.say("No finding is in hand. F6 goes to them.")
         else:
             self.surface.start(self.cure(finding))
+
+    def do_sure(self) -> None:
+        """Of what decides, as it stands in the record."""
+        self.entering.keep()
+        self.surface.start(self._sure())
+
+    async def _sure(self) -> None:
+        from hearthcalc_tui.screens.howsure import SurePage
+
+        session = self.place.session
+        await self.surface.ask(SurePage(session.judge.readable(session.now), session.edition()))
 
     async def cure(self, finding: Finding) -> None:
         """Look for what cures a finding, and plan what is chosen."""

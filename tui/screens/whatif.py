@@ -28,6 +28,7 @@ from hearthcalc_tui.widgets import telling
 
 FAR = 10  # steps, with Shift
 MODELS_WAIT = 0.1  # seconds without a key before the models run, which take longer than the next key
+EVERY = 4  # steps of the chart for one of a model's columns, which take as long as fifty of a rule's
 SHOWN_AT_ONCE = 8  # columns of the chart, so that it grows while one looks
 
 Key = tuple[str, str, str, str]
@@ -70,6 +71,7 @@ class WhatIfPage(Page[Document]):
         self._seen = dict(self._was)
         self._pending: set[Key] = set()
         self._columns: dict[int, Column] = {}
+        self._modelled: dict[int, Column] = {}
         self._middle = 0
         self._waiting: Timer | None = None
 
@@ -117,7 +119,7 @@ class WhatIfPage(Page[Document]):
     def action_entry(self, by: int) -> None:
         """On to another entry; those moved stay so."""
         self._at = (self._at + by) % len(self._addresses)
-        self._columns, self._middle = {}, self._steps
+        self._columns, self._modelled, self._middle = {}, {}, self._steps
         self._draw()
         self._fill()
 
@@ -127,6 +129,7 @@ class WhatIfPage(Page[Document]):
 
     def on_option_list_option_highlighted(self) -> None:
         self._draw()
+        self._fill_modelled()
 
     # Findings
 
@@ -158,6 +161,7 @@ class WhatIfPage(Page[Document]):
             self._pending = set()
             self._now = {finding.key: finding for finding in result.findings}
             self._seen |= self._now
+            self._modelled[self._steps] = _margins(result)
             self._show()
 
     def _show(self) -> None:
@@ -211,30 +215,50 @@ class WhatIfPage(Page[Document]):
         self.run_worker(
             lambda: self._judged(entry, others, missing), thread=True, group="chart", exclusive=True
         )
+        self._fill_modelled()
 
-    def _judged(self, entry: Movable, others: Mapping[str, int], missing: Sequence[int]) -> None:
+    def _fill_modelled(self) -> None:
+        """The same by the models, where the finding in hand is one of theirs: some of the columns, each shown as it comes."""
+        finding, middle, half, entry = self._picked, self._middle, self._half, self.entry
+        if finding is None or finding.kind != "model":
+            return
+        span = range(-(half // EVERY), half // EVERY + 1)
+        missing = [
+            middle + EVERY * n for n in sorted(span, key=abs) if middle + EVERY * n not in self._modelled
+        ]
+        others = {address: n for address, n in self._trial.steps.items() if address != entry.address}
+        self.run_worker(
+            lambda: self._judged(entry, others, missing, models=True),
+            thread=True,
+            group="slow chart",
+            exclusive=True,
+        )
+
+    def _judged(
+        self, entry: Movable, others: Mapping[str, int], missing: Sequence[int], *, models: bool = False
+    ) -> None:
         worker, judge, made = get_current_worker(), assess.Judge(self._edition), {}
         for count, steps in enumerate(missing, 1):
             if worker.is_cancelled:
                 return
-            made[steps] = self._column(judge, entry, others, steps)
-            if count % SHOWN_AT_ONCE == 0 or count == len(missing):
-                self.app.call_from_thread(self._add, entry, dict(made))
+            made[steps] = self._column(judge, entry, others, steps, models=models)
+            if models or count % SHOWN_AT_ONCE == 0 or count == len(missing):
+                self.app.call_from_thread(self._add, entry, dict(made), models=models)
 
-    def _column(self, judge: assess.Judge, entry: Movable, others: Mapping[str, int], steps: int) -> Column:
+    def _column(
+        self, judge: assess.Judge, entry: Movable, others: Mapping[str, int], steps: int, *, models: bool
+    ) -> Column:
         if self._trial.at(entry, steps) is None:
             return {}
         snapshot = self._trial.with_steps({**others, entry.address: steps})
-        rules = judge.assess(snapshot.job, snapshot.unread)
-        result = rules.stages.get(self._stage, rules.deciding)
-        return {
-            finding.key: (finding.verdict, float(finding.margin.value) if finding.margin else None)
-            for finding in result.findings
-        }
+        found = judge.assess(snapshot.job, snapshot.unread)
+        if models:
+            found = assess.assess_models(snapshot.job, self._edition, found, snapshot.unread)
+        return _margins(found.stages.get(self._stage, found.deciding))
 
-    def _add(self, entry: Movable, made: Mapping[int, Column]) -> None:
+    def _add(self, entry: Movable, made: Mapping[int, Column], *, models: bool) -> None:
         if entry is self.entry:
-            self._columns.update(made)
+            (self._modelled if models else self._columns).update(made)
             self._draw()
 
     def _draw(self) -> None:
@@ -249,9 +273,10 @@ class WhatIfPage(Page[Document]):
             moved = Content.assemble(moved, (f"  and {len(others)} more moved", "$quiet"))
         self.query_one("#moved", Static).update(moved)
         shown: list[tuple[Verdict, float | None] | None] = []
-        if finding is not None and finding.kind != "model":
+        if finding is not None:
+            columns = self._modelled if finding.kind == "model" else self._columns
             span = range(self._middle - self._half, self._middle + self._half + 1)
-            shown = [self._columns.get(n, {}).get(finding.key) for n in span]
+            shown = [columns.get(n, {}).get(finding.key) for n in span]
         rows = 9 if self.size.height >= 36 else 5
         title = self._title(finding)
         chart = drawn(shown, self._steps - self._middle + self._half, rows)
@@ -263,11 +288,18 @@ class WhatIfPage(Page[Document]):
     def _title(self, finding: Finding | None) -> Content:
         if finding is None:
             return Content("")
-        if finding.kind == "model":
-            return safe(f"{finding.title}: a model, which is too slow for a chart", "$quiet")
         margin = finding.margin
         by = f": margin {float(margin.value):+.4g} {margin.unit}" if margin else ": no margin as it stands"
-        return safe(f"{finding.title}{by}", "$quiet", 100)
+        every = f", by the model, every {EVERY}th step" if finding.kind == "model" else ""
+        return safe(f"{finding.title}{by}{every}", "$quiet", 100)
+
+
+def _margins(result: StageResult) -> Column:
+    """The verdict and the margin of each finding, for one column of the chart."""
+    return {
+        finding.key: (finding.verdict, float(finding.margin.value) if finding.margin else None)
+        for finding in result.findings
+    }
 
 
 def drawn(columns: Sequence[tuple[Verdict, float | None] | None], here: int, rows: int) -> list[Content]:
