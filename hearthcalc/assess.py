@@ -190,8 +190,9 @@ class _Runs:
 
 def _changed(old: Case, new: Case) -> set[str] | None:
     """The addresses of what is no longer as it was in a stage; None where nothing can be kept: other things, or other units."""
+    compared: set[tuple[int, int]] = set()
     try:
-        changed = differences(old.found, new.found) | of_stages(old.stage, new.stage)
+        changed = differences(old.found, new.found, compared) | of_stages(old.stage, new.stage, compared)
     except Reshaped:
         return None
     unread = {address.removeprefix("planned.") for address in of_maps(old.unread, new.unread)}

@@ -234,6 +234,7 @@ def _takeoff(arguments: argparse.Namespace) -> int:
     stage = arguments.stage or list(stages)[-1]
     if stage not in stages:
         raise _no_stage(stage)
+    _valid(job, edition, arguments.job)
     items = takeoff.take_off(job, edition, stage)
     if arguments.json:
         record = takeoff.to_record(items, job, edition, stage)

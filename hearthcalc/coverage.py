@@ -1,14 +1,12 @@
 """Which clauses of an edition are judged, by which findings, and which are not: data beside the edition, and what it comes to in a job."""
 
-from __future__ import annotations
-
-import tomllib
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Annotated, Any, Literal
 
+import tomli
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from hearthcalc import rules  # noqa: F401 - enters the rules that a clause may name
@@ -32,7 +30,7 @@ Text = Annotated[str, Field(min_length=1)]
 
 
 class _Strict(BaseModel):
-    model_config = ConfigDict(strict=True, extra="forbid")
+    model_config = ConfigDict(strict=True, extra="forbid", defer_build=True)
 
 
 class _Row(_Strict):
@@ -124,10 +122,10 @@ def _load(edition_id: str, folder: Any) -> Coverage | None:
 
 def _read(path: Any) -> _Table:
     try:
-        return _Table.model_validate(tomllib.loads(path.read_bytes().decode()))
+        return _Table.model_validate(tomli.loads(path.read_bytes().decode()))
     except OSError as err:
         raise _wrong(path, f"{err.strerror or err}.", "Install the program again.") from err
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as err:
+    except (tomli.TOMLDecodeError, UnicodeDecodeError) as err:
         raise _wrong(path, f"It is not valid TOML: {err}.", "Correct that line.") from err
     except ValidationError as err:
         first = err.errors()[0]

@@ -199,6 +199,10 @@ class State:
     overall: Verdict | None = None
     draft: Draft | None = None
 
+    def __hash__(self) -> int:
+        """By its name: a key for what was made of it, looked up for each rule."""
+        return hash(self.name)
+
     @property
     def ratio(self) -> Fraction | None:
         """Opening over flue."""

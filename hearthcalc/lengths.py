@@ -47,7 +47,7 @@ _METRIC = ("mm", "cm", "m")
 
 
 def _any(names: Iterable[str]) -> str:
-    return "|".join(re.escape(name) for name in sorted(names, key=len, reverse=True))
+    return "|".join(map(re.escape, names))
 
 
 _SINGLE = re.compile(rf"({NUMBER})(?: ?({_any(_UNIT_OF)}))?")

@@ -1,11 +1,8 @@
 """The reference values: editions that extend one another, their tables and sources, read strictly."""
 
-from __future__ import annotations
-
 import csv
 import hashlib
 import re
-import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -14,6 +11,7 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Annotated, Any, Literal, TypeVar
 
+import tomli
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from hearthcalc import lengths, quantities
@@ -35,7 +33,7 @@ _NUMBER = re.compile(rf"[-+]?{lengths.NUMBER}")
 
 
 class _Strict(BaseModel):
-    model_config = ConfigDict(strict=True, extra="forbid")
+    model_config = ConfigDict(strict=True, extra="forbid", defer_build=True)
 
 
 class _Row(_Strict):
@@ -216,9 +214,11 @@ class Silent(Exception):  # noqa: N818 - not a mistake: the edition has nothing 
         self.key = key
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Edition:
     """A code or a handbook of one year, with what it extends folded in. materials: rows that a user adds to the table of them.
+
+    One is the same as itself alone, so that what was worked out with it can be kept by it.
 
     amended_for: the place whose amendments are in it, "" for none.
     """
@@ -387,8 +387,8 @@ def _bytes(path: Any) -> bytes:
 def _sources(root: Any) -> dict[str, str]:
     path = root / "sources.toml"
     try:
-        data = tomllib.loads(_bytes(path).decode())
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as err:
+        data = tomli.loads(_bytes(path).decode())
+    except (tomli.TOMLDecodeError, UnicodeDecodeError) as err:
         raise FileError(
             "A reference file is not valid TOML", str(err), where=path.name, fix="Fix that line."
         ) from err
@@ -437,8 +437,8 @@ class _File:
         self.starts = [*heads, len(self.lines)]
         self.sources = sources
         try:
-            data = tomllib.loads(text)
-        except (tomllib.TOMLDecodeError, RecursionError) as err:
+            data = tomli.loads(text)
+        except (tomli.TOMLDecodeError, RecursionError) as err:
             raise FileError(
                 "A reference file is not valid TOML", str(err), where=str(path.name), fix="Fix that line."
             ) from err
@@ -593,6 +593,11 @@ def read_quantity(text: object) -> Quantity:
     """A reference number: a length, another quantity with its unit, or a bare ratio such as 1/12. Raises EntryError."""
     if not isinstance(text, str):
         raise EntryError("Not text", "a value is text with its unit", fix='Write it in quotes, as in "8 in".')
+    return _quantity(text)
+
+
+@lru_cache(maxsize=1024)
+def _quantity(text: str) -> Quantity:
     _, unit = split_unit(text)
     if unit in LENGTH_UNITS:
         return Quantity(text, lengths.parse(text, "in"), "length", unit)

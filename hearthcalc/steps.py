@@ -9,33 +9,13 @@ from typing import Any
 
 from hearthcalc import __version__
 from hearthcalc.findings import Assessment, Finding, Verdict
-from hearthcalc.job import Job, entries, spec_of
+from hearthcalc.job import Job, spec_of
 from hearthcalc.reference import Edition
-from hearthcalc.rules.case import Case
-from hearthcalc.rules.doors import DOORS
-from hearthcalc.rules.firebox import cut_faces
+from hearthcalc.rules.work import Work, work_of
 
 FORMAT = "hearthcalc-steps"
 VERSION = 1
 NOTHING = "Nothing is planned in this job, so there is no work to put in order."
-
-
-@dataclass(frozen=True, slots=True)
-class Work:
-    """What a plan does. changed: the kinds of entries that it changes, as face.width.  cut: faces that masonry is cut for.
-
-    gone: faces that are closed.  doors: faces that get doors.  hearths: faces whose hearth is laid or changed.
-    """
-
-    changed: frozenset[str]
-    cut: tuple[str, ...]
-    gone: tuple[str, ...]
-    doors: tuple[str, ...]
-    hearths: tuple[str, ...]
-
-    def touches(self, *starts: str) -> bool:
-        """Does it change an entry whose kind begins so."""
-        return any(key.startswith(starts) for key in self.changed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,18 +53,19 @@ def _cuts(work: Work) -> bool:
     return bool(work.cut)
 
 
-def _firebox(work: Work) -> bool:
-    return bool(work.cut or work.gone) or work.touches(
-        "firebox.depth", "firebox.wall", "firebox.back_wall", "firebox.lining", "firebox.joint", "firebox.floor",
-        "face.width", "face.height", "face.arch",
-    )  # fmt: skip
+def _fires(work: Work) -> bool:
+    return work.fire
 
 
-def _throat(work: Work) -> bool:
-    return bool(work.cut) or work.touches("firebox.throat", "firebox.damper", "firebox.smoke_chamber")
+def _wet(work: Work) -> bool:
+    """Is masonry laid that the first fires dry."""
+    return work.firebox or work.throat or work.liner or work.stack
 
 
-_LINER = ("flue.liner", "flue.lining", "flue.shape", "flue.diameter", "flue.inside", "flue.area")
+_NEAR = (
+    "clearance.mantel", "clearance.trim", "clearance.framing", "clearance.chimney", "clearance.abutting", "clearance.wall",
+    "clearance.floor", "clearance.ceiling", "clearance.furniture", "clearance.other", "heat.mantel",
+)  # fmt: skip
 
 # The order is common practice of the trade, no source; where work stops follows change.hold_points.
 ORDER: tuple[Kind, ...] = (
@@ -94,8 +75,8 @@ ORDER: tuple[Kind, ...] = (
     ),
     Kind(
         "camera", "Inspection of the flue by camera", "Have the inside of the flue looked at by camera: lining, size, bends.",
-        "Nobody cuts before the flue has been seen from end to end.",
-        ("flue.condition", "flue.lining", "flue.shared", "flue.offsets", "change.inspection"), _always,
+        "No work before the flue has been seen from end to end.",
+        ("flue.condition", "flue.lining", "flue.shared", "flue.offsets", "change.inspection"), _fires,
     ),
     Kind(
         "permit", "Permit", "Hand in drawings and figures. What falls short is changed on paper, not on the wall.",
@@ -119,21 +100,39 @@ ORDER: tuple[Kind, ...] = (
     ),
     Kind(
         "relaying", "Relaying the firebox", "Lay jambs, back and floor again, and line them with firebrick in refractory mortar.", "",
-        ("firebox.wall", "firebox.lining", "firebox.joint", "firebox.depth", "firebox.floor"), _firebox,
+        ("firebox.wall", "firebox.lining", "firebox.joint", "firebox.depth", "firebox.floor"), lambda w: w.firebox,
     ),
     Kind(
         "throat", "Throat and smoke chamber", "Build throat, damper and smoke chamber, and parge the chamber smooth.",
         "The smoke chamber is looked at before the liner goes in.",
-        ("firebox.throat", "firebox.passageway", "firebox.damper", "smoke_chamber."), _throat,
+        ("firebox.throat", "firebox.passageway", "smoke_chamber."), lambda w: w.throat,
+    ),
+    Kind(
+        "damper", "Damper", "Fit the damper, and see that it opens all the way and stays open by itself.", "",
+        ("firebox.damper", "firebox.passageway", "firebox.tight"), lambda w: w.damper,
+    ),
+    Kind(
+        "stack", "Chimney", "Build the chimney to its height, with its liner, and flash it to the roof.",
+        "What keeps clear of it, and the fireblocking, are looked at before roof and ceilings are closed.",
+        (
+            "chimney.above", "chimney.within", "chimney.wall", "chimney.wythe", "chimney.corbel", "chimney.offset", "chimney.size",
+            "chimney.cricket", "chimney.roof", "chimney.fireblocking", "chimney.liner", "chimney.label", "flue.least_height",
+            "structure.seismic",
+        ),
+        lambda w: w.stack,
     ),
     Kind(
         "liner", "Liner", "Put in the liner, from the smoke chamber to over the top, and close the space around it as its papers say.",
         "The liner is looked at from both ends.",
-        ("flue.area", "flue.fit", "flue.lining", "flue.offsets", "flue.least_side", "flue.greatest_size"), lambda w: w.touches(*_LINER),
+        (
+            "flue.area", "flue.fit", "flue.lining", "flue.offsets", "flue.least_side", "flue.greatest_size", "chimney.liner",
+            "chimney.label",
+        ),
+        lambda w: w.liner,
     ),
     Kind(
-        "top", "Chimney top", "Build the chimney to its height, with crown, cap and spark screen, and flash it to the roof.", "",
-        ("chimney.", "flue.least_height"), lambda w: w.touches("flue.height", "flue.cap", "flue.arrestor", "flue.outside", "roof."),
+        "top", "Chimney top", "Cap the masonry around the liner so that it sheds water, and fit cap and spark screen.", "",
+        ("chimney.crown", "chimney.cap", "chimney.arrestor"), lambda w: w.top,
     ),
     Kind(
         "hearth_support", "What carries the hearth", "Build what carries the hearth, and take out the wood that may not stay under it.",
@@ -147,7 +146,7 @@ ORDER: tuple[Kind, ...] = (
     ),
     Kind(
         "clear", "What burns near the fire", "Move or take away what is too near, and leave the air space empty.",
-        "The air space is looked at before it is closed.", ("clearance.", "heat.mantel"), lambda w: bool(w.cut) or w.touches("nearby."),
+        "The air space is looked at before it is closed.", _NEAR, lambda w: bool(w.cut) or w.touches("nearby."),
     ),
     Kind(
         "doors", "Doors", "Hang the doors, and see that they open, shut and close tight.", "",
@@ -155,21 +154,37 @@ ORDER: tuple[Kind, ...] = (
     ),
     Kind(
         "air", "Air", "Open the air inlet, and see that it cannot be blocked.", "",
-        ("air.", "gas_logs."), lambda w: w.touches("air."),
+        ("air.",), lambda w: w.touches("air.exterior_duct", "air.duct", "air.vent", "air.makeup"),
+    ),
+    Kind(
+        "gas", "Gas logs",
+        "Fix the stop on the damper so that it cannot shut. Have the gas line run and the logs set by their papers, by a licensed "
+        "installer.",
+        "The gas line is tested for leaks before a burner is lit.", ("gas_logs.", "air.gas_room_volume"), lambda w: w.gas,
     ),
     Kind(
         "alarms", "Alarms", "Put up carbon-monoxide and smoke alarms, and try each.", "", ("change.alarms",), _always,
     ),
     Kind(
         "smoke_test", "Smoke test",
-        "With the mortar dry, fill the flue with smoke from a cartridge and shut its top: look for leaks all the way "
+        "With all mortar dry, fill the flue with smoke from a cartridge and shut its top: look for leaks all the way "
         "up. Then see that it draws, with the fans of the house running.",
         "No fire before it is tight, and before the building department has seen the finished work.",
-        ("draft.", "house.", "air.demand"), _always,
+        ("draft.", "house.", "air.demand"), _fires,
     ),
     Kind(
         "first_fires", "First small fires", "Small fires first, days apart, so that the masonry dries slowly. Stay until each is out.",
-        "", (), _always,
+        "", (), lambda w: _wet(w) and not w.gas,
+    ),
+    Kind(
+        "first_fire", "First fire", "Keep the first fire small, watch along the top of the opening for smoke, and stay until it is out.",
+        "", (), lambda w: not _wet(w) and not w.gas,
+    ),
+    Kind(
+        "first_gas", "First fire of the logs",
+        "With doors and windows shut and the fans running, hold a smoking match along the top of the opening for ten minutes: "
+        "all of its smoke has to go up.",
+        "If any comes out, shut the gas off and find out why.", (), lambda w: w.gas,
     ),
 )  # fmt: skip
 
@@ -177,14 +192,17 @@ ORDER: tuple[Kind, ...] = (
 def order(job: Job, assessment: Assessment, edition: Edition) -> tuple[Step, ...]:
     """The steps that the plan of a job needs, in their order; none where nothing is planned.
 
-    A finding that no step names holds up the first fires. What falls short holds up the permit as well.
+    A finding that no step names holds up the first fire. What falls short holds up the permit as well.
     """
     result = assessment.stages.get("planned")
-    if result is None:
-        return ()
+    return of_findings(job, result.findings, edition) if result else ()
+
+
+def of_findings(job: Job, findings: Sequence[Finding], edition: Edition) -> tuple[Step, ...]:
+    """The same, from the findings of the planned stage. Raises KeyError where nothing is planned."""
     work = work_of(job, edition)
     open_ones = [
-        finding for finding in result.findings
+        finding for finding in findings
         if finding.verdict is not Verdict.MEETS and (finding.counts or finding.kind == "advice")
     ]  # fmt: skip
     needed = [kind for kind in ORDER if kind.needed(work)]
@@ -192,7 +210,7 @@ def order(job: Job, assessment: Assessment, edition: Edition) -> tuple[Step, ...
     short = [f for f in open_ones if f.verdict is Verdict.SHORT and f.kind == "rule"]
     held["permit"] += [f for f in short if f not in held["permit"]]
     named = [f for findings in held.values() for f in findings]
-    held["first_fires"] = [
+    held[needed[-1].id] = [
         f for f in open_ones if f not in named or (f in short and _only_at_permit(f, held))
     ]
     return tuple(
@@ -207,40 +225,6 @@ def _only_at_permit(finding: Finding, held: Mapping[str, Sequence[Finding]]) -> 
 
 def _entries(held: Sequence[Finding]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(address for finding in held for address in finding.missing))
-
-
-def work_of(job: Job, edition: Edition) -> Work:
-    """What the plan of a job does to what was found. Raises KeyError where nothing is planned."""
-    planned = job.stages()["planned"]
-    before = {face.name: face for face in job.face}
-    found = {a: value for a, _, value in entries(job) if not a.startswith("planned.")}
-    changed = frozenset(
-        spec.key for address, spec, value in entries(job)
-        if address.startswith("planned.") and _bare(found.get(address.removeprefix("planned."))) != _bare(value)
-    )  # fmt: skip
-    cut = tuple(face.name for face in cut_faces(Case(planned, job, edition)))
-    faces = planned.job.face
-    return Work(
-        changed=changed,
-        cut=cut,
-        gone=tuple(name for name in before if all(face.name != name for face in faces)),
-        doors=tuple(
-            face.name for face in faces
-            if face.closure in DOORS and (face.name not in before or before[face.name].closure != face.closure)
-        ),
-        hearths=tuple(
-            face.name for face in faces if face.name not in before or _hearth(before[face.name]) != _hearth(face)
-        ),
-    )  # fmt: skip
-
-
-def _bare(value: Any) -> Any:
-    """An entry without how it was typed."""
-    return getattr(value, "value", value)
-
-
-def _hearth(face: Any) -> Any:
-    return {key: _bare(value) for key, value in face.hearth}
 
 
 def held_line(finding: Finding) -> str:

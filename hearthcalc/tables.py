@@ -1,14 +1,12 @@
 """The tables of a job file: every key, what it takes, and how to measure it."""
 
-from __future__ import annotations
-
 import datetime as dt
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from types import MappingProxyType
-from typing import Annotated, Any, ClassVar, Literal, TypedDict, Unpack, get_args
+from typing import Annotated, Any, ClassVar, Literal, Self, TypedDict, Unpack, cast, get_args
 
 from pydantic import BaseModel, ConfigDict
 
@@ -78,17 +76,38 @@ DuctFrom = Literal[
 class Table(BaseModel):
     """A table of the job file: frozen, and no key but its own."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, defer_build=True)
     DEFAULT_NAME: ClassVar[str] = ""
+
+    @classmethod
+    def empty(cls) -> Self:
+        """One in which nothing is entered, without the checks of an entry, which take long to build for a table by itself."""
+        return cast("Self", cls.model_construct())
 
     def document(self) -> Document:
         """What was entered, as it was typed, in the order of the file."""
+        entered = self.model_fields_set
         document = {}
-        for key, node in fields_of(type(self)).items():
-            value = getattr(self, key)
-            if key in self.model_fields_set and value is not None:
+        for key, node in fields_of(type(self)).items() if entered else ():
+            if key in entered and (value := getattr(self, key)) is not None:
                 document[key] = _written(value, node)
         return {key: value for key, value in document.items() if value != {}}
+
+
+@dataclass(frozen=True, slots=True)
+class Sub:
+    """A table in a table; with a spec, a list of such."""
+
+    table: type[Table]
+    spec: FieldSpec | None
+
+    @property
+    def many(self) -> bool:
+        return self.spec is not None
+
+    @property
+    def named(self) -> bool:
+        return "name" in self.table.model_fields
 
 
 def _written(value: Any, node: FieldSpec | Sub) -> Any:
@@ -106,22 +125,6 @@ def _written(value: Any, node: FieldSpec | Sub) -> Any:
             except ValueError:
                 continue
     return value.text
-
-
-@dataclass(frozen=True, slots=True)
-class Sub:
-    """A table in a table; with a spec, a list of such."""
-
-    table: type[Table]
-    spec: FieldSpec | None
-
-    @property
-    def many(self) -> bool:
-        return self.spec is not None
-
-    @property
-    def named(self) -> bool:
-        return "name" in self.table.model_fields
 
 
 @cache
@@ -194,6 +197,7 @@ PARTS: Mapping[str, str] = MappingProxyType({
     "firebox floor": "", "firebox back": "", "firebox sides": "", "firebox floor underside": "", "openings": "", "cut": "",
     "outside of the back": "", "outside of the sides": "", "outside of the front": "", "outside of the chimney": "",
     "throat": "", "throat opening": "", "damper": "", "smoke chamber": "", "start of the flue": "", "flue lining": "",
+    "size of the flue": "",
     "flue top": "", "top of the masonry": "",
     "new flue on top": "", "cap": "", "neutral level": "", "fire": "",
     "nearest jamb": "nearby", "the thing": "nearby", "front of the thing": "nearby", "place of the thing": "nearby",
@@ -202,6 +206,21 @@ PARTS: Mapping[str, str] = MappingProxyType({
 })  # fmt: skip
 OPENING = ("left jamb", "right jamb", "lintel", "firebox floor", "shape of the opening")
 LINTEL = ("left jamb", "right jamb", "lintel", "shape of the opening")
+# What goes with a fireplace that is taken out for one of another kind.
+BUILT = (
+    "firebox floor",
+    "firebox back",
+    "firebox sides",
+    "firebox floor underside",
+    "outside of the back",
+    "outside of the sides",
+    "throat",
+    "throat opening",
+    "damper",
+    "smoke chamber",
+    "start of the flue",
+    "flue lining",
+)
 THROAT = ("throat", "throat opening", "firebox back", "firebox sides")
 BESIDE = ("the masonry", "place of the thing")
 
@@ -264,6 +283,7 @@ class Fireplace(Table):
             "masonry": "laid up on the site, brick or stone",
             "steel-lined masonry": "a steel firebox set into masonry",
         },
+        changes=BUILT,
     )] = None
     pattern: Annotated[Pattern | None, choice(Pattern, "Pattern",
         "Rumford where the firebox is shallow, with widely splayed sides and a rounded throat; else "
@@ -507,9 +527,9 @@ class Face(Table):
         (0, 96), (0, 20),
         between=Between("hearth top", "firebox floor"),
     )] = None
-    hearth: Hearth = Hearth()
-    lintel: Lintel = Lintel()
-    looked: LookedFace = LookedFace()
+    hearth: Hearth = Hearth.empty()
+    lintel: Lintel = Lintel.empty()
+    looked: LookedFace = LookedFace.empty()
 
 
 class Firebox(Table):
@@ -603,7 +623,7 @@ class Firebox(Table):
         "From the throat up to where the flue begins with its own straight sides. Use a rod or a laser "
         "through the throat.",
         (0, 240), (10, 48),
-        between=Between("throat", "start of the flue"),
+        between=Between("throat", "start of the flue"), rests_on=("smoke chamber",),
     )] = None
     smoke_chamber_wall: Annotated[Amount | None, length("Wall of the smoke chamber",
         "Solid masonry from inside to outside, parging not counted. Where you cannot get at it, leave it "
@@ -641,21 +661,21 @@ class Flue(Table):
     liner: Annotated[str | None, words("liner", "Nominal liner size",
         "The size a supplier would call it, by the outside, as in 8.5x13; one number for a round one. "
         "Measure the inside if in doubt.",
-        changes=("flue lining",),
+        rests_on=("size of the flue",), changes=("flue lining",),
     )] = None
     shape: Annotated[Shape | None, choice(Shape, "Shape of the flue",
         "As seen from the top. It goes with a measured diameter, inside or area.",
-        changes=("flue lining",),
+        rests_on=("size of the flue",), changes=("flue lining",),
     )] = None
     diameter: Annotated[Amount | None, length("Inside diameter",
         "Across the inside of a round flue, at the top, in two directions; enter the smaller.",
         (1, 72), (6, 24),
-        changes=("flue lining",),
+        rests_on=("size of the flue",), changes=("flue lining",),
     )] = None
     inside: Annotated[Size | None, amount("size", "Inside of the flue",
         "Both inside sides, wall to wall at the narrowest you can reach, as in 11 1/4 x 11 1/4.",
         (1, 120), (4, 30),
-        changes=("flue lining",),
+        rests_on=("size of the flue",), changes=("flue lining",),
     )] = None
     outside: Annotated[Size | None, amount("size", "Outside of the liner",
         "Both outside sides of the new liner, or one size twice for a round one: what has to go down the chimney.",
@@ -669,7 +689,7 @@ class Flue(Table):
         "Only where it was measured or is printed by the maker: the clear area inside, rounded corners "
         "taken off.",
         (1, 20000), (28, 600),
-        changes=("flue lining",),
+        rests_on=("size of the flue",), changes=("flue lining",),
     )] = None
     figure_area: Annotated[Amount | None, amount("area",
         "Flue area read off the code's figure",
@@ -690,7 +710,7 @@ class Flue(Table):
             "listed liner": "a metal liner with a listing label", "poured": "cast in place around a form",
             "unlined": "bare brick or parging alone",
         },
-        rests_on=("flue lining", "new flue on top"),
+        rests_on=("flue lining", "new flue on top"), changes=("flue lining",),
     )] = None
     condition: Annotated[Condition | None, choice(Condition, "Condition of the flue",
         "Only a camera through the whole flue can call it sound. A look from below or above does not.",
@@ -1171,7 +1191,7 @@ class Roof(Table):
         "Of the small ridge behind the chimney that turns the water, from the roof surface up. 0 where "
         "there is none.",
         (0, 240), (0, 48),
-        rests_on=("slope of the roof", "outside of the chimney"),
+        rests_on=("outside of the chimney", "roof at the chimney", "slope of the roof"),
     )] = None
     framing_gap: Annotated[Amount | None, length("Roof framing to the chimney",
         "The clear space between rafters, headers or sheathing and the masonry, at the closest.",
@@ -1218,19 +1238,19 @@ ROOFS = listing("Roofs", "Each roof that the chimney stands in or near.")
 class Planned(Table):
     """What the work changes, over what was found."""
 
-    fireplace: Fireplace = Fireplace()
+    fireplace: Fireplace = Fireplace.empty()
     face: Annotated[tuple[PlannedFace, ...], FACES] = ()
-    firebox: Firebox = Firebox()
-    flue: Flue = Flue()
+    firebox: Firebox = Firebox.empty()
+    flue: Flue = Flue.empty()
     nearby: Annotated[tuple[PlannedNearby, ...], NEARBY] = ()
-    looked: Looked = Looked()
-    use: Use = Use()
-    air: Air = Air()
-    site: Site = Site()
-    fire: Fire = Fire()
+    looked: Looked = Looked.empty()
+    use: Use = Use.empty()
+    air: Air = Air.empty()
+    site: Site = Site.empty()
+    fire: Fire = Fire.empty()
     roof: Annotated[tuple[PlannedRoof, ...], ROOFS] = ()
-    chimney: Chimney = Chimney()
-    structure: Structure = Structure()
+    chimney: Chimney = Chimney.empty()
+    structure: Structure = Structure.empty()
 
 
 class Photo(Table):

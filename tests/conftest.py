@@ -1,15 +1,29 @@
 """What holds for every test: bounded random examples, one terminal and locale, and no file of the person who runs them is touched."""
 
+import gc
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
+from hypothesis import Phase, settings
 
 # The same examples on every machine, so that a red run is red again. `--hypothesis-profile=long` looks further.
 settings.register_profile("short", max_examples=60, deadline=None, derandomize=True, database=None)
 settings.register_profile("long", max_examples=5000, deadline=None)
+# What fails for a changed program need not be made short: tests/mutants.
+settings.register_profile(
+    "mutants", settings.get_profile("short"), max_examples=20, phases=(Phase.explicit, Phase.generate)
+)
 settings.load_profile("short")
+
+
+# What is loaded and collected stays to the end: looking through it for garbage again and again would be a sixth of the time.
+gc.disable()
+
+
+def pytest_collection_finish() -> None:
+    gc.freeze()
+    gc.enable()
 
 
 # What takes long: programs of their own, screens, paper, examples at random, models.
@@ -44,11 +58,16 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 @pytest.fixture(scope="session", autouse=True)
 def own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
-    """A home, a terminal and a locale of their own for the tests and for every program that they start."""
+    """A home, a terminal and a locale of their own for the tests and for every program that they start.
+
+    Those programs share what one of them has compiled, as an installed program does.
+    """
     home = tmp_path_factory.mktemp("home")
     with pytest.MonkeyPatch.context() as patch:
         for name in ("COLORTERM", "NO_COLOR", "FORCE_COLOR", "COLUMNS", "LINES", "LC_ALL", "LC_CTYPE"):
             patch.delenv(name, raising=False)
+        patch.delenv("PYTHONDONTWRITEBYTECODE", raising=False)
+        patch.setenv("PYTHONPYCACHEPREFIX", str(home / "compiled"))
         patch.setenv("TERM", "xterm-256color")
         patch.setenv("LANG", "C.UTF-8")
         for name in ("HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME", "XDG_DATA_HOME", "XDG_CACHE_HOME"):

@@ -271,7 +271,24 @@ def test_a_cut_to_the_weather_and_a_hearth_on_wood_are_told() -> None:
 def test_what_is_not_known_of_a_new_face_is_not_advised_away() -> None:
     unsaid = advice({}, None)
     assert "If the terrace face opens to a porch or outdoors, it" in unsaid["change.envelope"]
-    assert "the hearths at the study and terrace faces" in unsaid["change.structure"]
+    assert "the hearth at the terrace face" in unsaid["change.structure"]
+
+
+@pytest.mark.parametrize(
+    ("planned", "told"),
+    [
+        ({"flue": {"liner": "12x12", "lining": "clay", "condition": "sound"}}, False),
+        ({"face": [{"name": "study", "hearth": {"front": "60", "below": "wood"}}]}, True),
+        ({"face": [{"name": "study", "hearth": {"front": "6"}}]}, False),
+        ({"face": [{"name": "study", "hearth": {"thickness": "20", "below": "wood"}}]}, True),
+        ({"face": [{"name": "study", "hearth": {"thickness": "20", "below": "concrete"}}]}, False),
+    ],
+)
+def test_a_hearth_that_grows_no_heavier_needs_no_other_floor(planned: Document, told: bool) -> None:
+    """Common practice, no source: a floor is looked at for the weight that the work adds to it."""
+    stands = FULL["face"][0] | {"hearth": {"front": "20", "thickness": "4", "below": "wood"}}
+    found = result(FULL | {"face": [stands], "planned": planned}, "planned").findings
+    assert any(f.id == "change.structure" for f in found) == told
 
 
 # Entries that cannot be read.

@@ -513,6 +513,74 @@ def test_an_arch_cut_square_at_the_same_height_is_a_cut(arch: Document, cut: boo
     assert bool(told(job, "change.shoring", stage="planned")) == cut
 
 
+# IRC R1003.15.1 gives 1/8 to any flue of 2 to 1 and more; the flattest of its table, 4.5x13, is about 3.6 to 1 inside.
+@pytest.mark.parametrize(
+    ("inside", "verdict"),
+    [("6 x 24", "MEETS"), ("5 15/16 x 24", "REFER"), ("1 x 120", "SHORT"), ("2 x 80", "REFER")],
+)
+def test_a_slot_is_no_flue(inside: str, verdict: str) -> None:
+    job = faces(face(height="28"), flue={"inside": inside})  # 1008 in2: 126 at 1/8
+    assert one(job, "flue.area").verdict == verdict
+
+
+# IRC R1001.7, and two openings of which nobody said on which side they are: they may meet at a corner.
+def test_a_lintel_of_two_faces_waits_for_their_sides() -> None:
+    job = faces(face(lintel={"bearing": "6"}), face("den", lintel={"bearing": "6"}))
+    for finding in told(job, "lintel.bearing"):
+        assert finding.verdict == "MEASURE" and finding.missing == ("face.study.side", "face.den.side")
+    plain = faces(
+        face(lintel=PLAIN | {"behind": "nothing"}), face("den", lintel=PLAIN | {"behind": "nothing"})
+    )
+    assert {finding.verdict for finding in told(plain, "lintel.load")} == {"REFER"}
+
+
+def test_a_masonry_fireplace_in_the_place_of_a_unit_is_measured_anew() -> None:
+    """Common practice, no source: what was measured of a factory-built unit says nothing of the masonry that takes its place."""
+    job = faces(
+        fireplace={"construction": "factory-built"},
+        firebox={
+            "depth": "22",
+            "wall": "8",
+            "back_wall": "8",
+            "lining": "2 1/2",
+            "throat_depth": "5",
+            "throat_height": "40",
+        },
+        flue={"liner": "13x13", "lining": "clay", "condition": "sound"},
+        planned={"fireplace": {"construction": "masonry"}},
+    )
+    for id in (
+        "firebox.depth",
+        "firebox.wall",
+        "firebox.throat_depth",
+        "firebox.throat_height",
+        "flue.area",
+        "flue.lining",
+    ):
+        assert {finding.verdict for finding in told(job, id, stage="planned")} <= {"MEASURE"}, id
+
+
+# IBC 1503.5: over 30 in wide; NBC 9.26.4.8: over 750 mm (29.53 in). Neither gives a height for the cricket here.
+@pytest.mark.parametrize("edition", ["ibc-2021", "canada-nbc"])
+@pytest.mark.parametrize(
+    ("wide", "crosses", "high", "verdict"),
+    [
+        ("29 1/2", False, "0", "MEETS"),
+        ("30 1/16", False, "0", "SHORT"),
+        ("30 1/16", False, "1", "REFER"),
+        ("30 1/16", True, "0", "REFER"),
+    ],
+)
+def test_a_cricket_where_the_code_gives_no_height(
+    edition: str, wide: str, crosses: bool, high: str, verdict: str
+) -> None:
+    roof = {
+        "name": "main", "passes_through": True, "pitch": "6:12", "width_along_ridge": wide, "crosses_ridge": crosses,
+        "cricket_height": high,
+    }  # fmt: skip
+    assert one(faces(roof=[roof]), "chimney.cricket", edition).verdict == verdict
+
+
 # IRC R102.7: what was lawfully built may stay; R102.7.1: an alteration meets the rules for new work.
 def test_what_stands_is_said_to_be_no_breach_by_standing_there() -> None:
     job = faces(about={"measured": True}, planned={"use": {"open_together": False}})

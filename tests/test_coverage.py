@@ -161,6 +161,17 @@ def test_a_clause_that_a_value_rests_on_has_a_row(edition_id: str) -> None:
             )
 
 
+@pytest.mark.parametrize("edition_id", reference.edition_ids())
+def test_a_rule_that_judges_by_the_own_code_is_named_in_a_row(edition_id: str) -> None:
+    """What a figure of the edition's own code decides stands in a row of its table."""
+    edition = reference.load(edition_id)
+    named = {name for clause in of(edition_id).clauses for name in clause.by}
+    for rule in RULES.values():
+        value = edition.get(rule.asks) if rule.kind == "rule" and rule.asks else None
+        if value and value.source in OWN[edition_id[:3]] and value.edition not in reference.BASES:
+            assert rule.id in named, rule.id
+
+
 def test_an_edition_states_only_what_differs_from_the_one_it_extends() -> None:
     """N1102.4.2 became N1102.5.2 in 2024; R1001.13 came in 2021; the make-up air clause was M1503.4 up to 2015."""
     new, now, old = rows("irc-2024"), rows("irc-2021"), rows("irc-2015")

@@ -4,8 +4,10 @@ import itertools
 from fractions import Fraction
 from typing import Any
 
+import numpy as np
 import pytest
 
+from hearthcalc import many
 from hearthcalc.findings import (
     Basis,
     Bound,
@@ -39,6 +41,25 @@ def test_a_margin_is_told_in_percent_of_the_limit_and_in_its_unit() -> None:
     assert made == Margin(F(-10), "in", -50.0)
     over = finding("SHORT", **against("<=", 8, 10)).margin
     assert over == Margin(F(-2), "in", -25.0)
+    assert made and type(made.percent) is float
+    none = finding("SHORT", **against("<=", 0, 1)).margin
+    assert none == Margin(F(-1), "in", None)  # of nothing there is no share
+
+
+def test_the_margin_of_many_jobs_keeps_a_share_for_each() -> None:
+    """10 and 15 in under 20: half of it and a quarter."""
+
+    def shares(rows: np.ndarray) -> Fraction:
+        have = many.of([(F(10), F(15))[row] for row in rows.tolist()])
+        made = finding(
+            "SHORT", required=Bound(">=", F(20), "in", ""), found=Bound("=", have, "in", "")
+        ).margin
+        assert made and isinstance(made.percent, Fraction)
+        return made.percent
+
+    (outcome,) = many.ways(np.arange(2), shares)
+    assert isinstance(outcome.made, many.Many)
+    assert outcome.made.fractions() == [-50, -25]
 
 
 def test_a_finding_of_one_state_is_not_that_of_another() -> None:

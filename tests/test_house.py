@@ -182,7 +182,7 @@ def test_the_installed_command_loads_nothing_before_it_knows_what_is_wanted() ->
     loaded = loaded_after("import hearthcalc_tui.launch")
     ours = {name for name in loaded if name.split(".")[0] in FOLDERS}
     assert ours == {"hearthcalc", "hearthcalc_tui", "hearthcalc_tui.launch"}
-    assert not loaded & {"textual", "rich", "pydantic", "argparse", "tomllib", "importlib.metadata"}
+    assert not loaded & {"textual", "rich", "pydantic", "argparse", "tomli", "importlib.metadata"}
 
 
 def test_what_is_imported_is_declared() -> None:

@@ -616,6 +616,73 @@ def test_what_is_built_onto_a_flue_was_never_looked_at(height: str, voided: bool
     assert ("flue.condition" in stage.voided, "flue.lining" in stage.voided) == (voided, voided)
 
 
+STANDING = {
+    **FULL,
+    "site": {},
+    "planned": {},
+    "flue": {"liner": "13x13", "lining": "clay", "condition": "sound", "height": "25 ft"},
+}
+
+
+def test_another_lining_has_a_size_of_its_own_that_is_not_known_before_it_is_told() -> None:
+    stage = planned(STANDING, flue={"lining": "listed liner"})
+    assert stage.job.flue.liner is None and stage.job.flue.condition is None
+    assert stage.voided["flue.liner"].ask == "planned.flue.liner"
+    told = planned(STANDING, flue={"lining": "listed liner", "liner": "8"})
+    assert told.job.flue.liner == "8" and told.job.flue.condition is None
+    same = planned(STANDING, flue={"lining": "clay"})
+    assert same.job.flue.liner == "13x13" and same.job.flue.condition == "sound"
+
+
+def test_a_throat_that_moves_may_take_its_smoke_chamber_with_it() -> None:
+    stage = planned(STANDING, firebox={"throat_height": "42"})
+    assert stage.job.firebox.smoke_chamber_height is None
+    assert stage.voided["firebox.smoke_chamber_height"].why == ("planned.firebox.throat_height",)
+    both = planned(STANDING, firebox={"throat_height": "42", "smoke_chamber_height": "24"})
+    assert "firebox.smoke_chamber_height" not in both.voided
+    other = planned(STANDING, firebox={"smoke_chamber_form": "sloped"})
+    found = STANDING["firebox"]["smoke_chamber_form"]
+    assert ("firebox.smoke_chamber_height" in other.voided) == (found != "sloped")
+
+
+ROOF = {
+    "name": "main", "passes_through": True, "above_penetration": "60", "distance": "8 ft", "above_highest": "30", "pitch": "6:12",
+    "width_along_ridge": "36", "crosses_ridge": False, "cricket_height": "9", "framing_gap": "2", "size_change_gap": "24",
+}  # fmt: skip
+ON_IT = {f"roof.main.{key}" for key in ("cricket_height", "framing_gap", "size_change_gap")}
+
+
+@pytest.mark.parametrize(
+    ("flue", "roof", "lost"),
+    [
+        ({}, {"above_highest": "36"}, ON_IT | {"roof.main.above_penetration"}),
+        ({}, {"above_penetration": "66"}, ON_IT | {"roof.main.above_highest"}),
+        # A chimney taken down by 6 in, and both heights with it: the roof stays. One built up may end in a pot.
+        ({"height": "24 ft 6 in"}, {"above_highest": "24", "above_penetration": "54"}, set()),
+        ({"height": "25 ft 6 in"}, {"above_highest": "36", "above_penetration": "66"}, ON_IT),
+        ({"height": "25 ft"}, {"above_highest": "36"}, ON_IT | {"roof.main.above_penetration"}),
+        ({"height": "25 ft"}, {"above_penetration": "66"}, ON_IT | {"roof.main.above_highest"}),
+        ({"height": "25 ft"}, {"above_highest": "36", "above_penetration": "66"}, ON_IT),
+        ({"height": "25 ft"}, {"above_highest": "30"}, set()),
+    ],
+)
+def test_a_roof_at_another_height_takes_what_lies_on_it_along(
+    flue: dict[str, str], roof: dict[str, str], lost: set[str]
+) -> None:
+    stage = planned({**STANDING, "roof": [ROOF]}, flue=flue, roof=[{"name": "main", **roof}])
+    watched = ON_IT | {"roof.main.above_penetration", "roof.main.above_highest"}
+    assert stage.voided.keys() & watched == lost
+
+
+@pytest.mark.parametrize(("width", "kept"), [("36", True), ("30", True), ("36 1/16", False), (None, False)])
+def test_a_wider_opening_in_the_back_takes_the_side_walls(width: str | None, kept: bool) -> None:
+    front = [{**FULL["face"][0], "width": "36"}]
+    new = {"name": "workshop", "side": "back"} | ({"width": width} if width else {})
+    stage = planned({**STANDING, "face": front}, face=[new])
+    assert ("firebox.wall" not in stage.voided) == kept
+    assert things("side stud").isdisjoint(stage.voided) == kept
+
+
 def test_a_hearth_that_ended_at_the_jamb_may_end_anywhere_once_the_jamb_moves_off() -> None:
     """Nothing past the jamb says no more than that: half an inch the other way is not half an inch of hearth."""
     face = {**FULL["face"][0], "hearth": {**FULL["face"][0]["hearth"], "left": "0"}}
@@ -1045,3 +1112,27 @@ def test_any_document_can_be_changed(document: dict[str, Any], key: str, planned
     else:
         assert record.read(record.with_units(after, "mm"))[0].units == "mm"
     assert repr(document) == repr(before)
+
+
+# Common practice, no source: a liner that goes into the chimney that stands leaves its outside as it was.
+@pytest.mark.parametrize(
+    ("planned", "kept"),
+    [
+        ({"liner": "10 round", "outside": "10 1/2 x 10 1/2", "shaft": "11 1/4 x 11 1/4"}, True),
+        ({"liner": "10 round", "outside": "10 1/2 x 10 1/2"}, True),  # into 13x13, outside to outside
+        ({"liner": "10 round", "outside": "12 x 12", "shaft": "11 1/4 x 11 1/4"}, False),
+        ({"liner": "10 round"}, False),
+        ({"liner": "18x18"}, False),
+    ],
+)
+def test_a_liner_that_goes_into_the_chimney_leaves_the_chimney(planned: dict[str, str], kept: bool) -> None:
+    document = {
+        "format": "hearthcalc-job",
+        "version": 1,
+        "face": [{"name": "study"}],
+        "flue": {"liner": "13x13"},
+        "chimney": {"wall": "4"},
+        "planned": {"flue": planned},
+    }
+    wall = Job.from_document(document).stages()["planned"].job.chimney.wall
+    assert (wall is not None) == kept

@@ -328,7 +328,14 @@ def test_shows(value: Fraction, unit: lengths.Unit, text: str) -> None:
 def test_a_length_off_a_mark_is_not_shown_as_if_on_it() -> None:
     assert lengths.show(lengths.parse("507.9999 mm", "in"), "in") == "19.999996 in"
     assert lengths.show(20 - F(1, 3 * 10**8), "in") == "19.999999997 in"
-    assert lengths.show(20 - F(1, 3 * 10**15), "in") == "20 in", "nearer than any decimals that are printed"
+    assert lengths.show((F("508.1") - F(1, 300_000)) / F("25.4"), "mm") == "508.099997 mm"
+    for near in (3 * 10**12, 3 * 10**15):
+        assert lengths.show(20 - F(1, near), "in") == "20 in", "nearer than any decimals that are printed"
+
+
+def test_a_height_below_zero_is_so_much_below() -> None:
+    shown = [lengths.show_height(F(value), "in") for value in ("-0.5", "0", "0.5")]
+    assert shown == ["1/2 in below", "0 in", "1/2 in"]
 
 
 LIMITS: list[tuple[Fraction, Literal["in", "mm"], lengths.Op, Fraction | None, str]] = [
@@ -350,6 +357,14 @@ LIMITS: list[tuple[Fraction, Literal["in", "mm"], lengths.Op, Fraction | None, s
     (F("100.04") / F("25.4"), "mm", "<=", F("100") / F("25.4"), "100.04 mm"),
     (F("100.4") / F("25.4"), "mm", "<=", F("100") / F("25.4"), "100.4 mm"),
     (F("100.4") / F("25.4"), "mm", "<=", F("101") / F("25.4"), "100 mm"),
+    # 7.01 up to 1/16 in is 7 1/16, past 7.05; up to 1/32 it is 7 1/32
+    (F("7.01"), "in", ">=", F("7.05"), "7 1/32 in"),
+    (F("100.05") / F("25.4"), "mm", ">=", F("100.5") / F("25.4"), "100.1 mm"),
+    (F("100.005") / F("25.4"), "mm", ">=", F("100.05") / F("25.4"), "100.01 mm"),
+    # 5.3333 is what 5 1/3 prints as, so it would look as if both were one
+    (F("5.33328"), "in", ">=", F(16, 3), "5.33328 in"),
+    # nearer than the last grid, 1e-12: the limit itself
+    (F("1.00000000000037"), "in", "<=", F(1), "1.00000000000037 in"),
 ]  # fmt: skip
 
 

@@ -415,6 +415,95 @@ def test_a_wall_that_may_arch_asks_what_stands_beside_it() -> None:
     assert not lintel.could_arch([Fraction(36)], [Fraction(23)], loose)
 
 
+def plain(**changes: Any) -> lintel.Inputs:
+    """36 in clear under 60 in of wall of 40 lb/ft2, each read to within an inch or two, on 4 in of bearing."""
+    usual = lintel.Inputs(
+        spans=(Fraction(36), Fraction(35), Fraction(38)), heights=(Fraction(60), Fraction(59), Fraction(62)),
+        thickness=Fraction(4), weight=Fraction(40), other=Fraction(0), beside=False, angle="L4x3x1/4", bearing=Fraction(4),
+    )  # fmt: skip
+    return replace(usual, **changes)
+
+
+def test_the_nominal_figures_are_those_of_the_nominal_tape() -> None:
+    """By hand, with 4 in of bearing in the span: 40 in under 5 ft of wall, 200 lb/ft and 5.8 lb/ft of its own; w L2 / 8.
+
+    28 in would arch; L/600 of 40 in is 1/15 in; 44 in of steel grow.
+    """
+    made = lintel.lintel(plain(), EDITION)
+    assert made.load == made.loads[0] == Load(Fraction(40), Fraction(0), Fraction(200, 12))
+    assert (made.needed, made.high_enough, made.arched, made.flips) == (28, True, False, False)
+    assert (made.stress, made.sag) == (22, Fraction(1, 15))
+    assert made.grows == 44 * 200 * Fraction("0.000012")
+    assert made.strain is not None
+    own = made.strain.angle.weight
+    assert made.strain.moment == (200 + own) * Fraction(40, 12) ** 2 / 8
+    assert made.strain.stress[0] == made.strain.moment * 12 / made.strain.angle.modulus / 1000
+
+
+def test_each_of_two_angles_takes_half_of_the_wall_and_of_other_loads() -> None:
+    """By hand: 200 and 24 lb/ft on two angles, under 8 in of wall, are 112 lb/ft on each."""
+    made = lintel.lintel(plain(thickness=Fraction(8), other=Fraction(24)), EDITION)
+    assert (made.count, made.load.even) == (2, Fraction(112, 12))
+
+
+def test_what_would_settle_it_goes_by_the_nominal_tape() -> None:
+    """60 in over 8 ft stand as an arch that takes 8 in over its triangle, and not as one that takes 16; 50 in do not in any case."""
+    edge = plain(spans=(Fraction(96),) * 3, heights=(Fraction(60), Fraction(50), Fraction(70)), beside=True)
+    assert lintel.lintel(edge, EDITION).settles == "arch"
+
+
+@pytest.mark.parametrize("inches", ["27 63/64", "28"])
+def test_the_wall_that_counts_is_the_nominal_one(inches: str) -> None:
+    """Half of 40 in and 8 in; the ends of the tape would arch, or would not."""
+    whole, _, part = inches.partition(" ")
+    height = int(whole) + Fraction(part or 0)
+    made = lintel.lintel(plain(heights=(height, Fraction(10), Fraction(90)), beside=True), EDITION)
+    assert made.high_enough is made.arched is (height == 28)
+    assert made.flips
+
+
+@pytest.mark.parametrize("weight", [Fraction(40), Fraction(1, 1000)])
+def test_an_arch_that_hangs_on_the_tape_is_told_however_light_the_wall(weight: Fraction) -> None:
+    """The triangle over 40 in of a wall of a thousandth of a pound weighs next to nothing, and yet it is one."""
+    heights = (Fraction(28), Fraction(27), Fraction(29))
+    assert lintel.lintel(plain(heights=heights, weight=weight, beside=True), SURE).flips
+    steady = plain(heights=(Fraction(50), Fraction(49), Fraction(51)), weight=weight, beside=True)
+    assert not lintel.lintel(steady, SURE).flips
+
+
+def test_a_wall_may_arch_where_one_end_of_the_tape_is_just_enough() -> None:
+    """Half of 40 in and 8 in are 28 in."""
+    spans, short = [Fraction(36), Fraction(40)], Fraction(28) - Fraction(1, 64)
+    assert lintel.could_arch(spans, [short, Fraction(28)], SURE)
+    assert not lintel.could_arch(spans, [short], SURE)
+
+
+@pytest.mark.parametrize("limit", ["steel.bending", "steel.deflection.most"])
+def test_an_angle_that_comes_just_to_a_limit_still_carries(limit: str) -> None:
+    """A limit set to the very strain of the lightest angle, in exact numbers, leaves it; a millionth less does not."""
+    inputs = plain(spans=(Fraction(36),), heights=(Fraction(60),))
+    free = lintel.lintel(inputs, SURE)
+    lightest = free.lightest[0]
+    strained = {
+        "steel.bending": lintel.stress(free.load, lightest) / 1000,
+        "steel.deflection.most": lintel.deflection(free.load, lightest, Fraction(E_STEEL)),
+    }
+    for share, stays in ((Fraction(1), True), (1 - Fraction(1, 10**6), False)):
+        value = SURE[limit]
+        assert value.quantity is not None
+        moved = replace(value, quantity=replace(value.quantity, number=strained[limit] * share))
+        made = lintel.lintel(inputs, replace(SURE, values={**SURE.values, limit: moved}))
+        assert (lightest in made.lightest) is stays
+
+
+def test_three_angles_are_named_and_no_more() -> None:
+    """Own policy; any angle of the table carries a foot of wall over 2 ft."""
+    light = plain(spans=(Fraction(24),), heights=(Fraction(12),))
+    assert [angle.weight for angle in lintel.lintel(light, EDITION).lightest] == sorted(
+        angle.weight for angle in ANGLES.values() if angle.short_leg >= 3
+    )[:3]
+
+
 spans, walls = st.integers(18, 96), st.integers(0, 240)
 
 

@@ -38,11 +38,12 @@ def test_nothing_in_the_sound_house_disagrees() -> None:
     assert items(judged({})) == []
 
 
-ROOF = {"roof.main roof.distance": "10 ft", "roof.main roof.above_highest": "40"}
-LEVEL = {"roof.main roof.distance": "2 ft", "roof.main roof.above_highest": "40"}
+AWAY = {"roof.main roof.crosses_ridge": False, "roof.main roof.above_highest": "40"}
+ROOF = AWAY | {"roof.main roof.distance": "10 ft"}
+LEVEL = AWAY | {"roof.main roof.distance": "2 ft"}
 
 
-def roof(entries: dict[str, str]) -> dict[str, str]:
+def roof(entries: dict[str, Any]) -> dict[str, Any]:
     return {address.replace("main roof", '"main roof"'): value for address, value in entries.items()}
 
 
@@ -160,3 +161,20 @@ def test_what_is_planned_is_held_together_too() -> None:
     stages = assess(Job.from_document(document), CODE).stages
     assert items(stages["found"].findings) == []
     assert "parlour: span and width" in items(stages["planned"].findings)
+
+
+# From 30 in to 13 in it is 8 1/2 in on each side at the least: over 8 1/2 in of height that is 45 degrees.
+@pytest.mark.parametrize(
+    ("height", "lean", "conflict"),
+    [("8 1/2", "40 deg", False), ("8", "42 deg", False), ("7", "40 deg", True)],
+)
+def test_a_smoke_chamber_cannot_lean_less_than_its_ends_ask(height: str, lean: str, conflict: bool) -> None:
+    found = items(judged({"firebox.smoke_chamber_height": height, "firebox.smoke_chamber_slope": lean}))
+    assert ("smoke chamber and lean" in found) == conflict
+
+
+@pytest.mark.parametrize(("away", "conflict"), [("12 1/8", False), ("12 3/16", True)])
+def test_a_ridge_that_runs_into_the_chimney_is_not_away_from_it(away: str, conflict: bool) -> None:
+    """IRC R1003.20 lets a chimney that crosses the ridge go without a cricket; one that is away from it does not cross it."""
+    found = judged(roof({"roof.main roof.distance": away, "roof.main roof.above_highest": "34"}))
+    assert ("main roof: ridge and distance" in items(found)) == conflict

@@ -485,7 +485,7 @@ def test_fans_that_are_not_known_are_measured(fans: list[dict[str, str]] | None)
 
 
 def test_a_house_that_sucks_at_ten_pascals_as_the_fire_dies_is_short() -> None:
-    """CMHC and ORTECH 1989, as reported: five fireplaces spilled near 10 Pa as they died down; 5 Pa is that work's limit."""
+    """CMHC and ORTECH 1989, as reported: five factory-built fireplaces spilled near 10 Pa as they died down; that work's limit is 5 Pa."""
     seen = set()
     for storeys, outdoor in ((1, "10 C"), (3, "0 C"), (5, "-20 C")):
         doc = with_hood("8 ACH50", "0 cfm")

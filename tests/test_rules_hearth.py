@@ -176,7 +176,7 @@ def test_thickness_and_the_thin_hearth_below_a_raised_opening(
     if verdict == "MEASURE":
         assert one.missing == ("face.room.opening_above_hearth",)
     if verdict == "SHORT":
-        assert one.remedy[0].startswith("Thicken it to 2 in")
+        assert one.remedy[0].startswith(f"Thicken it to {'3/8' if raised == '8' else '2'} in")
 
 
 @pytest.mark.parametrize(

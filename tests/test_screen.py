@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from textual.color import Color
 from textual.pilot import Pilot
-from waiting import opened, shown, until
+from waiting import opened, running, shown, until
 
 from hearthcalc import caution, jobfile
 from hearthcalc.findings import Verdict
@@ -80,7 +80,6 @@ class Walk:
 
     async def press(self, *keys: str) -> None:
         await self.pilot.press(*keys)
-        await self.pilot.pause()
 
     async def type(self, text: str) -> None:
         for character in text:
@@ -158,7 +157,7 @@ def _key(character: str):  # type: ignore[no-untyped-def]
 @asynccontextmanager
 async def walk(wanted: object = "", size: tuple[int, int] = (80, 24)) -> AsyncIterator[Walk]:
     app = HearthcalcApp(str(wanted))
-    async with app.run_test(size=size) as pilot:
+    async with running(app, size) as pilot:
         await opened(pilot, app)
         await pilot.pause()
         yield Walk(app, pilot)

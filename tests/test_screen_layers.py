@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from waiting import opened, shown, until
+from waiting import opened, running, shown, until
 
 from hearthcalc import jobfile
 from hearthcalc_tui import plain
@@ -67,15 +67,13 @@ class Walk:
 
     async def press(self, *keys: str) -> None:
         await self.pilot.press(*keys)
-        await self.pilot.pause()
 
     async def shows(self, words: str) -> None:
         """Words are on the screen, at the latest when it has had time to draw them."""
         await until(self.pilot, lambda: words in self.words(), words)
 
     async def type(self, text: str) -> None:
-        names = {" ": "space", "/": "slash", ".": "full_stop", "_": "underscore"}
-        await self.press(*(names.get(sign, sign) for sign in text))
+        await self.press(*text)
 
     async def to(self, address: str) -> None:
         """Up to the first field, then down to an address."""
@@ -101,7 +99,7 @@ class Walk:
 async def walk(path: Path, *layers: str) -> Any:
     path.write_text(HEAD + (f"layers = [{', '.join(layers)}]\n" if layers else ""))
     app = HearthcalcApp(str(path))
-    async with app.run_test(size=(80, 24)) as pilot:
+    async with running(app) as pilot:
         page = Walk(app, pilot)
         await opened(pilot, app)
         for _ in range(10):

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 import pytest
-from waiting import opened, until
+from waiting import opened, running, until
 
 from hearthcalc_tui.app import HearthcalcApp
 
@@ -23,7 +23,7 @@ async def test_a_page_closes_once(key: str, tmp_path: Path) -> None:
     path = tmp_path / "mill.hearth.toml"
     path.write_text(JOB)
     app = HearthcalcApp(str(path))
-    async with app.run_test(size=(80, 24)) as pilot:
+    async with running(app) as pilot:
         await opened(pilot, app)
         assert app.desk is not None
         desk = app.desk

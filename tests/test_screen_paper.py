@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from mill import MILL
 from textual.widgets import OptionList
-from waiting import at_desk, opened, shown, until
+from waiting import at_desk, opened, running, shown, until
 
 from hearthcalc import jobfile
 from hearthcalc.report import measuring, stamp
@@ -29,7 +29,6 @@ JOB = f"""\
 name = "Ann Arden"
 role = "measured"
 """
-KEYS = {" ": "space", "/": "slash"}
 
 
 @pytest.fixture
@@ -47,7 +46,7 @@ async def test_the_report_is_looked_through_written_and_found_again(
     monkeypatch.setattr(subprocess, "Popen", lambda words, **how: folders.append(words))
     monkeypatch.setattr(asyncio, "to_thread", at_once)
     app = HearthcalcApp(str(job))
-    async with app.run_test(size=(100, 30)) as pilot:
+    async with running(app, (100, 30)) as pilot:
         await opened(pilot, app)
         await pilot.press("alt+p")
         await until(pilot, lambda: isinstance(app.screen, ChoicePage), "ChoicePage")
@@ -78,14 +77,14 @@ async def test_the_report_is_looked_through_written_and_found_again(
 
 async def test_a_measuring_sheet_is_typed_in_by_its_letters(job: Path) -> None:
     app = HearthcalcApp(str(job))
-    async with app.run_test(size=(100, 30)) as pilot:
+    async with running(app, (100, 30)) as pilot:
         desk = await at_desk(pilot, app)
         letters = measuring.lettered(desk.place.session.now.job)
         depth, opens = letters["firebox.depth"].lower(), letters["face.taproom.opens_to"].lower()
         await pilot.press("alt+t")
         await until(pilot, lambda: isinstance(app.screen, LetteredPage) and app.screen.focused, "the page")
         for line in (f"{depth} 20 1/2", f"{opens} bed", f"{depth} deep"):
-            await pilot.press(*(KEYS.get(sign, sign) for sign in line), "enter")
+            await pilot.press(*line, "enter")
         await until(pilot, lambda: "! Depth of the firebox" in shown(app), "what cannot be read")
         assert "Depth of the firebox: 20 1/2" in shown(app)
         await pilot.press("escape")
@@ -141,7 +140,7 @@ def test_a_folder_that_cannot_be_opened_is_named(monkeypatch: pytest.MonkeyPatch
 
 async def test_signing_shows_that_it_holds_and_a_later_entry_that_it_is_void(job: Path) -> None:
     app = HearthcalcApp(str(job))
-    async with app.run_test(size=(100, 30)) as pilot:
+    async with running(app, (100, 30)) as pilot:
         desk = await at_desk(pilot, app)
         await pilot.press("alt+s")
         assert desk.place.section.id == ("signed", "")

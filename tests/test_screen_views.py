@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from textual.color import Color
 from textual.pilot import Pilot
-from waiting import opened, shown, until
+from waiting import opened, running, shown, until
 
 from hearthcalc import amendments, caution, jobfile, reference
 from hearthcalc.drawing import views
@@ -48,10 +48,9 @@ class Walk:
 
     async def press(self, *keys: str) -> None:
         await self.pilot.press(*keys)
-        await self.pilot.pause()
 
     async def type(self, text: str) -> None:
-        await self.press("end", "ctrl+u", *("space" if sign == " " else sign for sign in text))
+        await self.press("end", "ctrl+u", *text)
 
     async def until(self, words: str) -> None:
         """Wait for words, as for what a worker brings."""
@@ -83,7 +82,7 @@ def _bare(text: str) -> str:
 @asynccontextmanager
 async def walk(wanted: object = "demo", size: tuple[int, int] = (80, 24)) -> AsyncIterator[Walk]:
     app = HearthcalcApp(str(wanted))
-    async with app.run_test(size=size) as pilot:
+    async with running(app, size) as pilot:
         await opened(pilot, app)
         await until(pilot, lambda: app.desk is None or not app.desk.answers.working, "the models")
         await pilot.pause()
@@ -232,7 +231,9 @@ async def test_a_draft_tells_flows_by_arrow_and_word_and_the_sums_agree() -> Non
         assert page.app.desk is not None
         windy = [("planned.face.dining.opens_to", "outdoors"), ("planned.site.wind_on", "dining")]
         page.app.desk.place.session.take(windy)
-        await page.press("f2", "ctrl+d", "ctrl+d")
+        await page.press("f2", "ctrl+d")
+        await until(page.pilot, lambda: not page.desk.answers.working, "what the models say")
+        await page.press("ctrl+d")
         await page.until("Other fires and weathers")
         words = page.words()
         assert re.search(r"taproom ◀ \d\.\d\d ft/s GAS COMES OUT: it smokes here", words)

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 from textual.widgets import OptionList
-from waiting import opened, shown, until
+from waiting import opened, running, shown, until
 
 from hearthcalc import assess
 from hearthcalc.findings import Finding, Verdict
@@ -120,7 +120,7 @@ async def at_desk(
 ) -> AsyncIterator[tuple[Pilot[None], HearthcalcApp, Desk]]:
     """A job open on the screen."""
     app = HearthcalcApp(wanted)
-    async with app.run_test(size=size) as pilot:
+    async with running(app, size) as pilot:
         await opened(pilot, app)
         yield pilot, app, desk_of(app)
         desk_of(app).close()

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
-from waiting import opened, shown, until
+from waiting import opened, running, shown, until
 
 from hearthcalc import caution, jobfile, lengths, reference
 from hearthcalc.models.heat import materials, trade_names
@@ -52,7 +52,7 @@ async def walk(
     wanted: str = "", *, size: tuple[int, int] = (80, 24), start: bool = True
 ) -> AsyncIterator[Walk]:
     app = HearthcalcApp(wanted, start=start)
-    async with app.run_test(size=size) as pilot:
+    async with running(app, size) as pilot:
         await opened(pilot, app)
         await until(
             pilot, lambda: app.screen.focused and (len(app.screen_stack) > 1 or not start), "the first page"

@@ -9,6 +9,7 @@ from hearthcalc import assess, cli, jobfile, reference, steps
 from hearthcalc.findings import Assessment, Verdict
 from hearthcalc.job import Document, Job, set_entry
 from hearthcalc.rules.case import RULES
+from hearthcalc_tui.widgets.views import VIEWS, Shown
 
 EDITION = reference.load("irc-2021")
 INN = jobfile.parse_text(jobfile.demo("inn"), "inn")
@@ -39,7 +40,7 @@ def ids(work: tuple[steps.Step, ...]) -> list[str]:
 def test_a_second_opening_takes_every_step_of_the_cut_in_order(inn: Assessment) -> None:
     told = ids(steps.order(INN, inn, EDITION))
     assert told == [
-        "survey", "camera", "permit", "shoring", "lintel", "cutting", "relaying", "throat", "hearth_support", "hearth",
+        "survey", "camera", "permit", "shoring", "lintel", "cutting", "relaying", "throat", "damper", "hearth_support", "hearth",
         "clear", "doors", "alarms", "smoke_test", "first_fires",
     ]  # fmt: skip
 
@@ -53,24 +54,18 @@ def test_the_order_holds(first: str, then: str) -> None:
 def test_a_new_hearth_alone_cuts_nothing() -> None:
     job = jobfile.parse_text(jobfile.demo("schoolhouse"), "schoolhouse")
     told = ids(steps.order(job, assess.assess(job, EDITION), EDITION))
-    assert told == [
-        "survey",
-        "camera",
-        "permit",
-        "hearth_support",
-        "hearth",
-        "alarms",
-        "smoke_test",
-        "first_fires",
-    ]
+    assert told == ["survey", "permit", "hearth_support", "hearth", "alarms", "first_fire"]
 
 
 @pytest.mark.parametrize(
     ("address", "value", "step"),
     [
         ("planned.flue.liner", "12 round", "liner"),
-        ("planned.flue.height", "30 ft", "top"),
-        ("planned.firebox.damper", "none", "throat"),
+        ("planned.flue.height", "30 ft", "stack"),
+        ("planned.flue.cap", "restrictive", "top"),
+        ("planned.firebox.damper", "top", "damper"),
+        ("planned.firebox.throat_depth", "6", "throat"),
+        ("planned.air.gas_logs", "listed", "gas"),
         ("planned.firebox.lining", "1", "relaying"),
         ("planned.air.exterior_duct", "20 in2", "air"),
         ("planned.face.taproom.width", "60", "shoring"),
@@ -81,12 +76,43 @@ def test_a_new_hearth_alone_cuts_nothing() -> None:
     ],
 )  # fmt: skip
 def test_a_step_is_there_where_the_plan_changes_what_it_builds(address: str, value: str, step: str) -> None:
-    always = {"survey", "camera", "permit", "alarms", "smoke_test", "first_fires"}
     told = ids(ordered(set_entry(PLANNED_NOTHING, address, value)))
     assert step in told
-    assert always <= set(told)
+    assert {"survey", "permit", "alarms"} <= set(told) and told[-1].startswith("first_")
     unchanged = ids(ordered(set_entry(PLANNED_NOTHING, "planned.site.altitude", "10 ft")))
-    assert set(unchanged) == always
+    assert unchanged == ["survey", "permit", "alarms", "first_fire"]
+
+
+# What a mason would have on the list, and what not: common practice of the trade, no source.
+@pytest.mark.parametrize(
+    ("entries", "wanted", "not_wanted"),
+    [
+        (
+            {"flue.liner": "10 round", "flue.lining": "listed liner", "flue.condition": "sound"},
+            {"camera", "liner", "top", "smoke_test", "first_fires"},
+            {"stack", "cutting", "relaying", "throat", "hearth", "air"},
+        ),
+        ({"flue.height": "30 ft"}, {"camera", "stack", "top", "first_fires"}, {"liner", "throat", "hearth"}),
+        (
+            {"air.gas_logs": "unlisted", "air.gas_input": "40000 Btu/h", "firebox.clamp_area": "40 in2"},
+            {"camera", "gas", "smoke_test", "first_gas"},
+            {"air", "throat", "damper", "relaying", "first_fires", "first_fire"},
+        ),
+        (
+            {"face.taproom.hearth.front": "30"},
+            {"hearth_support", "hearth"},
+            {"camera", "smoke_test", "first_fires"},
+        ),
+    ],
+)
+def test_a_plan_has_its_own_steps_and_no_others(
+    entries: dict[str, str], wanted: set[str], not_wanted: set[str]
+) -> None:
+    document = PLANNED_NOTHING
+    for address, value in entries.items():
+        document = set_entry(document, f"planned.{address}", value)
+    told = ids(ordered(document))
+    assert wanted <= set(told) and not_wanted.isdisjoint(told)
 
 
 def test_an_entry_planned_as_it_was_found_is_no_work() -> None:
@@ -126,7 +152,7 @@ def test_what_falls_short_holds_up_the_permit_and_the_step_that_builds_it(inn: A
 def test_what_no_step_builds_holds_up_the_first_fires() -> None:
     """A mantel that is too near stays where it is: no step of a higher chimney moves it."""
     work = ordered(set_entry(PLANNED_NOTHING, "planned.flue.height", "30 ft"))
-    assert "clear" not in ids(work)
+    assert "clear" not in ids(work) and ids(work)[-1] == "first_fires"
     assert "clearance.mantel" in {finding.id for finding in work[-1].held_by}
 
 
@@ -158,3 +184,12 @@ def test_the_command_the_json_and_the_report_tell_the_same_steps(
         assert f"{number}. {step.title}" in told and f"{number}. {step.title}" in report
         assert (said["id"], said["stop"]) == (step.id, step.stop)
         assert [held["id"] for held in said["held_by"]] == [finding.id for finding in step.held_by]
+
+
+def test_the_screen_shows_the_same_steps_beside_what_to_buy(inn: Assessment) -> None:
+    view = VIEWS["takeoff"]
+    planned, found = (Shown(INN, name, inn.stages[name], EDITION, {}, False) for name in ("planned", "found"))
+    assert view.parts(planned) == ["as planned", "order of work"] and view.parts(found) == ["as found"]
+    told = view.tell(planned, 1, 80, 24).plain
+    for number, step in enumerate(steps.order(INN, inn, EDITION), 1):
+        assert f"{number}. {step.title}" in told

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from waiting import opened
+from waiting import opened, running
 
 from hearthcalc import jobfile, reference
 from hearthcalc.assess import assess, assess_models
@@ -67,7 +67,7 @@ def test_every_measured_limit_has_its_figure(findings: list[Finding]) -> None:
 @pytest.mark.usefixtures("own_state")
 async def test_the_list_has_a_row_for_each_finding_at_80_columns() -> None:
     app = HearthcalcApp("demo")
-    async with app.run_test(size=(80, 24)) as pilot:
+    async with running(app) as pilot:
         await opened(pilot, app)
         assert app.desk is not None
         pane = app.desk.pane

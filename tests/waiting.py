@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import asyncio
 import time
-from collections.abc import Callable
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
 from typing import TYPE_CHECKING
 
 import pytest
+from textual import events
+from textual.app import App
+from textual.keys import _character_to_key, key_to_character
 from textual.pilot import Pilot
 
 if TYPE_CHECKING:
@@ -14,6 +19,71 @@ if TYPE_CHECKING:
     from hearthcalc_tui.desk.desk import Desk
 
 PATIENCE = 30.0  # seconds, on a machine that does much else
+LOOK_AGAIN = 0.005  # seconds, where only a clock or a thread can bring what is to come
+
+
+class Hand(Pilot[None]):
+    """Textual's pilot, but it knows when all is done: its own asks each widget, then watches how busy the processor is.
+
+    A key is a character, or the name of a key.
+    """
+
+    async def press(self, *keys: str) -> None:
+        for key in keys:
+            one = len(key) == 1
+            event = events.Key(_character_to_key(key), key) if one else events.Key(key, key_to_character(key))
+            self.app.post_message(event)
+            await self.pause()
+
+    async def pause(self, delay: float | None = None) -> None:
+        assert delay is None, "no test waits for a while"
+        await settled(self.app)
+
+    async def _wait_for_screen(self, timeout: float = PATIENCE) -> bool:
+        await settled(self.app)
+        return True
+
+
+@asynccontextmanager
+async def running(app: App[None], size: tuple[int, int] = (80, 24)) -> AsyncIterator[Hand]:
+    """The program without a terminal, and a hand at its keyboard."""
+    async with app.run_test(size=size):
+        yield Hand(app)
+
+
+async def settled(app: App[None]) -> None:
+    """Wait until every message has been heard and what it changed is drawn. What a clock or a thread will bring is not waited for."""
+    end = time.monotonic() + PATIENCE
+    while app.screen_stack and time.monotonic() < end:
+        await _at_rest()
+        # A burst of keys is over, a new size is taken and a page has scrolled by clocks of a few milliseconds.
+        if app._batch_count or app._resize_event or not app.animator._complete_event.is_set():
+            await asyncio.sleep(LOOK_AGAIN)
+        elif app.screen_stack and _undrawn(app):
+            app.screen._on_timer_update()
+        else:
+            return
+
+
+async def _at_rest() -> None:
+    """Wait until every task waits for something that is not there yet: for two turns of the loop, as one may bring what has come in."""
+    ready = asyncio.get_running_loop()._ready  # type: ignore[attr-defined]
+    quiet = 0
+    while quiet < 2:
+        await asyncio.sleep(0)
+        quiet = 0 if ready else quiet + 1
+
+
+def _undrawn(app: App[None]) -> bool:
+    screen = app.screen
+    return screen.is_current and bool(
+        screen._layout_required
+        or screen._scroll_required
+        or screen._repaint_required
+        or screen._recompose_required
+        or screen._dirty_widgets
+        or screen._callbacks
+    )
 
 
 def shown(app: HearthcalcApp) -> str:
@@ -29,6 +99,8 @@ async def until(pilot: Pilot[None], holds: Callable[[], object], what: str) -> N
         if time.monotonic() > end:
             pytest.fail(f"{what} did not come:\n{shown(pilot.app)}")  # type: ignore[arg-type]
         await pilot.pause()
+        if not holds():
+            await asyncio.sleep(LOOK_AGAIN)
 
 
 async def at_desk(pilot: Pilot[None], app: HearthcalcApp) -> Desk:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import gc
 import os
+import sys
 from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from functools import partial
@@ -17,7 +18,9 @@ from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.driver import Driver
 from textual.message_pump import MessagePump
+from textual.reactive import Reactive
 from textual.screen import Screen
+from textual.widget import Widget
 from textual.widgets import Static
 
 from hearthcalc.errors import HearthError
@@ -39,6 +42,9 @@ SMALLEST = (60, 18)
 WIDTHS: list[tuple[int, str]] | None = [(0, "-thin"), (SMALLEST[0], "-narrow"), (110, "-wide")]
 HEIGHTS: list[tuple[int, str]] | None = [(0, "-flat"), (SMALLEST[1], "-low"), (30, "-tall")]
 FAULT = 70
+SWITCH = (
+    0.0005  # seconds; the thread that draws waits as long for the models' thread, each time that it lets go
+)
 Answer = TypeVar("Answer")
 
 
@@ -47,6 +53,12 @@ def _by_any_name() -> type[Provider]:
     from hearthcalc_tui.screens.palette import ByAnyName
 
     return ByAnyName
+
+
+class Ground(Screen[None]):
+    """What all lies on. A step of the cursor draws the two fields that it concerns, not all of the screen."""
+
+    focused: Reactive[Widget | None] = Reactive(None, repaint=False)
 
 
 class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
@@ -96,6 +108,9 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
 
     def get_driver_class(self) -> type[Driver]:
         return recording(super().get_driver_class())
+
+    def get_default_screen(self) -> Ground:
+        return Ground(id="_default")
 
     def compose(self) -> ComposeResult:
         yield self.masthead
@@ -331,6 +346,7 @@ def _too_small() -> Content:
 
 def run_screen(wanted: str, wrong: Sequence[str] = ()) -> int:
     """Open the screen, and return the exit code. wrong: what is wrong with the settings."""
+    sys.setswitchinterval(SWITCH)
     app = HearthcalcApp(wanted, wrong, Ending(), start=not wanted)
     app.run()
     if app.desk is not None:

@@ -158,7 +158,7 @@ COMMANDS: tuple[Command, ...] = (
     ),
     Command(
         "takeoff", "What to buy", ("ctrl+w",),
-        "Brick, mortar, slab, steel, liner, cap and shoring by trade, then the working", "Findings",
+        "Brick, mortar, slab, steel and liner by trade, with the working; of a plan, the order of work too", "Findings",
         also=("materials", "brick", "shopping", "order", "cost", "quantities"),
     ),
     Command(

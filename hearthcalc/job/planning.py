@@ -29,6 +29,7 @@ from hearthcalc.tables import (
     fields_of,
 )
 
+NO_PLAN = Planned.empty()
 SIZES = ("liner", "shape", "diameter", "inside", "area", "outside")
 OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
 WALLS: Mapping[str, tuple[str, ...]] = {
@@ -107,9 +108,21 @@ def _stages(job: Job) -> dict[str, Stage]:
     return both
 
 
+@cache
+def _laid(kind: type[Table], key: str) -> tuple[tuple[str, FieldSpec | None], ...]:
+    """The entries of a table that a plan can move or take the ground from, and the tables below it, which have no spec here."""
+    below: list[tuple[str, FieldSpec | None]] = []
+    for name, node in fields_of(kind).items():
+        if isinstance(node, Sub) and not node.many:
+            below.append((name, None))
+        elif (spec := FIELDS[f"{key}.{name}"]).between or spec.rests_on:
+            below.append((name, spec))
+    return tuple(below)
+
+
 def _plan(found: Job, planned: Planned) -> Stage:
     overlay = _Overlay(found, planned)
-    values: dict[str, Any] = {"planned": Planned()}
+    values: dict[str, Any] = {"planned": NO_PLAN}
     for key, node in fields_of(type(planned)).items():
         if isinstance(node, Sub) and node.many:
             values[key] = overlay.listed(key, node.table)
@@ -157,13 +170,11 @@ class _Overlay:
         again = over.model_fields_set if over is not None else set()
         key = ".".join(part for number, part in enumerate(path) if number != 1 or path[0] not in LISTS)
         values: dict[str, Any] = {}
-        for name, node in fields_of(type(table)).items():
-            if isinstance(node, Sub) and not node.many:
+        for name, spec in _laid(type(table), key):
+            if spec is None:
                 below = getattr(over, name) if over is not None else None
                 values[name] = self.kept(getattr(table, name), below, (*path, name), thing)
-                continue
-            spec = FIELDS[f"{key}.{name}"]
-            if name not in again and (spec.between or spec.rests_on):
+            elif name not in again:
                 values |= self._kept(getattr(table, name), spec, join_address((*path, name)), thing)
         gone = {name for name, value in values.items() if value is None}
         return with_values(without(table, gone), {n: v for n, v in values.items() if n not in gone})
@@ -251,6 +262,10 @@ class _Overlay:
             return Move(None, place)
         if (special := _SPECIAL.get(part)) and not (move := special(self, part, owner)).still:
             return move
+        return self._by_entries(part, owner)
+
+    def _by_entries(self, part: str, owner: str) -> Move:
+        """How far a part moves by the entries that run to it."""
         moves: list[Move] = []
         for key, between in _runs(part):
             for one_owner in self._owners(key, owner, part):
@@ -336,7 +351,16 @@ class _Overlay:
         return Move(None, (depth.address,), join_address(("planned", "face", owner, "hearth", "front")))
 
     def _sides(self, part: str, owner: str) -> Move:
-        """The inside of the firebox goes with its openings."""
+        """The inside of the firebox goes with its openings, and makes room for one cut in front or back that is wider."""
+        across = [
+            face.width.value for face in self.found.face if face.side in ("front", "back") and face.width
+        ]
+        new = {face.name: face for face in self.planned.face}
+        for side, name in _cut_sides(self.found, self.planned.face):
+            width = new[name].width
+            if side in ("front", "back") and not (width and across and width.value <= min(across)):
+                key = "width" if width else "side"
+                return Move(None, (join_address(("planned", "face", name, key)),))
         for face in self.found.face:
             for jamb in ("left jamb", "right jamb"):
                 move = self._move(jamb, face.name)
@@ -354,11 +378,33 @@ class _Overlay:
         return STILL
 
     def _chimney(self, part: str, owner: str) -> Move:
-        """A flue that grows, or whose size was not known, makes the chimney round it another."""
+        """A flue that grows, or whose size was not known, makes the chimney round it another; a liner that goes into it does not."""
         lining = self._changed.get(("flue lining", ""))
         if lining is None or _no_larger(self.found.flue, self.planned.flue):
             return STILL
-        return Move(None, lining)
+        return Move(None, lining, self._move("size of the flue", "").ask)
+
+    def _size_of_flue(self, part: str, owner: str) -> Move:
+        """A lining planned anew has a size of its own, which is not known before it is told."""
+        lining = self._restated.get(("flue.lining", ""))
+        if lining is None or lining.same or self.planned.flue.model_fields_set & set(SIZES):
+            return STILL
+        return Move(None, (lining.address,), join_address(("planned", "flue", "liner")))
+
+    def _start_of_flue(self, part: str, owner: str) -> Move:
+        """Where the throat moves, the smoke chamber may go with it: its height tells whether it does."""
+        throat = self._move("throat", "")
+        if throat.still or ("firebox.smoke_chamber_height", "") in self._restated:
+            return STILL
+        return Move(None, throat.why, throat.ask)
+
+    def _roof(self, part: str, owner: str) -> Move:
+        """A roof goes up as a whole, or gets steeper: of its two heights, the one that is not planned anew is not known then."""
+        key, other = _ROOF[part]
+        if (f"roof.{key}", owner) in self._restated:
+            return STILL
+        mate = self._by_entries(other, owner)
+        return STILL if mate.still else Move(None, mate.why, mate.ask)
 
     def _facing(self, part: str, owner: str) -> Move:
         """What faces the masonry comes out with it."""
@@ -434,6 +480,14 @@ _SPECIAL = {
     "flue top": _Overlay._flue_top,
     "new flue on top": _Overlay._new_top,
     "openings": _Overlay._openings,
+    "size of the flue": _Overlay._size_of_flue,
+    "start of the flue": _Overlay._start_of_flue,
+    "roof at the chimney": _Overlay._roof,
+    "highest part of the roof": _Overlay._roof,
+}
+_ROOF = {
+    "roof at the chimney": ("above_penetration", "highest part of the roof"),
+    "highest part of the roof": ("above_highest", "roof at the chimney"),
 }
 
 
@@ -505,12 +559,20 @@ def _plain(value: Any) -> Any:
 
 
 def _no_larger(found: Flue, planned: Flue) -> bool:
-    """Is a planned flue certainly no larger than the one that stands: told in the same way, side by side or by area."""
+    """Is a planned flue certainly no larger than the one that stands: told in the same way, or its outside goes into the chimney."""
+    around, space = _across(planned.outside), _across(planned.shaft or found.shaft) or _nominal(found.liner)
+    if around and space and all(a <= b for a, b in zip(around, space, strict=True)):
+        return True
     for key in ("area", "diameter", "inside", "liner"):
         before, after = (_across(getattr(flue, key)) for flue in (found, planned))
         if after:
             return len(before) == len(after) and all(a <= b for a, b in zip(after, before, strict=True))
     return False
+
+
+def _nominal(liner: str | None) -> tuple[Fraction, ...]:
+    """The outside of a liner that is sold by it; nothing of a round one, which is sold by its inside."""
+    return _across(liner) if liner and "x" in liner else ()
 
 
 def _across(size: Any) -> tuple[Fraction, ...]:

@@ -1,7 +1,5 @@
 """The record of a job: what was found, and what is planned over it."""
 
-from __future__ import annotations
-
 import hashlib
 import json
 from collections.abc import Iterable, Mapping
@@ -61,28 +59,28 @@ class Job(Table):
             {"in": "inches", "mm": "millimeters"},
         ),
     ] = "in"
-    about: About = About()
-    asked: Asked = Asked()
-    fireplace: Fireplace = Fireplace()
+    about: About = About.empty()
+    asked: Asked = Asked.empty()
+    fireplace: Fireplace = Fireplace.empty()
     face: Annotated[tuple[Face, ...], FACES] = ()
-    firebox: Firebox = Firebox()
-    flue: Flue = Flue()
+    firebox: Firebox = Firebox.empty()
+    flue: Flue = Flue.empty()
     nearby: Annotated[tuple[Nearby, ...], NEARBY] = ()
-    looked: Looked = Looked()
-    use: Use = Use()
-    air: Air = Air()
-    site: Site = Site()
-    fire: Fire = Fire()
+    looked: Looked = Looked.empty()
+    use: Use = Use.empty()
+    air: Air = Air.empty()
+    site: Site = Site.empty()
+    fire: Fire = Fire.empty()
     roof: Annotated[tuple[Roof, ...], ROOFS] = ()
-    chimney: Chimney = Chimney()
-    structure: Structure = Structure()
+    chimney: Chimney = Chimney.empty()
+    structure: Structure = Structure.empty()
     photo: Annotated[tuple[Photo, ...], PHOTOS] = ()
-    planned: Planned = Planned()
+    planned: Planned = Planned.empty()
     signed: Annotated[tuple[Signed, ...], SIGNED] = ()
-    judged: Judged = Judged()
+    judged: Judged = Judged.empty()
 
     @classmethod
-    def from_document(cls, document: Mapping[str, Any]) -> Job:
+    def from_document(cls, document: Mapping[str, Any]) -> "Job":
         """The job that a document says. Raises JobError with the mistakes in it."""
         from hearthcalc.job.reading import from_document  # it makes such records
 
@@ -95,7 +93,7 @@ class Job(Table):
         text = json.dumps(entered, sort_keys=True, default=str)
         return hashlib.sha256(text.encode()).hexdigest()
 
-    def stages(self) -> Mapping[str, Stage]:
+    def stages(self) -> Mapping[str, "Stage"]:
         """The job as found and, where anything is planned, as planned."""
         from hearthcalc.job.planning import stages  # it makes such records
 
@@ -144,12 +142,16 @@ def with_values(table: T, values: dict[str, Any]) -> T:
 def without(table: T, keys: Iterable[str]) -> T:
     """A table in which some keys are not known."""
     gone = set(keys)
+    if not gone:
+        return table
     kept = {key: value for key, value in table.__dict__.items() if key not in gone}
     return made(table, table.model_fields_set - gone, kept)
 
 
 def made(like: T, entered: set[str], values: dict[str, Any]) -> T:
-    """A table of the same kind, of values that have been read already."""
+    """A table of the same kind, of values that have been read already; the very same where it holds nothing else."""
+    if entered == like.model_fields_set and all(like.__dict__.get(key) is values[key] for key in values):
+        return like
     return cast("T", type(like).model_construct(_fields_set=entered, **values))
 
 

@@ -6,9 +6,9 @@ A second opinion. Its constants are reference values of their own (draft.*), mos
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import reduce
+from functools import cache, lru_cache, reduce
 from typing import Any
 
 from hearthcalc.many import floats_of
@@ -21,6 +21,7 @@ from hearthcalc.physics.elementwise import Number, anywhere, choose, larger, sma
 from hearthcalc.physics.leakage import PowerLaw, from_air_changes, stack_pressure, wind_pressure
 from hearthcalc.physics.losses import bend_coefficient, throat_coefficient
 from hearthcalc.physics.openings import inlet_area, orifice_flow
+from hearthcalc.physics.search import root
 from hearthcalc.reference import Edition, read_table
 
 INCH = 0.0254
@@ -28,6 +29,8 @@ ZERO = 273.15
 IN_HOUSE = ("room", "bedroom", "garage")
 OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
 CALM = ""
+LEAST_SHARE, STEPS = 0.1, 1024  # of the area that is open, as far as it is looked how much of it draws
+_KEPT = 64  # editions, at their ends too: those of a few jobs
 SQUARE_INCH = INCH**2
 WARMING, WARMING_FANS = "warming up", "warming up, fans on"
 FANS, WINDOW, WINDOW_FANS_OFF = "fans running", "a window open", "a window open, fans off"
@@ -216,6 +219,34 @@ def _assumed(inputs: Inputs, edition: Edition) -> Mapping[str, str]:
     return {f"{n}s": f"{float(v.number) * 1.8 + 32:.0f} F ({v.shown})" for n, v in values.items()}
 
 
+@lru_cache(maxsize=_KEPT)
+def _constants(edition: Edition) -> parts.Constants:
+    return parts.Constants(
+        gas_constant=number(edition, "gas_constant"),
+        specific_heat=number(edition, "specific_heat"),
+        fuel_heat=number(edition, "fuel_heat") * 1e6,
+        share_to_gas=number(edition, "share_to_gas"),
+        exit_coefficient=number(edition, "exit"),
+        least_air=number(edition, "least_air"),
+    )
+
+
+@lru_cache(maxsize=_KEPT)
+def _warming(edition: Edition) -> Edition:
+    values = {
+        "draft.share_to_gas": edition["draft.warm_up.share"],
+        "draft.heat_loss.inside": edition["draft.warm_up.heat_loss"],
+        "draft.heat_loss.outside": edition["draft.warm_up.heat_loss"],
+    }
+    return replace(edition, values={**edition.values, **values})
+
+
+@cache
+def _bends(folder: Any, name: str) -> tuple[tuple[float, float], ...]:
+    """Loss coefficients of bends, by their degrees."""
+    return tuple((float(row["degrees"]), float(row["coefficient"])) for row in read_table(folder, name).rows)
+
+
 @dataclass(frozen=True, slots=True)
 class Model:
     """One state of one record by one edition. worst: of what is not known, the worst is taken."""
@@ -351,12 +382,7 @@ class Model:
 
     def warming(self) -> Model:
         """The same in its first quarter of an hour: less of the fire heats the gas, and the cold flue takes more of it."""
-        values = {
-            "draft.share_to_gas": self.edition["draft.warm_up.share"],
-            "draft.heat_loss.inside": self.edition["draft.warm_up.heat_loss"],
-            "draft.heat_loss.outside": self.edition["draft.warm_up.heat_loss"],
-        }
-        return replace(self, edition=replace(self.edition, values={**self.edition.values, **values}))
+        return replace(self, edition=_warming(self.edition))
 
     def at_worst(self, *groups: str) -> Model:
         """The same with the uncertain constants of some groups at their worse ends."""
@@ -435,23 +461,13 @@ class Model:
                 wind = wind_pressure(outdoor_air, inputs.wind or 0.0, self.or_usual("shelter"), coefficient)
                 beyond.append(self._beyond(face, indoor, outdoor, wind, weather.fans))
         return parts.Fireplace(
-            self._constants(),
+            _constants(self.edition),
             self._house(tuple(inside), indoor, outdoor, outdoor_air, weather.fans),
             tuple(beyond),
             self._flue(weather, outdoor),
             weather.power,
             barometer,
             outdoor,
-        )
-
-    def _constants(self) -> parts.Constants:
-        return parts.Constants(
-            gas_constant=self.number("gas_constant"),
-            specific_heat=self.number("specific_heat"),
-            fuel_heat=self.number("fuel_heat") * 1e6,
-            share_to_gas=self.number("share_to_gas"),
-            exit_coefficient=self.number("exit"),
-            least_air=self.number("least_air"),
         )
 
     def _face(self, face: Face) -> parts.Face:
@@ -535,10 +551,7 @@ class Model:
         counted = [face for face in inputs.faces if face.name in self.open] or list(inputs.faces)
         lining = inputs.lining or ("unlined" if self.worst else "clay")
         rough = self.number(f"roughness.{lining.replace(' ', '_')}") * INCH
-        table = [
-            (float(row["degrees"]), float(row["coefficient"]))
-            for row in read_table(self.edition.folder, self.edition["draft.bends"].table).rows
-        ]
+        table = _bends(self.edition.folder, self.edition["draft.bends"].table)
         return parts.Flue(
             area=inputs.flue_area,
             perimeter=inputs.flue_perimeter,
@@ -583,18 +596,21 @@ class Model:
         return balance.crossflow(place, flow, shelter=self.or_usual("shelter"), wind_coefficient=cp)
 
     def draws_open(self, place: parts.Fireplace, flow: balance.Flow | None) -> float | None:
-        """The area open at once at which the slowest face draws enough, by halving."""
-        enough, _ = face_bands(self.inputs.fire, self.edition)
-        if flow is None or not self.open or _slowest(flow) >= enough:
+        """The area open at once at which the slowest face draws enough, in steps of its share of what is open now."""
+        enough = float(face_bands(self.inputs.fire, self.edition)[0])
+        if flow is None or not self.open or (slowest := _slowest(flow)) >= enough:
             return None
 
-        def draws(share: float) -> bool:
-            answer = balance.solve(_scaled(place, share))
-            return isinstance(answer, balance.Flow) and _slowest(answer) >= enough
+        def spare(share: float) -> float:
+            return max(_draws(balance.solve(_scaled(place, share))), slowest) - enough
 
-        share = _greatest(draws, 0.1, 1.0)
-        whole = sum(face.area for face in self.inputs.faces if face.name in self.open)
-        return None if share is None else share * whole
+        least, step = LEAST_SHARE, (1.0 - LEAST_SHARE) / STEPS
+        at_least = spare(least)
+        if at_least < 0:
+            return None
+        share = root(spare, least, 1.0, at_ends=(at_least, slowest - enough), within=step / 100)
+        whole = float(sum(face.area for face in self.inputs.faces if face.name in self.open))
+        return (least + (share - least) // step * step) * whole
 
     def supply(self, place: parts.Fireplace, flow: balance.Flow | None) -> Supply | None:
         """The air that the house gives the fire, and what it lacks: solved with the house held at its limit."""
@@ -656,13 +672,3 @@ def _scaled(place: parts.Fireplace, share: float) -> parts.Fireplace:
         return replace(side, faces=tuple(faces))
 
     return replace(place, house=cut(place.house), beyond=tuple(cut(side) for side in place.beyond))
-
-
-def _greatest(holds: Callable[[float], bool], low: float, high: float) -> float | None:
-    """The greatest place up to which a condition holds, by halving; None where it does not hold at the lowest."""
-    if not holds(low):
-        return None
-    for _ in range(10):
-        middle = (low + high) / 2
-        low, high = (middle, high) if holds(middle) else (low, middle)
-    return low

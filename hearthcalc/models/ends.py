@@ -5,17 +5,24 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 from hearthcalc.reference import Edition, Value
 
 End = Literal["low", "high"]
+_KEPT = 64  # editions at their ends: all that the models ask of a few
 OTHER: Mapping[End, End] = {"low": "high", "high": "low"}
 
 
 def at_ends(edition: Edition, ends: Mapping[str, End]) -> Edition:
     """The edition with these constants at that end of their usual range, or where they stand, if that is beyond it."""
-    moved = {key: _moved(edition[key], end) for key, end in ends.items()}
+    return _at_ends(edition, tuple(ends.items()))
+
+
+@lru_cache(maxsize=_KEPT)
+def _at_ends(edition: Edition, ends: tuple[tuple[str, End], ...]) -> Edition:
+    moved = {key: _moved(edition[key], end) for key, end in ends}
     return replace(edition, values={**edition.values, **moved})
 
 

@@ -14,8 +14,7 @@ from typing import Any
 from hearthcalc.models.ends import End, at_ends, turned
 from hearthcalc.models.results import Around, Contour, Fire, Floor, Profile, Shelf, Span
 from hearthcalc.physics import conduction
-from hearthcalc.physics.radiation import SAME_PLACE, Panel
-from hearthcalc.physics.search import peak
+from hearthcalc.physics.radiation import Panel
 from hearthcalc.reference import Edition, read_table
 
 FIRES = ("steady", "hot", "roaring")
@@ -367,13 +366,7 @@ def shelf(inputs: Inputs, *, above: float, out: float, beside: float | None, edi
     above: over the opening, m.  out: its projection, m, above 0.  beside: past the jamb, m, None where it is over the opening.
     """
     site, all_fires = around(inputs, edition), fires(inputs, edition)
-    seen = _panel(inputs, 0.0)
-
-    def view(at: float) -> float:
-        factor: float = seen.under_shelf(at, above, beside)
-        return factor
-
-    most_seen = view(peak(view, out * 1e-3, out, within=SAME_PLACE))
+    most_seen = _panel(inputs, 0.0).most_under_shelf(out, above, beside)
     limit, _ = _exposed(edition, site, "open")
     warm = _underside(inputs, most_seen, edition)
     cool, hot = (_underside(inputs, most_seen, end) for end in ends(edition))

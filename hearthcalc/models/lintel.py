@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from hearthcalc import lengths
@@ -17,6 +17,7 @@ from hearthcalc.reference import Edition, read_table
 
 PER_INCH = Fraction(1, 12)  # of a load per foot
 PER_SQUARE_INCH = Fraction(1, 144)  # of a load per ft2
+_KEPT = 64  # faces: those of a few jobs
 LIGHTEST = 3  # angles that are named
 
 WORSE: Mapping[str, Mapping[str, End]] = {
@@ -62,12 +63,19 @@ def find_angle(edition: Edition, text: str) -> Angle | None:
     return next((a for a in angles(edition) if size == (a.long_leg, a.short_leg, a.thickness)), None)
 
 
+@cache
+def _published(folder: Any, name: str) -> Mapping[object, list[Mapping[str, str]]]:
+    """The rows of a table of spans, by the size of the angle."""
+    found: dict[object, list[Mapping[str, str]]] = {}
+    for row in read_table(folder, name).rows:
+        found.setdefault(size_of(row["angle"]), []).append(row)
+    return found
+
+
 def published_spans(edition: Edition, angle: Angle) -> list[Mapping[str, str]]:
     """What published tables let this angle span over veneer."""
-    rows = read_table(edition.folder, edition["steel.published_spans"].table).rows
-    return [
-        row for row in rows if size_of(row["angle"]) == (angle.long_leg, angle.short_leg, angle.thickness)
-    ]
+    by_size = _published(edition.folder, edition["steel.published_spans"].table)
+    return by_size.get((angle.long_leg, angle.short_leg, angle.thickness), [])
 
 
 # The arithmetic
@@ -151,6 +159,7 @@ def _to_arch(clear: Fraction, edition: Edition) -> Fraction:
     return to_arch(clear + edition["steel.span.added"].number, edition["steel.arching.above"].number)
 
 
+@lru_cache(maxsize=_KEPT)
 def lintel(inputs: Inputs, edition: Edition) -> Lintel:
     """The load over a face, and what carries it."""
     count = max(1, round(inputs.thickness / edition["steel.wythe"].number))

@@ -224,16 +224,22 @@ def solve(place: Fireplace) -> Flow | NoFlow:
     for reason, stands in _obstacles(place):
         if stands:
             return NoFlow(reason)
-    rest, low, high = _range(place)
-    guessed = _spill_guess(place)
-    if _is_held_down(place, rest, low, high, guessed):
+    (rest, low, high), guessed = _range(place), _spill_guess(place)
+    ends = _at_ends(place, rest, low, high, guessed)
+    if _is_held_down(*ends):
         return NoFlow(Reason.NO_DRAFT)
 
     def search(spilling: float) -> float:
-        return root(lambda guess: _balance(place, rest, guess, spilling).excess, low, high)
+        nonlocal ends
+        if spilling != guessed:
+            ends = _at_ends(place, rest, low, high, spilling)
+        first, last = (end.excess for end in ends)
+        return root(
+            lambda guess: _balance(place, rest, guess, spilling).excess, low, high, at_ends=(first, last)
+        )
 
-    balance, spilling = _settled(place, rest, search)
-    if spilling != guessed and _is_held_down(place, rest, low, high, spilling):
+    balance = _settled(place, rest, search)[0]
+    if _is_held_down(*ends):
         return NoFlow(Reason.NO_DRAFT)
     if _is_starved(place, balance):
         return NoFlow(Reason.STARVED)
@@ -271,7 +277,9 @@ def solve_many(places: Fireplace) -> ManyFlows:
         places = refuse(places, *_obstacles(places)[number])
     if not standing.size:
         return ManyFlows(tuple(reasons), None)
-    places = refuse(places, Reason.NO_DRAFT, _is_held_down(places, *_range(places), _spill_guess(places)))
+    places = refuse(
+        places, Reason.NO_DRAFT, _is_held_down(*_at_ends(places, *_range(places), _spill_guess(places)))
+    )
     if not standing.size:
         return ManyFlows(tuple(reasons), None)
     rest, low, high = _range(places)
@@ -286,7 +294,7 @@ def solve_many(places: Fireplace) -> ManyFlows:
         return roots(excess, full(low), full(high), arrays_of(searched))
 
     balance, spilling = _settled(places, rest, search)
-    held = _is_held_down(places, rest, low, high, spilling)
+    held = _is_held_down(*_at_ends(places, rest, low, high, spilling))
     places, balance = refuse((places, balance), Reason.NO_DRAFT, held)
     places, balance = refuse((places, balance), Reason.STARVED, _is_starved(places, balance))
     flow = change_numbers(_answer(places, balance), full) if standing.size else None
@@ -425,8 +433,10 @@ def _balance(place: Fireplace, rest: _Rest, guess: Number, spilling: Number) -> 
     mixture = place.density(mixed)
     passages = [by_house]
     for side, entering in zip(place.beyond, inward, strict=True):
-        passing = choose(entering.root_drop < 0, mixture, entering.density)
-        passages.append(_passage(side, passing, foot_pressure, place))
+        leaves = entering.root_drop < 0
+        if anywhere(leaves):
+            entering = _passage(side, choose(leaves, mixture, entering.density), foot_pressure, place)
+        passages.append(entering)
     mass_flow = sum(passage.mass_flow for passage in passages) + place.fuel_flow
     # Less gas than a fire can burn in is no answer; a flow of that much stands for it, so that the search can pass.
     burning = larger(mass_flow, _least_flow(place))
@@ -495,14 +505,20 @@ def _is_starved(place: Fireplace, balance: _Balance) -> Truth:
     return balance.mass_flow < _least_flow(place)
 
 
-def _is_held_down(place: Fireplace, rest: _Rest, low: Number, high: Number, spilling: Number) -> Truth:
-    """Whether no guess from `low` to `high` sends gas up the flue.
+def _at_ends(
+    place: Fireplace, rest: _Rest, low: Number, high: Number, spilling: Number
+) -> tuple[_Balance, _Balance]:
+    """What follows from the least guess, and from the largest."""
+    return _balance(place, rest, low, spilling), _balance(place, rest, high, spilling)
+
+
+def _is_held_down(least: _Balance, largest: _Balance) -> Truth:
+    """Whether no guess between the ends sends gas up the flue.
 
     Either nothing lifts the gas, even where no side's air comes in yet; or a fan beyond a face takes more out of
     the firebox than the others can bring in, however low its pressure.
     """
-    first, last = (_balance(place, rest, guess, spilling) for guess in (low, high))
-    return (first.lift <= 0) | (first.excess <= 0) | (last.excess >= 0)
+    return (least.lift <= 0) | (least.excess <= 0) | (largest.excess >= 0)
 
 
 def _answer(place: Fireplace, balance: _Balance) -> Flow:

@@ -1,6 +1,7 @@
 """The few functions that equations need, from `math` for a number and from numpy for an array.
 
 numpy takes longer to import than a state takes to solve, so it is imported when the first array comes.
+A search asks these of a float thousands of times, so that they answer a float first.
 """
 
 from __future__ import annotations
@@ -22,6 +23,8 @@ def is_array(value: object) -> bool:
 
 def sqrt(x: Number) -> Number:
     """Square root."""
+    if type(x) is float:
+        return math.sqrt(x)
     if is_array(x):
         import numpy
 
@@ -68,6 +71,8 @@ def anywhere(condition: Truth) -> bool:
 
 def larger(a: Number, b: Number) -> Number:
     """The larger of the two."""
+    if type(a) is type(b) is float:
+        return b if b > a else a
     if is_array(a) or is_array(b):
         import numpy
 
@@ -77,6 +82,8 @@ def larger(a: Number, b: Number) -> Number:
 
 def smaller(a: Number, b: Number) -> Number:
     """The smaller of the two."""
+    if type(a) is type(b) is float:
+        return b if b < a else a
     if is_array(a) or is_array(b):
         import numpy
 
@@ -86,6 +93,8 @@ def smaller(a: Number, b: Number) -> Number:
 
 def with_sign(size: Number, x: Number) -> Number:
     """`size` with the sign of x."""
+    if type(x) is float:
+        return math.copysign(size, x)
     if is_array(x):
         import numpy
 
@@ -95,9 +104,13 @@ def with_sign(size: Number, x: Number) -> Number:
 
 def signed_power(x: Number, exponent: Number) -> Number:
     """|x|^exponent with the sign of x: how a flow answers to a pressure difference of either sign."""
+    if type(x) is float:
+        return math.copysign(abs(x) ** exponent, x)
     return with_sign(abs(x) ** exponent, x)
 
 
 def signed_root(x: Number) -> Number:
     """sqrt(|x|) with the sign of x."""
+    if type(x) is float:
+        return math.copysign(math.sqrt(abs(x)), x)
     return with_sign(sqrt(abs(x)), x)

@@ -9,7 +9,7 @@ from .air import GRAVITY
 from .elementwise import Number, anywhere, larger, signed_power, signed_root, smaller, sqrt
 from .search import falling_root
 
-_TINY = 1e-300  # Pa; the slope of a leak has no bound where nothing passes
+_TINY = 1e-300  # Pa^0.5; what an opening lets in rises without bound where nothing passes
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,18 +45,20 @@ def root_suction(law: PowerLaw, *, rest: Number, inlet: Number, flow: Number) ->
 
     Its leaks are spread over its height, so that they pass nothing at its resting pressure `rest`, Pa; an opening near
     the hearth passes nothing where the house is as outdoors.  inlet: flow by that opening at a drop of 1 Pa, m3/(s.Pa^0.5).
-    Found by search: what leaks in and what the opening lets in make up the flow.
+    Found by search for what leaks in, which with what the opening lets in makes up the flow: the pressure is smooth in the leak.
     """
-    alone = signed_root(law.drop(flow) - rest)
     if not anywhere(inlet > 0):
-        return alone
+        return signed_root(law.drop(flow) - rest)
 
-    def lacking(root: Number) -> tuple[Number, Number]:
-        drop = rest + root * abs(root)
-        slope = law.exponent * larger(abs(drop), _TINY) ** (law.exponent - 1) * 2 * abs(root)
-        return flow - law.flow(drop) - inlet * root, smaller(-law.coefficient * slope - inlet, -_TINY)
+    def lacking(leak: Number) -> tuple[Number, Number]:
+        drop = law.drop(leak)
+        root = signed_root(drop - rest)
+        rise = abs(drop) / larger(law.exponent * abs(leak), _TINY)
+        return flow - leak - inlet * root, -1 - inlet * rise / larger(2 * abs(root), _TINY)
 
-    return falling_root(lacking, smaller(alone, 0.0), larger(alone, 0.0))
+    balanced = law.flow(rest)  # what leaks where the opening lets nothing in
+    leak = falling_root(lacking, smaller(flow, balanced), larger(flow, balanced), flow)
+    return signed_root(law.drop(leak) - rest)
 
 
 def stack_pressure(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields, is_dataclass, replace
 from typing import Any, TypeVar
@@ -13,65 +12,60 @@ Record = TypeVar("Record")
 
 _ROUNDING = 1e-15  # of what is found: a flow through a wide opening hangs on the last digits of its drop
 _NOTHING = 1e-20  # of the range that is searched
-_GOLDEN = (math.sqrt(5) - 1) / 2
 _HALVINGS = 120  # more than the digits of a number
 _CACHED = 25_000  # elements whose working arrays stay close to the processor
 
 
-def root(function: Callable[[float], float], low: float, high: float, *, within: float = 0.0) -> float:
+def root(
+    function: Callable[[float], float],
+    low: float,
+    high: float,
+    *,
+    at_ends: tuple[float, float] | None = None,
+    within: float = 0.0,
+) -> float:
     """Where a function that is above zero at `low` and below zero at `high` crosses zero; an end where it is not so.
 
-    within: how near it is near enough; 0 for as near as numbers go.
-    Source: Ridders, IEEE Transactions on Circuits and Systems 26 (1979) 979.
+    at_ends: its values there, where they are known.  within: how near it is near enough; 0 for as near as numbers go.
+    Source: Chandrupatla, Advances in Engineering Software 28 (1997) 145.
     """
-    above, below = function(low), function(high)
-    if above <= 0 or below >= 0:
-        return low if above <= 0 else high
-    nothing = within or _NOTHING * (high - low)
-    last = high
-    while high - low > (tolerance := _ROUNDING * max(abs(low), abs(high)) + nothing):
-        middle = (low + high) / 2
-        at_middle = function(middle)
-        bend = math.sqrt(at_middle**2 - above * below)
-        if not bend:
-            return middle
-        found = middle + (middle - low) * at_middle / bend
-        if abs(found - last) <= tolerance:
-            return found
-        last = found
-        for x, value in ((middle, at_middle), (found, function(found))):
-            if low < x < high and value > 0:
-                low, above = x, value
-            elif low < x < high:
-                high, below = x, value
-    return low
-
-
-def peak(function: Callable[[float], float], low: float, high: float, *, within: float) -> float:
-    """Where a function that rises once and then falls is highest between two places, by golden section.
-
-    within: how near it is near enough.
-    """
-    left, right = high - _GOLDEN * (high - low), low + _GOLDEN * (high - low)
-    at_left, at_right = function(left), function(right)
-    while high - low > within:
-        if at_left > at_right:
-            high, right, at_right = right, left, at_left
-            left = high - _GOLDEN * (high - low)
-            at_left = function(left)
+    at_far, at_near = at_ends or (function(low), function(high))
+    if at_far <= 0 or at_near >= 0:
+        return low if at_far <= 0 else high
+    near, far, nothing = high, low, within or _NOTHING * (high - low)
+    share = at_near / (at_near - at_far)
+    while True:
+        tolerance = _ROUNDING * max(abs(near), abs(far)) + nothing
+        if abs(far - near) <= tolerance:
+            return near
+        least = min(tolerance / abs(far - near), 0.5)
+        x = near + min(max(share, least), 1 - least) * (far - near)
+        value = function(x)
+        if not value:
+            return x
+        if (value > 0) == (at_near > 0):
+            old, at_old = near, at_near
         else:
-            low, left, at_left = left, right, at_right
-            right = low + _GOLDEN * (high - low)
-            at_right = function(right)
-    return (low + high) / 2
+            old, at_old, far, at_far = far, at_far, near, at_near
+        near, at_near = x, value
+        # The inverse of a parabola through three points, wherever it can be trusted; else the middle.
+        along, rise = (near - far) / (old - far), (at_near - at_far) / (at_old - at_far)
+        share = 0.5
+        if rise**2 < along and (1 - rise) ** 2 < 1 - along:
+            share = at_near / (at_far - at_near) * at_old / (at_far - at_old) + (old - near) / (
+                far - near
+            ) * (at_near / (at_old - at_near) * at_far / (at_old - at_far))
+            if share * abs(far - near) <= tolerance:
+                return near + share * (far - near)
 
 
-def falling_root(function: Callable[[Any], tuple[Any, Any]], low: Any, high: Any) -> Any:
+def falling_root(function: Callable[[Any], tuple[Any, Any]], low: Any, high: Any, start: Any) -> Any:
     """Where a function that falls from low to high crosses zero, of a number or of every element; an end where it does not cross.
 
-    function: gives its value and its slope.  Newton's method, and halving wherever that leaves the range.
+    function: gives its value and its slope.  start: from low to high.
+    Newton's method, and halving wherever that leaves the range.
     """
-    x = (low + high) / 2
+    x = start
     for _ in range(_HALVINGS):
         value, slope = function(x)
         low, high = choose(value > 0, x, low), choose(value > 0, high, x)

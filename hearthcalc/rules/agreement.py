@@ -9,8 +9,9 @@ from itertools import combinations
 
 from hearthcalc.amendments import same_place
 from hearthcalc.findings import Finding, Verdict
-from hearthcalc.reference import Silent
+from hearthcalc.reference import Silent, find_liner
 from hearthcalc.rules.case import Case, Conflict, LinerElsewhere, NotKnown, Run, Whose, of, rule, tidy
+from hearthcalc.rules.chimney_top import rise_over_run
 from hearthcalc.rules.flue import flue_of, measured_area, named_area, shares
 from hearthcalc.rules.openings import openings
 from hearthcalc.rules.reading import Reading
@@ -206,6 +207,55 @@ def roof_and_ridge(case: Case) -> Iterator[Conflict]:
             )
             names = ("pitch", "distance", "above_penetration", "above_highest")
             yield _conflict(case, f"{roof.name}: pitch and heights", what, *((roof, name) for name in names))
+
+
+@agreement
+def ridge_and_distance(case: Case) -> Iterator[Conflict]:
+    """A ridge that runs into the chimney is at the chimney."""
+    least = case.edition["agreement.roof.least"]
+    for roof in case.roofs:
+        away = _number(case, roof, "distance")
+        if away and away.low > least.number and case.flag(roof, "crosses_ridge", needed=False).known:
+            what = (
+                f"the ridge of the {roof.name} runs into the chimney and is {case.length(away)} away from it."
+            )
+            yield _conflict(
+                case, f"{roof.name}: ridge and distance", what, (roof, "crosses_ridge"), (roof, "distance")
+            )
+
+
+@agreement
+def chamber_and_lean(case: Case) -> Iterator[Conflict]:
+    """A smoke chamber leans at least as it has to from the width of the throat to that of the flue, half on each side."""
+    throat, height, lean = (
+        _number(case, "firebox", name)
+        for name in ("throat_width", "smoke_chamber_height", "smoke_chamber_slope")
+    )
+    across = _across(case)
+    if not (throat and height and lean and across):
+        return
+    most = lean.high + case.edition["agreement.chamber"].number
+    if most < 89 and (throat.low - across) / 2 > height.high * rise_over_run(most):
+        what = (
+            f"from a throat {case.length(throat)} wide the smoke chamber narrows to the flue over {case.length(height)} of height, "
+            f"which is flatter than {tidy(lean.value)} deg."
+        )
+        names = ("throat_width", "smoke_chamber_height", "smoke_chamber_slope")
+        yield _conflict(case, "smoke chamber and lean", what, *(("firebox", name) for name in names))
+
+
+def _across(case: Case) -> Fraction | None:
+    """The most that a flue is across, by what is known of it."""
+    inside = case.sides("flue", "inside", needed=False).known
+    round_one = _number(case, "flue", "diameter")
+    named = case.word("flue", "liner", needed=False).known
+    liner = find_liner(case.edition, named)[0] if named else None
+    sizes = [
+        *(side.high for side in inside or ()),
+        *([round_one.high] if round_one else []),
+        *(liner.sides if liner else ()),
+    ]
+    return max(sizes) if sizes else None
 
 
 @agreement

@@ -28,15 +28,17 @@ def greatest_corbel(wall: Fraction, share: Fraction) -> Fraction:
     return wall * share
 
 
-def least_bars(width: Fraction, flues: Fraction, first: Fraction, more: Fraction, each: Fraction) -> Fraction:
-    """How many upright bars a chimney has at least (IRC R1001.3.1).
+def least_bars(
+    width: Fraction, flues: Fraction, first: Fraction, more: Fraction, each: Fraction
+) -> tuple[Fraction, Fraction]:
+    """How many upright bars a chimney has at least, by the mild and by the strict reading of the clause (IRC R1001.3.1).
 
-    width, each: of the chimney, and of it that the first bars are for; one unit.  A wider one takes more for each flue more, or for
-    each such width more or part of it: the larger of the two.
+    width, each: of the chimney, and of it that the first bars are for; one unit.  There are more for each flue more "or" for each
+    such width more or part of it: of a wider chimney alone and by the larger of the two, or of any chimney and by both.
     """
-    if width <= each:
-        return first
-    return first + more * max(flues - 1, Fraction(ceil((width - each) / each)))
+    wider = Fraction(max(0, ceil((width - each) / each)))
+    mild = max(flues - 1, wider) if wider else Fraction(0)
+    return first + more * mild, first + more * (flues - 1 + wider)
 
 
 def is_new(case: Case, *entries: tuple[str, str]) -> bool:
@@ -70,22 +72,29 @@ def _said(
 
 @rule("chimney.wall", "Walls of the chimney")
 def wall(case: Case) -> Finding | None:
-    """The masonry round the liner is thick enough (IRC R1003.10)."""
-    value = case.edition.get("chimney.wall")
+    """The masonry round the liner is thick enough (IRC R1003.10), and toward another home (NHBC 6.8.6)."""
+    value, apart = case.edition.get("chimney.wall"), case.edition.get("chimney.wall.apart")
     if value is None:
         return None
-    return case.judge(
+    thick = case.number("chimney", "wall")
+    finding = case.judge(
         ">=",
-        case.number("chimney", "wall"),
+        thick,
         value.number,
         what="The chimney's walls are",
         after=" thick",
         allowance=case.edition["tolerance.nominal_masonry"],
-        basis=basis(value),
+        basis=basis(value, apart),
         caution="A thin chimney wall lets the heat of a chimney fire through.",
         remedy=(
             f"Rebuild them {case.least(value.number)} thick, of solid brick or of hollow units grouted solid.",
         ),
+    )
+    if finding.verdict is not Verdict.MEETS or apart is None or thick.value.value >= apart.number:
+        return finding
+    return case.referred(
+        finding,
+        f"Toward another home or another fire compartment it takes {case.least(apart.number)}: is there one on the other side?",
     )
 
 
@@ -198,17 +207,24 @@ def wythe(case: Case) -> Finding | None:
     flues = case.number("chimney", "flues")
     if flues.known and flues.known.value == 1:
         return case.finding(Verdict.MEETS, "There is one flue in the chimney.", basis=basis(value))
-    return case.judge(
+    between = case.number("chimney", "wythe", needed=flues.known is not None)
+    finding = case.judge(
         ">=",
-        _with(case, case.number("chimney", "wythe", needed=flues.known is not None)),
+        _with(case, between),
         value.number,
         what="Between the flues the masonry is",
         after=" thick",
         basis=basis(value),
-        build=("Two flues of one fireplace may touch, with their joints staggered 4 in or more.",)
-        if flues.known
-        else (),
+        remedy=(
+            f"Build {case.least(value.number)} of masonry between them, bonded to the walls, or reline with smaller flues.",
+        ),
         caution="Smoke that gets from one flue into the next comes out in another room.",
+    )
+    if finding.verdict is not Verdict.SHORT or between.value.value != 0:
+        return finding
+    return case.referred(
+        finding,
+        "Two flues may touch where both serve one fireplace and their joints are staggered 4 in or more: is that so here?",
     )
 
 
@@ -471,14 +487,10 @@ def seismic(case: Case) -> Iterator[Finding]:
 def _bars(case: Case) -> Finding:
     first, more, each = (case.edition[f"structure.bars{end}"] for end in ("", ".more", ".width"))
     bars, width = case.number("structure", "bars"), case.number("structure", "width")
-    wide = width.known is not None and width.known.value > each.number
-    flues = case.number("chimney", "flues", needed=wide)
-    count = flues.known.value if flues.known else Fraction(1)
+    flues = case.number("chimney", "flues")
     case.word("structure", "seismic")
-    if wide and flues.known is None:
-        case.all_known()
-    needed = least_bars(width.value.value, count, first.number, more.number, each.number)
-    return case.judge(
+    mild, needed = least_bars(width.value.value, flues.value.value, first.number, more.number, each.number)
+    finding = case.judge(
         ">=",
         bars,
         needed,
@@ -489,6 +501,12 @@ def _bars(case: Case) -> Finding:
         basis=basis(first, more, each),
         caution=TOPPLES,
         remedy=(f"Put in {needed} bars; into masonry that stands, an engineer says how.",),
+    )
+    if finding.verdict is not Verdict.SHORT or bars.value.value < mild:
+        return finding
+    return case.referred(
+        finding,
+        f"The clause can also be read to ask for {mild}: more for another flue, or for more width. The building official decides.",
     )
 
 
@@ -512,13 +530,23 @@ def _ties(case: Case) -> Finding:
 def _anchors(case: Case) -> Finding:
     value = case.edition["structure.anchored"]
     case.word("structure", "seismic")
+    place = case.word("flue", "place", needed=False)
+    if place.known == "inside":
+        return case.finding(
+            Verdict.MEETS,
+            "The chimney stands wholly inside the outside walls: it needs no anchors.",
+            item="anchors",
+            basis=basis(value),
+        )
     if case.word("structure", "anchored").value == "yes":
         return case.finding(
             Verdict.MEETS, "The chimney is entered as anchored.", item="anchors", basis=basis(value)
         )
+    case.word("flue", "place")
+    case.all_known()
     return case.finding(
-        Verdict.REFER if case.word("flue", "place", needed=False).known == "inside" else Verdict.SHORT,
-        "The chimney is not anchored to floors and roof. It need not be where it stands wholly inside the outside walls.",
+        Verdict.SHORT,
+        "The chimney is not anchored to floors and roof.",
         item="anchors",
         basis=basis(value),
         remedy=(

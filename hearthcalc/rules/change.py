@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from hearthcalc.findings import Finding, Verdict
-from hearthcalc.rules.case import Case, basis, rule
+from hearthcalc.rules.case import Case, Subject, basis, rule
 from hearthcalc.rules.firebox import cut_faces, new_faces
 
 
@@ -13,7 +13,7 @@ from hearthcalc.rules.firebox import cut_faces, new_faces
 def inspection(case: Case) -> Finding | None:
     """A change of the fireplace or its flue calls for an inspection of the flue's inside, by camera (NFPA 211)."""
     value = case.edition.get("change.inspection")
-    if not case.planned:
+    if not case.planned or not _touches_the_flue(case):
         return None
     return case.finding(
         Verdict.REFER,
@@ -21,6 +21,20 @@ def inspection(case: Case) -> Finding | None:
         "clearances (a level II inspection).",
         basis=basis(value),
         caution="Cracks and gaps in a flue let fire and carbon monoxide into the house, and you cannot see them from below.",
+    )
+
+
+def _touches_the_flue(case: Case) -> bool:
+    """Does the plan change an opening, the firebox, the flue or what burns in it, or the roof around it: not a hearth alone."""
+    if any(case.planned_of(table) for table in ("fireplace", "firebox", "flue", "fire", "chimney")):
+        return True
+    before = case.before()
+    if "gas_logs" in case.planned_of("air") or {*before.faces, *before.roofs} != {*case.faces, *case.roofs}:
+        return True
+    return any(
+        before.peek(face, name) != case.peek(face, name)
+        for face in case.faces
+        for name in ("width", "height", "arch", "rise", "side", "closure")
     )
 
 
@@ -121,6 +135,19 @@ HOLE = (
 )
 
 
+def _laid(case: Case, face: Subject) -> bool:
+    """Does the plan lay a hearth here, or make the one that is there thicker, larger or of other layers."""
+    if not case.stood(face):
+        return True
+    before = case.before()
+    for name in ("front", "left", "right", "thickness"):
+        old, new = before.peek(face, f"hearth.{name}"), case.peek(face, f"hearth.{name}")
+        if new and new.value != 0 and (old is None or new.value > old.value):
+            return True
+    layers = case.peek(face, "hearth.layers")
+    return bool(layers and layers != before.peek(face, "hearth.layers"))
+
+
 def _named(start: str, names: Sequence[str]) -> str:
     return f"{start} {' and '.join(names)} face{'s' if len(names) > 1 else ''}"
 
@@ -128,9 +155,12 @@ def _named(start: str, names: Sequence[str]) -> str:
 @rule("change.structure", "Weight of the new hearth", kind="advice", masonry=False)
 def structure(case: Case) -> Finding | None:
     """A masonry hearth laid on a floor is a load that the floor may not have been built for."""
-    below = {face.name: case.word(face, "hearth.below", needed=False).known for face in case.faces}
+    if not case.planned:
+        return None
+    laid = [face for face in case.faces if _laid(case, face)]
+    below = {face.name: case.word(face, "hearth.below", needed=False).known for face in laid}
     heavy = [name for name, lies in below.items() if lies in (None, "wood", "wood, insulated", "air gap")]
-    if not case.planned or not heavy:
+    if not heavy:
         return None
     return case.finding(
         Verdict.REFER,

@@ -512,10 +512,10 @@ def cricket(case: Case, roof: Subject) -> Finding | None:
             item=roof.name,
             basis=basis(wide_from),
         )
-    if wide.known is None and case.edition.get("chimney.cricket") is None:
-        case.all_known()
-    table = case.edition["chimney.cricket"]
-    if case.flag(roof, "crosses_ridge").known:
+    table, crosses = case.edition.get("chimney.cricket"), case.flag(roof, "crosses_ridge")
+    if table is None:
+        return _cricket_without_table(case, roof, wide_from)
+    if crosses.known:
         return case.finding(
             Verdict.MEETS,
             "The chimney crosses the ridge: it takes no cricket.",
@@ -523,6 +523,27 @@ def cricket(case: Case, roof: Subject) -> Finding | None:
             basis=basis(wide_from, table),
         )
     return _cricket_by_table(case, roof, table, wide_from)
+
+
+def _cricket_without_table(case: Case, roof: Subject, wide_from: Value) -> Finding:
+    """Where the code asks for a cricket and gives no height: that there is one."""
+    wide, crosses = case.number(roof, "width_along_ridge"), case.flag(roof, "crosses_ridge")
+    high = case.number(roof, "cricket_height", needed=not crosses.known)
+    case.all_known()
+    told = (
+        f"Along the ridge the chimney is {case.length(wide.value)} wide; it takes a cricket from more than "
+        f"{case.least(wide_from.number)}"
+    )
+    common: dict[str, Any] = {"item": roof.name, "basis": basis(wide_from)}
+    if not crosses.value and high.value.value == 0 and wide.value.low > wide_from.number:
+        return case.finding(
+            Verdict.SHORT,
+            f"{told}, and there is none.",
+            remedy=("Build a cricket, flashed and counterflashed; ask the building department how high.",),
+            **common,
+        )
+    asked = "Does it take one where it crosses the ridge" if crosses.value else "How high does it have to be"
+    return case.finding(Verdict.REFER, f"{told}. {asked}? Ask the building department.", **common)
 
 
 def _cricket_by_table(case: Case, roof: Subject, table: Value, wide_from: Value) -> Finding:

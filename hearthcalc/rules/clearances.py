@@ -491,7 +491,8 @@ def _excused(case: Case, thing: Subject, finding: Finding, part: str) -> Finding
             f"A single beam needs only {case.least(beam.number)}: is this one?",
             basis=(*finding.basis, beam.basis()),
         )
-    if part == "chimney" and case.flag("chimney", "contact_listed", needed=False).known:
+    listed = case.word("flue", "lining", needed=False).known not in ("clay", "unlined")
+    if part == "chimney" and listed and case.flag("chimney", "contact_listed", needed=False).known:
         return case.referred(
             finding,
             "But the liner is entered as listed for a chimney that wood may touch: its papers say which, and what it takes.",

@@ -177,7 +177,7 @@ def _wall(case: Case, item: str, key: str, what: str) -> Finding:
         case.all_known()
         return thick.value - lining.value if lining else thick.value
 
-    return case.judge(
+    finding = case.judge(
         ">=",
         found,
         limits[0],
@@ -190,6 +190,15 @@ def _wall(case: Case, item: str, key: str, what: str) -> Finding:
         remedy=(
             f"Rebuild to {case.least(limits[0])} thick{', the firebrick not counted' if without else ''}.",
         ),
+    )
+    thin = case.edition.get("firebox.wall.back_least") if item == "back" else None
+    if thin is None or finding.verdict is not Verdict.SHORT or found().value < thin.number:
+        return finding
+    return case.referred(
+        finding,
+        f"{case.least(thin.number)} is enough where two recesses of one home stand back to back, where it is a leaf of a cavity wall, "
+        "or where it is an outside wall with nothing on it that burns: is this one of them?",
+        basis=(*finding.basis, thin.basis()),
     )
 
 
@@ -293,6 +302,9 @@ def joint(case: Case) -> Finding | None:
         what="The joints are",
         after=" wide",
         basis=basis(value),
+        remedy=(
+            f"Lay the firebrick again with joints of {lengths.show_limit(value.number, case.unit, op='<=')} or less.",
+        ),
     )
 
 
@@ -338,6 +350,9 @@ def floor_below(case: Case) -> Finding:
             what="The wood is",
             after=" below the top of the firebox floor",
             basis=basis(value, to_top),
+            remedy=(
+                f"Take the wood out, or lay the floor so that none is within {case.least(to_top.number)} of its top.",
+            ),
             caution=caution,
         )
     if lies in value.words or (by_distance and lies != "air gap"):
@@ -555,15 +570,21 @@ def chamber_slope(case: Case) -> Finding:
     if form.known is None and smooth.number != corbelled.number:
         values = sorted((smooth, corbelled), key=lambda value: value.number)
 
+    limits = [value.number for value in values]
+    if form.known is None and lean.known and lean.known.low > limits[-1]:
+        limits = limits[-1:]
+    decided = form.known is None and lean.known and (lean.known.high <= limits[0] or len(limits) == 1)
+
     def found() -> Reading:
-        case.all_known()
+        if not decided:
+            case.all_known()
         return lean.value
 
     return case.judge(
         "<=",
         found,
-        values[0].number,
-        others=[value.number for value in values[1:]],
+        limits[0],
+        others=limits[1:],
         what=f"The {form.known} smoke chamber leans" if form.known else "The smoke chamber leans",
         unit="deg",
         basis=basis(*values),
@@ -602,10 +623,9 @@ def chamber_wall(case: Case) -> Finding:
         return finding
     if at_least(thick.value, Reading.exact(lined.number)).verdict is Verdict.SHORT:
         return finding
-    return case.referred(
-        finding,
-        f"{case.least(lined.number)} is enough where the chamber is lined with firebrick or vitrified clay: look whether it is.",
-    )
+    told = f"{case.least(lined.number)} is enough where the chamber is lined with firebrick or vitrified clay: look whether it is."
+    waits = case.missing([case.address("structure", "chamber_lining")], required=finding.required)
+    return replace(waits, text=f"{finding.text} {told}", basis=finding.basis)
 
 
 @rule("smoke_chamber.parging", "Smoke chamber parged smooth")

@@ -8,11 +8,23 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any, TypeVar
 
+from hearthcalc.entry import Amount
 from hearthcalc.findings import Finding, State, Step, Verdict
 from hearthcalc.job import SIZES
 from hearthcalc.reference import Liner, Silent, Value, find_liner
 from hearthcalc.rules import flue_fit
-from hearthcalc.rules.case import Case, LinerElsewhere, NotKnown, Subject, basis, in_unit, rule, step, tidy
+from hearthcalc.rules.case import (
+    Case,
+    Entry,
+    LinerElsewhere,
+    NotKnown,
+    Subject,
+    basis,
+    in_unit,
+    rule,
+    step,
+    tidy,
+)
 from hearthcalc.rules.flue_bands import End, by_band
 from hearthcalc.rules.openings import Opening, opening, openings, total_area
 from hearthcalc.rules.reading import Reading, at_least, corners
@@ -249,7 +261,18 @@ def area(case: Case, state: State) -> Finding:
         "by_open_faces": _by_open_faces,
         "by_opening_and_height": _by_opening_and_height,
     }[case.edition["flue.area"].method]
-    return tell(case, state)
+    finding = tell(case, state)
+    if finding.verdict is not Verdict.MEETS or tell is not _by_share:
+        return finding
+    aspect, slot = flue_of(case).aspect, case.edition["flue.slot"]
+    if aspect is None or aspect.value <= slot.number:
+        return finding
+    return case.referred(
+        finding,
+        f"But its sides are {tidy(aspect.value)} to 1, flatter than any flue of the tables: smoke drags in a slot. Measure both sides "
+        "again, or ask the building official.",
+        basis=(*finding.basis, slot.basis()),
+    )
 
 
 def shares(case: Case, flue: Flue | None) -> Shares:
@@ -537,11 +560,8 @@ def _lower(case: Case, state: State, opened: Sequence[Opening], largest: Fractio
 
 def _liners_for(case: Case, total: Reading) -> Iterator[str]:
     """The smallest liners of the edition's tables that carry an opening."""
-    by_shape = case.once("liner shares", _liner_shares)
-    fitting = (
-        next((one for one, share in liners if one.area >= least_area(total, share).value), None)
-        for liners in by_shape
-    )
+    by_shape = case.once("what liners carry", _liners)
+    fitting = (next((one for one, carries in liners if carries >= total.value), None) for liners in by_shape)
     enough = [liner for liner in fitting if liner]
     if not enough:
         yield "No flue of this edition's tables carries it."
@@ -557,10 +577,13 @@ def _liners_for(case: Case, total: Reading) -> Iterator[str]:
     yield f"The smallest flue of the tables that carries it: {' or '.join(names)}.{rebuild}"
 
 
-def _liner_shares(case: Case) -> list[list[tuple[Liner, Fraction]]]:
-    """The liners of the edition's tables, round ones first, each with the share of the opening that it has to be."""
+def _liners(case: Case) -> list[list[tuple[Liner, Fraction]]]:
+    """The liners of the edition's tables, round ones first, each with the largest opening that it carries."""
     return [
-        [(one, shares(case, _of_table(case, one)).largest) for one in case.edition.liners(shape)]
+        [
+            (one, greatest_opening(one.area, shares(case, _of_table(case, one)).largest))
+            for one in case.edition.liners(shape)
+        ]
         for shape in ("round", "rectangular")
     ]
 
@@ -698,11 +721,28 @@ def _size(case: Case, name: str) -> object:
 
 @rule("flue.offsets", "Slope of the flue")
 def offsets(case: Case) -> Finding:
-    """No leg of the flue leans from the vertical by more than the code allows (IRC R1003.12)."""
-    value = case.edition["flue.offsets"]
+    """No leg of the flue leans by more than the code allows (IRC R1003.12), nor has it more bends (NHBC 6.8.6)."""
+    value, most_bends = case.edition["flue.offsets"], case.edition.get("flue.bends")
     bends = case.listed("flue", "offsets")
     if bends.known == ():
         return case.finding(Verdict.MEETS, "The flue is entered as straight.", basis=basis(value))
+    finding = _leans(case, value, bends)
+    turns = sum(bend.value != 0 for bend in bends.known or ())
+    if most_bends is None or turns <= most_bends.number or finding.verdict is Verdict.SHORT:
+        return finding
+    return case.judge(
+        "<=",
+        Reading.exact(turns),
+        most_bends.number,
+        what="The flue has",
+        after=" bends",
+        unit="",
+        basis=basis(most_bends),
+        remedy=("Take it up with fewer bends: an offset and its return are two.",),
+    )
+
+
+def _leans(case: Case, value: Value, bends: Entry[tuple[Amount, ...]]) -> Finding:
     least, most = steepest([bend.value for bend in bends.known or ()])
 
     def judge(what: str, lean: Fraction) -> Finding:

@@ -238,7 +238,10 @@ def _side(case: Case, face: Subject, side: Side) -> Iterator[Finding]:
         face=face.name,
         working=made.steps,
         basis=basis(*made.values),
-        build=plan(case, face),
+        build=plan(case, face)
+        or (
+            f"Lay it {case.least(max(limit.value for limit in made.limits))} or more past each side of the opening.",
+        ),
     )
     if past.known:
         yield from _together(case, face, value, past.known, f"past the {side} side")
@@ -286,25 +289,22 @@ def thickness(case: Case, face: Subject) -> Finding:
     if supported := case.edition.get("hearth.thickness.supported"):
         return _edge_and_support(case, face, thick, full, supported, common)
     thicken = f"Thicken it to {case.least(full.number)}"
-    by_height = (
-        thin
-        and raised_from
-        and (thick.known is None or (thick.known.value < full.number and thick.known.high >= thin.number))
-    )
-    if not (by_height and thin and raised_from):
+    if thin is None or raised_from is None or (thick.known and thick.known.value >= full.number):
         return case.judge(">=", thick, full.number, basis=basis(full), remedy=(f"{thicken}.",), **common)
     common["basis"] = basis(full, thin, raised_from)
-    raised = case.number(face, "opening_above_hearth", needed=thick.known is not None)
-    if raised.known is None:
+    too_thin = thick.known is not None and thick.known.high < thin.number
+    raised = case.number(face, "opening_above_hearth", needed=thick.known is not None and not too_thin)
+    if raised.known is None and not too_thin:
         return case.judge(">=", raised if thick.known else thick, full.number, **common)
-    if raised.known.value >= raised_from.number:
+    if raised.known and raised.known.value >= raised_from.number:
         others = [] if raised.known.low >= raised_from.number else [full.number]
-        return case.judge(">=", thick, thin.number, others=others, **common)
+        remedy = (f"Thicken it to {case.least(thin.number)}.",)
+        return case.judge(">=", thick, thin.number, others=others, remedy=remedy, **common)
     return case.judge(
         ">=",
         thick,
         full.number,
-        others=[thin.number] if raised.known.high >= raised_from.number else [],
+        others=[thin.number] if raised.known and raised.known.high >= raised_from.number else [],
         remedy=(
             f"{thicken}; {case.least(thin.number)} is enough only where the bottom of the opening "
             f"is {case.least(raised_from.number)} or more above it.",
@@ -319,7 +319,12 @@ def _edge_and_support(
     """NBC 9.22.5.2.(1): thick at the supports, thinner at the free edge of a cantilever. One thickness is entered."""
     common["basis"] = basis(edge, supported)
     if thick.known is None or thick.known.high < edge.number:
-        return case.judge(">=", thick, edge.number if thick.known else supported.number, **common)
+        remedy = (
+            f"Thicken it to {case.least(supported.number)}, or to {case.least(edge.number)} at a free edge.",
+        )
+        return case.judge(
+            ">=", thick, edge.number if thick.known else supported.number, remedy=remedy, **common
+        )
     if thick.known.low >= supported.number:
         return case.judge(">=", thick, supported.number, **common)
     lies = case.word(face, "hearth.below").value

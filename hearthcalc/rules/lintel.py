@@ -40,9 +40,18 @@ def bearing(case: Case, face: Subject) -> Finding | None:
     if case.peek(face, "arch") in ("segmental", "semicircular") and case.peek(face, "lintel.bearing") is None:
         return None
     value = case.edition["lintel.bearing"]
+    rests = case.number(face, "lintel.bearing")
+    if len(case.faces) > 1:
+        for one in case.faces:
+            case.word(one, "side")
+
+    def found() -> Reading:
+        case.all_known()
+        return rests.value
+
     return case.judge(
         ">=",
-        case.number(face, "lintel.bearing"),
+        found,
         value.number,
         what=f"Over the {face.name} face the lintel bears",
         after=" at its shorter end",
@@ -94,6 +103,8 @@ def _refer(case: Case, face: Subject) -> str:
         return f"the {above} rests on it"
     if above == "unknown":
         return "what rests on it is not known"
+    if len(case.faces) > 1 and any(case.peek(one, "side") is None for one in case.faces):
+        return "which sides the faces are on is not known: two that meet at a corner have no bearing there"
     if beside := corner_faces(case, face):
         return f"it meets the lintel of the {' and '.join(beside)} face at a free corner, with no bearing and no abutment there"
     if hidden := behind(case, face):

@@ -7,17 +7,18 @@ import io
 import json
 import textwrap
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import asdict, replace
-from fractions import Fraction
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from hearthcalc import __version__
+from hearthcalc.assess import readable
 from hearthcalc.entry import guarded
-from hearthcalc.job import Job, Stage
+from hearthcalc.job import Job
 from hearthcalc.reference import Edition
 from hearthcalc.rules.agreement import with_conflicts
 from hearthcalc.rules.case import Case, NotKnown, Subject, label
 from hearthcalc.rules.inputs import NotInTable
+from hearthcalc.rules.work import Work, work_of
 from hearthcalc.takeoff import masonry, rebuilt
 from hearthcalc.takeoff.lines import Item
 
@@ -34,61 +35,73 @@ SHORING, BRICK, CONCRETE, STEEL, FLUE = (
 TRADES = (SHORING, BRICK, CONCRETE, STEEL, FLUE)  # in the order of the work
 
 Tell = Callable[..., Iterator[Item]]
-OF_MASONRY: tuple[tuple[str, str, Tell], ...] = (
-    (SHORING, "Shoring", rebuilt.shoring),
-    (BRICK, "Firebrick", masonry.firebrick),
-    (BRICK, "Refractory mortar", masonry.refractory_mortar),
-    (BRICK, "Brick of the firebox walls", masonry.walls_brick),
-    (BRICK, "Brick of the smoke chamber", rebuilt.smoke_chamber),
-    (CONCRETE, "Inner hearth slab", rebuilt.inner_hearth),
-    (STEEL, "Damper", rebuilt.damper),
-    (STEEL, "Upright bars of the chimney", rebuilt.upright_bars),
-    (FLUE, "Flue liner", masonry.liner),
-    (FLUE, "Cap of the chimney", rebuilt.crown),
-)
-OF_A_FACE: tuple[tuple[str, str, Tell], ...] = (
-    (BRICK, "Face brick over the opening", masonry.face_brick),
-    (CONCRETE, "Hearth", masonry.hearth),
-    (CONCRETE, "Steel of the hearth slab", rebuilt.hearth_steel),
-    (STEEL, "Lintel", masonry.lintel),
-)
+Built = Callable[[Work, str], bool]  # does the plan build it, at this face; "" of what is of no face
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of line. each: is it told of each face.  built: does a plan build it.  standing: is it told of what stands, without a plan."""
+
+    trade: str
+    name: str
+    tell: Tell
+    built: Built
+    each: bool = False
+    standing: bool = True
+
+
+KINDS = (
+    Kind(SHORING, "Shoring", rebuilt.shoring, lambda work, _: bool(work.cut)),
+    Kind(BRICK, "Firebrick", masonry.firebrick, lambda work, _: work.firebox),
+    Kind(BRICK, "Refractory mortar", masonry.refractory_mortar, lambda work, _: work.firebox),
+    Kind(BRICK, "Brick of the firebox walls", masonry.walls_brick, lambda work, _: work.firebox),
+    Kind(BRICK, "Brick of the smoke chamber", rebuilt.smoke_chamber, lambda work, _: work.throat),
+    Kind(BRICK, "Face brick over the opening", masonry.face_brick, lambda work, face: face in work.lintels, each=True),
+    Kind(BRICK, "Brick of the chimney", rebuilt.raised_chimney, lambda work, _: work.raised > 0, standing=False),
+    Kind(CONCRETE, "Inner hearth slab", rebuilt.inner_hearth, lambda work, _: work.floor),
+    Kind(CONCRETE, "Hearth", masonry.hearth, lambda work, face: face in work.hearths, each=True),
+    Kind(CONCRETE, "Steel of the hearth slab", rebuilt.hearth_steel, lambda work, face: face in work.hearths, each=True),
+    Kind(STEEL, "Damper", rebuilt.damper, lambda work, _: work.damper),
+    Kind(STEEL, "Upright bars of the chimney", rebuilt.upright_bars, lambda work, _: work.raised > 0 or work.touches("structure.bars")),
+    Kind(STEEL, "Lintel", masonry.lintel, lambda work, face: face in work.lintels, each=True),
+    Kind(STEEL, "Doors", rebuilt.doors, lambda work, face: face in work.doors, each=True, standing=False),
+    Kind(STEEL, "Gas logs", rebuilt.gas_logs, lambda work, _: work.gas, standing=False),
+    Kind(FLUE, "Flue liner", masonry.liner, lambda work, _: work.liner),
+    Kind(FLUE, "Flue liner", rebuilt.raised_liner, lambda work, _: work.raised > 0 and not work.liner, standing=False),
+    Kind(FLUE, "Cap of the chimney", rebuilt.crown, lambda work, _: work.top),
+    Kind(FLUE, "Cap of the flue", rebuilt.flue_cap, lambda work, _: work.touches("flue.cap", "flue.arrestor"), standing=False),
+)  # fmt: skip
+NOTHING = "The plan builds nothing of masonry, steel or liner: there is nothing to buy here."
 
 
 # Telling
 
 
 def take_off(job: Job, edition: Edition, stage: str | None = None) -> tuple[Item, ...]:
-    """The shopping list of a stage, of the planned one where there is one. Raises KeyError where the job has no such stage."""
+    """The shopping list of a stage, of the planned one where there is one: what the plan builds, or all that is built in as found.
+
+    Raises KeyError where the job has no such stage.
+    """
+    job = readable(job, edition)
     stages = job.stages()
     chosen = stages[stage] if stage else stages.get("planned") or stages["found"]
-    items = _items(chosen, stages["found"].job, edition)
-    if chosen.name == "found":
-        return items
-    there = {_bought(item) for item in _items(stages["found"], stages["found"].job, edition)}
-    return tuple(_stands(item) if _bought(item) in there else item for item in items)
-
-
-def _bought(item: Item) -> tuple[str, Fraction | None, str]:
-    return item.name, item.quantity, item.text
-
-
-def _stands(item: Item) -> Item:
-    if item.quantity is None:
-        return item
-    told = "It is the same as found: buy only what is replaced."
-    return replace(item, note=f"{item.note} {told}".strip())
-
-
-def _items(stage: Stage, found: Job, edition: Edition) -> tuple[Item, ...]:
-    case = with_conflicts(Case(stage, found, edition))
+    work = None if chosen.name == "found" else work_of(job, edition)
+    case = with_conflicts(Case(chosen, stages["found"].job, edition))
+    factory = case.word("fireplace", "construction", needed=False).known == "factory-built"
     items: list[Item] = []
-    if case.word("fireplace", "construction", needed=False).known != "factory-built":
-        for trade, name, tell in OF_MASONRY:
-            items += _told(trade, name, tell, case)
-    for face in case.faces:
-        for trade, name, tell in OF_A_FACE:
-            items += _told(trade, f"{name}, {face.name}", tell, case, face)
+    for kind in KINDS:
+        if factory and not kind.each:
+            continue
+        for face in case.faces if kind.each else (None,):
+            if kind.built(work, face.name if face else "") if work else kind.standing:
+                items += _of_kind(kind, case, face)
     return tuple(sorted(items, key=lambda item: TRADES.index(item.trade)))
+
+
+def _of_kind(kind: Kind, case: Case, face: Subject | None) -> list[Item]:
+    if face is None:
+        return _told(kind.trade, kind.name, kind.tell, case)
+    return _told(kind.trade, f"{kind.name}, {face.name}", kind.tell, case, face)
 
 
 def _told(trade: str, name: str, tell: Tell, case: Case, *subject: Subject) -> list[Item]:
@@ -137,7 +150,7 @@ def rows(items: Sequence[Item]) -> tuple[tuple[str, ...], ...]:
 
 def text(items: Sequence[Item], width: int = 80) -> str:
     """The list as plain text: what to buy by trade, then how each is figured."""
-    lines: list[str] = []
+    lines: list[str] = [] if items else [NOTHING]
     for trade in TRADES:
         mine = [item for item in items if item.trade == trade]
         lines += [trade] if mine else []

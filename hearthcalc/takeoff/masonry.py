@@ -42,6 +42,7 @@ from hearthcalc.takeoff.lines import (
 
 CARRIES = ("wood", "wood, insulated", "air gap")
 NEW = "Figured as if it were built new; masonry that stays needs none."
+PART = "Figured as if all of it were laid anew; what stays needs none."
 JOISTS = (
     "Joists sized for a room's load may not carry that on top of what the room carries: someone qualified to judge the "
     "structure decides before it is built."
@@ -311,7 +312,7 @@ def hearth(case: Case, face: Subject) -> Iterator[Item]:
             plan,
             Step("V", "A x thickness x (1 + waste)", f"{plan.text} x {deep} x (1 + {waste.shown})", value, unit, text),
         ),
-        note="Its layers are not entered: figured as if all of it were concrete.",
+        note=f"Its layers are not entered: figured as if all of it were concrete.{' ' + PART if case.planned and case.stood(face) else ''}",
     )  # fmt: skip
     each = slab_weight(thick.value.value, density.number)
     numbers = f"{deep} x {as_density(case, density.number)}"

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from fractions import Fraction
 
+from hearthcalc import quantities
 from hearthcalc.findings import Step
 from hearthcalc.reference import liner_sides
 from hearthcalc.rules.case import Case, Subject, in_unit
@@ -19,6 +20,7 @@ from hearthcalc.takeoff.lines import (
     brickwork,
     length_step,
     printed,
+    sections,
     size_text,
     whole,
 )
@@ -133,10 +135,10 @@ def smoke_chamber(case: Case) -> Iterator[Item]:
         f"{taken} {shaped}{NEW}", about=not exact,
     )  # fmt: skip
     if parged != "no":
-        yield _parging(case, told, slopes(base, top, height), taken)
+        yield _parging(case, told, slopes(base, top, height))
 
 
-def _parging(case: Case, told: str, area: Fraction, taken: str) -> Item:
+def _parging(case: Case, told: str, area: Fraction) -> Item:
     coat, waste = case.edition["takeoff.parging"], case.edition["takeoff.waste.mortar"]
     value, unit, text = as_volume(case, area * coat.number * (1 + waste.number), small=True)
     shown = as_area(case, area)
@@ -146,7 +148,6 @@ def _parging(case: Case, told: str, area: Fraction, taken: str) -> Item:
             Step("A", "the four sloping sides", told, *shown),
             Step("V", "A x thickness x (1 + waste)", f"{shown[2]} x {printed(case, coat)} x (1 + {waste.shown})", value, unit, text),
         ),
-        note=taken,
     )  # fmt: skip
 
 
@@ -241,14 +242,137 @@ def upright_bars(case: Case) -> Iterator[Item]:
     ties = case.number("structure", "ties", needed=False).known
     apart = f", tied every {case.length(ties)}" if ties else ""
     text = f"{bars.value} No. 4 bars from the footing to the top{apart}: measure how far that is, and add the laps"
+    old = case.before().peek("flue", "height") if case.planned else None
+    new = case.number("flue", "height", needed=False).known
+    if old and new and new.value > old.value:
+        more = case.length(new.value - old.value)
+        text = f"{bars.value} No. 4 bars lapped on those that stand, for {more} more of chimney{apart}: add the laps"
     yield Item("Upright bars of the chimney", bars.value, "bars", text)
+
+
+# The chimney above what stands
+
+
+def _added(case: Case) -> tuple[Fraction, Step]:
+    """How much higher the flue gets, in, with its line of working. Raises NotKnown."""
+    new, old = case.number("flue", "height"), case.before().peek("flue", "height")
+    more = new.value.value - old.value
+    return more, length_step(
+        case, "height", "planned - as found", f"{case.length(new.value)} - {case.length(old.value)}", more
+    )
+
+
+def _masonry(case: Case) -> tuple[Plan, Plan, bool]:
+    """Outside of the chimney, the longer side first, the space in it, and whether either is entered as such. Raises NotKnown."""
+    wall = case.number("chimney", "wall")
+    shaft = case.sides("flue", "shaft", needed=False).known
+    wide = case.number("structure", "width", needed=False).known
+    space = (shaft[0].value, shaft[1].value) if shaft else _liner_outside(case)
+    case.all_known()
+    long, short = sorted((side + 2 * wall.value.value for side in space), reverse=True)
+    return (max(wide.value, short) if wide else long, short), space, bool(shaft or wide)
+
+
+def raised_chimney(case: Case) -> Iterator[Item]:
+    flues = case.number("chimney", "flues")
+    if flues.known is not None and flues.known.value > 1:
+        yield Item(
+            "Brick of the chimney", None, "",
+            "Not figured where several flues stand in one chimney: measure the masonry, length and width.",
+        )  # fmt: skip
+        return
+    more, step = _added(case)
+    around, space, sure = _masonry(case)
+    area = around[0] * around[1] - space[0] * space[1]
+    shown = as_area(case, area)
+    numbers = f"{size_text(case, *around)} - {size_text(case, *space)}"
+    parts = [
+        step,
+        Step("A", "outside of the masonry - space for the liner", numbers, *shown),
+        Step("V", "A x height", f"{shown[2]} x {case.length(more)}", *as_volume(case, area * more)),
+    ]
+    note = "" if sure else "Figured as if the masonry stood against the liner; a wider space takes more."
+    yield brickwork(
+        case, "Brick of the chimney", f"for {case.length(more)} more of chimney", area * more, parts, note
+    )
+
+
+def raised_liner(case: Case) -> Iterator[Item]:
+    lining = case.before().peek("flue", "lining")
+    if lining == "unlined":
+        return
+    more, step = _added(case)
+    size, missing = liner_size(case)
+    if lining != "clay":
+        text = f"{case.length(more)} more{size}, as the liner that stands: its maker says how it is joined"
+        yield Item("Flue liner", in_unit(more, case.unit), case.unit, text, (step,), missing=missing)
+        return
+    section = case.edition["takeoff.liner.section"]
+    count, each = sections(more, section.number), printed(case, section)
+    unit = "sections" if count > 1 else "section"
+    yield Item(
+        "Flue liner", Fraction(count), "sections", f"{count} {unit}{size}, {each} each, on top of those that stand",
+        working=(step, whole("height / section, rounded up", f"{case.length(more)} / {each}", count, unit)), missing=missing,
+    )  # fmt: skip
+
+
+# What closes the openings and the flue, and gas logs
+
+
+def doors(case: Case, face: Subject) -> Iterator[Item]:
+    kind, width, height = case.word(face, "closure"), case.number(face, "width"), case.number(face, "height")
+    case.all_known()
+    listed = (
+        ", listed for closing over a fire"
+        if case.word(face, "burning_closed", needed=False).known == "yes"
+        else ""
+    )
+    size = size_text(case, width.value.value, height.value.value)
+    yield Item(
+        f"Doors, {face.name}", Fraction(1), "set", f"1 set of {kind.value} for an opening of {size}{listed}"
+    )
+
+
+def gas_logs(case: Case) -> Iterator[Item]:
+    kind, power = case.word("air", "gas_logs"), case.number("air", "gas_input", needed=False).known
+    rated = f", {quantities.show(power.value, 'power', 'Btu/h')}" if power else ""
+    yield Item(
+        "Gas logs",
+        Fraction(1),
+        "set",
+        f"1 set, {kind.value}{rated}; its maker says what valve and pipe go with it",
+    )
+    if kind.value == "vent-free":
+        return
+    free = case.number("firebox", "clamp_area", needed=False).known
+    far = (
+        f"{case.area(free)} open"
+        if free and free.value
+        else "open, as far as the findings and the papers of the logs say"
+    )
+    yield Item("Damper stop", Fraction(1), "stop", f"1 that keeps the damper {far}")
+
+
+def flue_cap(case: Case) -> Iterator[Item]:
+    cap, screen = (
+        case.word("flue", "cap", needed=False).known,
+        case.number("flue", "arrestor_area", needed=False).known,
+    )
+    size, missing = liner_size(case)
+    under = case.number("flue", "cap_area", needed=False).known
+    parts = [f"{case.area(under)} free under it"] if under else []
+    parts += [f"a screen with {case.area(screen)} free"] if screen and screen.value else []
+    if cap in (None, "none") and not parts:
+        return
+    told = f": {', '.join(parts)}" if parts else ""
+    yield Item("Cap of the flue", Fraction(1), "cap", f"1 for a flue{size}{told}", missing=missing)
 
 
 # The top, and what holds the wall up meanwhile
 
 
 def crown(case: Case) -> Iterator[Item]:
-    wall, flues = case.number("chimney", "wall"), case.number("chimney", "flues")
+    flues = case.number("chimney", "flues")
     if flues.known is not None and flues.known.value > 1:
         yield Item(
             "Cap of the chimney", None, "",
@@ -256,12 +380,7 @@ def crown(case: Case) -> Iterator[Item]:
         )  # fmt: skip
         return
     liner = _liner_outside(case)
-    shaft = case.sides("flue", "shaft", needed=False).known
-    wide = case.number("structure", "width", needed=False).known
-    case.all_known()
-    space = (shaft[0].value, shaft[1].value) if shaft else liner
-    long, short = sorted((side + 2 * wall.value.value for side in space), reverse=True)
-    long = max(wide.value, short) if wide else long
+    (long, short), _, sure = _masonry(case)
     beyond, thick, waste = (
         case.edition[key]
         for key in ("takeoff.crown.beyond", "takeoff.crown.thickness", "takeoff.waste.concrete")
@@ -277,7 +396,7 @@ def crown(case: Case) -> Iterator[Item]:
             Step("A", "outside of the cap - outside of the liner", f"{size_text(case, *sides)} - {size_text(case, *liner)}", *shown),
             Step("V", "A x mean thickness x (1 + waste)", f"{shown[2]} x {deep} x (1 + {waste.shown})", value, unit, text),
         ),
-        note="" if shaft or wide else "Figured as if the masonry stood against the liner: measure the top where there is space between.",
+        note="" if sure else "Figured as if the masonry stood against the liner: measure the top where there is space between.",
     )  # fmt: skip
 
 
@@ -305,5 +424,4 @@ def shoring(case: Case) -> Iterator[Item]:
             f"Props, {face.name}", Fraction(2 * count), "props",
             f"{2 * count} props under the needles: measure from firm ground up to the needles, on both sides of the wall",
             working=(needles, whole("one at each end of a needle", f"2 x {count}", 2 * count, "props")),
-            caution=SHORING,
         )  # fmt: skip

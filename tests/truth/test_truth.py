@@ -150,7 +150,18 @@ def test_a_plan_never_contradicts_the_changed_house(share: str, request: pytest.
 
 def test_what_falls_short_is_never_absent_from_the_plan(by_rules: Outcome) -> None:
     wrong = [pair for pair in by_rules.pairs if pair.verdicts == (None, Verdict.SHORT) and not is_new(pair)]
+    wrong = [pair for pair in wrong if not falls_short_open(pair, by_rules.pairs)]
     assert not wrong, told(wrong)
+
+
+def falls_short_open(absent: Pair, every: list[Pair]) -> bool:
+    """Are the doors that shut a face no longer known to fit, so that only all faces open are judged, and is that SHORT."""
+    assert absent.truth is not None
+    key = (absent.id, absent.truth.face, "all open", absent.truth.item)
+    same = (pair.planned for pair in every if pair.stated is absent.stated and pair.planned)
+    return bool(absent.truth.state) and any(
+        (one.id, one.face, one.state, one.item) == key and one.verdict is Verdict.SHORT for one in same
+    )
 
 
 def is_new(pair: Pair) -> bool:
@@ -159,6 +170,8 @@ def is_new(pair: Pair) -> bool:
     known = names(pair.stated.before) | names(pair.stated.plan)
     if pair.truth.state and len(pair.stated.after["face"]) > len(pair.stated.before["face"]):
         return True  # a state with a face shut, of a new face whose doors are not told: that is taken as open
+    if pair.truth.id == "heat.resistance" and pair.truth.face not in names(pair.stated.before):
+        return True  # a hearth that no one has told of yet, nor what a listing asks of it
     return not {pair.truth.face, pair.truth.item}.isdisjoint(names(pair.stated.after) - known)
 
 

@@ -17,7 +17,7 @@ from textual.message import Message
 from textual.style import Style
 from textual.widgets import Static
 
-from hearthcalc import drawing, takeoff
+from hearthcalc import drawing, steps, takeoff
 from hearthcalc.drawing.text import Ink, Run, as_rows
 from hearthcalc.findings import StageResult
 from hearthcalc.job import Face, Job, Stage
@@ -220,10 +220,17 @@ def _distance(metres: float, unit: str) -> str:
     return f"{metres * METRE_IN_INCHES:.1f} in" if unit == "in" else f"{metres * 1000:.0f} mm"
 
 
+def _lists(shown: Shown) -> list[str]:
+    return [f"as {shown.name}", *(["order of work"] if shown.name == "planned" else [])]
+
+
 def _buy(shown: Shown, part: int, width: int, height: int) -> Content:
-    """What to buy, with its working."""
-    items = takeoff.take_off(shown.job, shown.edition, shown.name)
-    lines = takeoff.text(items, width).splitlines()
+    """What to buy, with its working; of a plan, then the order of its work."""
+    if part:
+        ordered = steps.of_findings(shown.job, shown.result.findings, shown.edition)
+        lines = steps.text(ordered, width).splitlines()
+    else:
+        lines = takeoff.text(takeoff.take_off(shown.job, shown.edition, shown.name), width).splitlines()
     return Content("\n").join(
         safe(line, "bold" if line and not line.startswith(" ") else "") for line in lines
     )
@@ -243,7 +250,7 @@ VIEWS: Mapping[str, View] = {
     "heat": View(
         "Heat in the hearth", lambda shown: [face.name or "" for face in shown.stage.job.face], _heat
     ),
-    "takeoff": View("What to buy", lambda shown: [f"as {shown.name}"], _buy),
+    "takeoff": View("What to buy", _lists, _buy),
 }
 
 
