@@ -268,6 +268,38 @@ def test_a_cut_to_the_weather_and_a_hearth_on_wood_are_told() -> None:
     assert "change.structure" not in inside
 
 
+# Common practice, no source: work stops where the next step would hide it.
+@pytest.mark.parametrize(
+    ("planned", "stops"),
+    [
+        ({"flue": {"liner": "12x12", "lining": "clay"}}, ("the liner from both ends",)),
+        (
+            {"face": [{"name": "study", "hearth": {"front": "30"}}]},
+            ("what carries the hearth before it is covered",),
+        ),
+        ({"use": {"open_together": False}}, ()),
+        (
+            CUT,
+            (
+                "before the cut",
+                "with the lintel in",
+                "the smoke chamber before the liner",
+                "what carries the hearth before it is covered",
+            ),
+        ),
+    ],
+)
+def test_work_stops_where_this_plan_has_something_to_look_at(
+    planned: Document, stops: tuple[str, ...]
+) -> None:
+    (told,) = [
+        f.text
+        for f in result(FULL | {"planned": planned}, "planned").findings
+        if f.id == "change.hold_points"
+    ]
+    assert told.endswith(f": {'; '.join((*stops, 'the finished work before any fire'))}.")
+
+
 def test_what_is_not_known_of_a_new_face_is_not_advised_away() -> None:
     unsaid = advice({}, None)
     assert "If the terrace face opens to a porch or outdoors, it" in unsaid["change.envelope"]

@@ -19,10 +19,11 @@ from hearthcalc.models import heat, lintel
 from hearthcalc.models.draft import WORSE, ZERO, Face, Fan, Inputs, Model, draft, face_bands
 from hearthcalc.models.results import Span
 from hearthcalc.physics import fireplace as parts
-from hearthcalc.physics.draft import NoFlow, Reason, solve
+from hearthcalc.physics.draft import Flow, NoFlow, Reason, solve
 from hearthcalc.physics.fireplace import GlazedRoom, Outdoors
-from hearthcalc.physics.leakage import PowerLaw
+from hearthcalc.physics.leakage import PowerLaw, from_air_changes
 from hearthcalc.physics.search import change_numbers
+from hearthcalc.reference import Edition
 from hearthcalc.rules.case import from_to
 from hearthcalc.rules.draft_inputs import perimeter
 from hearthcalc.rules.flue import Flue
@@ -709,7 +710,8 @@ def test_a_chimney_that_is_held_down_has_no_suction_as_it_dies() -> None:
     assert made.main.reason is Reason.NO_DRAFT
     assert made.ends.dying is None and made.crossflow is None and made.draws_open is None
     assert made.ends.fans is not None and made.ends.gives is not None
-    assert made.supply is not None and made.supply.draw is None
+    assert made.supply is not None
+    assert (made.supply.draw, made.supply.lacks, made.supply.inlet) == (None, None, None)
 
 
 def test_the_uncertain_ends_of_a_house_are_those_of_its_constants() -> None:
@@ -788,6 +790,41 @@ def test_what_alone_stops_the_draft_is_what_would_settle_it() -> None:
     stopped, slow = (solve(model.place(model.given())) for model in (fire, throat))
     assert isinstance(stopped, NoFlow) and not isinstance(slow, NoFlow)
     assert draft(given, ("study",), EDITION).ends.settles == "fire"
+
+
+def at_meets(speed: float) -> Edition:
+    """The edition in which a face has to draw at just this speed, m/s."""
+    value = EDITION["draft.face_velocity.meets"]
+    assert value.quantity is not None
+    moved = replace(value, quantity=replace(value.quantity, number=Fraction(speed)))
+    return replace(EDITION, values={**EDITION.values, value.key: moved})
+
+
+def test_a_face_that_draws_just_enough_is_left_open_and_so_is_just_a_tenth() -> None:
+    """At least as fast is enough: with the limit at the very speed of the whole face, or of a tenth of it."""
+    model = Model(inputs(), ("study",), EDITION)
+    place = model.place(model.given())
+    (study,) = place.house.faces
+    whole, tenth = (
+        solve(replace(place, house=replace(place.house, faces=(replace(study, area=study.area * share),))))
+        for share in (1.0, 0.1)
+    )
+    assert isinstance(whole, Flow) and isinstance(tenth, Flow)
+    assert draft(inputs(), ("study",), at_meets(whole.faces["study"].velocity)).draws_open is None
+    told = draft(inputs(), ("study",), at_meets(tenth.faces["study"].velocity)).draws_open
+    assert told == pytest.approx(0.1 * study.area)
+    beyond_a_tenth = at_meets(tenth.faces["study"].velocity * 1.0001)
+    assert draft(inputs(), ("study",), beyond_a_tenth).draws_open is None
+
+
+def test_fans_that_take_just_what_they_may_want_no_inlet() -> None:
+    """The flow that leaks in at 5 Pa, to the last digit; one part in a million more wants one."""
+    alone = parts.House((), 293.15, 0.0, 0.0, from_air_changes(7.0, 453.0, 0.65))
+    most = float(alone.lets_in(-5.0))
+    for share, is_told in ((1.0, False), (1.000001, True)):
+        made = draft(inputs(fans=(Fan(most * share, "room"),), **HOUSE), ("study",), EDITION).fans
+        assert made is not None and made.most == most
+        assert (made.inlet is not None) is is_told
 
 
 def test_what_is_not_said_of_a_throat_is_not_taken_for_good() -> None:

@@ -20,7 +20,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy.optimize import brentq, elementwise
 
-from hearthcalc.physics import air, leakage, losses, openings, search
+from hearthcalc.physics import air, draft, leakage, losses, openings, search
 from hearthcalc.physics.draft import (
     Flow,
     NoFlow,
@@ -520,6 +520,83 @@ def test_a_breath_reverses_a_see_through() -> None:
     assert onto_porch.mixed_temperature == pytest.approx(ZERO + 20)
 
 
+def test_what_spills_into_the_house_from_one_side_is_known_before_it_is_searched(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """All that comes in is the porch's air, so what goes out has its temperature, and one search is enough; of two sides it takes more.
+
+    Where nothing goes out into the house, it is one in any case.
+    """
+    searches = []
+
+    def counted(*args: Any, **more: Any) -> float:
+        searches.append(args)
+        return search.root(*args, **more)
+
+    monkeypatch.setattr(draft, "root", counted)
+    porch = outdoors(face("porch"), pressure=1.0, temperature=ZERO - 7)
+    place = check_case(house=house(face("study")), beyond=(porch,))
+    one = solve.__wrapped__(place)
+    assert one.spills == ("study",) and one.mixed_temperature == pytest.approx(ZERO - 7)
+    assert len(searches) == 1
+    warm = outdoors(face("hall"), pressure=2.0, temperature=ZERO + 25)
+    two = solve.__wrapped__(replace(place, beyond=(porch, warm)))
+    assert two.spills == ("study",) and ZERO - 7 < two.mixed_temperature < ZERO + 25
+    assert len(searches) > 2
+    for indoors in (house(face("study")), house()):
+        searches.clear()
+        calm = replace(
+            place,
+            house=indoors,
+            beyond=(outdoors(face("porch")), outdoors(face("hall"), temperature=ZERO + 25)),
+        )
+        assert solve.__wrapped__(calm).spills == ()
+        assert len(searches) == 1
+
+
+@pytest.mark.parametrize(("share", "starved"), [(1 - 1e-6, False), (1 + 1e-6, True)])
+def test_a_fire_starves_below_the_air_that_its_wood_cannot_burn_without(share: float, starved: bool) -> None:
+    """By hand: with so many kg of air to a kg of wood as the chimney draws, a millionth less and a millionth more."""
+    flow = flow_of(check_case())
+    least = flow.mass_flow / flow.fuel_flow - 1
+    answer = solve(check_case(constants=replace(CONSTANTS, least_air=least * share)))
+    assert isinstance(answer, NoFlow) is starved
+
+
+@pytest.mark.parametrize(("less", "reason"), [(0.5, None), (0.01, Reason.STARVED), (-0.001, Reason.NO_DRAFT)])
+def test_the_wind_may_press_on_the_top_as_hard_as_the_hottest_gas_lifts(
+    less: float, reason: Reason | None
+) -> None:
+    """By hand, for the least gas that the wood burns in: its heat, its cooling on 6.1 m of flue, g L (rho out - rho mean)."""
+    flow = 22e3 / 15.5e6 * 7
+    foot = ZERO + 20 + 0.6 * 22e3 / (flow * 1030)
+    units = 4 * 44 * INCH * 20 * FOOT / (flow * 1030)
+    mean = ZERO + (foot - ZERO) * (1 - math.exp(-units)) / units
+    lift = 9.80665 * 20 * FOOT * SEA_LEVEL / 287.05 * (1 / ZERO - 1 / mean)
+    answer = solve(check_case(flue=flue(top_pressure=lift - less)))
+    assert (answer.reason if isinstance(answer, NoFlow) else None) is reason
+
+
+def test_just_the_air_that_the_wood_needs_is_enough() -> None:
+    """The same to the last digit, of the few numbers around it the one that comes out so."""
+    flow = flow_of(check_case())
+    near = flow.mass_flow / flow.fuel_flow - 1
+    least = next(
+        x
+        for ulps in range(-9, 10)
+        if flow.fuel_flow * (1 + (x := near + ulps * math.ulp(near))) == flow.mass_flow
+    )
+    assert isinstance(solve(check_case(constants=replace(CONSTANTS, least_air=least))), Flow)
+
+
+@pytest.mark.parametrize("power", [0.2, 0.9])
+def test_the_smallest_fire_is_a_fire(power: float) -> None:
+    """In a warm house the flue draws by itself: a watt more or less changes nothing of it."""
+    assert flow_of(check_case(power=power)).mass_flow == pytest.approx(
+        flow_of(check_case(power=1.5)).mass_flow, rel=1e-3
+    )
+
+
 @pytest.mark.parametrize(("share", "spills"), [(0.99, False), (1.01, True)])
 def test_the_limit_of_crossflow_is_where_a_face_stops(share: float, spills: bool) -> None:
     """Found again by solving with the sides that far apart: less the wood, the strong face carries all flow."""
@@ -533,11 +610,12 @@ def test_the_limit_of_crossflow_is_where_a_face_stops(share: float, spills: bool
         assert flow.spills == ((weak,) if spills else ())
 
 
-def test_crossflow_takes_the_smaller_direction_and_tells_the_wind() -> None:
-    """Limit (m/(C A))^2 / (2 rho) of the stronger face; the model's own definition."""
+@pytest.mark.parametrize("level", [0.0, -2.0, 1.5])
+def test_crossflow_takes_the_smaller_direction_and_tells_the_wind(level: float) -> None:
+    """Limit (m/(C A))^2 / (2 rho) of the stronger face; the model's own definition. What both sides have in common does not part them."""
     place = check_case(
-        house=house(face("study")),
-        beyond=(outdoors(face("porch", area=OPENING / 2), pressure=0.03),),
+        house=house(face("study"), pressure=level),
+        beyond=(outdoors(face("porch", area=OPENING / 2), pressure=level + 0.03),),
     )
     flow = flow_of(place)
     found = crossflow(place, flow, shelter=0.5, wind_coefficient=0.9)
@@ -548,6 +626,12 @@ def test_crossflow_takes_the_smaller_direction_and_tells_the_wind() -> None:
     stack = air.GRAVITY * (outdoor - indoor) * 15 * INCH
     assert found.difference == pytest.approx(0.03 + stack)
     assert leakage.wind_pressure(outdoor, found.wind_speed, 0.5, 0.9) == pytest.approx(found.limit)
+
+
+@pytest.mark.parametrize(("shelter", "coefficient"), [(0.0, 0.6), (0.7, 0.0)])
+def test_no_wind_parts_two_faces_that_none_arrives_at(shelter: float, coefficient: float) -> None:
+    place = check_case(house=house(face("study"), face("hall")))
+    assert crossflow(place, flow_of(place), shelter=shelter, wind_coefficient=coefficient).wind_speed is None
 
 
 def test_crossflow_of_three_faces_counts_the_others_together() -> None:
@@ -633,6 +717,11 @@ def test_no_answer_is_told(place: Fireplace, reason: Reason) -> None:
     many = solve_many(replace(place, barometric_pressure=np.full(3, place.barometric_pressure)))
     assert many.reasons == (reason,) * 3
     assert many.flow is None
+
+
+def test_a_face_that_nothing_passes_does_not_spill() -> None:
+    flow = flow_of(check_case(house=house(face("study"), face("hall", area=0.0))))
+    assert flow.faces["hall"].mass_flow == 0 and flow.spills == ()
 
 
 def test_burning_down_behind_doors_is_a_state() -> None:

@@ -178,3 +178,24 @@ def test_a_ridge_that_runs_into_the_chimney_is_not_away_from_it(away: str, confl
     """IRC R1003.20 lets a chimney that crosses the ridge go without a cricket; one that is away from it does not cross it."""
     found = judged(roof({"roof.main roof.distance": away, "roof.main roof.above_highest": "34"}))
     assert ("main roof: ridge and distance" in items(found)) == conflict
+
+
+@pytest.mark.parametrize(
+    ("logs", "gas", "conflict"),
+    [
+        ("unlisted", "0 Btu/h", True),
+        ("vent-free", "0 Btu/h", True),
+        ("listed", "20000 Btu/h", False),
+        ("none", "0 Btu/h", False),
+    ],
+)
+def test_gas_logs_burn_gas(logs: str, gas: str, conflict: bool) -> None:
+    found = judged({"air.gas_logs": logs, "air.gas_input": gas, "firebox.clamp_area": "40 in2"})
+    assert ("gas logs and input" in items(found)) == conflict
+    if conflict:
+        told = [
+            f
+            for f in found
+            if f.id in ("air.gas_room_volume", "gas_logs.damper_opening", "gas_logs.location")
+        ]
+        assert told and "MEETS" not in {finding.verdict for finding in told}

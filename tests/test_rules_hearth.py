@@ -10,6 +10,7 @@ from hearthcalc import reference
 from hearthcalc.assess import assess
 from hearthcalc.findings import Finding
 from hearthcalc.job import Job
+from hearthcalc.rules.hearth import beside_radius
 
 F = Fraction
 Document = dict[str, Any]
@@ -50,6 +51,63 @@ def test_the_reach_steps_up_at_exactly_6_ft2(height: str, front: int, side: int)
         assert exactly.required and exactly.required.value == (front if id == "hearth.front" else side)
         assert finding(under, id).verdict == "SHORT"
         assert finding(over, id).verdict == "MEETS"
+
+
+def test_the_working_says_on_which_side_of_6_ft2_the_opening_is() -> None:
+    """24 in2 in 36 in of width is two thirds of an inch: 23 15/16 in makes 861 3/4 in2, and 6 ft2 are 864."""
+    for height, sign in (("23 15/16", "<"), ("24", ">="), ("24 1/16", ">=")):
+        symbols = [row.symbol for row in finding(hearth("36", height, front="20"), "hearth.front").working]
+        assert f"A_opening {sign} 6 ft2 (864 in2)" in symbols
+
+
+# A circle of 1 m round the centre of the hearth, by Pythagoras: half the hearth's depth is one leg, and half of the chord the other.
+# 600 and 800 mm with 1000; the opening takes half its width off the chord. From 2 m of depth on, the circle does not reach the opening.
+@pytest.mark.parametrize(
+    ("depth", "width", "front", "side"),
+    [
+        ("1200 mm", "600 mm", "400 mm", "500 mm"),
+        ("1600 mm", "600 mm", "200 mm", "300 mm"),
+        ("1600 mm", "1200 mm", "200 mm", "0 mm"),
+        ("1600 mm", "1400 mm", "200 mm", "0 mm"),
+        ("2000 mm", "600 mm", "0 mm", "0 mm"),
+        ("2400 mm", "600 mm", "0 mm", "0 mm"),
+    ],
+)
+def test_a_circle_round_the_centre_of_the_hearth(depth: str, width: str, front: str, side: str) -> None:
+    job = hearth(width, "600 mm", above_floor="400 mm", opening_above_hearth="0 mm")
+    job |= {"units": "mm", "firebox": {"depth": depth}}
+    for id, limit in (("hearth.front", front), ("hearth.left", side), ("hearth.right", side)):
+        required = finding(job, id, "sweden").required
+        assert required and required.text == limit
+
+
+# Triangles of 3, 4 and 5: a circle of 1 1/4 in, a hearth 1 1/2 in deep, and 1 in to either side of the centre.
+@pytest.mark.parametrize(
+    ("radius", "depth", "width", "beyond"),
+    [(F(5, 4), F(3, 2), F(1), F(1, 2)), (F(5), F(6), F(2), F(3)), (F(5), F(8), F(2), F(2))],
+)
+def test_how_far_a_circle_reaches_past_an_opening(
+    radius: Fraction, depth: Fraction, width: Fraction, beyond: Fraction
+) -> None:
+    assert beside_radius(radius, depth, width) == beyond
+
+
+def test_a_circle_grows_with_the_height_of_the_fire_over_the_floor() -> None:
+    """Swedish guidance, its printed example: 1.2 m for a hearth 0.8 m up; here 0.5 m of floor and 0.3 m of step."""
+    job = hearth("600 mm", "600 mm", above_floor="500 mm", opening_above_hearth="300 mm")
+    required = finding(
+        job | {"units": "mm", "firebox": {"depth": "1200 mm"}}, "hearth.front", "sweden"
+    ).required
+    assert required and required.text == "600 mm"
+
+
+def test_the_working_gives_the_reach_that_applies_not_one_that_the_tape_lets_in() -> None:
+    """NBC 9.22.5.1: 400 mm up to 150 mm of rise, 450 mm above; the tape reads 3 mm either way."""
+    told = finding(
+        hearth("600 mm", "600 mm", measured=True, opening_above_hearth="150 mm"), "hearth.front", "canada-nbc"
+    )
+    assert [row.text for row in told.working] == ["15 3/4 in"]
+    assert told.required and told.required.value == 400
 
 
 def test_the_step_goes_by_the_true_area_of_an_arch() -> None:
@@ -111,6 +169,12 @@ def test_where_tolerance_decides_the_step_both_reaches_are_shown(
     if verdict == "CLOSE":
         assert "16 in" in one.text and "20 in" in one.text
         assert "measuring tolerance decides" in one.text
+
+
+def test_where_tolerance_decides_the_step_it_decides_for_the_sides() -> None:
+    for past, verdict in (("12", "MEETS"), ("10", "CLOSE"), ("7 3/4", "SHORT")):
+        job = hearth("36", "24", measured=True, left=past, right=past)
+        assert {str(finding(job, id).verdict) for id in ("hearth.left", "hearth.right")} == {verdict}
 
 
 def test_what_is_missing_is_named_together() -> None:
@@ -221,6 +285,28 @@ def test_wood_below_a_thin_hearth_under_a_raised_opening_is_for_the_official(
     assert finding(hearth("36", "30", below="wood", **entries), "hearth.below").verdict == verdict
 
 
+# Approved Document J, diagram 25, as NHBC 6.8.18 gives it: nothing that burns nearer than 250 mm below the top, or an air gap of 50 mm.
+@pytest.mark.parametrize(
+    ("below", "thickness", "verdict"),
+    [
+        ("wood", "250 mm", "MEETS"),
+        ("wood", "249 mm", "SHORT"),
+        ("wood, insulated", "249 mm", "SHORT"),
+        ("air gap", "125 mm", "REFER"),
+        ("masonry", "125 mm", "MEETS"),
+        ("concrete", "125 mm", "MEETS"),
+    ],
+)
+def test_what_burns_below_an_english_hearth_keeps_its_distance(
+    below: str, thickness: str, verdict: str
+) -> None:
+    one = finding(hearth("36", "30", below=below, thickness=thickness), "hearth.below", "england-adj")
+    assert one.verdict == verdict
+    assert ("an air gap" in one.text and "of at least 50 mm" in one.text) == (below == "air gap")
+    if verdict == "SHORT":  # an insulation that is listed does not make the distance
+        assert one.caution and len(one.remedy) == 3 and "insulation" not in " ".join(one.remedy)
+
+
 def two_faces(front: str, side: str, **use: Any) -> Document:
     reach = {"front": front, "left": side, "right": side}
     faces = [
@@ -243,6 +329,22 @@ def test_faces_that_pass_6_ft2_only_in_sum_ask_the_official() -> None:
     sides = told(two_faces("16", "8"), "hearth.left")
     assert [f.verdict for f in sides] == ["MEETS", "REFER", "MEETS", "REFER"]
     assert "that takes 12 in past the left side" in sides[1].text
+
+
+def test_a_face_that_cannot_open_adds_no_opening_and_is_not_asked() -> None:
+    job = two_faces("16", "8")
+    fixed = {
+        "name": "porch",
+        "side": "left",
+        "width": "24",
+        "height": "24",
+        "closure": "fixed glass",
+        "burning_closed": "yes",
+    }
+    job["face"].append(fixed | {"hearth": job["face"][0]["hearth"]})
+    both = told(job, "hearth.front")
+    assert [(f.face, f.state) for f in both if f.state] == [("study", "all open"), ("terrace", "all open")]
+    assert all("1152 in2 is open" in f.text for f in both if f.state)
 
 
 def test_the_larger_hearth_answers_that_question() -> None:

@@ -609,7 +609,7 @@ class Model:
         if at_least < 0:
             return None
         share = root(spare, least, 1.0, at_ends=(at_least, slowest - enough), within=step / 100)
-        whole = float(sum(face.area for face in self.inputs.faces if face.name in self.open))
+        whole = sum(float(face.area) for face in self.inputs.faces if face.name in self.open)
         return (least + (share - least) // step * step) * whole
 
     def supply(self, place: parts.Fireplace, flow: balance.Flow | None) -> Supply | None:

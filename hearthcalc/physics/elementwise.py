@@ -93,9 +93,9 @@ def smaller(a: Number, b: Number) -> Number:
 
 def with_sign(size: Number, x: Number) -> Number:
     """`size` with the sign of x."""
-    if type(x) is float:
+    if type(x) is type(size) is float:
         return math.copysign(size, x)
-    if is_array(x):
+    if is_array(x) or is_array(size):
         import numpy
 
         return numpy.copysign(size, x)
@@ -104,7 +104,7 @@ def with_sign(size: Number, x: Number) -> Number:
 
 def signed_power(x: Number, exponent: Number) -> Number:
     """|x|^exponent with the sign of x: how a flow answers to a pressure difference of either sign."""
-    if type(x) is float:
+    if type(x) is type(exponent) is float:
         return math.copysign(abs(x) ** exponent, x)
     return with_sign(abs(x) ** exponent, x)
 

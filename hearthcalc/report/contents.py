@@ -481,6 +481,9 @@ class _Contents:
 
     def takeoff(self) -> Iterator[Block]:
         if not self.given.items:
+            if "planned" in self.assessment.stages:
+                yield Paragraph("What to buy", "heading")
+                yield Paragraph(takeoff.NOTHING)
             return
         rows = tuple(
             (

@@ -259,6 +259,15 @@ def _across(case: Case) -> Fraction | None:
 
 
 @agreement
+def logs_and_input(case: Case) -> Iterator[Conflict]:
+    """Gas logs burn gas."""
+    logs, power = case.word("air", "gas_logs", needed=False).known, _number(case, "air", "gas_input")
+    if logs not in (None, "none") and power and power.value == 0:
+        what = f"there are gas logs ({logs}) and the gas input is 0."
+        yield _conflict(case, "gas logs and input", what, ("air", "gas_logs"), ("air", "gas_input"))
+
+
+@agreement
 def liner_and_inside(case: Case) -> Iterator[Conflict]:
     """A flue named by its liner and measured inside has about one area."""
     share = case.edition["agreement.flue.share"].number

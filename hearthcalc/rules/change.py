@@ -60,8 +60,12 @@ def permit(case: Case) -> Finding | None:
         return None
     return case.finding(
         Verdict.REFER,
-        "Take the drawings and these figures to the building department before work starts. Where the code says "
-        "nothing on a fireplace open on two sides, the building official decides.",
+        "Take the drawings and these figures to the building department before work starts."
+        + (
+            " Where the code says nothing on a fireplace open on two sides, the building official decides."
+            if len(case.faces) > 1
+            else ""
+        ),
         basis=basis(case.edition.get("change.permit")),
     )
 
@@ -73,10 +77,22 @@ def hold_points(case: Case) -> Finding | None:
         return None
     return case.finding(
         Verdict.REFER,
-        "Agree with the building department where work stops for inspection: before the cut; with the lintel in; "
-        "the smoke chamber before the liner; what carries the hearth before it is covered; the finished work before any fire.",
+        f"Agree with the building department where work stops for inspection: {'; '.join(_stops(case))}.",
         basis=basis(case.edition.get("change.permit")),
     )
+
+
+def _stops(case: Case) -> list[str]:
+    """Where the planned work stops to be looked at, in its order."""
+    cut, flue, firebox = bool(cut_faces(case)), case.planned_of("flue"), case.planned_of("firebox")
+    stops = ["before the cut", "with the lintel in"] if cut else []
+    if cut or any(name.startswith(("throat", "smoke_chamber")) for name in firebox):
+        stops.append("the smoke chamber before the liner")
+    if flue & {"liner", "lining", "diameter", "inside", "area"}:
+        stops.append("the liner from both ends")
+    if any(_laid(case, face) for face in case.faces):
+        stops.append("what carries the hearth before it is covered")
+    return [*stops, "the finished work before any fire"]
 
 
 @rule("change.alarms", "Alarms", kind="advice", masonry=False)

@@ -23,8 +23,8 @@ from random import Random
 from typing import Any
 
 import pexpect
+from forked import Program
 
-PROGRAM = [sys.executable, "-m", "hearthcalc_tui.launch"]
 PATIENCE = 2.0  # seconds to draw the window anew, beside whatever else the machine does
 STARTING = 30.0
 ENDS = (0, 1, 3)  # the exit codes of a verdict: the keys may well have asked it to end
@@ -119,10 +119,9 @@ class Run:
     def _open(self) -> None:
         environment = {**os.environ, "TERM": "xterm-256color", "HOME": str(self.home), "PYTHONUTF8": "1"}
         environment |= {name: str(self.home) for name in ("XDG_CONFIG_HOME", "XDG_STATE_HOME")}
-        self.child = pexpect.spawn(
-            PROGRAM[0], [*PROGRAM[1:], "mill.hearth.toml"], env=environment, cwd=str(self.home),
-            dimensions=(24, 80), timeout=STARTING,
-        )  # fmt: skip
+        self.child = Program(
+            ["mill.hearth.toml"], env=environment, cwd=str(self.home), dimensions=(24, 80), timeout=STARTING
+        )
         self.child.delaybeforesend = None
         if not self._drawn(STARTING):
             raise Trouble("it did not start")
