@@ -172,7 +172,7 @@ def _pytest(aim: Aim, tests: Iterable[str], plugin: object) -> None:
         "--basetemp",
         str(base),
     )
-    files = sorted({test.partition("::")[0] for test in tests})
+    files = sorted({test.partition("::")[0] for test in tests if test})
     options = (*aim.options, *common, *(str(aim.root / file) for file in files))
     with Path(os.devnull).open("w", encoding="utf-8") as nowhere:
         os.dup2(nowhere.fileno(), 1)
