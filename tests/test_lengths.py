@@ -361,6 +361,7 @@ LIMITS: list[tuple[Fraction, Literal["in", "mm"], lengths.Op, Fraction | None, s
     (F("7.01"), "in", ">=", F("7.05"), "7 1/32 in"),
     (F("100.05") / F("25.4"), "mm", ">=", F("100.5") / F("25.4"), "100.1 mm"),
     (F("100.005") / F("25.4"), "mm", ">=", F("100.05") / F("25.4"), "100.01 mm"),
+    (F("100.055") / F("25.4"), "mm", ">=", F("100.09") / F("25.4"), "100.06 mm"),
     # 5.3333 is what 5 1/3 prints as, so it would look as if both were one
     (F("5.33328"), "in", ">=", F(16, 3), "5.33328 in"),
     # nearer than the last grid, 1e-12: the limit itself

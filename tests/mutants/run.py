@@ -172,7 +172,7 @@ def _pytest(aim: Aim, tests: Iterable[str], plugin: object) -> None:
         "--basetemp",
         str(base),
     )
-    files = sorted({test.partition("::")[0] for test in tests})
+    files = sorted({test.partition("::")[0] for test in tests if test})
     options = (*aim.options, *common, *(str(aim.root / file) for file in files))
     with Path(os.devnull).open("w", encoding="utf-8") as nowhere:
         os.dup2(nowhere.fileno(), 1)
@@ -276,6 +276,7 @@ def _join(into: Lines, more: Lines) -> None:
 
 def _caches() -> Iterator[tuple[Any, str]]:
     """The caches of functions in this process, each with the file of its function."""
+    gc.unfreeze()  # what is frozen is not listed
     for thing in gc.get_objects():
         if isinstance(thing, _lru_cache_wrapper) and isinstance(thing.__wrapped__, FunctionType):
             yield thing, thing.__wrapped__.__code__.co_filename
@@ -358,6 +359,7 @@ class Trial:
     @pytest.hookimpl(tryfirst=True)
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         items = {item.nodeid: item for item in session.items}
+        importlib.import_module(self.aim.full_name)  # where the tests read it no sooner than they run
         caches = [cache for cache, file in _caches() if file == self.path]
         alive: dict[tuple[str, int], list[FunctionType]] = {}
         for thing in gc.get_objects():
