@@ -20,7 +20,7 @@ from importlib import import_module
 from typing import Any
 
 import pexpect
-from ptyprocess import PtyProcess
+from pexpect.pty_spawn import ptyprocess
 
 MOST = 1 << 17  # bytes of one order
 LOADED = (
@@ -52,7 +52,7 @@ class Program(pexpect.spawn):
         link = _server()
         socket.send_fds(link, [order], [theirs])
         os.close(theirs)
-        self.ptyproc = PtyProcess(int(link.recv(MOST)), ours)
+        self.ptyproc = ptyprocess.PtyProcess(int(link.recv(MOST)), ours)
         self.name = f"<{command}>"
         self.pid, self.child_fd = self.ptyproc.pid, self.ptyproc.fd
         self.terminated = self.closed = False
