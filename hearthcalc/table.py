@@ -28,7 +28,7 @@ from hearthcalc.job import (
 from hearthcalc.tables import Sub, fields_of
 
 if TYPE_CHECKING:
-    from pandas import DataFrame, Series
+    from pandas import DataFrame
 
 ROW = "row"  # the column with a person's own number or name of the row
 SPOILED = "not read"  # the column that says why a row as a whole cannot be read
@@ -575,7 +575,7 @@ class _Written:
         return _Written(which, texts)
 
 
-def _written(column: Series[Any], *, guard: bool) -> _Written:
+def _written(column: Any, *, guard: bool) -> _Written:
     """A column as cells of CSV, blank where there is nothing."""
     from pandas import factorize
 
