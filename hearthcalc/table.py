@@ -552,7 +552,8 @@ def to_csv(answers: DataFrame, *, guard: bool = True) -> str:
         column = _written(answers[name], guard=guard and COLUMNS[name] == "string")
         groups.append(groups.pop().beside(column) if groups and groups[-1].fits(column) else column)
     cells = [map(group.texts.__getitem__, group.which.tolist()) for group in groups]
-    return "".join([f"{line}\n" for line in map(",".join, zip(*cells, strict=True))])
+    lines = "\n".join(map(",".join, zip(*cells, strict=True)))
+    return f"{lines}\n" if lines else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -567,12 +568,14 @@ class _Written:
         return len(self.texts) * len(other.texts) <= len(self.which) // FEW_TEXTS
 
     def beside(self, other: _Written) -> _Written:
-        from pandas import factorize
+        from numpy import bincount, flatnonzero
 
         many = len(other.texts)
-        which, pairs = factorize(self.which * many + other.which)
-        texts = [f"{self.texts[pair // many]},{other.texts[pair % many]}" for pair in pairs.tolist()]
-        return _Written(which, texts)
+        pair = self.which * many + other.which
+        there = bincount(pair, minlength=1) > 0
+        pairs = flatnonzero(there).tolist()
+        texts = [f"{self.texts[one // many]},{other.texts[one % many]}" for one in pairs]
+        return _Written((there.cumsum() - 1)[pair], texts)
 
 
 def _written(column: Any, *, guard: bool) -> _Written:
