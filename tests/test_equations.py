@@ -213,9 +213,11 @@ def test_one_crossing_is_first_looked_for_on_the_chord() -> None:
         (lambda x: 0.0 - x, 0.0),
         (lambda x: 9.0 - x, 4.0),
         (lambda x: 4.0 - x, 4.0),
+        (lambda x: 0.5 + 0 * x, 4.0),
+        (lambda x: 0 * x - 0.5, 0.0),
         (lambda x: x - 2.0, 0.0),
     ],
-    ids=["below zero", "zero at the low end", "above zero", "zero at the high end", "rising"],
+    ids=["below zero", "zero at the low end", "above zero", "zero at the high end", "just above", "just below", "rising"],
 )  # fmt: skip
 def test_where_nothing_crosses_between_the_ends_an_end_is_told(
     curve: Callable[[float], float], end: float

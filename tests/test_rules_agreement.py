@@ -117,6 +117,26 @@ def test_a_roof_of_which_something_is_not_known_contradicts_nothing(absent: str)
     assert items(judged(roof(entries))) == []
 
 
+@pytest.mark.parametrize(
+    ("entries", "id", "said"),
+    [
+        ({"face.parlour.lintel.span": "29 11/16"}, "record.agreement", "Cannot both be right: "),
+        (
+            {"about.amendments": "Tarn Hollow"},
+            "record.amendments",
+            "The job uses the amendments of Tarn Hollow",
+        ),
+    ],
+)
+def test_a_listing_settles_nothing_that_is_wrong_with_the_record(
+    entries: dict[str, str], id: str, said: str
+) -> None:
+    """A maker's instructions stand in the place of rules for masonry, and of no others."""
+    for construction in ("masonry", "factory-built"):
+        findings = judged(entries | {"fireplace.construction": construction})
+        assert [f.text.startswith(said) for f in findings if f.id == id] == [True]
+
+
 def test_each_side_has_one_face() -> None:
     findings = judged({}, [SIDE | {"side": "front"}])
     assert items(findings) == ["parlour and den"]

@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from hearthcalc import reference
+from hearthcalc import jobfile, reference
 from hearthcalc.assess import assess
-from hearthcalc.job import Job
+from hearthcalc.job import Job, set_entry
 
 Document = dict[str, Any]
 HEAD: Document = {"format": "hearthcalc-job", "version": 1, "about": {"measured": False}}
@@ -32,6 +32,33 @@ def opening(width: str = "36", height: str = "30", **more: Any) -> Document:
 def test_a_corbel_that_is_too_long_is_so_whichever_way_it_leans(wall: str, out: str, verdict: str) -> None:
     document = opening() | {"chimney": {"wall": wall, "corbel": out}}
     assert verdicts(document, "chimney.corbel", item="in all") == [verdict]
+
+
+def test_a_listing_settles_the_fireplace_and_not_the_house_round_it() -> None:
+    """IRC R1004.1: a factory-built fireplace goes in by its listing. That says nothing of the house's fans and rooms, of the work and its
+    permit, of what state the flue is in, or of whether it is one at all; what is for masonry falls to it."""
+    settled, open_still = set(), set()
+    for name in ("inn", "schoolhouse", "stonehouse"):
+        document = jobfile.parse_text(jobfile.demo(name), name).document()
+        job = Job.from_document(set_entry(document, "fireplace.construction", "factory-built"))
+        for stage in assess(job, reference.load("irc-2021")).stages.values():
+            for finding in stage.findings:
+                by_listing = finding.text.startswith("A factory-built fireplace follows its listing")
+                (settled if by_listing else open_still).add(finding.id)
+    work = {"inspection", "existing", "permit", "hold_points", "alarms", "shoring", "envelope", "structure"}
+    house = {"air.makeup", "air.gas_room_volume", "doors.garage", "gas_logs.damper_opening"}
+    assert open_still == house | {f"change.{key}" for key in work} | {
+        "flue.condition",
+        "firebox.construction",
+    }
+    assert {
+        "flue.area",
+        "hearth.front",
+        "hearth.thickness",
+        "chimney.above_roof",
+        "lintel.bearing",
+    } <= settled
+    assert not settled & open_still
 
 
 # USDA Farmers' Bulletin 1889, an opening of 1200 in2: a twelfth where lined and 22 ft or more, else a tenth.

@@ -301,15 +301,12 @@ def test_what_the_plan_takes_the_ground_from_is_not_bought() -> None:
 
 
 def test_what_the_plan_moves_is_told_in_the_working() -> None:
-    """Raising the throat by 2 in takes 2 in off the smoke chamber below the same flue."""
-    new = {"liner": "12x12", "lining": "clay"}
-    raised = items(planned(firebox={"throat_height": "38"}, flue=new))["Flue liner"]
-    plain = items(changed(firebox={"throat_height": "38", "smoke_chamber_height": "28"}, flue=new))[
-        "Flue liner"
-    ]
-    assert raised.quantity == plain.quantity
-    assert raised.working[1:] == plain.working
-    assert "30 in as found - 2 in" in raised.working[0].numbers
+    """A left jamb that is cut back by 4 in takes 4 in off the hearth past it, whose end stays: 40 + 8 + 12 in are still 60 in."""
+    new = {"name": "parlour", "width": "40", "jamb_moved": "left", "hearth": {"below": "concrete"}}
+    moved, plain = items(planned(face=[new]))["Hearth slab, parlour"], items()["Hearth slab, parlour"]
+    assert moved.quantity == plain.quantity
+    assert "12 in as found - 4 in" in moved.working[0].numbers
+    assert "40 in + 8 in + 12 in" in moved.working[1].numbers
 
 
 def test_entries_that_cannot_both_be_right_buy_nothing() -> None:

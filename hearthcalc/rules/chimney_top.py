@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
 from hearthcalc.findings import Finding, Verdict
-from hearthcalc.many import each_row
 from hearthcalc.reference import Value, read_quantity, read_table
 from hearthcalc.rules.case import Case, Entry, Found, Subject, basis, in_unit, rule, step, tidy
 from hearthcalc.rules.clearances import by_chimney_place, enclosed, no_longer_outside, standing
 from hearthcalc.rules.flue import flue_of
-from hearthcalc.rules.reading import Reading, corners, reading, root
+from hearthcalc.rules.reading import Reading, corners, reading, rise_over_run, root
 
 LOW = "A chimney too low at a roof draws badly, throws sparks on it, and is blown down by wind that comes over the ridge."
 TOP = "The chimney top is"
@@ -39,12 +37,6 @@ def over_penetration(radius: Fraction, pitch: Fraction, over: Fraction) -> Fract
     radius: level.  pitch: rise over run of a roof that rises on past the radius.  Source: IRC R1003.9 on an even slope.
     """
     return radius * pitch + over
-
-
-@each_row
-def rise_over_run(degrees: Fraction) -> Fraction:
-    """The pitch of a roof that leans so many degrees from level, to a billionth, as a pitch typed in degrees is read."""
-    return Fraction(math.tan(math.radians(degrees))).limit_denominator(10**9)
 
 
 def surface_distance(over: Fraction, pitch: Fraction) -> Fraction:
