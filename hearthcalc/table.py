@@ -28,7 +28,7 @@ from hearthcalc.job import (
 from hearthcalc.tables import Sub, fields_of
 
 if TYPE_CHECKING:
-    from pandas import DataFrame, Series
+    from pandas import DataFrame
 
 ROW = "row"  # the column with a person's own number or name of the row
 SPOILED = "not read"  # the column that says why a row as a whole cannot be read
@@ -552,7 +552,8 @@ def to_csv(answers: DataFrame, *, guard: bool = True) -> str:
         column = _written(answers[name], guard=guard and COLUMNS[name] == "string")
         groups.append(groups.pop().beside(column) if groups and groups[-1].fits(column) else column)
     cells = [map(group.texts.__getitem__, group.which.tolist()) for group in groups]
-    return "".join([f"{line}\n" for line in map(",".join, zip(*cells, strict=True))])
+    lines = "\n".join(map(",".join, zip(*cells, strict=True)))
+    return f"{lines}\n" if lines else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -567,15 +568,17 @@ class _Written:
         return len(self.texts) * len(other.texts) <= len(self.which) // FEW_TEXTS
 
     def beside(self, other: _Written) -> _Written:
-        from pandas import factorize
+        from numpy import bincount, flatnonzero
 
         many = len(other.texts)
-        which, pairs = factorize(self.which * many + other.which)
-        texts = [f"{self.texts[pair // many]},{other.texts[pair % many]}" for pair in pairs.tolist()]
-        return _Written(which, texts)
+        pair = self.which * many + other.which
+        there = bincount(pair, minlength=1) > 0
+        pairs = flatnonzero(there).tolist()
+        texts = [f"{self.texts[one // many]},{other.texts[one % many]}" for one in pairs]
+        return _Written((there.cumsum() - 1)[pair], texts)
 
 
-def _written(column: Series[Any], *, guard: bool) -> _Written:
+def _written(column: Any, *, guard: bool) -> _Written:
     """A column as cells of CSV, blank where there is nothing."""
     from pandas import factorize
 

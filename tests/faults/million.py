@@ -48,7 +48,10 @@ def command(source: Path, out: Path, workers: int, *more: str) -> list[str]:
 
 
 def killed(words: list[str], after: int) -> int:
-    """Start a run and kill it with all its processes once so many rows are judged. Returns how many were."""
+    """Start a run and kill it with all its processes once so many rows are judged. Returns how many were.
+
+    Raises SystemExit where the run ends before.
+    """
     with subprocess.Popen(words, stderr=subprocess.PIPE, text=True, start_new_session=True) as run:
         assert run.stderr is not None
         judged = 0
@@ -57,8 +60,8 @@ def killed(words: list[str], after: int) -> int:
             judged = int(found[1].replace(",", "")) if found else judged
             if judged >= after:
                 os.killpg(run.pid, signal.SIGKILL)
-                break
-    return judged
+                return judged
+    raise SystemExit(f"The run ended by itself after {judged:,} rows.")
 
 
 def tell(words: str) -> None:
