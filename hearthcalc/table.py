@@ -25,6 +25,7 @@ from hearthcalc.job import (
     parse_address,
     spec_of,
 )
+from hearthcalc.many import arrays
 from hearthcalc.tables import Sub, fields_of
 
 if TYPE_CHECKING:
@@ -568,12 +569,11 @@ class _Written:
         return len(self.texts) * len(other.texts) <= len(self.which) // FEW_TEXTS
 
     def beside(self, other: _Written) -> _Written:
-        from numpy import bincount, flatnonzero
-
+        np = arrays()
         many = len(other.texts)
         pair = self.which * many + other.which
-        there = bincount(pair, minlength=1) > 0
-        pairs = flatnonzero(there).tolist()
+        there = np.bincount(pair, minlength=1) > 0
+        pairs = np.flatnonzero(there).tolist()
         texts = [f"{self.texts[one // many]},{other.texts[one % many]}" for one in pairs]
         return _Written((there.cumsum() - 1)[pair], texts)
 
