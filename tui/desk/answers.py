@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from textual.timer import Timer
 
@@ -12,11 +13,17 @@ from hearthcalc_tui.desk.surface import Surface
 from hearthcalc_tui.session import Session, Snapshot
 from hearthcalc_tui.widgets.findings import FindingsPane
 
+if TYPE_CHECKING:
+    from hearthcalc_tui.widgets.views import Shown
+
 MODELS_WAIT = 0.05  # seconds without a key before the models run, so that they do not run for each digit
 
 
 class Answers:
-    """Shows what the record is judged to be. working: the models have still to be heard."""
+    """Shows what the record is judged to be.
+
+    working: the models have still to be heard.  whole: shows a view on the page that has the whole screen, while there is one.
+    """
 
     def __init__(self, surface: Surface, place: Place, pane: FindingsPane, heard: Callable[[], None]) -> None:
         """heard: called when the models have been heard."""
@@ -27,6 +34,7 @@ class Answers:
         self._modelled: Snapshot | None = None
         self._waiting: Timer | None = None
         self.working = False
+        self.whole: Callable[[Shown], None] | None = None
 
     @property
     def in_hand(self) -> bool:
@@ -44,7 +52,10 @@ class Answers:
         if self._pane.view is not None:
             from hearthcalc_tui.desk.views import shown
 
-            self._pane.view.show(shown(self._place, working=self.working))
+            made = shown(self._place, working=self.working)
+            self._pane.view.show(made)
+            if self.whole is not None:
+                self.whole(made)
 
     def forget_models(self) -> None:
         """What the models said holds no more: reference values are others now."""

@@ -70,7 +70,12 @@ class Views:
         view = self.pane.view
         if view is not None:
             stage = shown(self.place, working=self.answers.working)
-            entry = await self.surface.ask(ViewPage(view.view, stage, view.part, view.tried))
+            page = ViewPage(view.view, stage, view.part, view.tried)
+            self.answers.whole = page.show
+            try:
+                entry = await self.surface.ask(page)
+            finally:
+                self.answers.whole = None
             if entry:
                 await self.walk.lead_to(entry)
                 return

@@ -37,7 +37,13 @@ class ViewPage(Page[str]):
     def on_mount(self) -> None:
         self.query_one("#page-title").display = False
         self._body.focus()
-        self.call_after_refresh(self._body.show, self._shown)
+        self.call_after_refresh(lambda: self._body.show(self._shown))
+
+    def show(self, shown: Shown) -> None:
+        """Show what the models have found since the page was opened."""
+        self._shown = shown
+        if self._body.is_attached:
+            self._body.show(shown)
 
     def on_view_body_chosen(self) -> None:
         self.dismiss(None)
