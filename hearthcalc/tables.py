@@ -194,7 +194,7 @@ PARTS: Mapping[str, str] = MappingProxyType({
     "hearth front end": "face", "hearth left end": "face", "hearth right end": "face", "floor under the hearth": "face",
     "opening plane": "face", "facing": "face", "left jamb": "face", "right jamb": "face", "lintel": "face",
     "shape of the opening": "face", "top of the wall": "face", "steel": "face", "doors": "face",
-    "firebox floor": "", "firebox back": "", "firebox sides": "", "firebox floor underside": "", "openings": "", "cut": "",
+    "firebox floor": "", "firebox back": "", "firebox sides": "", "firebox floor underside": "", "openings": "", "cut": "", "jambs of the cut": "",
     "outside of the back": "", "outside of the sides": "", "outside of the front": "", "outside of the chimney": "",
     "throat": "", "throat opening": "", "damper": "", "smoke chamber": "", "start of the flue": "", "flue lining": "",
     "size of the flue": "",
@@ -546,6 +546,7 @@ class Firebox(Table):
         "spaces not.",
         (0, 60), (4, 16),
         between=Between("firebox sides", "outside of the sides", moves="neither", follows=True),
+        rests_on=("jambs of the cut",),
         changes=("outside of the sides",),
     )] = None
     back_wall: Annotated[Amount | None, length("Thickness of the back wall",

@@ -80,7 +80,7 @@ SHELF = {"name": "shelf", "what": "mantel", "face": "parlour", "above": "8", "pr
 STUD = {"name": "stud", "what": "framing", "at": "firebox side", "gap": "1", "filled": False}
 COURSE = {"chimney__corbel_course": "1", "chimney__unit_height": "2 1/4", "chimney__bed_depth": "3 3/4"}
 NO_CRICKET = {"roof__width_along_ridge": "44", "roof__crosses_ridge": False, "roof__cricket_height": "3"}
-LOW = {"roof__distance": "7 ft", "roof__pitch": "1:12"}
+LOW = {"roof__distance": "7 ft", "roof__pitch": "1:12", "roof__crosses_ridge": False}
 BIG = {"face__height": "34", "face__width": "40", "face__hearth__front": "20", "face__hearth__left": "12", "face__hearth__right": "12",
        "firebox__throat_height": "42"}  # fmt: skip
 

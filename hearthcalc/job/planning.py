@@ -234,6 +234,9 @@ class _Overlay:
             )
         if part in ("the masonry", "the lining"):
             outside, lining = MASONRY[thing.at or "firebox front"]
+            cut = self._move("jambs of the cut", "")
+            if part == "the lining" and lining == "firebox sides" and not cut.still:
+                return cut
             return self._move(outside if part == "the masonry" else lining, "")
         if part == "nearest jamb":
             return self._nearest_jamb(thing)
@@ -368,6 +371,13 @@ class _Overlay:
                     return Move(None, move.why, move.ask or join_address(("planned", "firebox", "wall")))
         return STILL
 
+    def _jambs_of_cut(self, part: str, owner: str) -> Move:
+        """An opening cut in front or back, however narrow, may stand off the middle: how near its jambs come to a side is not known."""
+        for side, name in _cut_sides(self.found, self.planned.face):
+            if side in ("front", "back"):
+                return Move(None, (join_address(("planned", "face", name, "side")),))
+        return STILL
+
     def _under_hearth(self, part: str, owner: str) -> Move:
         """A hearth that is made larger lies on other floor than what was looked at."""
         ends = (("hearth front end", 1), ("hearth right end", 1), ("hearth left end", -1))
@@ -473,6 +483,7 @@ _SPECIAL = {
     "right jamb": _Overlay._jamb,
     "opening plane": _Overlay._plane,
     "firebox sides": _Overlay._sides,
+    "jambs of the cut": _Overlay._jambs_of_cut,
     "floor under the hearth": _Overlay._under_hearth,
     "outside of the chimney": _Overlay._chimney,
     "facing": _Overlay._facing,
