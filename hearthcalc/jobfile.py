@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
-
-import tomli
 
 from hearthcalc.entry import bare, clean, shown
 from hearthcalc.errors import EntryError, FileError, UsageError
@@ -128,10 +127,10 @@ def document(text: str, name: str) -> Document:
 
 def toml(text: str, name: str) -> Document:
     """What a text says, read as TOML, its decimals exact. name: what messages call it. Raises FileError, with the line of the mistake."""
-    if _LONG_KEY.search(text):  # tomli takes the square of its length in time
+    if _LONG_KEY.search(text):  # tomllib takes the square of its length in time
         raise _too_deep(name)
     try:
-        raw = tomli.loads(text, parse_float=_number)
+        raw = tomllib.loads(text, parse_float=_number)
     except RecursionError:
         raise _too_deep(name) from None
     except ValueError as err:
@@ -266,7 +265,7 @@ def lines_of(text: str) -> dict[Place, int]:
         if match is None:
             continue
         bracket, header, key = match.groups()
-        parts = [next(iter(tomli.loads(f"{part} = 0"))) for part in re.findall(_KEY, header or key)]
+        parts = [next(iter(tomllib.loads(f"{part} = 0"))) for part in re.findall(_KEY, header or key)]
         if key:
             place = (*table, *parts)
         else:
@@ -325,8 +324,8 @@ def render(job: Job | Mapping[str, Any], original_text: str | None = None) -> st
 
 def _reads_as(text: str, document: Mapping[str, Any]) -> bool:
     try:
-        return _same(tomli.loads(text, parse_float=_number), document)
-    except tomli.TOMLDecodeError:
+        return _same(tomllib.loads(text, parse_float=_number), document)
+    except tomllib.TOMLDecodeError:
         return False
 
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
-
-import tomli
 
 from hearthcalc import reference
 from hearthcalc.assess import assess
@@ -66,7 +65,7 @@ def cases(folder: Any = None) -> list[Case]:
     found = []
     for path in sorted(root.iterdir(), key=lambda p: p.name):
         if path.name.endswith(".toml"):
-            for entry in tomli.loads(path.read_text(encoding="utf-8"))["case"]:
+            for entry in tomllib.loads(path.read_text(encoding="utf-8"))["case"]:
                 if unknown := entry.keys() - CASE_KEYS:
                     raise ValueError(f"{path.name}: {sorted(unknown)[0]} is not a key of a case")
                 found.append(Case(**entry))

@@ -7,11 +7,10 @@ from __future__ import annotations
 
 import math
 import re
+import tomllib
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, fields, replace
 from typing import Any, Literal
-
-import tomli
 
 from hearthcalc import reference
 from hearthcalc.findings import STANDINGS
@@ -123,7 +122,7 @@ def rows(folder: Any = None) -> list[Row]:
         place = place / part
     found = []
     for path in sorted(place.iterdir(), key=lambda p: p.name):
-        for entry in tomli.loads(path.read_text(encoding="utf-8"))["row"]:
+        for entry in tomllib.loads(path.read_text(encoding="utf-8"))["row"]:
             where = f"{path.name}, {entry.get('name', 'a row without a name')}"
             if unknown := entry.keys() - KEYS:
                 raise ValueError(f"{where}: {sorted(unknown)[0]} is not a key of a row")

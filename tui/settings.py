@@ -43,11 +43,11 @@ def read(path: Path) -> tuple[dict[str, tuple[str, ...]], list[str]]:
         return {}, [f"The settings cannot be read: {error.strerror}."]
     if len(data) > MAX_BYTES:
         return {}, ["The settings are too large; they hold at most 64 KiB."]
-    import tomli
+    import tomllib
 
     try:
-        held = tomli.loads(data.decode("utf-8-sig"))
-    except (tomli.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:
+        held = tomllib.loads(data.decode("utf-8-sig"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:
         return {}, [f"The settings are not valid TOML: {error}."]
     wrong = [f"Settings: {key} is not known; there is [keys]." for key in held if key != "keys"]
     keys = held.get("keys", {})

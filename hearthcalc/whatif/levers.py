@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, floor
 from typing import Any
-
-import tomli
 
 from hearthcalc.assess import can_shut
 from hearthcalc.entry import Amount
@@ -57,7 +56,7 @@ class Lever:
 
 def rows() -> tuple[Mapping[str, Any], Mapping[str, str]]:
     """The levers of reference/whatif.toml by their ids, and the classes of cost."""
-    data = tomli.loads((shipped() / "whatif.toml").read_text(encoding="utf-8"))
+    data = tomllib.loads((shipped() / "whatif.toml").read_text(encoding="utf-8"))
     return {row["id"]: row for row in data["lever"]}, data["cost"]
 
 

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-
-import tomli
 
 from hearthcalc import jobfile
 from hearthcalc.errors import FileError
@@ -153,7 +152,7 @@ class JobFile:
 def about_of(path: Path) -> str:
     """What a job file says it is: title, place and date; its name where it cannot be read."""
     try:
-        about = tomli.loads(storage.read(path).decode("utf-8-sig")).get("about", {})
+        about = tomllib.loads(storage.read(path).decode("utf-8-sig")).get("about", {})
     except (FileError, ValueError, RecursionError):
         return path.name
     return told(about) or path.name
