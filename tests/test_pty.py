@@ -230,7 +230,7 @@ def test_keys_that_come_in_pieces_are_still_keys(start: Callable[..., Terminal])
     terminal.send(b"15")
     terminal.until(lambda: terminal.row("Depth in front").startswith("15 "), "the first entry again")
     assert terminal.row("Facing sticks out").startswith("34 ")
-    terminal.send(b"\x1by9")
+    terminal.send(b"\x1bz9")
     terminal.until(
         lambda: terminal.row("Depth in front").startswith("159 "),
         "a digit, and nothing of a key that does nothing",

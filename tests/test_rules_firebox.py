@@ -106,7 +106,9 @@ def test_the_walls_by_their_lining_and_their_nominal_size(wall: str, lining: str
 def test_floor_and_smoke_chamber_go_by_nominal_sizes_too(limit: str, nominal: str) -> None:
     id = "firebox.floor_slab" if limit == "floor_slab" else "smoke_chamber.wall"
     assert one(firebox(**{limit: nominal}), id).verdict == "CLOSE"
-    assert one(firebox(**{limit: nominal.replace("5/8", "9/16")}), id).verdict in ("SHORT", "REFER")
+    thinner = one(firebox(**{limit: nominal.replace("5/8", "9/16")}), id)
+    # 6 in is enough for a chamber that is lined, which nobody has told of yet
+    assert thinner.verdict == ("SHORT" if limit == "floor_slab" else "MEASURE")
 
 
 def test_back_and_sides_are_judged_one_by_one() -> None:
@@ -325,7 +327,9 @@ def test_the_smoke_chamber_is_no_higher_than_the_narrower_face_is_wide() -> None
         ("corbelled", "30 deg", "MEETS"),
         ("corbelled", "30.1 deg", "SHORT"),
         ("corbelled", "29.9 deg", "MEETS"),
-        ("unknown", "20 deg", "MEASURE"),
+        ("unknown", "30 deg", "MEETS"),
+        ("unknown", "30.1 deg", "MEASURE"),
+        ("unknown", "45.1 deg", "SHORT"),
     ],
 )
 def test_the_lean_of_the_smoke_chamber_by_its_form(form: str, lean: str, verdict: str) -> None:
@@ -336,7 +340,7 @@ def test_the_lean_of_the_smoke_chamber_by_its_form(form: str, lean: str, verdict
 # IRC 2021 R1001.8: 8 in; 6 in where it is lined, which a person has to see.
 @pytest.mark.parametrize(
     ("wall", "verdict"),
-    [("8", "MEETS"), ("7 5/8", "CLOSE"), ("7 1/2", "REFER"), ("6", "REFER"), ("5 15/16", "SHORT")],
+    [("8", "MEETS"), ("7 5/8", "CLOSE"), ("7 1/2", "MEASURE"), ("6", "MEASURE"), ("5 15/16", "SHORT")],
 )
 def test_the_walls_of_the_smoke_chamber(wall: str, verdict: str) -> None:
     assert one(firebox(smoke_chamber_wall=wall), "smoke_chamber.wall").verdict == verdict
@@ -522,7 +526,7 @@ def test_an_unlined_firebox_is_told_what_cures_it() -> None:
 
 def test_the_slope_is_told_for_both_forms_until_the_form_is_known() -> None:
     """IRC 2021 R1001.8.1: 45 and 30 degrees; NBC 9.22.7.1: 45 whatever the form, which then is not asked."""
-    finding = one(firebox(smoke_chamber_slope="20 deg"), "smoke_chamber.slope")
+    finding = one(firebox(smoke_chamber_slope="40 deg"), "smoke_chamber.slope")
     assert finding.text.startswith("30 deg or 45 deg maximum.")
     assert finding.missing == ("firebox.smoke_chamber_form",)
     sloped = one(firebox(smoke_chamber_form="sloped"), "smoke_chamber.slope")
@@ -634,11 +638,10 @@ def test_only_a_clause_that_knows_lined_chambers_leaves_one_bare() -> None:
     assert one(bare, "smoke_chamber.parging", "ibc-2021").verdict == "REFER"
 
 
-def test_the_thinner_wall_of_a_lined_chamber_is_referred_with_its_shortfall() -> None:
+def test_a_thinner_wall_waits_for_the_lining_of_the_chamber() -> None:
     """IRC 2021 R1001.8: 6 in, lining included."""
     finding = one(firebox(smoke_chamber_wall="6"), "smoke_chamber.wall")
-    assert "short by 2 in" in finding.text and "6 in is enough where the chamber is lined" in finding.text
-    assert finding.margin and finding.margin.value == -2
+    assert finding.missing == ("structure.chamber_lining",)
     assert one(firebox(smoke_chamber_wall="190 mm"), "smoke_chamber.wall", "canada-nbc").verdict == "MEETS"
     assert one(firebox(smoke_chamber_wall="152 mm"), "smoke_chamber.wall", "canada-nbc").verdict == "SHORT"
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import asyncio
 import gc
 import os
-import sys
 from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from functools import partial
@@ -42,9 +41,6 @@ SMALLEST = (60, 18)
 WIDTHS: list[tuple[int, str]] | None = [(0, "-thin"), (SMALLEST[0], "-narrow"), (110, "-wide")]
 HEIGHTS: list[tuple[int, str]] | None = [(0, "-flat"), (SMALLEST[1], "-low"), (30, "-tall")]
 FAULT = 70
-SWITCH = (
-    0.0005  # seconds; the thread that draws waits as long for the models' thread, each time that it lets go
-)
 Answer = TypeVar("Answer")
 
 
@@ -346,7 +342,6 @@ def _too_small() -> Content:
 
 def run_screen(wanted: str, wrong: Sequence[str] = ()) -> int:
     """Open the screen, and return the exit code. wrong: what is wrong with the settings."""
-    sys.setswitchinterval(SWITCH)
     app = HearthcalcApp(wanted, wrong, Ending(), start=not wanted)
     app.run()
     if app.desk is not None:

@@ -190,13 +190,11 @@ class Field(Guarded, Widget, can_focus=True):
 
     def fill(self, text: str, *, placeholder: str = "") -> None:
         """Show another text, as after undo."""
-        self._before = text
-        if (text, placeholder) == (self.line.text, self.placeholder):
-            return
         if text != self.line.text:
             fresh = self.line.fresh
             self.line.set(text)
             self.line.fresh = fresh and bool(text)
+        self._before = text
         self.placeholder = placeholder
         self.refresh()
 

@@ -15,7 +15,6 @@ from textual.widgets import Static
 from hearthcalc_tui.faults import Guarded
 from hearthcalc_tui.field import Beside, Field, Note, Owner
 from hearthcalc_tui.safe import safe
-from hearthcalc_tui.widgets.words import Words
 
 LONGEST_LABEL = 20
 
@@ -56,13 +55,13 @@ class Form(Guarded, Vertical):
         self.fields: list[Field] = []
 
     def compose(self) -> ComposeResult:
-        yield Words(id="form-title")
+        yield Static(id="form-title")
         yield Static(id="form-columns")
         yield VerticalScroll(id="form-body", can_focus=False)
-        yield Words(id="understood")
+        yield Static(id="understood")
 
     def entitle(self, title: Content) -> None:
-        self.query_one("#form-title", Words).update(title)
+        self.query_one("#form-title", Static).update(title)
 
     async def show(self, rows: Sequence[Row]) -> None:
         """Show these rows: in the widgets that are there where the fields are the same, else in new ones."""
@@ -99,9 +98,8 @@ class Form(Guarded, Vertical):
         """Bring the fields up to date. but: the one being typed in, whose text is left alone."""
         self.rows = tuple(rows)
         for field, row in zip(self.fields, rows, strict=True):
-            if (field.address, field.unit, field.choices) != (row.address, row.unit, row.choices):
-                field.address, field.unit, field.choices = row.address, row.unit, row.choices
-                field.refresh()
+            field.address, field.unit = row.address, row.unit
+            field.choices = row.choices
             if field is not but:
                 field.fill(row.text, placeholder=row.placeholder)
             field.tell(row.echo, row.note, row.beside)
@@ -167,7 +165,7 @@ class Form(Guarded, Vertical):
         if row is not None:
             understood = safe(row.understood) if row.understood or not row.choices else _listed(row)
             lines = [understood, safe(row.range, "$quiet"), safe(row.how, "$quiet")]
-        self.query_one("#understood", Words).update(Content("\n").join(lines), layout=False)
+        self.query_one("#understood", Static).update(Content("\n").join(lines), layout=False)
 
 
 def _listed(row: Row) -> Content:

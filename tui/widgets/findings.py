@@ -10,13 +10,12 @@ from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.message import Message
-from textual.widgets import OptionList
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from hearthcalc.findings import Assessment, Finding, Verdict
 from hearthcalc_tui.faults import Guarded
 from hearthcalc_tui.widgets import telling
-from hearthcalc_tui.widgets.words import Words
 
 if TYPE_CHECKING:
     from hearthcalc_tui.widgets.views import ViewBody
@@ -51,10 +50,10 @@ class FindingsPane(Guarded, Vertical):
         self.view: ViewBody | None = None
 
     def compose(self) -> ComposeResult:
-        yield Words(id="overall")
+        yield Static(id="overall")
         yield OptionList(id="finding-list")
         with VerticalScroll(id="finding-detail", can_focus=False):
-            yield Words(id="finding-text")
+            yield Static(id="finding-text")
 
     @property
     def options(self) -> OptionList:
@@ -110,7 +109,7 @@ class FindingsPane(Guarded, Vertical):
         working: the models are being run; what they found before stays in its place, without its old numbers.
         """
         tall = self.screen.has_class("-tall")
-        self.query_one("#overall", Words).update(
+        self.query_one("#overall", Static).update(
             telling.overall(assessment, stage, self.size.width - 3, in_words=tall, working=working)
         )
         findings = assessment.stages[stage].findings
@@ -169,7 +168,7 @@ class FindingsPane(Guarded, Vertical):
             finding = self.highlighted
             held = finding is not None and finding.key not in self._pending
             text = telling.full(finding) if finding and held else Content(telling.WORKING if finding else "")
-            self.query_one("#finding-text", Words).update(text)
+            self.query_one("#finding-text", Static).update(text)
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         event.stop()

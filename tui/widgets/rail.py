@@ -8,14 +8,13 @@ from dataclasses import dataclass
 from rich.cells import set_cell_size
 from textual import events
 from textual.content import Content
-from textual.widgets import OptionList
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from hearthcalc.findings import Verdict
 from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import plain, safe
 from hearthcalc_tui.widgets.telling import verdict_mark
-from hearthcalc_tui.widgets.words import Words
 
 TITLE_WIDTH = 16
 
@@ -63,7 +62,7 @@ class Rail(OptionList):
                 self.highlighted = at
 
 
-class RailLine(Words):
+class RailLine(Static):
     """The section shown, between the one before and the one after."""
 
     def __init__(self) -> None:
