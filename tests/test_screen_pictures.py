@@ -1,6 +1,7 @@
 """The main screens as plain text, to be read in a diff: `tests/pictures/`. Write them anew with HEARTHCALC_PICTURES=write."""
 
 import os
+import time
 from pathlib import Path
 
 import pytest
@@ -35,7 +36,8 @@ def _text(app: HearthcalcApp) -> str:
 async def _settled(app: HearthcalcApp, pilot: Pilot[None]) -> str:
     """What is shown once the models have been heard and nothing moves any more."""
     before, still = "", 0
-    for _ in range(600):
+    end = time.monotonic() + 60
+    while time.monotonic() < end:
         await pilot.pause()
         now = _text(app)
         ready = app.desk is not None and app.screen.focused is not None and "WAIT" not in now
