@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any, ClassVar
 
-from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
-from textual.worker import get_current_worker
 
 from hearthcalc.findings import Finding
 from hearthcalc.job import Job
@@ -20,20 +17,15 @@ from hearthcalc.whatif import smallest
 from hearthcalc.whatif.levers import rows
 from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import safe
-from hearthcalc_tui.screens.page import Page
+from hearthcalc_tui.screens.search import SearchPage
 from hearthcalc_tui.widgets import telling
 
 Plan = list[Mapping[str, Any]]
 
 
-class StoppedError(Exception):
-    """The page was left while the search went on."""
-
-
-class CuresPage(Page[Plan]):
+class CuresPage(SearchPage[Plan]):
     """Answers what to plan. Esc stops the search, and changes nothing."""
 
-    CSS_PATH = "pages.tcss"
     BINDINGS: ClassVar[list[BindingType]] = []
 
     def __init__(self, finding: Finding, job: Job, edition: Edition) -> None:
@@ -42,42 +34,17 @@ class CuresPage(Page[Plan]):
         self._finding, self._job, self._edition = finding, job, edition
         self._answers: tuple[smallest.Answer, ...] = ()
 
-    def body(self) -> ComposeResult:
-        yield Static(id="progress")
-        yield OptionList(classes="page-list")
-        with VerticalScroll(classes="page-detail", can_focus=False):
-            yield Static(id="cure")
+    def look(self, tell: Callable[[str], None]) -> tuple[smallest.Short, ...]:
+        return smallest.smallest(self._job, self._edition, tell, only=self._finding.key).shorts
 
-    def on_mount(self) -> None:
-        self.query_one(OptionList).focus()
-        self.run_worker(self._search, thread=True)
-
-    def _search(self) -> None:
-        worker = get_current_worker()
-
-        def tell(text: str) -> None:
-            if worker.is_cancelled:
-                raise StoppedError
-            self.app.call_from_thread(self._progress, text)
-
-        try:
-            found = smallest.smallest(self._job, self._edition, tell, only=self._finding.key)
-        except StoppedError:
-            return
-        if not worker.is_cancelled:
-            self.app.call_from_thread(self._found, found.shorts)
-
-    def _progress(self, text: str) -> None:
-        self.query_one("#progress", Static).update(safe(text, "$quiet", 120))
-
-    def _found(self, shorts: tuple[smallest.Short, ...]) -> None:
+    def found(self, shorts: tuple[smallest.Short, ...]) -> None:
         self._answers = shorts[0].answers if shorts else ()
         count = len(self._answers)
         told = (
             f"{smallest.NOTHING.capitalize()}." if not count else "1 way" if count == 1 else f"{count} ways"
         )
         each = "" if not count else ", the least disturbance first. Each was judged in full."
-        self._progress(f"{told}{each}")
+        self.progress(f"{told}{each}")
         options = self.query_one(OptionList)
         options.set_options(Option(_line(answer)) for answer in self._answers)
         if count:

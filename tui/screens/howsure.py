@@ -2,32 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
-from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
-from textual.worker import get_current_worker
 
-from hearthcalc.errors import HearthError
 from hearthcalc.job import Job
 from hearthcalc.reference import Edition
 from hearthcalc.whatif import sure
 from hearthcalc_tui.safe import safe
-from hearthcalc_tui.screens.cures import StoppedError
-from hearthcalc_tui.screens.page import Page
+from hearthcalc_tui.screens.search import SearchPage
 from hearthcalc_tui.widgets import telling
 
 DRAWS = 2_000  # fewer than on the command line, so that it comes while one looks
 
 
-class SurePage(Page[None]):
+class SurePage(SearchPage[None]):
     """Answers nothing. Esc stops the draws."""
 
-    CSS_PATH = "pages.tcss"
     BINDINGS: ClassVar[list[BindingType]] = []
 
     def __init__(self, job: Job, edition: Edition) -> None:
@@ -36,40 +31,12 @@ class SurePage(Page[None]):
         self._job, self._edition = job, edition
         self._told: list[tuple[Content, str]] = []
 
-    def body(self) -> ComposeResult:
-        yield Static(id="progress")
-        yield OptionList(classes="page-list")
-        with VerticalScroll(classes="page-detail", can_focus=False):
-            yield Static(id="cure")
+    def look(self, tell: Callable[[str], None]) -> sure.Answer:
+        return sure.how_sure(self._job, self._edition, DRAWS, tell=tell, workers=1)
 
-    def on_mount(self) -> None:
-        self.query_one(OptionList).focus()
-        self.run_worker(self._draw, thread=True)
-
-    def _draw(self) -> None:
-        worker = get_current_worker()
-
-        def tell(text: str) -> None:
-            if worker.is_cancelled:
-                raise StoppedError
-            self.app.call_from_thread(self._progress, text)
-
-        try:
-            answer = sure.how_sure(self._job, self._edition, DRAWS, tell=tell, workers=1)
-        except StoppedError:
-            return
-        except HearthError as err:
-            self.app.call_from_thread(self._progress, f"{err.what} {err.fix}")
-            return
-        if not worker.is_cancelled:
-            self.app.call_from_thread(self._found, answer)
-
-    def _progress(self, text: str) -> None:
-        self.query_one("#progress", Static).update(safe(text, "$quiet", 160))
-
-    def _found(self, answer: sure.Answer) -> None:
+    def found(self, answer: sure.Answer) -> None:
         always = sum(one.holds == one.draws for one in answer.findings)
-        self._progress(
+        self.progress(
             f"{answer.draws:,} draws: {always} of {len(answer.findings)} findings hold in every one. The others, and what has no number:"
         )
         room = max(24, self.size.width - 8)
