@@ -1,5 +1,6 @@
 """The screen by keyboard alone, at 80 x 24 and at other sizes, driven without a terminal."""
 
+import asyncio
 import errno
 import re
 import tempfile
@@ -729,6 +730,55 @@ async def test_a_fault_in_a_page_in_work_and_in_a_field_costs_only_that_key(
         assert page.app.fault is None
         log = (storage.state_folder() / "faults.log").read_text()
         assert log.count("ZeroDivisionError: on purpose") == 3
+
+
+async def test_a_fault_in_work_beside_the_screen_is_told_and_written_down(
+    job: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In the thread that computes, in what hears it, and in a page that waits."""
+    from hearthcalc_tui.desk.answers import Answers
+    from hearthcalc_tui.screens.howsure import SurePage
+    from hearthcalc_tui.screens.reference import ReferencePage
+
+    def broken(*given: object) -> None:
+        raise ZeroDivisionError("on purpose")
+
+    async def broken_work(*given: object) -> None:
+        broken()
+
+    log = storage.state_folder() / "faults.log"
+
+    def times() -> int:
+        return log.read_text().count("ZeroDivisionError: on purpose") if log.exists() else 0
+
+    async with walk(job) as page:
+        await page.type("Old mill")
+        with monkeypatch.context() as patch:
+            patch.setattr(Answers, "_hear", broken)
+            await page.press("tab")
+            await page.until(lambda: times() == 1, "the fault of what hears the models")
+        await page.type("Ann Ash")
+        assert page.app.fault is None
+        monkeypatch.setattr(SurePage, "look", broken)
+        await page.press("alt+y")
+        await page.until(lambda: times() == 2, "the fault of the search")
+        await page.press("escape")
+        await page.press("tab")
+        monkeypatch.setattr(ReferencePage, "_amend", broken_work)
+        await page.press("ctrl+f")
+        await page.press("enter")
+        await page.until(lambda: times() == 3, "the fault of the page")
+        assert page.app.fault is None
+
+
+async def test_what_a_thread_brings_when_its_page_has_gone_is_not_heard(job: Path) -> None:
+    heard: list[str] = []
+    async with walk(job) as page:
+        gone = page.desk.form
+        await asyncio.to_thread(gone.from_thread, heard.append, "there")
+        await gone.remove()
+        await asyncio.to_thread(gone.from_thread, heard.append, "gone")
+        assert heard == ["there"]
 
 
 async def test_every_command_stands_in_the_palette_and_nothing_else(job: Path) -> None:

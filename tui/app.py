@@ -160,7 +160,7 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
             await self.mount(desk, after="#caution")
         gc.enable()
         gc.freeze()
-        self.run_worker(self._greet(desk))
+        self.start(self._greet(desk))
 
     async def _greet(self, desk: Desk) -> None:
         try:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
+from collections.abc import Callable, Coroutine
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any, cast
 
 from textual import events
 from textual.await_complete import AwaitComplete
+from textual.dom import DOMNode
 from textual.message import Message
 from textual.message_pump import MessagePump
 
@@ -80,6 +81,41 @@ class Guarded(MessagePump):
             # The app hands most keys on, and knows of those alone that are commands.
             if isinstance(message, events.Key) and self is not app:
                 app.faults.went_well()
+
+    def start(self, work: Coroutine[Any, Any, Any]) -> None:
+        """Begin work that waits, for a page or a file, while the screen goes on. A fault in it is one of the key that began it."""
+
+        async def guarded() -> None:
+            try:
+                await work
+            except Exception as error:
+                cast("HearthcalcApp", self.app).faults.met(error)
+
+        cast(DOMNode, self).run_worker(guarded())
+
+    def start_thread(self, work: Callable[[], None], group: str) -> None:
+        """Begin work that computes, away from the thread that draws; only the last of a group counts."""
+
+        def guarded() -> None:
+            try:
+                work()
+            except Exception as error:
+                self.from_thread(cast("HearthcalcApp", self.app).faults.met, error)
+
+        cast(DOMNode, self).run_worker(guarded, thread=True, group=group, exclusive=True)
+
+    def from_thread(self, call: Callable[..., object], *given: Any, **named: Any) -> None:
+        """Call something in the thread that draws, from another one; nothing where this part of the screen has gone meanwhile."""
+        app = cast("HearthcalcApp", self.app)
+
+        def called() -> None:
+            if app.is_running and self.is_attached:
+                try:
+                    call(*given, **named)
+                except Exception as error:
+                    app.faults.met(error)
+
+        app.call_from_thread(called)
 
 
 class Once(MessagePump):

@@ -15,6 +15,7 @@ from hearthcalc_tui.field import Field
 
 if TYPE_CHECKING:
     from hearthcalc_tui.app import HearthcalcApp
+    from hearthcalc_tui.desk.desk import Desk
 
 Answer = TypeVar("Answer")
 QUIET = 0.04  # seconds without a key that end a burst
@@ -23,7 +24,7 @@ QUIET = 0.04  # seconds without a key that end a burst
 class Surface:
     """Say something, ask on a page, start slow work, move the cursor."""
 
-    def __init__(self, desk: Widget) -> None:
+    def __init__(self, desk: Desk) -> None:
         self._desk = desk
 
     @property
@@ -97,24 +98,21 @@ class Surface:
 
     def start(self, work: Coroutine[Any, Any, Any]) -> None:
         """Begin work that waits, for a page or a file, while the screen goes on."""
-        self._desk.run_worker(self._guarded(work))
+        self._desk.start(self._then_keys(work))
 
-    async def _guarded(self, work: Coroutine[Any, Any, Any]) -> None:
-        """A fault in work is one of the key that began it."""
+    async def _then_keys(self, work: Coroutine[Any, Any, Any]) -> None:
         try:
             await work
-        except Exception as error:
-            self._app.faults.met(error)
         finally:
             self._app.goes_on()
 
     def start_thread(self, work: Callable[[], None], group: str) -> None:
         """Begin work that computes, away from the thread that draws; only the last of a group counts."""
-        self._desk.run_worker(work, thread=True, group=group, exclusive=True)
+        self._desk.start_thread(work, group)
 
-    def from_thread(self, call: Callable[..., Any], *given: Any, **named: Any) -> None:
+    def from_thread(self, call: Callable[..., object], *given: Any, **named: Any) -> None:
         """Call something in the thread that draws, from another one."""
-        self._app.call_from_thread(call, *given, **named)
+        self._desk.from_thread(call, *given, **named)
 
     def later(self, call: Callable[..., Any], **named: Any) -> None:
         """Call something after what is at hand."""

@@ -129,7 +129,7 @@ class QuickPage(Page[Document]):
             self._show()
 
     def action_print(self) -> None:
-        self.run_worker(self._print())
+        self.start(self._print())
 
     async def _print(self) -> None:
         """The answer as `hearthcalc quick` prints it, into a file of its own."""

@@ -175,7 +175,7 @@ class ReferencePage(Page[None]):
 
     def action_amend(self) -> None:
         if self.value is not None:
-            self.run_worker(self._amend(self.value))
+            self.start(self._amend(self.value))
 
     async def _amend(self, value: Value) -> None:
         try:
@@ -215,7 +215,7 @@ class ReferencePage(Page[None]):
         await self._changed(change, value.key)
 
     def action_take_back(self) -> None:
-        self.run_worker(self._take_back())
+        self.start(self._take_back())
 
     async def _take_back(self) -> None:
         edition, value = self.edition, self.value

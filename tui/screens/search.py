@@ -34,7 +34,7 @@ class SearchPage(Page[Answer]):
 
     def on_mount(self) -> None:
         self.query_one(OptionList).focus()
-        self.run_worker(self._search, thread=True)
+        self.start_thread(self._search, "search")
 
     def look(self, tell: Callable[[str], None]) -> Any:
         """What is looked for, in the thread; each page says what. tell: how far it is; raises StoppedError where the page has been left."""
@@ -48,17 +48,17 @@ class SearchPage(Page[Answer]):
         def tell(text: str) -> None:
             if worker.is_cancelled:
                 raise StoppedError
-            self.app.call_from_thread(self.progress, text)
+            self.from_thread(self.progress, text)
 
         try:
             answer = self.look(tell)
         except StoppedError:
             return
         except HearthError as error:
-            self.app.call_from_thread(self.progress, f"{error.what} {error.fix}")
+            self.from_thread(self.progress, f"{error.what} {error.fix}")
             return
         if not worker.is_cancelled:
-            self.app.call_from_thread(self.found, answer)
+            self.from_thread(self.found, answer)
 
     def progress(self, text: str) -> None:
         self.query_one("#progress", Static).update(safe(text, "$quiet", 160))

@@ -145,16 +145,13 @@ class WhatIfPage(Page[Document]):
         if self._waiting is not None:
             self._waiting.stop()
         self._waiting = self.set_timer(
-            MODELS_WAIT,
-            lambda: self.run_worker(
-                lambda: self._models(snapshot, rules), thread=True, group="models", exclusive=True
-            ),
+            MODELS_WAIT, lambda: self.start_thread(lambda: self._models(snapshot, rules), "models")
         )
 
     def _models(self, snapshot: Snapshot, rules: Assessment) -> None:
         full = assess.assess_models(snapshot.job, self._edition, rules, snapshot.unread)
         if not get_current_worker().is_cancelled:
-            self.app.call_from_thread(self._heard, snapshot, full.stages.get(self._stage, full.deciding))
+            self.from_thread(self._heard, snapshot, full.stages.get(self._stage, full.deciding))
 
     def _heard(self, snapshot: Snapshot, result: StageResult) -> None:
         if snapshot is self._trial.snapshot:
@@ -212,9 +209,7 @@ class WhatIfPage(Page[Document]):
         missing = [n for n in range(middle - half, middle + half + 1) if n not in self._columns]
         missing.sort(key=lambda n: abs(n - middle))
         others = {address: n for address, n in self._trial.steps.items() if address != entry.address}
-        self.run_worker(
-            lambda: self._judged(entry, others, missing), thread=True, group="chart", exclusive=True
-        )
+        self.start_thread(lambda: self._judged(entry, others, missing), "chart")
         self._fill_modelled()
 
     def _fill_modelled(self) -> None:
@@ -227,12 +222,7 @@ class WhatIfPage(Page[Document]):
             middle + EVERY * n for n in sorted(span, key=abs) if middle + EVERY * n not in self._modelled
         ]
         others = {address: n for address, n in self._trial.steps.items() if address != entry.address}
-        self.run_worker(
-            lambda: self._judged(entry, others, missing, models=True),
-            thread=True,
-            group="slow chart",
-            exclusive=True,
-        )
+        self.start_thread(lambda: self._judged(entry, others, missing, models=True), "slow chart")
 
     def _judged(
         self, entry: Movable, others: Mapping[str, int], missing: Sequence[int], *, models: bool = False
@@ -243,7 +233,7 @@ class WhatIfPage(Page[Document]):
                 return
             made[steps] = self._column(judge, entry, others, steps, models=models)
             if models or count % SHOWN_AT_ONCE == 0 or count == len(missing):
-                self.app.call_from_thread(self._add, entry, dict(made), models=models)
+                self.from_thread(self._add, entry, dict(made), models=models)
 
     def _column(
         self, judge: assess.Judge, entry: Movable, others: Mapping[str, int], steps: int, *, models: bool
