@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct, field
 
 from hearthcalc import assess, figures, lengths, table
 from hearthcalc.entry import Amount
@@ -79,8 +80,7 @@ def answered(
     return len(frame), table.to_csv(answers, guard=guard).encode(), table.tally(answers)
 
 
-@dataclass(frozen=True, slots=True)
-class _Cells:
+class _Cells(Struct, frozen=True):
     """The cells of one column. which: of its different cells, row by row.  amounts: what those are, None where that is no quantity.
 
     alike: one number for rows that a group can hold: 0 of all quantities, another of each other cell.
@@ -124,8 +124,7 @@ def _entry(column: table.Column, text: str, unit: lengths.Unit) -> object:
         return None
 
 
-@dataclass(frozen=True, slots=True)
-class _Alike:
+class _Alike(Struct, frozen=True):
     """Rows that differ in quantities alone. cells: of the first of them.  rows: their places in the table."""
 
     heading: tuple[table.Column, ...]
@@ -175,8 +174,7 @@ def _together(alike: _Alike, edition: str, files: tuple[str, ...], lines: _Lines
     return [int(row) for row in rows[~answers.stands]]
 
 
-@dataclass(slots=True)
-class _Lines:
+class _Lines(Struct):
     """The lines of the answers, in blocks. names: of the rows."""
 
     names: list[str]

@@ -8,9 +8,11 @@ from __future__ import annotations
 import csv
 import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from hearthcalc import jobfile
 from hearthcalc.entry import shown
@@ -41,8 +43,7 @@ KEYS = ("edition", "key", "value", "who", "when", "why")
 PLACE = "place"  # the one key that may be left out
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(Struct, frozen=True):
     """One amended value. value: as `Value.shown` prints it, so that a stepped limit is one line too.
 
     place: the town or county where it holds, "" for everywhere.

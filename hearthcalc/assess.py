@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache, partial
 from typing import Any, TypeVar, cast
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from hearthcalc import caution, coverage
 from hearthcalc.asked import left_out
@@ -143,8 +145,7 @@ class Judge:
         return findings
 
 
-@dataclass(slots=True)
-class _Kept:
+class _Kept(Struct):
     """What was made of a stage. case: of that time.  runs: of its agreements and rules, by what each is of.
 
     again: how many of them are those of the time before.
@@ -447,8 +448,7 @@ def verdict_lines(assessment: Assessment) -> list[str]:
     ]
 
 
-@dataclass(frozen=True, slots=True)
-class Since:
+class Since(Struct, frozen=True):
     """What has become of a job's answers since it was saved. edition: another one is chosen.  values: they have changed.
 
     changed: (then, now) lines of the answers that are others, "" where there was or is none.

@@ -10,10 +10,11 @@ import os
 import time
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct, field
 
 from hearthcalc import __version__, alike, reference, table
 from hearthcalc.entry import guarded
@@ -28,8 +29,7 @@ MOST_SHORT = 12  # findings in the summary that is printed
 Tally = dict[str, dict[str, int]]
 
 
-@dataclass(frozen=True, slots=True)
-class Task:
+class Task(Struct, frozen=True):
     """What is to be judged. edition: "" for each row's own.  files: of amendments.  words: False for verdicts and figures alone."""
 
     source: Path
@@ -60,8 +60,7 @@ class Task:
         return digest.hexdigest()
 
 
-@dataclass(slots=True)
-class State:
+class State(Struct):
     """How far a run has come. rows: of the table.  size: bytes of the part file up to there."""
 
     mark: str
@@ -70,8 +69,7 @@ class State:
     tally: Tally = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Progress:
+class Progress(Struct, frozen=True):
     """What stands on standard error meanwhile. rows: so far.  rate: rows a second of this run."""
 
     rows: int
@@ -81,8 +79,7 @@ class Progress:
         return f"{self.rows:,} rows judged, {self.rate:.3g} a second"
 
 
-@dataclass(frozen=True, slots=True)
-class Done:
+class Done(Struct, frozen=True):
     """What a run has come to. seconds: that it took.  judged: rows of this run."""
 
     tally: Tally
@@ -168,7 +165,7 @@ def _begun(task: Task, part: Path, marks: Path, *, resume: bool) -> State:
 
 
 def _keep(marks: Path, state: State) -> None:
-    _written(marks, json.dumps({name: getattr(state, name) for name in State.__slots__}).encode())
+    _written(marks, json.dumps({name: getattr(state, name) for name in State.__struct_fields__}).encode())
 
 
 def _written(path: Path, data: bytes) -> None:

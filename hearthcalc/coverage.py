@@ -2,11 +2,11 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Annotated, Any, Literal
 
 import tomli
+from msgspec import Struct
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from hearthcalc import rules  # noqa: F401 - enters the rules that a clause may name
@@ -50,8 +50,7 @@ class _Table(_Strict):
     clause: list[_Row] = []
 
 
-@dataclass(frozen=True, slots=True)
-class Clause:
+class Clause(Struct, frozen=True):
     """One clause, or a part of one that is answered apart.
 
     asks: what it asks, in a few words.  by: ids of the findings that judge it or advise on it, or the entry that a person answers.
@@ -72,8 +71,7 @@ class Clause:
         return self.how != "outside this program"
 
 
-@dataclass(frozen=True, slots=True)
-class Coverage:
+class Coverage(Struct, frozen=True):
     """The clauses of an edition in its order. told: what is listed, and what is not."""
 
     edition: str

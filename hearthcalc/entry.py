@@ -8,12 +8,12 @@ import math
 import re
 import unicodedata
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Any, Literal
 
+from msgspec import Struct
 from pydantic import GetCoreSchemaHandler, ValidationInfo
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
@@ -48,8 +48,7 @@ _FORMULA = re.compile(r"(?!-[0-9.]+(?:e[-+]?[0-9]+)?$)[=+\-@\t\r\n|＝＋－＠]
 _BY = re.compile(r"\s*(?:[x×]|\bby\b)\s*")
 
 
-@dataclass(frozen=True, slots=True)
-class Amount:
+class Amount(Struct, frozen=True):
     """A quantity of the record. value: canonical (inch, in2, ...), exact.  text: as typed.
 
     intended: a planned dimension, or one of a job that is not measured: it carries no tolerance.
@@ -59,11 +58,10 @@ class Amount:
     value: Fraction
     text: str
     intended: bool = False
-    unit: str = field(default="", compare=False)
+    unit: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Size:
+class Size(Struct, frozen=True):
     """Two sides of one thing, as typed together."""
 
     a: Amount
@@ -71,8 +69,7 @@ class Size:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Between:
+class Between(Struct, frozen=True):
     """The two parts of the house that a measurement runs between, from start up, out or to the right.
 
     moves: which of them a planned change of it moves.  told_by: the entry that tells where the other one then is; unless that is
@@ -89,8 +86,7 @@ class Between:
     past_zero: bool = False
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class FieldSpec:
+class FieldSpec(Struct, frozen=True, eq=False):
     """What a person has to know to fill in an entry.
 
     key: its place in the file without names ("face.hearth.front").  kind: what is read.
@@ -109,7 +105,7 @@ class FieldSpec:
     hard: Range | None = None
     usual: Range | None = None
     choices: tuple[str, ...] = ()
-    words: Mapping[str, str] = field(default_factory=lambda: NO_WORDS)
+    words: Mapping[str, str] = NO_WORDS
     form: Form = "code"
     key: str = ""
     between: Between | None = None

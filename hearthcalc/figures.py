@@ -5,9 +5,11 @@ go its way. Verdicts and figures are those of `assess`, job by job; their words 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from math import nan
 from typing import Any, TypeVar
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from hearthcalc import assess
 from hearthcalc.findings import Finding, Verdict
@@ -27,16 +29,14 @@ FEW = 12  # rows, below which each is judged on its own: together they would tak
 NONE = -1  # in place of a verdict's rank: the finding is not there
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """One entry of the jobs. amounts: that it takes, each once, alike but for value, text and unit.  which: of them, row by row."""
 
     amounts: tuple[Amount, ...]
     which: Rows
 
 
-@dataclass(slots=True)
-class Answer:
+class Answer(Struct):
     """One finding, row by row. verdict: by rank, -1 where there is no such finding.  Figures are NaN where there are none.
 
     counts: towards the overall.  required, found, margin: in unit.  percent: the margin, of the limit.
@@ -54,8 +54,7 @@ class Answer:
     unit: str = ""
 
 
-@dataclass(slots=True)
-class Answers:
+class Answers(Struct):
     """What is found of the jobs of some rows. stands: False where entries of a row cannot be together.
 
     stages: the findings by their keys, the last part of which counts those of one key.  singly: how many rows, for one rule or
@@ -93,8 +92,7 @@ def worked_out(
     return _Rows(job, columns, count, edition, "").worked_out(work)
 
 
-@dataclass(frozen=True)
-class _Case(Case):
+class _Case(Case, frozen=True):
     """The case of some of the rows of a group. places: theirs, None for all.  as_found: the stage before the work."""
 
     places: Rows | None = None

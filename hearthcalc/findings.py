@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct, field
+from msgspec.structs import force_setattr
 
 from hearthcalc.many import Many
 
@@ -52,8 +54,7 @@ def worst(verdicts: Iterable[Verdict]) -> Verdict | None:
     return max(verdicts, key=_RANK.__getitem__, default=None)
 
 
-@dataclass(frozen=True, slots=True)
-class Bound:
+class Bound(Struct, frozen=True):
     """One side of a comparison, in the unit of its source; value None where words alone can say it."""
 
     op: str
@@ -62,8 +63,7 @@ class Bound:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Margin:
+class Margin(Struct, frozen=True):
     """By how much a limit is met (positive) or missed (negative), and that in percent of the limit."""
 
     value: Number
@@ -71,8 +71,7 @@ class Margin:
     percent: Number | None
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(Struct, frozen=True):
     """The range that the uncertain constants of a model make of its figure, in the figure's unit."""
 
     low: Number
@@ -81,8 +80,7 @@ class Band:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """One line of working: symbol = expression = numbers = value unit."""
 
     symbol: str
@@ -97,8 +95,7 @@ class Step:
         return " = ".join(part for part in (self.symbol, self.expression, self.numbers, self.text) if part)
 
 
-@dataclass(frozen=True, slots=True)
-class Basis:
+class Basis(Struct, frozen=True):
     """One reference value that a finding rests on."""
 
     key: str
@@ -116,8 +113,7 @@ class Basis:
             raise ValueError(f"{self.key}: no such standing: {self.standing!r}")
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Struct, frozen=True):
     """The answer to one question, with all that it rests on.
 
     text: the answer in plain words.  missing: addresses of the entries it waits for.  margin: follows from required and found.
@@ -137,7 +133,7 @@ class Finding:
     item: str | None = None
     required: Bound | None = None
     found: Bound | None = None
-    margin: Margin | None = field(default=None, init=False)
+    margin: Margin | None = None
     tolerance: Margin | None = None
     band: Band | None = None
     working: tuple[Step, ...] = ()
@@ -154,7 +150,7 @@ class Finding:
                 f"{self.id}: MEASURE names what is missing, and nothing else does: {self.missing}"
             )
         margin = _margin(self.required, self.found)
-        object.__setattr__(self, "margin", margin)
+        force_setattr(self, "margin", margin)
         if margin is None:
             return
         reach = margin.value + (self.tolerance.value if self.tolerance else 0)
@@ -184,8 +180,7 @@ def _margin(required: Bound | None, found: Bound | None) -> Margin | None:
     return Margin(margin, required.unit, percent)
 
 
-@dataclass(frozen=True, slots=True)
-class State:
+class State(Struct, frozen=True):
     """One way in which the fireplace can be used: which faces are open, and what then stands against the flue.
 
     Areas in in2, exact; None where they are not known.  draft: what the draft model makes of it, None before it was heard.
@@ -211,8 +206,7 @@ class State:
         return self.opening_area / self.flue_area
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(Struct, frozen=True):
     """One line of the site list: an entry still to be measured, how, and what waits for it."""
 
     address: str
@@ -222,16 +216,14 @@ class Measure:
     unread: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Covered:
+class Covered(Struct, frozen=True):
     """How many clauses of an edition are listed, and how many of them a stage was judged by."""
 
     listed: int
     judged: int
 
 
-@dataclass(frozen=True, slots=True)
-class StageResult:
+class StageResult(Struct, frozen=True):
     """All that is found of one stage, as found or as planned.
 
     resistances: of the layers of each hearth, m2.K/W, by face; None of a layer that is not known.
@@ -263,8 +255,7 @@ class StageResult:
         return {str(verdict): number for verdict, number in tally.items() if number}
 
 
-@dataclass(frozen=True, slots=True)
-class Assessment:
+class Assessment(Struct, frozen=True):
     """A job judged by an edition. stages: "found", and "planned" where work is planned.
 
     edited: keys of amended values.  amended_for: the place whose amendments are among them, "" for none.
@@ -278,7 +269,7 @@ class Assessment:
     edited: tuple[str, ...]
     cautions: tuple[str, ...]
     stages: Mapping[str, StageResult]
-    notes: tuple[str, ...] = field(default=())
+    notes: tuple[str, ...] = ()
     amended_for: str = ""
 
     @property
@@ -287,8 +278,7 @@ class Assessment:
         return self.stages.get("planned") or self.stages["found"]
 
 
-@dataclass(frozen=True, slots=True)
-class Pair:
+class Pair(Struct, frozen=True):
     """One question answered twice: by two editions, before and after a change, as found and as planned."""
 
     first: Finding | None

@@ -6,10 +6,11 @@ import re
 import tomllib
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
 
 from hearthcalc.entry import bare, clean, shown
 from hearthcalc.errors import EntryError, FileError, UsageError
@@ -140,8 +141,7 @@ def toml(text: str, name: str) -> Document:
     return raw
 
 
-@dataclass(frozen=True, slots=True)
-class _Odd:
+class _Odd(Struct, frozen=True):
     """A number that is legal TOML and no measurement."""
 
     text: str

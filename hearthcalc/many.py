@@ -9,11 +9,12 @@ from __future__ import annotations
 import operator
 import threading
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import wraps
 from math import frexp, gcd, isqrt, ldexp, sqrt
 from typing import Any, Generic, TypeVar, cast
+
+from msgspec import Struct, field
 
 from hearthcalc.errors import UsageError
 
@@ -33,8 +34,7 @@ class OneByOne(Exception):  # noqa: N818 - not a mistake: these rows are judged 
     """What is asked of a figure has an answer only for one row at a time."""
 
 
-@dataclass(slots=True)
-class _Way:
+class _Way(Struct):
     """Where a run goes. active: the rows that go with it, count of them.  parted: those that left it, fork by fork."""
 
     active: Array
@@ -49,8 +49,7 @@ class _Now(threading.local):
 _now = _Now()
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome(Generic[T]):
+class Outcome(Struct, Generic[T], frozen=True):
     """What came of some rows. rows: their numbers.  active: which of the figures of the run are theirs.
 
     made: None where the rows have to be judged one by one.

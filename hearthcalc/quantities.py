@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
 from importlib.resources import files
 from typing import Any, NoReturn
+
+from msgspec import Struct
 
 from hearthcalc import lengths
 from hearthcalc.errors import EntryError
@@ -21,8 +22,7 @@ LIMIT_DIGITS = 4  # of a computed limit, where nothing near it asks for more
 MOST_DECIMALS = 9  # printed because they say a number exactly
 
 
-@dataclass(frozen=True, slots=True)
-class _Unit:
+class _Unit(Struct, frozen=True):
     """A unit as it is printed, what units.txt calls it, and what else people type for it."""
 
     name: str
@@ -30,8 +30,7 @@ class _Unit:
     also: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class _Dimension:
+class _Dimension(Struct, frozen=True):
     """A kind of quantity. units: the first is the canonical one.  signed: whether it can be below zero."""
 
     label: str

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from hearthcalc.assess import assess
 from hearthcalc.errors import EntryError
@@ -24,8 +25,7 @@ NOT_LOOKED_AT = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Ask:
+class Ask(Struct, frozen=True):
     """One measurement. id: its name and, with dashes, its flag.  nothing: what an empty answer stands for, "" for not measured."""
 
     id: str
@@ -59,8 +59,7 @@ ASKS = (
 BY_ID: Mapping[str, Ask] = {ask.id: ask for ask in ASKS}
 
 
-@dataclass(frozen=True, slots=True)
-class Quick:
+class Quick(Struct, frozen=True):
     """The answer to a quick check. findings: those that the measurements decide, or would: then MEASURE.
 
     document: the job that was entered.  unmeasured: labels of what was asked and not measured.

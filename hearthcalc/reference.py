@@ -4,7 +4,6 @@ import csv
 import hashlib
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, cached_property, lru_cache
 from importlib.resources import files
@@ -12,6 +11,7 @@ from pathlib import Path
 from typing import Annotated, Any, Literal, TypeVar
 
 import tomli
+from msgspec import Struct
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from hearthcalc import lengths, quantities
@@ -84,8 +84,7 @@ class _Source(_Strict):
     title: Text
 
 
-@dataclass(frozen=True, slots=True)
-class Quantity:
+class Quantity(Struct, frozen=True):
     """A reference number as its source prints it. number: canonical (inch, in2, ...), exact."""
 
     text: str
@@ -94,16 +93,14 @@ class Quantity:
     unit: str
 
 
-@dataclass(frozen=True, slots=True)
-class StepLimit:
+class StepLimit(Struct, frozen=True):
     """One row of a stepped limit: it holds below `below`, or to the end where that is None."""
 
     below: Quantity | None
     value: Quantity
 
 
-@dataclass(frozen=True)
-class Value:
+class Value(Struct, frozen=True, dict=True):
     """One value of an edition, with what it rests on.
 
     method: the arithmetic it picks.  quantity, words, steps, table: what it holds; one of them, or none for a bare method.
@@ -184,8 +181,7 @@ class Value:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Struct, frozen=True):
     """A printed table: its rows by column name, and the first line of its file, which names the source."""
 
     name: str
@@ -193,8 +189,7 @@ class Table:
     rows: tuple[Mapping[str, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Liner:
+class Liner(Struct, frozen=True):
     """One nominal flue size of a table. sides: as named, inches, one for a round flue; area: in2 inside."""
 
     name: str
@@ -214,8 +209,7 @@ class Silent(Exception):  # noqa: N818 - not a mistake: the edition has nothing 
         self.key = key
 
 
-@dataclass(frozen=True, eq=False)
-class Edition:
+class Edition(Struct, frozen=True, eq=False, dict=True):
     """A code or a handbook of one year, with what it extends folded in. materials: rows that a user adds to the table of them.
 
     One is the same as itself alone, so that what was worked out with it can be kept by it.
@@ -481,8 +475,7 @@ class _File:
         return _Block(self, entry, block).value()
 
 
-@dataclass(frozen=True, slots=True)
-class _Block:
+class _Block(Struct, frozen=True):
     """One [[value]] of a file, on its way to a value. Raises FileError with its line where it is not sound."""
 
     file: _File

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
+
+from msgspec import Struct
 
 from hearthcalc import reference
 from hearthcalc.assess import assess
@@ -31,8 +32,7 @@ CASE_KEYS = {
 SIDES = ("required", "found")
 
 
-@dataclass(frozen=True, slots=True)
-class Case:
+class Case(Struct, frozen=True):
     """A printed answer. expect: verdict, and required or found as a quantity.  tolerance: how far off, and why."""
 
     name: str
@@ -50,8 +50,7 @@ class Case:
     stage: str = "found"
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(Struct, frozen=True):
     """What the installed copy says to a case."""
 
     case: Case

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from hearthcalc import __version__
 from hearthcalc.findings import Assessment, Finding, Verdict
@@ -18,8 +19,7 @@ VERSION = 1
 NOTHING = "Nothing is planned in this job, so there is no work to put in order."
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(Struct, frozen=True):
     """One step that work may have. stop: what has to be seen before it goes on, "" where it goes on.
 
     of: the findings that can hold it up, by id or by its beginning.  needed: does this work have it.
@@ -33,8 +33,7 @@ class Kind:
     needed: Callable[[Work], bool]
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """One step of a job's work. held_by: findings that are not met.  entries: addresses that have to be entered first."""
 
     id: str

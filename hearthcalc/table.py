@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from difflib import get_close_matches
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
 
 from hearthcalc import amendments, assess, lengths, quantities
 from hearthcalc.entry import FieldSpec, bare, clean, guarded, shown
@@ -61,12 +62,11 @@ _HEADER = re.compile(r"\s*(.*?)\s*(?:\[\s*([^\[\]]*?)\s*\]\s*)?", re.DOTALL)
 _BARE = re.compile(rf"[-+\u2212]?\s*{lengths.NUMBER}(?:\s*(?:[x×]|by)\s*{lengths.NUMBER})?")
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """One entry of the job as a column. unit: of its bare numbers, "" where the cells or the job say it."""
 
     parts: tuple[str, ...]
-    spec: FieldSpec = field(compare=False)
+    spec: FieldSpec
     unit: str = ""
 
     @property
@@ -557,8 +557,7 @@ def to_csv(answers: DataFrame, *, guard: bool = True) -> str:
     return f"{lines}\n" if lines else ""
 
 
-@dataclass(frozen=True, slots=True)
-class _Written:
+class _Written(Struct, frozen=True):
     """Cells of CSV. which: of the texts, line by line."""
 
     which: Any

@@ -2,12 +2,12 @@
 
 import datetime as dt
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from types import MappingProxyType
 from typing import Annotated, Any, ClassVar, Literal, Self, TypedDict, Unpack, cast, get_args
 
+from msgspec import Struct
 from pydantic import BaseModel, ConfigDict
 
 from hearthcalc.asked import QUESTIONS
@@ -94,8 +94,7 @@ class Table(BaseModel):
         return {key: value for key, value in document.items() if value != {}}
 
 
-@dataclass(frozen=True, slots=True)
-class Sub:
+class Sub(Struct, frozen=True):
     """A table in a table; with a spec, a list of such."""
 
     table: type[Table]

@@ -9,8 +9,10 @@ import math
 import re
 import tomllib
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, fields, replace
 from typing import Any, Literal
+
+from msgspec import Struct, field
+from msgspec.structs import fields, replace
 
 from hearthcalc import reference
 from hearthcalc.findings import STANDINGS
@@ -39,8 +41,7 @@ CASES = ("cases", "models")
 Outcome = Literal["within", "known miss", "miss"]
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """One published figure.
 
     figure: what is worked out, a name of FIGURES.  published: as it is told.  unit: of at, low and high.
@@ -63,8 +64,7 @@ class Row:
     given: Mapping[str, Any] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Held:
+class Held(Struct, frozen=True):
     """A row beside what the model gives, in the row's unit."""
 
     row: Row

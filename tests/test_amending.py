@@ -2,10 +2,10 @@
 
 import datetime as dt
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from hearthcalc import amendments, reference
 from hearthcalc.amendments import Change

@@ -238,7 +238,7 @@ def test_an_empty_job_is_judged_by_no_clause() -> None:
 
 def test_what_meets_is_worded_as_what_was_judged(inn: Assessment) -> None:
     """An overall of MEETS says how many clauses were not judged, or that they are not listed."""
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     stage = inn.stages["found"]
     assert stage.covered is not None

@@ -1,9 +1,9 @@
 """What "Will it draw" shows of a job, as text: the way of the fire, what a person can do, and entries that disagree."""
 
-from dataclasses import replace
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from hearthcalc import reference
 from hearthcalc.assess import assess, assess_models

@@ -1,7 +1,6 @@
 """Many jobs judged at once: every verdict and figure is that of the job judged by itself. Own requirement, no outside source."""
 
 import tomllib
-from dataclasses import replace
 from fractions import Fraction
 from random import Random
 from typing import Any
@@ -10,6 +9,7 @@ import numpy as np
 import pandas as pd
 import pytest
 from hypothesis import settings
+from msgspec.structs import replace
 from truth.changes import CHANGES, state
 from truth.house import build, measure
 

@@ -11,7 +11,6 @@ import math
 import random
 import re
 import shutil
-from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -23,6 +22,7 @@ import pytest
 from CoolProp.CoolProp import PropsSI
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from scipy.integrate import dblquad
 from scipy.optimize import brentq
 

@@ -49,7 +49,7 @@ ROWS = (
 )  # fmt: skip
 RANK = {room: row for row, rooms in enumerate(ROWS) for room in rooms}
 PHYSICS = {
-    "__future__", "bisect", "collections", "dataclasses", "enum", "functools", "itertools", "math", "typing", "numpy", "scipy",
+    "__future__", "bisect", "collections", "enum", "functools", "itertools", "math", "msgspec", "typing", "numpy", "scipy",
 }  # fmt: skip
 ONLY_IN = {
     "pint": {"hearthcalc.quantities"},

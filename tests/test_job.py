@@ -90,7 +90,7 @@ def test_lengths_are_text_or_numbers_in_units() -> None:
 
 def test_airtightness_is_a_test_result_or_a_word() -> None:
     assert Job.from_document(changed("air.airtightness", "leaky")).air.airtightness == "leaky"
-    assert Job.from_document(FULL).air.airtightness == Amount(Fraction(7), "7 ACH50")
+    assert Job.from_document(FULL).air.airtightness == Amount(Fraction(7), "7 ACH50", unit="ACH50")
 
 
 @pytest.mark.parametrize("typed", ["13x13", "13 x 13", "13 X 13", "13×13", "13 by 13"])
@@ -300,7 +300,7 @@ def test_things_without_a_name_are_called_by_what_they_are() -> None:
     assert job.roof[0].name == "roof" and job.air.fans and job.air.fans[0].name == "fan"
     assert job.document()["nearby"] == things
     assert record.get(job, "nearby.thing.above") == Amount(Fraction(5), "5")
-    assert record.get(job, "air.fans.fan.flow") == Amount(Fraction(80), "80 cfm")
+    assert record.get(job, "air.fans.fan.flow") == Amount(Fraction(80), "80 cfm", unit="cfm")
 
 
 CONTRADICTIONS = [
@@ -448,7 +448,7 @@ def test_tables_merge_key_by_key_and_lists_replace() -> None:
         ],
         flue={"offsets": ["15 deg"]},
     )
-    assert stage.job.air.fans == () and stage.job.air.vent == Amount(Fraction(0), "0 in2")
+    assert stage.job.air.fans == () and stage.job.air.vent == Amount(Fraction(0), "0 in2", unit="in2")
     hearth = stage.job.face[0].hearth
     assert hearth.front == Amount(Fraction(24), "24", intended=True) and hearth.left == Amount(
         Fraction(12), "12"

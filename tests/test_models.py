@@ -3,13 +3,13 @@
 import math
 import random
 from collections.abc import Callable
-from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
 import fluids
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from scipy.integrate import quad
 from scipy.optimize import brentq
 

@@ -6,12 +6,12 @@ Some jobs, each of its own seed; `--hypothesis-profile=long` takes 20,000.
 import json
 import math
 import random
-from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
 import pytest
 from hypothesis import settings
+from msgspec.structs import replace
 
 from hearthcalc import reference
 from hearthcalc.assess import assess, assess_models

@@ -7,7 +7,6 @@ last printed digit.
 
 import math
 from collections.abc import Callable
-from dataclasses import replace
 from itertools import permutations
 from typing import Any
 
@@ -18,6 +17,8 @@ import pytest
 from CoolProp.CoolProp import PropsSI
 from hypothesis import assume, given
 from hypothesis import strategies as st
+from msgspec import Struct
+from msgspec.structs import replace
 from scipy.optimize import brentq, elementwise
 
 from hearthcalc.physics import air, draft, leakage, losses, openings, search
@@ -938,10 +939,10 @@ def stacked(cases: list[Fireplace]) -> Fireplace:
         first = parts[0]
         if isinstance(first, tuple):
             return tuple(together(list(each)) for each in zip(*parts, strict=True))
-        if hasattr(first, "__dataclass_fields__"):
+        if isinstance(first, Struct):
             return replace(
                 first,
-                **{name: together([getattr(p, name) for p in parts]) for name in first.__dataclass_fields__},
+                **{name: together([getattr(p, name) for p in parts]) for name in first.__struct_fields__},
             )
         return first if all(part == first for part in parts) else np.array(parts)
 

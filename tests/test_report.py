@@ -3,12 +3,12 @@
 import json
 import re
 from collections.abc import Iterator
-from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from hearthcalc import caution, reference
 from hearthcalc.assess import assess

@@ -137,7 +137,7 @@ def test_the_drawing_shows_the_letters_of_the_boxes_and_marks_nothing_else() -> 
 
 
 def test_the_limit_stands_beside_what_waits_for_it_where_it_is_known() -> None:
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     from hearthcalc.findings import Bound
 

@@ -1,11 +1,11 @@
 """Air: the outside passage, make-up air beside fans, room volume and openings for gas, and the damper of gas logs."""
 
 import re
-from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from hearthcalc import reference
 from hearthcalc.assess import assess

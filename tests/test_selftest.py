@@ -1,9 +1,9 @@
 """The published cases: every one agrees, and a case that does not is told."""
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from hearthcalc import selftest
 

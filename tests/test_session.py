@@ -3,12 +3,12 @@
 import os
 import stat
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from hearthcalc import jobfile
 from hearthcalc.errors import FileError, UsageError

@@ -13,12 +13,12 @@ import signal
 import subprocess
 import sys
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pandas as pd
 import pytest
+from msgspec.structs import replace
 
 from hearthcalc import alike, assess, batch, cli, entry, jobfile, reference, table
 from hearthcalc.entry import Amount, Size

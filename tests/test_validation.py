@@ -1,12 +1,12 @@
 """The models held against what was published: every row is within its scatter, or a miss that is told."""
 
 import json
-from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from scipy.integrate import dblquad, quad
 from scipy.optimize import brentq
 

@@ -6,7 +6,6 @@ What is expected is `check` on the job with the change written into it; shares o
 import csv
 import io
 import json
-from dataclasses import replace
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -15,6 +14,7 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 from hypothesis import settings
+from msgspec.structs import replace
 from scipy import stats
 
 from hearthcalc import assess, cli, jobfile, reference

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 Scope = Literal["anywhere", "field", "list"]
 
 GROUPS = ("Measuring", "Findings", "The job", "The screen")
 
 
-@dataclass(frozen=True, slots=True)
-class Command:
+class Command(Struct, frozen=True):
     """One thing that can be done.
 
     keys: as Textual names them, the first is the one shown.  short: its word in the key line, which has room for those

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from textwrap import wrap
 from typing import ClassVar, Protocol
 
+from msgspec import Struct
 from rich.cells import cell_len, set_cell_size
 from textual import events
 from textual.binding import Binding, BindingType
@@ -91,16 +91,14 @@ _EDITS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
+class Note(Struct, frozen=True):
     """What stands under a field. kind: "mistake", "question", "found", "limit", or a verdict in small letters."""
 
     kind: str
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Beside:
+class Beside(Struct, frozen=True):
     """The same entry in the other stage. planned: is it the planned one.  differs: does it say something else."""
 
     text: str

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import os
 import sys
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Glyphs:
+class Glyphs(Struct, frozen=True):
     """One set of signs. verdicts: by verdict word."""
 
     ascii: bool

@@ -9,8 +9,9 @@ import struct
 from collections import deque
 from collections.abc import Collection, Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
 from threading import Lock
+
+from msgspec import Struct
 
 HEAD = struct.Struct("<II120s")  # where what is not entered begins and ends in the file; the entry taken last
 SIZE = 1 << 16  # bytes of the file
@@ -19,8 +20,7 @@ LONGEST = 1 << 11  # letters kept of one paste, of at most four bytes
 STEPS = frozenset({"tab", "enter", "down", "ctrl+j"})  # keys that end an entry
 
 
-@dataclass(frozen=True)
-class Left:
+class Left(Struct, frozen=True):
     """Keys that were typed and not entered when the program was killed. after: the address of the entry taken last, "" for none.
 
     keys: kind and text of each. A kind is "sign", "key" or "paste".

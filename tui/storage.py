@@ -12,12 +12,13 @@ import tempfile
 import time
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from hearthcalc.errors import FileError
 from hearthcalc_tui import journal
@@ -263,8 +264,7 @@ def same_file(one: Path, other: Path) -> bool:
     return os.path.realpath(one) == os.path.realpath(other)
 
 
-@dataclass(frozen=True)
-class Draft:
+class Draft(Struct, frozen=True):
     """A job as it stood when the program ended without saving. base: the mark of the file it grew from."""
 
     document: dict[str, Any]

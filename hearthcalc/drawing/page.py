@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal, get_args
+
+from msgspec import Struct
 
 from hearthcalc.drawing.parts import (
     Dimension,
@@ -41,8 +42,7 @@ SIDEWAYS: tuple[tuple[Place, int], ...] = (("left", -1), ("right", 1))
 UP_AND_DOWN: tuple[tuple[Place, int], ...] = (("above", -1), ("below", 1))
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(Struct, frozen=True):
     """A text on the page. lead: the arrow before a dimension within the drawing."""
 
     column: int
@@ -52,8 +52,7 @@ class Text:
     lead: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Struct, frozen=True):
     """The line of a dimension beside the drawing: along a column where upright, else along a row."""
 
     at: int

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 from unicodedata import category, east_asian_width, normalize
+
+from msgspec import Struct
 
 from hearthcalc.entry import clean
 from hearthcalc.findings import Verdict
@@ -21,8 +22,7 @@ DASHED = "Dashed parts were not measured: their position is schematic."
 ELLIPSIS = "…"
 
 
-@dataclass(frozen=True, slots=True)
-class Area:
+class Area(Struct, frozen=True):
     """A filled part of a drawing. points: its outline.  verdict: of what it shows, where that is to be marked.  entry: it is told by."""
 
     points: tuple[Point, ...]
@@ -31,16 +31,14 @@ class Area:
     entry: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """A line of a drawing. Dashed where it was not measured; "asked" is the outline that the reference values ask for."""
 
     points: tuple[Point, ...]
     stroke: Stroke = "solid"
 
 
-@dataclass(frozen=True, slots=True)
-class Dimension:
+class Dimension(Struct, frozen=True):
     """A length with its text, level or upright. start, end: what it spans.  place: beside the drawing, or in it.
 
     what: it measures.  rank: the lower, the longer it stays where there is little room.
@@ -70,8 +68,7 @@ class Dimension:
         return f"{self.what}: {self.text}{self.asked}"
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(Struct, frozen=True):
     """The name of a part or a thing. at: the middle of what it names.  part: what it is said of, where it does not say so.
 
     entry: the address of what tells most of it.
@@ -90,8 +87,7 @@ class Label:
         return f"{self.part}: {self.text}" if self.part else self.text
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Struct, frozen=True):
     """Something that is too close, too small, to be measured again or still to be measured."""
 
     verdict: Verdict
@@ -103,8 +99,7 @@ class Mark:
         return f"{self.verdict.sign} {self.verdict} {self.text}"
 
 
-@dataclass(frozen=True, slots=True)
-class Drawing:
+class Drawing(Struct, frozen=True):
     """One view of the fireplace, x to the right and y upward; in a plan, y away from the first face.
 
     face: whose elevation it is.  apart: marks of what is not drawn.  notes: what the drawing leaves out, or takes as is usual.

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from hearthcalc.drawing.page import ASPECT, Page, Rule, Text
 from hearthcalc.drawing.parts import Dimension, Drawing, Point, cells
@@ -16,24 +17,21 @@ TEXT = 12.0  # px of the letters
 Pen = Literal["solid", "dashed", "steel", "asked", "measure", "reach", "tick"]
 
 
-@dataclass(frozen=True, slots=True)
-class Hatch:
+class Hatch(Struct, frozen=True):
     """A filled part. pattern: of its material, or of the verdict it is marked with."""
 
     points: tuple[Point, ...]
     pattern: str
 
 
-@dataclass(frozen=True, slots=True)
-class Stroke:
+class Stroke(Struct, frozen=True):
     """A line."""
 
     points: tuple[Point, ...]
     pen: Pen
 
 
-@dataclass(frozen=True, slots=True)
-class Words:
+class Words(Struct, frozen=True):
     """A text round x, its letters standing on y, on a ground of its own. left, wide: of the ground.  verdict: it is marked with."""
 
     text: str

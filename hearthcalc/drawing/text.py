@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Set
-from dataclasses import dataclass, replace
 from itertools import pairwise
 from textwrap import wrap
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from hearthcalc.drawing.page import (
     DOWN,
@@ -55,8 +57,7 @@ CAPTION: tuple[tuple[Fill | Literal["dashed", "asked"], str], ...] = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(Struct, frozen=True):
     """Cells of one row that are drawn alike. ink: what they show.  entry: the address that it is told by, "" for none."""
 
     text: str

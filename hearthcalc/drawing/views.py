@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 from typing import Any, Literal
+
+from msgspec import Struct
 
 from hearthcalc import lengths
 from hearthcalc.drawing.parts import (
@@ -119,8 +120,7 @@ def _verdict(finding: Finding | None) -> Verdict | None:
     return finding.verdict if finding else None
 
 
-@dataclass(frozen=True, slots=True)
-class _Size:
+class _Size(Struct, frozen=True):
     """A length as it is drawn: measured, or a form that stands in for it."""
 
     inches: float
@@ -479,8 +479,7 @@ def _wall_finding(sheet: _Sheet, side: str) -> Finding | None:
     return sheet.findings.of("firebox.wall", item="back" if side == "back" else "sides")
 
 
-@dataclass(frozen=True, slots=True)
-class _Shaft:
+class _Shaft(Struct, frozen=True):
     """What stands over the firebox, heights and places across from the plane of the first face.
 
     top, end: of the smoke chamber and of what is drawn of the flue.  throat, flue: from where to where.

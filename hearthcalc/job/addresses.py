@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from functools import lru_cache
 from itertools import chain
 from typing import Any, get_args
+
+from msgspec.structs import replace
 
 from hearthcalc.entry import FieldSpec, clean, shown
 from hearthcalc.errors import EntryError

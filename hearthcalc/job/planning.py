@@ -7,10 +7,11 @@ out anew where geometry has one answer, and is not known any more where it has n
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from typing import Any
+
+from msgspec import Struct
 
 from hearthcalc import lengths
 from hearthcalc.entry import Amount, Between, FieldSpec, Size
@@ -47,8 +48,7 @@ MASONRY = {
 LISTS = ("face", "nearby", "roof")
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+class Move(Struct, frozen=True):
     """How far a part moves: up, out or to the right, inches; None where that is not known.
 
     why: the planned entries that move it.  ask: the entry that would tell how far.
@@ -66,8 +66,7 @@ class Move:
 STILL = Move(Fraction(0))
 
 
-@dataclass(frozen=True, slots=True)
-class Restated:
+class Restated(Struct, frozen=True):
     """An entry that is planned over what was found. by: how much more it is, None where one of the two is not known."""
 
     key: str

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from hearthcalc import lengths
 from hearthcalc.entry import Amount, FieldSpec, Size
@@ -35,8 +36,7 @@ def unusual(job: Job) -> dict[str, str]:
 _TYPED = re.compile(r"""(.*?)\s*(in|inch|inches|"|″|mm)?""")
 
 
-@dataclass(frozen=True, slots=True)
-class Slip:
+class Slip(Struct, frozen=True):
     """A length that looks typed in the wrong unit. typed: as it is read.  meant: as it would be usual."""
 
     typed: str

@@ -5,10 +5,10 @@ from __future__ import annotations
 import difflib
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import chain, islice
 from typing import Any
 
+from msgspec import Struct
 from pydantic import ValidationError
 
 from hearthcalc.entry import clean, shown
@@ -21,8 +21,7 @@ MOST_FACES = 4
 MOST_TOLD = 100  # mistakes of one document
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(Struct, frozen=True):
     """An entry that cannot stand. address: of the entry.  path: its place in the document, lists by index."""
 
     address: str

@@ -3,8 +3,10 @@
 import hashlib
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
 from typing import Annotated, Any, Literal, TypeVar, cast
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from hearthcalc.entry import Amount, FieldSpec, Size
 from hearthcalc.findings import Step
@@ -106,8 +108,7 @@ def says(table: Table) -> bool:
     return any(says(value) if isinstance(value, Table) else value != () for value in values)
 
 
-@dataclass(frozen=True, slots=True)
-class Voided:
+class Voided(Struct, frozen=True):
     """A found entry that the plan takes the ground from.
 
     why: the planned entries that do.  ask: what would tell it, "" for itself.  known: it had been found.
@@ -118,8 +119,7 @@ class Voided:
     known: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Stage:
+class Stage(Struct, frozen=True):
     """The job at one time: "found" or "planned".
 
     voided: found entries that the plan takes the ground from, by address.  moved: those it gives another value, with the working.

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import cache, lru_cache, reduce
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from hearthcalc.many import floats_of
 from hearthcalc.models.ends import End, at_ends, end_of, turned
@@ -55,8 +57,7 @@ WORSE: Mapping[str, Mapping[str, End]] = {
 """The uncertain constants, by what would settle them, and the end of each at which the fireplace draws worse."""
 
 
-@dataclass(frozen=True, slots=True)
-class Face:
+class Face(Struct, frozen=True):
     """A face as entered, m and m2. gaps: round its shut doors, None where they are not known."""
 
     name: str
@@ -67,16 +68,14 @@ class Face:
     gaps: Number | None
 
 
-@dataclass(frozen=True, slots=True)
-class Fan:
+class Fan(Struct, frozen=True):
     """A fan that takes air out, m3/s. where: "house", "room" or "beyond"."""
 
     flow: float
     where: str
 
 
-@dataclass(frozen=True, slots=True)
-class Inputs:
+class Inputs(Struct, frozen=True):
     """The numbers of a record that the model needs; None where one is not known. Any length, area or weather may be an array.
 
     flue_height: firebox floor to top.  bends: deg.  lining, cap, place: as entered.
@@ -124,8 +123,7 @@ class Inputs:
         return next(face for face in self.faces if face.name == name)
 
 
-@dataclass(frozen=True, slots=True)
-class Weather:
+class Weather(Struct, frozen=True):
     """What one run is made for. power: W.  outdoor: C.  wind_on: a face, or CALM.  throat, top, fans: the variants beside it."""
 
     power: Number
@@ -247,8 +245,7 @@ def _bends(folder: Any, name: str) -> tuple[tuple[float, float], ...]:
     return tuple((float(row["degrees"]), float(row["coefficient"])) for row in read_table(folder, name).rows)
 
 
-@dataclass(frozen=True, slots=True)
-class Model:
+class Model(Struct, frozen=True):
     """One state of one record by one edition. worst: of what is not known, the worst is taken."""
 
     inputs: Inputs

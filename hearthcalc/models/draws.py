@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from hearthcalc.many import Array, arrays
 from hearthcalc.models.draft import IN_HOUSE, ZERO, Inputs, Model, Weather, face_bands

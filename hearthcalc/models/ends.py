@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 from typing import Literal
+
+from msgspec.structs import replace
 
 from hearthcalc.reference import Edition, Value
 

@@ -6,10 +6,11 @@ A second opinion beside the code's dimensions. Its constants are reference value
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from typing import Any
+
+from msgspec import Struct
 
 from hearthcalc.models.ends import End, at_ends, turned
 from hearthcalc.models.results import Around, Contour, Fire, Floor, Profile, Shelf, Span
@@ -48,8 +49,7 @@ BELOW = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Material:
+class Material(Struct, frozen=True):
     """A row of the table of materials. conductivity: W/(m.K), None of air; density: kg/m3, None where it is not known."""
 
     name: str
@@ -100,8 +100,7 @@ def _own(row: Mapping[str, str]) -> Material:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class TradeName:
+class TradeName(Struct, frozen=True):
     """A material as it is sold. thickness: usual, as one types it; material: its row in the table of materials."""
 
     name: str
@@ -160,8 +159,7 @@ def resistance_of(edition: Edition, material: Material, thickness: Fraction) -> 
 # The inputs
 
 
-@dataclass(frozen=True, slots=True)
-class Inputs:
+class Inputs(Struct, frozen=True):
     """The numbers of a record that the model needs at one face; None where one is not known.
 
     width: of the opening, m; area: m2.  opens_to, fire: as entered.  power: W.  largest: area of the largest face, m2.
@@ -179,8 +177,7 @@ class Inputs:
     with_it: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Layer:
+class Layer(Struct, frozen=True):
     """One layer of a hearth. thickness: in."""
 
     material: Material

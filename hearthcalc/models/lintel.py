@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
 from typing import Any
+
+from msgspec import Struct
 
 from hearthcalc import lengths
 from hearthcalc.models.ends import End, at_ends, turned
@@ -127,8 +128,7 @@ def expansion(length: Fraction, warming: Fraction, coefficient: Fraction) -> Fra
 # The model
 
 
-@dataclass(frozen=True, slots=True)
-class Inputs:
+class Inputs(Struct, frozen=True):
     """The numbers of a record that the model needs at one face; in, lb/ft2, lb/ft.
 
     spans: clear, and heights: of the wall; each as measured, then the least and the most it can be.

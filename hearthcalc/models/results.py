@@ -6,16 +6,16 @@ Lengths in m, areas in m2, flows in m3/s, pressures in Pa against still outdoor 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 if TYPE_CHECKING:  # the first answers are shown without the equations behind these
     from hearthcalc.physics.draft import Crossflow, Flow, Reason
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(Struct, frozen=True):
     """One state of use in one weather. reason: why there is no steady flow.  house_known: is the house's leakage known.
 
     top: pressure of the wind on the chimney's top.
@@ -28,8 +28,7 @@ class Run:
     top: float
 
 
-@dataclass(frozen=True, slots=True)
-class Supply:
+class Supply(Struct, frozen=True):
     """Air for the fire, at the suction that the house may have, its fans off.
 
     draw: what the fire takes out of the house as it burns, None where it has no steady flow.  gives: what the house lets in for it.
@@ -44,8 +43,7 @@ class Supply:
     inlet: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Fans:
+class Fans(Struct, frozen=True):
     """What the fans do to the house by themselves: no fire, and no warm air that rises.
 
     takes: out of the house, less its make-up air.  suction: that they make.  most: what they may take at the suction the house may have.
@@ -58,16 +56,14 @@ class Fans:
     inlet: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(Struct, frozen=True):
     """The least and the most that the uncertain constants of a model make of a figure."""
 
     low: float
     high: float
 
 
-@dataclass(frozen=True, slots=True)
-class Ends:
+class Ends(Struct, frozen=True):
     """The draft of a state with its uncertain constants at the ends that make it worse, and at those that make it better.
 
     worse, better: runs in the weather given.  burn_down: what lifts the gas then.  dying: suction of the house then; None without
@@ -87,8 +83,7 @@ class Ends:
     settles: str
 
 
-@dataclass(frozen=True, slots=True)
-class Draft:
+class Draft(Struct, frozen=True):
     """What the draft model makes of one state of use.
 
     main: in the weather given, all fans off.
@@ -114,16 +109,14 @@ class Draft:
     unknown: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Lacking:
+class Lacking(Struct, frozen=True):
     """What keeps a model from an answer. missing: addresses.  material: one that no table holds, "" where none is so named."""
 
     missing: tuple[str, ...]
     material: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Fire:
+class Fire(Struct, frozen=True):
     """A fire as the hearth feels it. power: W.  share: of it that leaves through an open face as radiation.  emits: W/m2 there."""
 
     name: str
@@ -132,8 +125,7 @@ class Fire:
     emits: float
 
 
-@dataclass(frozen=True, slots=True)
-class Around:
+class Around(Struct, frozen=True):
     """What surrounds a hearth. air: of its side.  below: of what lies under it, indoors.  assumed: as in Draft."""
 
     air: float
@@ -141,8 +133,7 @@ class Around:
     assumed: Mapping[str, str]
 
 
-@dataclass(frozen=True, slots=True)
-class Profile:
+class Profile(Struct, frozen=True):
     """Temperatures through a hearth on its centre line, from its top down.
 
     places: what each temperature is under; the first is the top, the last what lies below.
@@ -162,16 +153,14 @@ class Profile:
     around: Around
 
 
-@dataclass(frozen=True, slots=True)
-class Contour:
+class Contour(Struct, frozen=True):
     """How far the bare floor is warmer than its limit: out from the opening, and past its sides."""
 
     front: float
     side: float
 
 
-@dataclass(frozen=True, slots=True)
-class Floor:
+class Floor(Struct, frozen=True):
     """How far bare wood on the floor would get too warm. reach: by fire.  irradiance: W/m2 that brings it to its limit.
 
     least, most: what the uncertain constants make of the reach, by fire.
@@ -186,8 +175,7 @@ class Floor:
     around: Around
 
 
-@dataclass(frozen=True, slots=True)
-class Shelf:
+class Shelf(Struct, frozen=True):
     """The underside of a wood shelf over an opening, where it is warmest: temperatures, their bands and irradiance, W/m2, by fire."""
 
     temperatures: Mapping[str, float]
@@ -198,8 +186,7 @@ class Shelf:
     around: Around
 
 
-@dataclass(frozen=True, slots=True)
-class Angle:
+class Angle(Struct, frozen=True):
     """A steel angle, its long leg upright. legs, thickness: in.  weight: lb/ft.  inertia: in4.  modulus: section modulus, in3."""
 
     name: str
@@ -211,8 +198,7 @@ class Angle:
     modulus: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class Load:
+class Load(Struct, frozen=True):
     """What one angle carries over a span, lb and in. triangle: weight of the triangle under an arch; even: per length, without its own."""
 
     span: Fraction
@@ -220,8 +206,7 @@ class Load:
     even: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class Strain:
+class Strain(Struct, frozen=True):
     """What a load does to the angle entered, at each end of what the tape and the uncertain constants may be off, the nominal first.
 
     stress: ksi.  sag: in.  moment: lb.ft, of the nominal load.
@@ -233,8 +218,7 @@ class Strain:
     moment: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class Lintel:
+class Lintel(Struct, frozen=True):
     """The load over a face as a lintel of one angle under each wythe shares it, and the angles that carry it.
 
     load: nominal; loads: at each end of what the tape and the uncertain constants may be off, the nominal first.
@@ -260,8 +244,7 @@ class Lintel:
     settles: str
 
 
-@dataclass(frozen=True, slots=True)
-class Models:
+class Models(Struct, frozen=True):
     """What the models of heat and steel say, by face, by thing, by face; a face or thing that raises no question is left out."""
 
     hearths: Mapping[str, Profile | Lacking] = field(default_factory=dict)

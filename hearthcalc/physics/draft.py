@@ -19,10 +19,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache, reduce
 from itertools import combinations
+
+from msgspec import Struct
 
 from .air import GRAVITY, viscosity
 from .elementwise import (
@@ -67,15 +68,13 @@ class Reason(StrEnum):
     """The air that comes in cannot burn the wood: there is no such fire."""
 
 
-@dataclass(frozen=True, slots=True)
-class NoFlow:
+class NoFlow(Struct, frozen=True):
     """A state without a steady upward flow."""
 
     reason: Reason
 
 
-@dataclass(frozen=True, slots=True)
-class FaceFlow:
+class FaceFlow(Struct, frozen=True):
     """What passes a face, positive into the firebox.
 
     side_pressure: Pa.  mass_flow: kg/s.  volume_flow: m3/s, and velocity (mean over the area): m/s, both at the
@@ -89,8 +88,7 @@ class FaceFlow:
     velocity: Number
 
 
-@dataclass(frozen=True, slots=True)
-class Flow:
+class Flow(Struct, frozen=True):
     """The steady state of a fireplace.
 
     faces: by name.  fuel_flow: wood that burns, kg/s.  mass_flow: up the flue, wood included, kg/s.
@@ -125,8 +123,7 @@ class Flow:
         return {name: face.volume_flow for name, face in self.faces.items() if not face.is_open}
 
 
-@dataclass(frozen=True, slots=True)
-class ManyFlows:
+class ManyFlows(Struct, frozen=True):
     """Many states solved together.
 
     reasons: why there is no answer, None where there is one.
@@ -137,8 +134,7 @@ class ManyFlows:
     flow: Flow | None
 
 
-@dataclass(frozen=True, slots=True)
-class Crossflow:
+class Crossflow(Struct, frozen=True):
     """Pressure differences between open faces.
 
     limits: Pa, by the face that stops drawing there.  limit: the smallest of them, Pa.
@@ -304,8 +300,7 @@ def solve_many(places: Fireplace) -> ManyFlows:
 _LOSSES = ("throat", "friction", "bends", "cap", "exit")
 
 
-@dataclass(frozen=True, slots=True)
-class _Gas:
+class _Gas(Struct, frozen=True):
     """The gas in the flue: temperatures, K, draft, Pa, and losses in the order of _LOSSES, Pa."""
 
     foot: Number
@@ -315,8 +310,7 @@ class _Gas:
     losses: tuple[Number, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Passage:
+class _Passage(Struct, frozen=True):
     """What passes all faces of one side, positive inward: root of the drop, Pa^0.5, density and mass flow."""
 
     root_drop: Number
@@ -324,8 +318,7 @@ class _Passage:
     mass_flow: Number
 
 
-@dataclass(frozen=True, slots=True)
-class _Balance:
+class _Balance(Struct, frozen=True):
     """All that follows from one guess.
 
     lift: what drives the gas up the flue, Pa.  passages: one to a side.
@@ -343,8 +336,7 @@ class _Balance:
     gas: _Gas
 
 
-@dataclass(frozen=True, slots=True)
-class _Rest:
+class _Rest(Struct, frozen=True):
     """Pressures while the faces pass nothing, Pa: of the house, and of the strongest of all sides."""
 
     house: Number

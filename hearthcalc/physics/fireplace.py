@@ -5,7 +5,7 @@ Pressures are relative to still outdoor air at the hearth.  Any number may be an
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from .air import density
 from .elementwise import Number, larger, signed_root, sqrt
@@ -15,8 +15,7 @@ from .openings import orifice_drop, root_drop_beyond_gaps
 _LEAST_GAPS = 1e-4  # m2; tighter ones would only widen the range that is searched
 
 
-@dataclass(frozen=True, slots=True)
-class Constants:
+class Constants(Struct, frozen=True):
     """The numbers of the model that an authority or a user could change.
 
     gas_constant: of air and of the diluted flue gas, J/(kg.K).  specific_heat: J/(kg.K).
@@ -33,8 +32,7 @@ class Constants:
     least_air: Number
 
 
-@dataclass(frozen=True, slots=True)
-class Face:
+class Face(Struct, frozen=True):
     """One face of the firebox: its opening, or the gaps round its shut doors.
 
     area: of the opening or of the gaps, m2.  height: of the opening, m.  discharge: coefficient, 1.
@@ -52,8 +50,7 @@ def conductance(faces: tuple[Face, ...]) -> Number:
     return sum((face.discharge * face.area for face in faces), 0.0)
 
 
-@dataclass(frozen=True, slots=True)
-class House:
+class House(Struct, frozen=True):
     """The house, of one pressure, with the faces that open onto its rooms; there may be none.
 
     temperature: K.  pressure: without fans and fireplace (of the stack effect), Pa.
@@ -83,8 +80,7 @@ class House:
         return self.leakage.flow(self.pressure - pressure) - self.inlet * signed_root(pressure)
 
 
-@dataclass(frozen=True, slots=True)
-class Outdoors:
+class Outdoors(Struct, frozen=True):
     """A side that keeps its pressure whatever the fire draws: outdoors, or a screened room.
 
     temperature: K.  pressure: of the wind on this side, Pa.
@@ -103,8 +99,7 @@ class Outdoors:
         return signed_root(self.pressure - foot_pressure)
 
 
-@dataclass(frozen=True, slots=True)
-class GlazedRoom:
+class GlazedRoom(Struct, frozen=True):
     """A side that is closed but for its gaps.
 
     temperature: K.  pressure: outside its gaps, Pa.  exhaust: of its fans, inward ones negative, m3/s.
@@ -133,8 +128,7 @@ class GlazedRoom:
         return root_drop_beyond_gaps(gaps, opening, self.exhaust, self.pressure - foot_pressure)
 
 
-@dataclass(frozen=True, slots=True)
-class Flue:
+class Flue(Struct, frozen=True):
     """The flue from the throat to the top.
 
     area: m2.  perimeter: m.  height: of the gas column, m.  roughness: m.
@@ -155,8 +149,7 @@ class Flue:
     top_pressure: Number
 
 
-@dataclass(frozen=True, slots=True)
-class Fireplace:
+class Fireplace(Struct, frozen=True):
     """A fireplace in one state of use, weather and fire.
 
     beyond: the sides that are not the house.  power: of the fire, W.

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from .air import GRAVITY
 from .elementwise import Number, anywhere, larger, signed_power, signed_root, smaller, sqrt
@@ -12,8 +13,7 @@ from .search import falling_root
 _TINY = 1e-300  # Pa^0.5; what an opening lets in rises without bound where nothing passes
 
 
-@dataclass(frozen=True, slots=True)
-class PowerLaw:
+class PowerLaw(Struct, frozen=True):
     """Leakage of an envelope, Q = c dp^n.
 
     coefficient: c, m3/(s.Pa^n).  exponent: n, 1.

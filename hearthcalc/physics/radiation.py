@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import lru_cache
+
+from msgspec import Struct
 
 from .elementwise import Number, is_array, sqrt
 from .search import root
@@ -59,8 +60,7 @@ def _angle(opposite: Number, adjacent: Number) -> Number:
     return math.atan(opposite / adjacent)
 
 
-@dataclass(frozen=True, slots=True)
-class Panel:
+class Panel(Struct, frozen=True):
     """A glowing opening. width, height: of its rectangle; foot: its lower edge over the level looked at.  All in m."""
 
     width: float

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import fields, is_dataclass, replace
 from typing import Any, TypeVar
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from .elementwise import choose, everywhere, is_array, larger
 
@@ -136,9 +138,9 @@ def change_numbers(record: Record, change: Callable[[Any], Any]) -> Record:
 
 
 def _changed(part: Any, change: Callable[[Any], Any]) -> Any:
-    if is_dataclass(part) and not isinstance(part, type):
+    if isinstance(part, Struct):
         return replace(
-            part, **{field.name: _changed(getattr(part, field.name), change) for field in fields(part)}
+            part, **{name: _changed(getattr(part, name), change) for name in part.__struct_fields__}
         )
     if isinstance(part, tuple):
         return tuple(_changed(each, change) for each in part)

@@ -5,10 +5,12 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from itertools import groupby
 from pathlib import Path
 from typing import Any, Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from hearthcalc import assess, caution, coverage, steps, takeoff, validation  # noqa: F401 - the rules are entered in the order that assess names them
 from hearthcalc.asked import QUESTIONS, left_out
@@ -83,8 +85,7 @@ LEFT_OUT: dict[Audience, frozenset[str]] = {
 SHORT = frozenset({"findings", "swept", "site-list", "coverage", "edits", "models", "sign-off", "rule"})
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """What a report is wanted for.
 
     short: the first page and what is not met.  working: with the appendix of it.  only: one part alone, under the cautions.
@@ -110,8 +111,7 @@ class Choice:
         return self.short or self.audience == "homeowner"
 
 
-@dataclass(frozen=True, slots=True)
-class Given:
+class Given(Struct, frozen=True):
     """What other parts of the program have to add to a report; a part that is None is left out.
 
     asked: what the person wants to know.  steps: the order of work.  coverage: what was not judged.  validation: of the models.
@@ -127,8 +127,7 @@ class Given:
     swept: Sweep | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class _Answered:
+class _Answered(Struct, frozen=True):
     """A finding, and the stages in which it reads the same."""
 
     finding: Finding

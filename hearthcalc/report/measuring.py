@@ -6,8 +6,9 @@ import datetime as dt
 import hashlib
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from hearthcalc import caution
 from hearthcalc.assess import walk_order

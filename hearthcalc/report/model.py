@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 from hearthcalc import caution
 from hearthcalc.asked import in_words, left_out
@@ -54,16 +55,14 @@ WORDS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Paragraph:
+class Paragraph(Struct, frozen=True):
     """A run of words. style: how it is set."""
 
     text: str
     style: Style = "text"
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """A finding as it is set: its verdict, what it is about, its sentence, and rows of detail (label, text).
 
     figures: what is required, what was found and the margin, as text, "" where there is none.  when: the stages it holds in.
@@ -79,8 +78,7 @@ class Answer:
     of: Finding | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Rows:
+class Rows(Struct, frozen=True):
     """A table: column titles and rows of cells. widths: of the columns, as shares of a page.  ink: with room to sign by hand."""
 
     columns: tuple[str, ...]
@@ -89,30 +87,26 @@ class Rows:
     ink: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Figures:
+class Figures(Struct, frozen=True):
     """Drawings: small ones side by side, or each over the width of the page."""
 
     drawings: tuple[Drawing, ...]
     small: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Pictures:
+class Pictures(Struct, frozen=True):
     """Photographs, two side by side where there is room."""
 
     pictures: tuple[Picture, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Swept:
+class Swept(Struct, frozen=True):
     """What is found while one entry or two run over a range, as a map."""
 
     sweep: Sweep
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
+class Box(Struct, frozen=True):
     """Room to write one measurement in. mark: its letter.  limits: what is asked of it.  choices: where it is one of some words."""
 
     mark: str
@@ -123,23 +117,20 @@ class Box:
     unit: str
 
 
-@dataclass(frozen=True, slots=True)
-class Blank:
+class Blank(Struct, frozen=True):
     """Room for notes, so many lines."""
 
     lines: int
 
 
-@dataclass(frozen=True, slots=True)
-class PageEnd:
+class PageEnd(Struct, frozen=True):
     """What follows starts a page."""
 
 
 Block = Paragraph | Answer | Rows | Figures | Pictures | Swept | Box | Blank | PageEnd
 
 
-@dataclass(frozen=True, slots=True)
-class Report:
+class Report(Struct, frozen=True):
     """A document in order. stamp: what stands at the foot of its pages; without one it is for the screen alone."""
 
     title: str

@@ -8,9 +8,10 @@ import os
 import stat
 import warnings
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any
+
+from msgspec import Struct
 
 from hearthcalc.job import Job, Photo
 from hearthcalc.report.plain import plain
@@ -23,8 +24,7 @@ MOST_SHOWN = 60
 FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "GIF", "BMP")
 
 
-@dataclass(frozen=True, slots=True)
-class Picture:
+class Picture(Struct, frozen=True):
     """A photograph of the job as it goes into a report.
 
     jpeg: the picture, b"" where it cannot be shown; then why says so.  wide, high: px.  digest: of the file as it lies there.

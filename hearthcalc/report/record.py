@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
-from dataclasses import asdict
 from fractions import Fraction
 from textwrap import wrap
 from typing import Any
 
+from msgspec import Struct
+from msgspec.structs import asdict
+
 from hearthcalc import __version__, caution
-from hearthcalc.findings import Assessment, Finding, StageResult, State
+from hearthcalc.findings import Assessment, StageResult, State
 from hearthcalc.models.draft import ZERO
 from hearthcalc.models.results import Draft, Run
 from hearthcalc.quick import NOT_LOOKED_AT, Quick
@@ -45,7 +47,7 @@ def _stage(result: StageResult) -> dict[str, Any]:
     return {
         "overall": str(result.overall),
         "counts": result.counts,
-        "findings": [_finding(finding) for finding in result.findings],
+        "findings": [asdict(finding) for finding in result.findings],
         "states": [_state(state) for state in result.states],
         "measure": [asdict(measure) for measure in result.measure],
         "left_out": list(result.left_out),
@@ -53,10 +55,6 @@ def _stage(result: StageResult) -> dict[str, Any]:
         if result.covered is None
         else {"listed": result.covered.listed, "judged": result.covered.judged},
     }
-
-
-def _finding(finding: Finding) -> dict[str, Any]:
-    return asdict(finding)
 
 
 def _state(state: State) -> dict[str, Any]:
@@ -82,7 +80,7 @@ def quick_record(told: Quick, edition: Edition) -> dict[str, Any]:
         "edition": {"id": edition.id, "title": edition.title, "fingerprint": edition.fingerprint},
         "cautions": [caution.LINE],
         "overall": str(told.overall),
-        "findings": [_finding(finding) for finding in told.findings],
+        "findings": [asdict(finding) for finding in told.findings],
         "not_measured": list(told.unmeasured),
         "not_looked_at": list(NOT_LOOKED_AT),
         "job": told.document,
@@ -155,6 +153,8 @@ def _run(run: Run) -> dict[str, Any]:
 
 
 def _plain(value: Any) -> Any:
+    if isinstance(value, Struct):
+        value = asdict(value)
     if isinstance(value, Fraction):
         value = float(value)
     if isinstance(value, float) and not math.isfinite(value):

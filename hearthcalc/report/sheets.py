@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from html import escape
 from textwrap import wrap
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from hearthcalc import caution, lengths
 from hearthcalc.drawing import Drawing, as_text, views
@@ -43,8 +45,7 @@ MOST = 90  # characters of a cell of the title block
 POINTS = 72.0
 
 
-@dataclass(frozen=True, slots=True)
-class Put:
+class Put(Struct, frozen=True):
     """A text on a sheet, in pt from its upper left corner."""
 
     x: float
@@ -55,8 +56,7 @@ class Put:
     room: float = 1000.0
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Struct, frozen=True):
     """One sheet, landscape. scale: its name.  at: where the drawing's cells begin, pt.  px: pt to a px of them."""
 
     drawing: Drawing

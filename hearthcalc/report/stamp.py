@@ -8,8 +8,9 @@ import json
 import re
 import zipfile
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from hearthcalc import __version__
 from hearthcalc.errors import FileError
@@ -32,8 +33,7 @@ _IN = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Stamp:
+class Stamp(Struct, frozen=True):
     """Which program made a report, when, from which job and which values.
 
     values: fingerprint of the edition.  job: of all entries.  parts: of each table of the job.  answers: of the findings.

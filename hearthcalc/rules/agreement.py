@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations
+
+from msgspec.structs import replace
 
 from hearthcalc.amendments import same_place
 from hearthcalc.findings import Finding, Verdict

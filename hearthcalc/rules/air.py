@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from hearthcalc.findings import Finding, Step, Verdict
 from hearthcalc.job import Fan
@@ -241,8 +243,7 @@ def _beside_a_fire(case: Case, value: Value, fan: Fan, where: str | None) -> Fin
 # Gas
 
 
-@dataclass(frozen=True, slots=True)
-class Gas:
+class Gas(Struct, frozen=True):
     """What burns gas. input: Btu/h.  logs: the word of the entry, None where it is not known."""
 
     input: Entry[Reading]

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from functools import cache, cached_property, lru_cache
+from functools import cache, lru_cache
 from math import floor, log10
 from typing import Any, Generic, Literal, Protocol, Self, TypeVar, cast
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from hearthcalc import lengths, quantities
 from hearthcalc.asked import asked_of
@@ -25,8 +27,7 @@ Result = Finding | Iterable[Finding] | None
 Path = tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Subject:
+class Subject(Struct, frozen=True):
     """A face, a thing nearby or a roof as rules know it: by its name. What is entered of it is asked of the case."""
 
     kind: Literal["face", "nearby", "roof"]
@@ -47,8 +48,7 @@ class NotKnown(Exception):  # noqa: N818 - not a mistake: a measurement is still
 T = TypeVar("T")
 
 
-@dataclass(slots=True)
-class Asked:
+class Asked(Struct):
     """What one run of a rule has asked of the job. read: every entry it rests on.  missing: those it needs and does not have.
 
     settled: findings of its parts, which rest on what those parts asked alone.  looked: whatever the run looked at, its parts
@@ -67,8 +67,7 @@ class Asked:
         return self
 
 
-@dataclass(frozen=True, slots=True)
-class Entry(Generic[T]):
+class Entry(Struct, Generic[T], frozen=True):
     """One entry as a rule asked for it. known: None where it is not known."""
 
     known: T | None
@@ -85,8 +84,7 @@ class Entry(Generic[T]):
 Found = Reading | Entry[Reading] | Callable[[], Reading]
 
 
-@dataclass(slots=True)
-class Shared:
+class Shared(Struct):
     """A figure that several rules rest on, worked out once for a stage: what came of it, and what it asked."""
 
     value: Any
@@ -103,8 +101,7 @@ class LinerElsewhere(Exception):  # noqa: N818 - the size is known, but not to t
         self.editions = editions
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Struct, frozen=True):
     """A rule as the registry holds it.
 
     masonry: it speaks of site-built masonry, so a listing overrides it.  asks: the reference value without which an edition
@@ -149,8 +146,7 @@ def rule(
     return enter
 
 
-@dataclass(frozen=True, slots=True)
-class Conflict:
+class Conflict(Struct, frozen=True):
     """Entries that cannot all be right. item: which, in a few words.  what: a sentence.  addresses: of them, as they are measured."""
 
     item: str
@@ -159,8 +155,7 @@ class Conflict:
     addresses: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Unsure:
+class Unsure(Struct, frozen=True):
     """What there is to say of a model's figure, which is a band: its reading's least and most.
 
     settles: what would make it one number, as the end of a sentence.  held: sentences on what is not known, which keep it from MEETS.
@@ -172,8 +167,7 @@ class Unsure:
     fails: Fraction | None = None
 
 
-@dataclass(frozen=True)
-class Case:
+class Case(Struct, frozen=True):
     """One stage of a job before one edition.
 
     A rule asks it for entries and never reads the records themselves (stage, found): what a run looked at is then known in full.
@@ -198,16 +192,16 @@ class Case:
     def job(self) -> Job:
         return self.stage.job
 
-    @cached_property
+    @property
     def faces(self) -> tuple[Subject, ...]:
         return tuple(Subject("face", face.name) for face in self.job.face)
 
-    @cached_property
+    @property
     def things(self) -> tuple[Subject, ...]:
         """What is entered near the fireplace."""
         return tuple(Subject("nearby", thing.name or "") for thing in self.job.nearby)
 
-    @cached_property
+    @property
     def roofs(self) -> tuple[Subject, ...]:
         return tuple(Subject("roof", roof.name or "") for roof in self.job.roof)
 
@@ -381,18 +375,11 @@ class Case:
 
     def fresh(self) -> Self:
         """The case with nothing asked yet, for a part of a run."""
-        return self._with(Asked(looked=self.asked.looked))
+        return replace(self, asked=Asked(looked=self.asked.looked))
 
     def apart(self) -> Self:
         """The case with nothing asked or looked at yet, for a run of its own."""
-        return self._with(Asked())
-
-    def _with(self, asked: Asked) -> Self:
-        case = object.__new__(
-            type(self)
-        )  # one for each finding: replace() would take longer than many a rule
-        case.__dict__.update(self.__dict__, asked=asked)
-        return case
+        return replace(self, asked=Asked())
 
     def at(self, stage: Stage) -> Case:
         """The same job at another stage, where nothing has been read yet."""
@@ -696,8 +683,7 @@ class Case:
         return self.finding(Verdict.MEASURE, text, missing=tuple(missing), **more)
 
 
-@dataclass(frozen=True, slots=True)
-class Measured:
+class Measured(Struct, frozen=True):
     """A kind of figure. unit: it is kept in, made by convert.  show, limit: how a figure and a limit are printed."""
 
     unit: str
@@ -875,8 +861,7 @@ def change(address: str) -> str:
     return f"{name} taken out" if key == "remove" else label(address)
 
 
-@dataclass(frozen=True, slots=True)
-class Run(Generic[T]):
+class Run(Struct, Generic[T], frozen=True):
     """One run of a rule, or of an agreement: what came of it, and all that it looked at."""
 
     made: tuple[T, ...]
@@ -889,8 +874,7 @@ def run(case: Case, rule: Rule, *subject: Any) -> Run[Finding]:
     What it lacks becomes MEASURE, what the edition lacks REFER; what it read from an entry that the plan moved is told in the
     working; and where an entry it read cannot be right together with others, it is MEASURE.
     """
-    mine = case.apart()
-    mine.__dict__["rule"] = rule
+    mine = replace(case, asked=Asked(), rule=rule)
     findings = _findings(mine, rule, *subject)
     return Run(tuple(findings), frozenset(mine.asked.looked))
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.reference import Value, read_quantity, read_table
@@ -269,8 +271,7 @@ def _ridge_or_surface(case: Case, roof: Subject, value: Value) -> Finding:
     return best
 
 
-@dataclass(frozen=True, slots=True)
-class _Outlet:
+class _Outlet(Struct, frozen=True):
     """A printed row. pitch: rise over run.  within: level distance to the ridge, in.  over_ridge, over_roof: in."""
 
     printed: str

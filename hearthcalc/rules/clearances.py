@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any, Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from hearthcalc import lengths
 from hearthcalc.findings import Finding, Step, Verdict
@@ -89,8 +91,7 @@ def trim(case: Case, thing: Subject) -> Finding | None:
     return _on_front(case, thing) if _is(case, thing, "what") == "trim" else None
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
+class Spot(Struct, frozen=True):
     """Where a thing is at an opening, as far as it is known."""
 
     above: Reading | None
@@ -128,8 +129,7 @@ def _length_step(case: Case, symbol: str, expression: str, numbers: str, value: 
     return step(symbol, expression, numbers, in_unit(value.value, units), units, case.length(value))
 
 
-@dataclass(frozen=True, slots=True)
-class Front:
+class Front(Struct, frozen=True):
     """How far from the opening a thing has to stay: the limit that applies first, then those that may come in.
 
     allowed: how far a thing may stand out at a distance, None where that is no matter.

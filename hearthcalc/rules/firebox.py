@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from fractions import Fraction
 from functools import partial
+
+from msgspec.structs import replace
 
 from hearthcalc import lengths
 from hearthcalc.findings import Bound, Finding, Step, Verdict

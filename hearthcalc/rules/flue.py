@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any, TypeVar
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from hearthcalc.entry import Amount
 from hearthcalc.findings import Finding, State, Step, Verdict
@@ -73,8 +75,7 @@ def steepest(turns: Sequence[Fraction]) -> tuple[Fraction, Fraction]:
     return least, high
 
 
-@dataclass(frozen=True, slots=True)
-class Flue:
+class Flue(Struct, frozen=True):
     """The flue of a job as a rule needs it. area: in2 inside.  aspect: long over short side, None for a round or unknown one.
 
     others: what other entries of the size say, where they differ.
@@ -228,8 +229,7 @@ def _lacking(case: Case) -> Callable[[], Reading]:
     return found
 
 
-@dataclass(frozen=True, slots=True)
-class Share:
+class Share(Struct, frozen=True):
     """A share of the opening that the flue must have, and the values that say so. reason: why this one applies."""
 
     share: Fraction
@@ -237,8 +237,7 @@ class Share:
     values: tuple[Value, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Shares:
+class Shares(Struct, frozen=True):
     """The share that applies, first, then those that a measurement off by its tolerance would bring in.
 
     known: False where it is not known which of them applies.

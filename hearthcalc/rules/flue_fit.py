@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
+
+from msgspec import Struct
 
 from hearthcalc.findings import Finding
 from hearthcalc.reference import find_liner
@@ -18,8 +19,7 @@ def diagonal(a: Fraction, b: Fraction) -> Fraction:
     return root(a * a + b * b)
 
 
-@dataclass(frozen=True, slots=True)
-class Extent:
+class Extent(Struct, frozen=True):
     """How far a thing reaches, or the clear space for one: its narrower and its wider side, or one diameter.
 
     exact: False where it is only known to be at least that (a liner by its inside) or at most that (a space by what is round it).

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Literal
+
+from msgspec import Struct
 
 from hearthcalc.findings import Finding, Step, Verdict
 from hearthcalc.reference import Silent, Value
@@ -52,8 +53,7 @@ def beside_radius(radius: Fraction, depth: Fraction, width: Fraction) -> Fractio
     return max(Fraction(0), root(inside) - width / 2) if inside > 0 else Fraction(0)
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(Struct, frozen=True):
     """How far hearth must reach: the limit that applies, first, then those that the tolerance lets in; why; on what."""
 
     limits: tuple[Reading, ...]

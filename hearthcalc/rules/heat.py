@@ -6,8 +6,9 @@ The R of layers against a listing's is a rule. Temperatures are a second opinion
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from fractions import Fraction
+
+from msgspec.structs import replace
 
 from hearthcalc import lengths, quantities
 from hearthcalc.findings import Basis, Finding, Step, Verdict

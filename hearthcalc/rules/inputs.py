@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from contextlib import suppress
-from dataclasses import dataclass
 from difflib import get_close_matches
 from fractions import Fraction
 from typing import Any, TypeVar
+
+from msgspec import Struct
 
 from hearthcalc.many import floats_of
 from hearthcalc.models import heat, lintel
@@ -38,8 +39,7 @@ class NotInTable(NotKnown):
 # Heat
 
 
-@dataclass(frozen=True, slots=True)
-class Layer:
+class Layer(Struct, frozen=True):
     """One layer of a hearth as measured, the top one first."""
 
     material: heat.Material

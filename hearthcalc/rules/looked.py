@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.rules.case import Case, Subject, Whose, rule

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from hearthcalc.findings import Step
 from hearthcalc.many import by_float
@@ -42,8 +43,7 @@ def semicircular_area(width: Fraction, height: Fraction) -> Fraction:
     return width * (height - width / 2) + width * width * Fraction(math.pi) / 8
 
 
-@dataclass(frozen=True, slots=True)
-class Opening:
+class Opening(Struct, frozen=True):
     """The opening of a face. area: in2, its true area with what the tape may be off.  step: its working."""
 
     width: Reading

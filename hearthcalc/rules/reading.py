@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from hearthcalc.findings import Verdict
 from hearthcalc.lengths import Op
 from hearthcalc.many import Many, each_row
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """A quantity: as measured, and the least and the most it can be within the measuring tolerance."""
 
     value: Fraction
@@ -105,8 +105,7 @@ def rise_over_run(degrees: Fraction) -> Fraction:
     return Fraction(math.tan(math.radians(degrees))).limit_denominator(10**9)
 
 
-@dataclass(frozen=True, slots=True)
-class Comparison:
+class Comparison(Struct, frozen=True):
     """How a reading stands to a limit. margin: positive where met.  slack: what the tolerance can add to it, or to another limit's.
 
     decides: the tolerance can flip which of several limits applies, and the answer with it.

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
+
+from msgspec import Struct
 
 from hearthcalc.job import Job, entries, parse_address
 from hearthcalc.reference import Edition
@@ -25,8 +26,7 @@ _QUIET = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Work:
+class Work(Struct, frozen=True):
     """What a plan does. changed: the kinds of entries that it changes, as face.width.  cut: faces that masonry is cut for.
 
     gone: faces that are closed.  doors: faces that get doors.  hearths: faces whose hearth is laid or changed.

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import csv
 import io
-import json
 import textwrap
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import asdict, dataclass, replace
 from typing import Any
+
+from msgspec import Struct, to_builtins
+from msgspec.structs import replace
 
 from hearthcalc import __version__
 from hearthcalc.assess import readable
@@ -38,8 +39,7 @@ Tell = Callable[..., Iterator[Item]]
 Built = Callable[[Work, str], bool]  # does the plan build it, at this face; "" of what is of no face
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(Struct, frozen=True):
     """A kind of line. each: is it told of each face.  built: does a plan build it.  standing: is it told of what stands, without a plan."""
 
     trade: str
@@ -182,7 +182,7 @@ def to_record(items: Sequence[Item], job: Job, edition: Edition, stage: str) -> 
         "job": {"title": job.about.title or "", "fingerprint": job.fingerprint},
         "edition": {"id": edition.id, "fingerprint": edition.fingerprint},
         "stage": stage,
-        "items": json.loads(json.dumps([asdict(item) for item in items], default=float)),
+        "items": to_builtins(items, enc_hook=float),
     }
 
 

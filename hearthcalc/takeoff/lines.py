@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from fractions import Fraction
+
+from msgspec import Struct
 
 from hearthcalc.findings import Step
 from hearthcalc.models.heat import METRE
@@ -20,8 +21,7 @@ PER_CUBIC_FOOT = POUNDS / FOOT**3  # kg/m3 in a lb/ft3
 METRIC = ("mm", "cm", "m")
 
 
-@dataclass(frozen=True, slots=True)
-class Item:
+class Item(Struct, frozen=True):
     """One line of the shopping list.
 
     quantity: in unit, None where it cannot be told.  missing: the entries it waits for.  trade: who buys it.
@@ -34,7 +34,7 @@ class Item:
     working: tuple[Step, ...] = ()
     note: str = ""
     caution: str = ""
-    missing: tuple[str, ...] = field(default=())
+    missing: tuple[str, ...] = ()
     trade: str = ""
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from hearthcalc.findings import Step
 from hearthcalc.models.lintel import find_angle
@@ -51,8 +52,7 @@ JOISTS = (
 # The firebox
 
 
-@dataclass(frozen=True, slots=True)
-class _Wall:
+class _Wall(Struct, frozen=True):
     """A closed side of the firebox, or its floor. width, height: in.  key: the entry of its thickness, "" of the floor."""
 
     name: str
@@ -112,8 +112,7 @@ def _area_steps(case: Case, walls: Sequence[_Wall]) -> list[Step]:
     return [*steps, Step("A", "sum", numbers, *as_area(case, total))]
 
 
-@dataclass(frozen=True, slots=True)
-class _Lining:
+class _Lining(Struct, frozen=True):
     """Firebrick as it is laid. area: of what it lines, ft2.  length, height: of the face that a brick shows; depth; joint: in."""
 
     walls: tuple[_Wall, ...]

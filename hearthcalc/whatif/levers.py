@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, floor
 from typing import Any
+
+from msgspec import Struct
 
 from hearthcalc.assess import can_shut
 from hearthcalc.entry import Amount
@@ -34,8 +35,7 @@ MOST_STEPS = 200  # of one lever
 TAPE = 16  # marks to an inch that everybody reads
 
 
-@dataclass(frozen=True, slots=True)
-class Lever:
+class Lever(Struct, frozen=True):
     """One thing that can be changed. sizes: what it can be, from the smallest change to the largest; changes: what each one plans.
 
     was: what stands now.  cures: the beginnings of the ids of findings that it may cure.  cost: a class of reference/whatif.toml.

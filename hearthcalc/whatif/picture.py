@@ -6,10 +6,11 @@ SVG and paper both paint its parts, each in its own way.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from html import escape
 from itertools import groupby
 from typing import Literal
+
+from msgspec import Struct
 
 from hearthcalc.findings import Verdict
 from hearthcalc.whatif.sweep import LETTERS, NOT_A_JOB, Point, Sweep
@@ -28,8 +29,7 @@ GRAYS = {
 Anchor = Literal["start", "middle", "end"]
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(Struct, frozen=True):
     """A gray rectangle, from its upper left corner. gray: 0 black to 255 white; None of a frame alone."""
 
     x: float
@@ -40,8 +40,7 @@ class Field:
     framed: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Turn:
+class Turn(Struct, frozen=True):
     """A piece of the line where the verdict turns, from a point to the right or down."""
 
     x: float
@@ -50,8 +49,7 @@ class Turn:
     down: float
 
 
-@dataclass(frozen=True, slots=True)
-class Words:
+class Words(Struct, frozen=True):
     """A text that stands on y; anchor: where x is in it."""
 
     text: str
@@ -60,8 +58,7 @@ class Words:
     anchor: Anchor
 
 
-@dataclass(frozen=True, slots=True)
-class Picture:
+class Picture(Struct, frozen=True):
     """The parts of a picture, in units from its upper left corner."""
 
     title: str

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
+
+from msgspec import Struct
 
 from hearthcalc import assess
 from hearthcalc.errors import HearthError
@@ -26,8 +27,7 @@ Set = tuple[tuple[int, int], ...]  # lever and size, by number, the size from 1
 BAD = (Verdict.SHORT, Verdict.MEASURE, Verdict.REFER)
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+class Move(Struct, frozen=True):
     """One lever moved."""
 
     lever: str
@@ -38,8 +38,7 @@ class Move:
     planned: Mapping[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """A change that cures. cost: the class of its dearest lever.  share: of the way that its levers can go, the sum.
 
     cures, breaks, asks: findings that fall short no more, that fall short now, that have to be measured or referred now.
@@ -53,16 +52,14 @@ class Answer:
     asks: tuple[Finding, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Short:
+class Short(Struct, frozen=True):
     """A finding that falls short, and what cures it, the least disturbance first."""
 
     finding: Finding
     answers: tuple[Answer, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class WhatIf:
+class WhatIf(Struct, frozen=True):
     """What would cure a job. whole: what leaves nothing short of all that counts; None where nothing within the levers does.
 
     left: what then still falls short of it.

@@ -7,11 +7,13 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import sqrt
 from random import Random
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from hearthcalc import assess, figures
 from hearthcalc.entry import Amount, Size
@@ -65,8 +67,7 @@ INSTEAD = {
 """Constants that stand in for an entry."""
 
 
-@dataclass(frozen=True, slots=True)
-class Input:
+class Input(Struct, frozen=True):
     """What is drawn. kind: of KINDS.  address: of the entry, or the key of the constant.  instead: an entry that would take its place.
 
     side: of a size.  amount: as entered; None of a constant.
@@ -88,8 +89,7 @@ class Input:
         return ".".join((self.address, *self.side))
 
 
-@dataclass(frozen=True, slots=True)
-class Mover:
+class Mover(Struct, frozen=True):
     """An input that moves a margin. share: of the margin's variance, 0 to 1.  error: of that share, one standard error."""
 
     input: Input
@@ -97,8 +97,7 @@ class Mover:
     error: float
 
 
-@dataclass(frozen=True, slots=True)
-class Sure:
+class Sure(Struct, frozen=True):
     """How often a finding holds. finding: as it is without chance.  holds: of so many draws.  movers: the strongest first."""
 
     finding: Finding
@@ -113,8 +112,7 @@ class Sure:
         return sqrt(share * (1 - share) / self.draws)
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """What so many draws say of the deciding stage. inputs: what was drawn.  tolerance: of the lengths, inches.
 
     untold: findings of models that rest on more than is known, each with why; none gets a number.
@@ -283,8 +281,7 @@ def _held(finding: Finding) -> bool:
 # The draws
 
 
-@dataclass(frozen=True, slots=True)
-class _Work:
+class _Work(Struct, frozen=True):
     """All that the draws of one job follow from. models: the findings that are drawn of them."""
 
     job: Job

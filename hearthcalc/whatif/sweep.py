@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from difflib import get_close_matches
 from fractions import Fraction
 from itertools import product
 from math import isnan
 from typing import Any
+
+from msgspec import Struct
 
 from hearthcalc import assess, figures
 from hearthcalc.entry import Amount, FieldSpec, shown
@@ -27,8 +28,7 @@ NOT_A_JOB = "NOT READ"
 VERDICTS = tuple(Verdict)
 
 
-@dataclass(frozen=True, slots=True)
-class Axis:
+class Axis(Struct, frozen=True):
     """An entry and the values that it is given, as they would be typed."""
 
     address: str
@@ -36,8 +36,7 @@ class Axis:
     values: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Point:
+class Point(Struct, frozen=True):
     """What is found with the entries at some values. margin: the least, None where there is none.
 
     verdict: the worst of the finding that was chosen, else the overall; NOT READ where entries cannot stand together.
@@ -50,8 +49,7 @@ class Point:
     message: str
 
 
-@dataclass(frozen=True, slots=True)
-class Sweep:
+class Sweep(Struct, frozen=True):
     """The points of one or two axes, the second axis running fastest. title: of what was chosen."""
 
     axes: tuple[Axis, ...]

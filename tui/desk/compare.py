@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import asyncio
-from dataclasses import dataclass
 
+from msgspec import Struct
 from textual.content import Content
 
 from hearthcalc import reference
@@ -24,8 +24,7 @@ from hearthcalc_tui.widgets import telling
 PLANNED, SINCE = "*planned", "*since"
 
 
-@dataclass(frozen=True)
-class Compare:
+class Compare(Struct, frozen=True):
     """Asks what to see side by side, and shows it. The page of pairs is loaded when it is first opened."""
 
     surface: Surface

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from hearthcalc.models.heat import TradeName, materials, trade_names
 from hearthcalc_tui.desk.drafts import Drafts
@@ -19,8 +20,7 @@ SOLD = "sold:"  # before a trade name in the list of materials
 MANY = 15  # choices, beyond which a list is shown on a page of its own
 
 
-@dataclass(frozen=True)
-class Entering:
+class Entering(Struct, frozen=True):
     """Owner of the fields: hears of each key in order. copy: puts a text on the clipboard; copied: what is on it."""
 
     surface: Surface

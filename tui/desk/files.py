@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Awaitable, Callable
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from hearthcalc.errors import HearthError
 from hearthcalc_tui import storage
@@ -28,8 +29,7 @@ QUESTIONS = "asked.questions"
 SHOWN = 1500  # letters of what was typed and not entered
 
 
-@dataclass(frozen=True)
-class Files:
+class Files(Struct, frozen=True):
     """The job's way to the disk and back. put: shows another job in the place of this one; leave: ends the program."""
 
     surface: Surface

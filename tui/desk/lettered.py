@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from msgspec import Struct
 from textual.content import Content
 
 from hearthcalc.errors import HearthError
@@ -20,8 +19,7 @@ from hearthcalc_tui.sections.table import place_of
 from hearthcalc_tui.session import stage_of
 
 
-@dataclass(frozen=True)
-class Lettered:
+class Lettered(Struct, frozen=True):
     """Takes "b 36 1/2" into the entry that has the letter B on the sheet."""
 
     surface: Surface

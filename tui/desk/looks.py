@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from hearthcalc_tui import themes
 from hearthcalc_tui.desk.surface import Surface
 from hearthcalc_tui.storage import Memory
 
 
-@dataclass(frozen=True)
-class Looks:
+class Looks(Struct, frozen=True):
     """The theme and the palette. wear: puts a theme on, by its name; wearing: the one that is on; run: runs a command by its id."""
 
     surface: Surface

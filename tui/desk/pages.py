@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import asyncio
-from dataclasses import dataclass
 
+from msgspec import Struct
 from textual.content import Content
 
 from hearthcalc import caution, reference
@@ -27,8 +27,7 @@ from hearthcalc_tui.widgets.editions import in_full
 EDITION = "about.edition"
 
 
-@dataclass(frozen=True)
-class Pages:
+class Pages(Struct, frozen=True):
     """Opens them, and goes where their answer leads."""
 
     surface: Surface

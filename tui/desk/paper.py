@@ -9,9 +9,10 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from hearthcalc.errors import HearthError
 from hearthcalc_tui import storage
@@ -43,8 +44,7 @@ WANTED = {
 }
 
 
-@dataclass(frozen=True)
-class Paper:
+class Paper(Struct, frozen=True):
     """Asks what is wanted, shows it, writes it, and says where it lies."""
 
     surface: Surface

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
+from msgspec import Struct
 from textual.content import Content
 
 from hearthcalc_tui.desk.entering import Entering
@@ -24,8 +24,7 @@ NOTES = "about.notes"
 Target = tuple[str, Row]
 
 
-@dataclass(frozen=True, slots=True)
-class Fall:
+class Fall(Struct, frozen=True):
     """Where each line falls. entries: address and text; left: lines for which there is no field any more."""
 
     entries: tuple[tuple[str, str], ...]
@@ -89,8 +88,7 @@ def _line(row: Row, text: str, before: str) -> Iterator[Content]:
         yield safe(f"    ? {row.note.text}", "$verdict-close", 400)
 
 
-@dataclass(frozen=True)
-class Pasting:
+class Pasting(Struct, frozen=True):
     """Takes a pasted list into the fields."""
 
     surface: Surface

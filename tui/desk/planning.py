@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from hearthcalc_tui.desk.entering import Entering
 from hearthcalc_tui.desk.place import Place
@@ -14,8 +15,7 @@ from hearthcalc_tui.session import as_found, as_planned, is_name
 EXACT = "Planned entries are compared exactly, without the tolerance of the tape."
 
 
-@dataclass(frozen=True)
-class Planning:
+class Planning(Struct, frozen=True):
     """Copies what was found to what is planned."""
 
     surface: Surface

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Coroutine
-from dataclasses import dataclass, field
 from typing import Any
+
+from msgspec import Struct, field
 
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc_tui.desk.entering import Entering
@@ -22,8 +23,7 @@ from hearthcalc_tui.widgets.findings import FindingsPane
 Key = tuple[str, str, str, str]
 
 
-@dataclass
-class Pointing:
+class Pointing(Struct):
     """Leads from a field to its findings and back."""
 
     surface: Surface

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from hearthcalc.errors import HearthError
 from hearthcalc.job import MOST_FACES
@@ -24,8 +25,7 @@ COPIED = {
 }
 
 
-@dataclass(frozen=True)
-class Things:
+class Things(Struct, frozen=True):
     """Adds and removes what the section shows. Undo brings back what goes, so nothing is asked."""
 
     surface: Surface

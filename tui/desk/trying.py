@@ -5,7 +5,7 @@ The record changes where it is kept.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc_tui.desk.entering import Entering
@@ -16,8 +16,7 @@ from hearthcalc_tui.session import as_found
 from hearthcalc_tui.widgets.findings import FindingsPane
 
 
-@dataclass(frozen=True)
-class Trying:
+class Trying(Struct, frozen=True):
     """Opens the pages; they are loaded when they are first opened."""
 
     surface: Surface

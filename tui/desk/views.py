@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from hearthcalc_tui.desk.answers import Answers
 from hearthcalc_tui.desk.entering import Entering
@@ -26,8 +27,7 @@ def shown(place: Place, *, working: bool) -> Shown:
     return Shown(session.judge.readable(now), stage, result, session.edition(), now.unread, working)
 
 
-@dataclass(frozen=True)
-class Views:
+class Views(Struct, frozen=True):
     """The same key brings a view beside the fields, then over the whole screen, then the findings again."""
 
     surface: Surface

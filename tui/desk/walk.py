@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
+from msgspec import Struct, field
 from textual.content import Content
 
 from hearthcalc_tui.desk.entering import Entering
@@ -17,8 +16,7 @@ from hearthcalc_tui.session import as_found, as_planned, stage_of
 from hearthcalc_tui.widgets.findings import FindingsPane
 
 
-@dataclass(frozen=True)
-class Walk:
+class Walk(Struct, frozen=True):
     """The way round the fireplace. pane: the finding in hand there may name what it waits for."""
 
     surface: Surface

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from msgspec import Struct
 from textual import events
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
@@ -19,8 +19,7 @@ from hearthcalc_tui.safe import safe
 LONGEST_LABEL = 20
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """What one field shows. key: its field in the record, "" for the choice of a thing.
 
     beside: what the other stage says, where the work can change it.

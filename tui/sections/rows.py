@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from hearthcalc import lengths, quantities, reference
 from hearthcalc.job import FIELDS, FieldSpec, Slip, get, join_address, parse_address, signing, slip_of_unit

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from hearthcalc.findings import Finding, Verdict, worst
 from hearthcalc.job import Job, get, join_address, parse_address
@@ -16,8 +17,7 @@ MOST_FIELDS = 12
 ASKED_OF_A_PLAN = ("face.jamb_moved",)
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(Struct, frozen=True):
     """One kind of section. fields: keys of the record, each with a label short enough for its row; at most a dozen.
 
     subjects: whose findings it shows the worst of.  each: the section stands once for each of these.
@@ -436,8 +436,7 @@ KINDS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(Struct, frozen=True):
     """One section of one job: its kind, whose it is, and the addresses of its entries in the order of its fields.
 
     whole: the address of the list, where its entries are parts of one.  spare: addresses of one more of that list.

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from hearthcalc import jobfile
 from hearthcalc.errors import FileError
@@ -20,8 +21,7 @@ from hearthcalc_tui.storage import DraftBox
 ENDING = ".hearth.toml"
 
 
-@dataclass(frozen=True, slots=True)
-class LeftDraft:
+class LeftDraft(Struct, frozen=True):
     """A draft that says something else than the file. differs: what, one line each."""
 
     document: Document
@@ -29,8 +29,7 @@ class LeftDraft:
     file_changed: bool
 
 
-@dataclass(frozen=True, slots=True)
-class DraftToKeep:
+class DraftToKeep(Struct, frozen=True):
     """What the draft has to hold at one moment. base: the mark of the file that the document grew from."""
 
     box: DraftBox

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
+
+from msgspec import Struct
 
 from hearthcalc.job import Job, Problem, Stage, get, parse_address, read, typed, unusual
 from hearthcalc_tui.entries import NONE, Document, text_of
 from hearthcalc_tui.session.document import PATHS, PLANNED, whole_list
 
 
-@dataclass(frozen=True)
-class Snapshot:
+class Snapshot(Struct, frozen=True, dict=True):
     """The job at one moment. document: as typed, never changed once it is here.
 
     what: the entry that made it.  words: what made it, where that is more than one entry or none.

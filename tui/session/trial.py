@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from hearthcalc.errors import EntryError
 from hearthcalc.job import Amount, FieldSpec, Job, Size, entries, parse_address, spec_of
@@ -17,8 +18,7 @@ STEPS_OF_RANGE = 100  # that the usual range of an entry is gone through in
 NO_PLACE = ("about.", "asked.", "judged.", "looked.", "signed.", "photo.")
 
 
-@dataclass(frozen=True, slots=True)
-class Movable:
+class Movable(Struct, frozen=True):
     """An entry that can be moved. stands: what the record says, as typed.
 
     sides: its number, or the two of a size, canonical; none of a choice.  values: of a choice.  step: of a number, canonical.

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
+from msgspec import Struct
 from rich.cells import cell_len, set_cell_size
 from textual.content import Content
 
@@ -35,8 +35,7 @@ ROOM_FOR_A_TABLE = 62
 HOOD, AIR = "hood and fans on", "a window open"
 
 
-@dataclass(frozen=True, slots=True)
-class Button:
+class Button(Struct, frozen=True):
     """What a person can do about a state. tried, part: what is tried, and the state shown, once it is pressed."""
 
     label: str

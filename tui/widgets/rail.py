@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from msgspec import Struct
 from rich.cells import set_cell_size
 from textual import events
 from textual.content import Content
@@ -19,8 +19,7 @@ from hearthcalc_tui.widgets.telling import verdict_mark
 TITLE_WIDTH = 16
 
 
-@dataclass(frozen=True, slots=True)
-class Stop:
+class Stop(Struct, frozen=True):
     """One section as the rail shows it. unread: an entry of it cannot be read."""
 
     title: str

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import ClassVar
 
+from msgspec import Struct
+from msgspec.structs import replace
 from rich.cells import set_cell_size
 from textual import events
 from textual.app import ComposeResult
@@ -35,8 +36,7 @@ ROOM_FOR_A_TITLE = 60
 ASIDE = "A computed second opinion, for a fire that burns for hours; it never replaces the code's dimensions."
 
 
-@dataclass(frozen=True)
-class Shown:
+class Shown(Struct, frozen=True, dict=True):
     """What a view is drawn from: one stage of a job as it is judged. working: the models have still to be heard.
 
     tried: what a person tries on it, which is written nowhere.
@@ -61,8 +61,7 @@ class Shown:
         return self.stages[self.name]
 
 
-@dataclass(frozen=True)
-class View:
+class View(Struct, frozen=True):
     """One kind of view. parts: the names of what it can show, one at a time.  tell: part, columns and rows to text.
 
     words: the same in words, where it is a picture.  entries: those that one part shows, by address, with what it says of each.
