@@ -455,7 +455,7 @@ def test_tables_merge_key_by_key_and_lists_replace() -> None:
     )
     assert hearth.layers is not None
     assert [layer.material for layer in hearth.layers] == ["slate"]
-    assert stage.job.flue.offsets == (Amount(Fraction(15), "15 deg", intended=True),)
+    assert stage.job.flue.offsets == (Amount(Fraction(15), "15 deg", True, "deg"),)
     under = (
         "thickness",
         "below",
