@@ -259,7 +259,7 @@ class Case(Struct, frozen=True):
     def planned_of(self, table: str) -> frozenset[str]:
         """What is planned anew of a table, by key."""
         self.asked.looked.add(f"planned.{table}")
-        return frozenset(getattr(self.found.planned, table).model_fields_set)
+        return frozenset(getattr(self.found.planned, table).entered)
 
     def says(self, whose: Whose, table: str) -> bool:
         """Is anything entered in a table of a face."""
