@@ -366,9 +366,7 @@ def subjects(case: Case, rule: Rule) -> list[tuple[Subject | State, ...]]:
         return [()]
     if rule.each == "state":
         return [(state,) for state in case.every_state if state.open]
-    return [
-        (subject,) for subject in {"face": case.faces, "nearby": case.things, "roof": case.roofs}[rule.each]
-    ]
+    return [(subject,) for subject in case.subjects(rule.each)]
 
 
 def _measured(case: Case, state: State) -> State:
