@@ -684,8 +684,8 @@ def test_a_wider_opening_in_the_back_takes_the_side_walls(width: str | None, kep
     assert (stage.voided.keys() & things("side stud") == {'nearby."side stud".from_lining'}) == kept
 
 
-# A thing 3 in off either jamb: 2 in more of opening on each side leave 1 in, 2 in less leave 5. Where the jambs do not move alike, or nobody
-# says which does, it has to be measured; and what lies over the opening stays over a wider one.
+# A thing 3 in off either jamb: 2 in more of opening on each side leave 1 in, 2 in less leave 5. Where the jambs do not move alike, or
+# nobody says which does, it has to be measured; and what lies over the opening stays over a wider one.
 @pytest.mark.parametrize(
     ("beside", "width", "jamb", "after", "ask"),
     [

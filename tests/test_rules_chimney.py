@@ -62,8 +62,8 @@ def test_each_distance_at_its_limit_and_on_both_sides(
     assert bare.required and bare.required.value == F(limit)
 
 
-# IRC R1003.9: 2 ft over whatever is within 10 ft. A tape that may be off by 1/8 in leaves a roof beside it in doubt; one that the chimney passes
-# begins at the chimney.
+# IRC R1003.9: 2 ft over whatever is within 10 ft. A tape that may be off by 1/8 in leaves a roof beside it in doubt; one that the chimney
+# passes begins at the chimney.
 @pytest.mark.parametrize(
     ("passes", "away", "over", "verdict"),
     [

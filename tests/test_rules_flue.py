@@ -946,3 +946,59 @@ def test_a_listed_unit_is_left_to_its_listing_but_for_the_state_of_its_flue() ->
 def test_the_least_round_flue_of_a_french_fire(size: Document, verdicts: list[str]) -> None:
     told = result(intended("900 mm", "600 mm", **size), "france").findings
     assert [f.verdict for f in told if f.id == "flue.least_side"] == verdicts
+
+
+# The project's own policy: past 4 to 1 a flue is flatter than any of the tables.
+@pytest.mark.parametrize(
+    ("inside", "verdict"), [("6 x 23 15/16", "MEETS"), ("6 x 24", "MEETS"), ("6 x 24 1/16", "REFER")]
+)
+def test_a_flue_flatter_than_the_tables_is_for_a_person(inside: str, verdict: str) -> None:
+    told = finding(intended("36", "30", inside=inside))
+    assert told.verdict == verdict
+    assert ("to 1, flatter than any flue of the tables" in told.text) == (verdict == "REFER")
+
+
+def test_what_is_open_is_told_as_one_opening_or_as_several() -> None:
+    """That openings add up is this tool's policy, and is named only where there is something to add."""
+    job = intended("36", "20", liner="13x13")
+    alone = finding(job)
+    assert alone.text.startswith("720 in2 open against a flue of 127 in2")
+    assert [row.symbol for row in alone.working] == ["A_room", "A_flue", "A_needed"]
+    assert [b.clause for b in alone.basis][:2] == ["R1003.15.1"] * 2
+    assert not {b.standing for b in alone.basis} & {"policy", "disputed"}
+    job["face"] = [{"name": name, "width": "18", "height": "20"} for name in ("den", "hall")]
+    both = next(f for f in result(job).findings if f.id == "flue.area")
+    assert both.text.startswith("720 in2 open (den and hall) against a flue of 127 in2")
+    assert [row.symbol for row in both.working] == ["A_den", "A_hall", "A_open", "A_flue", "A_needed"]
+    assert "policy" in {b.standing for b in both.basis}
+    small = finding(intended("18", "10", liner="4.5x8.5"))
+    assert "disputed" in {b.standing for b in small.basis}
+
+
+@pytest.mark.parametrize(("units", "printed"), [("in", ""), ("mm", "127 in2")])
+def test_the_area_of_a_liner_is_told_as_printed_where_the_job_is_in_millimeters(
+    units: str, printed: str
+) -> None:
+    told = finding(intended("900 mm", "500 mm", liner="13x13") | {"units": units})
+    (flue,) = [row for row in told.working if row.symbol == "A_flue"]
+    assert flue.numbers == printed
+
+
+# IRC R1003.15.1: a 13x13 flue has 127 in2 and carries 1270 in2, which is 40 by 31 3/4 in.
+@pytest.mark.parametrize(("height", "alone"), [("31 3/4", ["den", "hall"]), ("31 13/16", ["hall"])])
+def test_which_face_a_flue_carries_alone_is_told_where_both_are_too_much(
+    height: str, alone: list[str]
+) -> None:
+    doors = {"closure": "steel doors", "burning_closed": "yes"}
+    den = {"name": "den", "side": "front", "width": "40", "height": height, "arch": "flat", **doors}
+    hall = {"name": "hall", "side": "back", "width": "10", "height": "10", **doors}
+    told = result(intended("1", "1", liner="13x13") | {"face": [den, hall]}).findings
+    states = {f.state: f for f in told if f.id == "flue.area"}
+    assert states["all open"].verdict == "SHORT"
+    cures = " ".join(states["all open"].remedy)
+    assert [name for name in ("den", "hall") if f"carries {name} alone." in cures] == alone
+    assert "Lower each lintel" in cures
+    assert states["den open"].verdict == ("REFER" if "den" in alone else "SHORT")
+    assert not any("kept shut" in line for name in ("den open", "hall open") for line in states[name].remedy)
+    if "den" not in alone:
+        assert any("Lower the lintel" in line for line in states["den open"].remedy)

@@ -764,7 +764,8 @@ def _leans(case: Case, value: Value, bends: Entry[tuple[Amount, ...]]) -> Findin
         return judge("Whichever way its bends turn, a leg of the flue leans at least", least)
     return case.referred(
         judge("Where its bends all turn the same way, the flue leans", most),
-        f"Where they turn back it leans {tidy(least)} deg or more. See which way they turn, and enter a turn back with a minus, as in -30 deg.",
+        f"Where they turn back it leans {tidy(least)} deg or more. See which way they turn, and enter a turn back with a minus, "
+        "as in -30 deg.",
     )
 
 
