@@ -1002,3 +1002,81 @@ def test_which_face_a_flue_carries_alone_is_told_where_both_are_too_much(
     assert not any("kept shut" in line for name in ("den open", "hall open") for line in states[name].remedy)
     if "den" not in alone:
         assert any("Lower the lintel" in line for line in states["den open"].remedy)
+
+
+def test_the_share_of_the_opening_is_told_as_the_code_prints_it() -> None:
+    """IRC R1003.15.1: 1/12 for a round flue, 1/10 for a square one, 1/8 from 2 to 1 on."""
+    for flue, share in (
+        ({"liner": "12"}, "1/12"),
+        ({"liner": "13x13"}, "1/10"),
+        ({"inside": "8 x 16"}, "1/8"),
+    ):
+        needed = finding(intended("20", "20", **flue)).working[-1]
+        assert needed.symbol == "A_needed" and needed.expression.startswith(f"A_open x {share} ")
+        assert needed.numbers == f"400 in2 x {share}"
+
+
+# A 13x13 flue stands, which is enough for 40 by 31 3/4 in (IRC R1003.15.1): what is no larger goes into the chimney.
+@pytest.mark.parametrize(
+    ("height", "sizes", "rebuilt"),
+    [
+        ("31 3/4", "12 in round (113 in2) or 13x13 in (127 in2).", False),
+        ("31 13/16", "12 in round (113 in2) or 12x16 in (131 in2).", True),
+    ],
+)
+def test_a_liner_no_larger_than_the_flue_that_stands_is_no_rebuild(
+    height: str, sizes: str, rebuilt: bool
+) -> None:
+    job = intended("40", height, liner="13x13") | {"planned": {"flue": {"liner": "8x8"}}}
+    (told,) = [f for f in result(job, stage="planned").findings if f.id == "flue.area"]
+    (line,) = [line for line in told.remedy if line.startswith("The smallest flue of the tables")]
+    assert sizes in line
+    assert ("is a rebuild of the chimney" in line) == rebuilt
+
+
+# Approved Document J 2.7: 15 % of the opening; a specialist above 0.12 m2 of flue (from memory) or 15 % of the opening (disputed).
+@pytest.mark.parametrize(
+    ("opening", "inside", "advised"),
+    [
+        (("1000", "800"), "300 x 300", False),
+        (("1001", "800"), "300 x 300", True),
+        (("1000", "600"), "300 x 300", False),
+        (("1000", "600"), "301 x 300", True),
+        (("900", "600"), "300 x 300", True),
+        (("800", "600"), "268 x 268", False),
+        (("800", "600"), "270 x 268", True),
+    ],
+)
+def test_from_where_on_an_english_flue_is_for_a_specialist(
+    opening: tuple[str, str], inside: str, advised: bool
+) -> None:
+    job = intended(*opening, inside=inside, height="10 m") | {"units": "mm"}
+    told = [f for f in result(job, "england-adj").findings if f.id == "flue.specialist"]
+    assert [str(f.verdict) for f in told] == ["REFER"] * advised
+
+
+@pytest.mark.parametrize(
+    ("opening", "way"), [(("500", "500"), "small recess"), (("600", "600"), "A_open x 15 %")]
+)
+def test_an_english_flue_is_told_by_what_it_goes(opening: tuple[str, str], way: str) -> None:
+    """Approved Document J: a fixed area for a small recess (Table 2.2), else a share of all that is open (2.7)."""
+    needed = finding(intended(*opening, inside="300 x 300") | {"units": "mm"}, edition="england-adj").working[
+        -1
+    ]
+    assert needed.symbol == "A_needed" and way in needed.expression
+
+
+# NHBC 6.8.6: no more than two bends, none over 45 degrees from the vertical.
+@pytest.mark.parametrize(
+    ("bends", "verdict", "text"),
+    [
+        (["45 deg"], "MEETS", "leans 45 deg"),
+        (["45 deg", "-45 deg"], "MEETS", "leans 45 deg"),
+        (["45 deg", "-45 deg", "0 deg"], "MEETS", "leans 45 deg"),
+        (["20 deg", "-20 deg", "10 deg"], "SHORT", "has 3 bends"),
+        (["46 deg", "-46 deg"], "SHORT", "leans 46 deg"),
+    ],
+)
+def test_the_bends_of_an_english_flue(bends: list[str], verdict: str, text: str) -> None:
+    told = finding(intended("36", "30", offsets=bends), "flue.offsets", "england-adj")
+    assert (told.verdict, text in told.text) == (verdict, True)

@@ -879,12 +879,10 @@ def least_height(case: Case, state: State) -> Finding | None:
 @rule("flue.specialist", "Ask a specialist", each="state", kind="advice", asks="flue.specialist.area")
 def specialist(case: Case, state: State) -> Finding | None:
     """From some size of flue, or share of the opening, the edition advises to ask a specialist (ADJ 2.7)."""
-    area_from, share_from = (
-        case.edition.get("flue.specialist.area"),
-        case.edition.get("flue.specialist.share"),
-    )
-    if area_from is None or share_from is None:
+    area_from = case.edition.get("flue.specialist.area")
+    if area_from is None:
         return None
+    share_from = case.edition["flue.specialist.share"]
     opened = openings(case, faces_open(case, state))
     flue = _known(case, flue_of)
     total = total_area(opened).value
