@@ -684,6 +684,46 @@ def test_a_wider_opening_in_the_back_takes_the_side_walls(width: str | None, kep
     assert (stage.voided.keys() & things("side stud") == {'nearby."side stud".from_lining'}) == kept
 
 
+# A thing 3 in off either jamb: 2 in more of opening on each side leave 1 in, 2 in less leave 5. Where the jambs do not move alike, or
+# nobody says which does, it has to be measured; and what lies over the opening stays over a wider one.
+@pytest.mark.parametrize(
+    ("beside", "width", "jamb", "after", "ask"),
+    [
+        ("3", "40", "both", 1, None),
+        ("2", "40", "both", 0, None),
+        ("0", "40", "both", 0, None),
+        ("3", "32", "both", 5, None),
+        ("0", "32", "both", None, ""),
+        ("3", "38", "left", None, "planned.nearby.shelf.beside"),
+        ("3", "38", "right", None, "planned.nearby.shelf.beside"),
+        ("3", "40", None, None, "planned.face.study.jamb_moved"),
+    ],
+)
+def test_how_near_a_thing_is_to_an_opening_made_wider_or_narrower(
+    beside: str, width: str, jamb: str | None, after: int | None, ask: str | None
+) -> None:
+    face, address = {"name": "study", "side": "front", "width": "36"}, "nearby.shelf.beside"
+    near = [{"name": "shelf", "what": "mantel", "face": "study", "beside": beside}]
+    over = {"name": "study", "width": width} | ({"jamb_moved": jamb} if jamb else {})
+    stage = planned(minimal(face=[face], nearby=near), face=[over])
+    kept = stage.job.nearby[0].beside
+    assert (kept and kept.value) == after
+    assert (stage.voided[address].ask if address in stage.voided else None) == ask
+    assert (address in stage.moved) == (after is not None and beside != "0")
+
+
+def test_which_of_two_opposite_faces_a_new_depth_moves_is_not_known() -> None:
+    """A firebox open in front and back goes deeper by either of its openings: no hearth keeps what was measured from them."""
+    names = {"study": "front", "court": "back"}
+    faces = [{"name": name, "side": side, "hearth": {"front": "20"}} for name, side in names.items()]
+    stage = planned(minimal(face=faces, firebox={"depth": "20"}), firebox={"depth": "24"})
+    for name in names:
+        address = f"face.{name}.hearth.front"
+        assert stage.voided[address].ask == f"planned.{address}"
+    same = planned(minimal(face=faces, firebox={"depth": "20"}), firebox={"depth": "20"})
+    assert not same.voided
+
+
 def test_a_hearth_that_ended_at_the_jamb_may_end_anywhere_once_the_jamb_moves_off() -> None:
     """Nothing past the jamb says no more than that: half an inch the other way is not half an inch of hearth."""
     face = {**FULL["face"][0], "hearth": {**FULL["face"][0]["hearth"], "left": "0"}}

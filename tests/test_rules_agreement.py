@@ -38,6 +38,12 @@ def test_nothing_in_the_sound_house_disagrees() -> None:
     assert items(judged({})) == []
 
 
+def test_a_figure_read_for_an_opening_that_is_not_known_disagrees_with_nothing() -> None:
+    wrong = {FIGURE: "4000 in2"}
+    assert items(judged(wrong)) == ["figure and opening"]
+    assert items(judged(wrong | {"face.parlour.width": None})) == []
+
+
 AWAY = {"roof.main roof.crosses_ridge": False, "roof.main roof.above_highest": "40"}
 ROOF = AWAY | {"roof.main roof.distance": "10 ft"}
 LEVEL = AWAY | {"roof.main roof.distance": "2 ft"}

@@ -63,6 +63,55 @@ def test_each_distance_at_its_limit_and_on_both_sides(
     assert bare.required and bare.required.value == F(limit)
 
 
+# IRC R1003.9: 2 ft over whatever is within 10 ft. A tape that may be off by 1/8 in leaves a roof beside it in doubt; one that the chimney
+# passes begins at the chimney.
+@pytest.mark.parametrize(
+    ("passes", "away", "over", "verdict"),
+    [
+        (True, "10 ft", "23", "SHORT"),
+        (False, "10 ft", "23", "CLOSE"),
+        (False, "9 ft 11 13/16 in", "23", "SHORT"),
+        (False, "10 ft 1/8 in", "23", "CLOSE"),
+        (False, "10 ft 1/4 in", "23", "REFER"),
+        (False, "10 ft", "24", "MEETS"),
+    ],
+)
+def test_a_roof_at_the_edge_of_ten_feet(passes: bool, away: str, over: str, verdict: str) -> None:
+    job = roof(True, passes_through=passes, distance=away, above_highest=over, above_penetration="48")
+    assert one(job, "chimney.within_radius").verdict == verdict
+
+
+# UNI 10683, as makers' manuals reprint its table: pitches of 15 to 60 degrees; away from the ridge 1.0 m over the roof at 15, 1.3 m at 30.
+@pytest.mark.parametrize(
+    ("pitch", "away", "over", "verdict"),
+    [
+        ("14 deg", "5000", "3000", "REFER"),
+        ("15 deg", "5000", "999", "SHORT"),
+        ("15 deg", "5000", "1000", "MEETS"),
+        ("20 deg", "5000", "999", "SHORT"),
+        ("20 deg", "5000", "1000", "REFER"),
+        ("20 deg", "5000", "1299", "REFER"),
+        ("20 deg", "5000", "1300", "MEETS"),
+        ("30 deg", "5000", "1299", "SHORT"),
+        ("60 deg", "5000", "2600", "MEETS"),
+        ("61 deg", "5000", "9000", "REFER"),
+        ("15 deg", "1851", "1000", "MEETS"),
+        (
+            "15 deg",
+            "1850",
+            "1000",
+            "MEASURE",
+        ),  # both heights count, and nobody measured the one over the ridge
+        ("15 deg", "1850", "999", "MEASURE"),
+    ],
+)
+def test_an_italian_outlet_by_the_rows_of_its_table(pitch: str, away: str, over: str, verdict: str) -> None:
+    job = roof(pitch=pitch, distance=away, above_penetration=over) | {"units": "mm"}
+    told = one(job, "chimney.above_roof", "italy-uni")
+    assert told.verdict == verdict
+    assert told.missing == (("roof.porch.above_highest",) if verdict == "MEASURE" else ())
+
+
 def test_what_a_roof_lacks_is_named() -> None:
     bare = {"roof": [{"name": "porch"}], "flue": {"place": "inside"}}
     assert one(bare, "chimney.above_roof").missing == (

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from hearthcalc import job as record
 from hearthcalc import reference
 from hearthcalc.assess import assess
 from hearthcalc.findings import Finding
@@ -387,6 +388,26 @@ def test_the_listing_of_a_factory_built_unit_overrides_the_masonry_rules() -> No
         assert one(job, id).verdict == "REFER"
     assert told(job, "clearance.trim") == []  # a rule that has nothing to say still says nothing
     assert one(job, "flue.condition").verdict == "MEASURE"
+
+
+def test_what_kind_of_fireplace_it_is_cannot_be_read() -> None:
+    head = {"format": "hearthcalc-job", "version": 1, "face": [FACE], "fireplace": {"construction": "brick"}}
+    job, problems = record.read(head)
+    said = {address: problem.what for address, problem in problems.items()}
+    findings = assess(job, reference.load("irc-2021"), said).stages["found"].findings
+    (finding,) = [f for f in findings if f.id == "firebox.construction"]
+    assert finding.verdict == "MEASURE"
+    assert finding.text.startswith("Cannot be read: fireplace.construction: ")
+    assert "Cutting a listed unit" in (finding.caution or "")
+
+
+def test_without_a_face_a_smoke_chamber_has_no_opening_to_go_by() -> None:
+    """IRC 2021 R1001.8.1: no higher than the opening is wide."""
+    job, _ = record.read(
+        {"format": "hearthcalc-job", "version": 1, "firebox": {"smoke_chamber_height": "20"}}
+    )
+    findings = assess(job, reference.load("irc-2021")).stages["found"].findings
+    assert [f for f in findings if f.id == "smoke_chamber.height"] == []
 
 
 # The lintel: IRC 2021 R1001.7.
