@@ -132,6 +132,24 @@ def test_an_italian_outlet_at_the_edge_of_a_row(measured: bool, away: str, verdi
     assert told.verdict == verdict and why in told.text
 
 
+# Approved Document J, diagram 17: A up to 600 mm from the ridge, 600 mm over it; B further off, and over the ridge it is enough.
+@pytest.mark.parametrize(
+    ("away", "verdict", "zones"),
+    [("597", "SHORT", "A"), ("598", "CLOSE", "AB"), ("602", "CLOSE", "AB"), ("604", "MEETS", "AB")],
+)
+def test_an_english_outlet_at_the_edge_of_its_zone_rests_on_both(away: str, verdict: str, zones: str) -> None:
+    job = roof(True, distance=away, above_highest="500", above_penetration="1100", pitch="45 deg")
+    told = one(job | {"units": "mm"}, "chimney.above_roof", "england-adj")
+    assert told.verdict == verdict
+    assert {b.clause[-1] for b in told.basis if b.clause.startswith("Diagram 17, ")} == set(zones)
+
+
+def test_an_italian_outlet_near_its_ridge_waits_for_its_height_over_the_roof() -> None:
+    near = roof(pitch="15 deg", distance="1850", above_highest="504") | {"units": "mm"}
+    told = one(near, "chimney.above_roof", "italy-uni")
+    assert (told.verdict, told.missing) == ("MEASURE", ("roof.porch.above_penetration",))
+
+
 # IRC R1003.9: 3 ft over where it passes the roof, 2 ft over what is within 10 ft; one height cures both.
 @pytest.mark.parametrize(("away", "up"), [("9 ft", "4 in"), ("10 ft", "4 in"), ("10 ft 1/16 in", "1 in")])
 def test_the_chimney_is_built_up_for_what_is_within_ten_feet_too(away: str, up: str) -> None:
