@@ -774,6 +774,39 @@ def test_a_thicker_hearth_takes_the_step_up_to_the_opening_along(told: dict[str,
     assert ("face.study.opening_above_hearth" in stage.voided) == (not kept)
 
 
+# What lies under a hearth was looked at as far as the hearth went: a larger one lies on more.
+@pytest.mark.parametrize(
+    ("end", "to", "kept"),
+    [
+        *(
+            (side, to, kept)
+            for side in ("left", "right")
+            for to, kept in (("10", True), ("12", True), ("12 1/16", False), ("14", False))
+        ),
+        *(
+            ("front", to, kept)
+            for to, kept in (("18", True), ("20", True), ("20 1/16", False), ("22", False))
+        ),
+    ],
+)
+def test_a_larger_hearth_lies_on_what_nobody_has_looked_at(end: str, to: str, kept: bool) -> None:
+    hearth = {"left": "12", "right": "12", "front": "20", "below": "concrete"}
+    face = {"name": "study", "side": "front", "width": "36", "hearth": hearth}
+    stage = planned(minimal(face=[face]), face=[{"name": "study", "hearth": {end: to}}])
+    assert (stage.job.face[0].hearth.below == "concrete") == kept
+    assert ("face.study.hearth.below" in stage.voided) == (not kept)
+
+
+@pytest.mark.parametrize(
+    ("jamb", "ask"),
+    [({"jamb_moved": "both"}, "planned.firebox.wall"), ({}, "planned.face.study.jamb_moved")],
+)
+def test_the_side_walls_of_a_wider_firebox_are_asked_for(jamb: dict[str, str], ask: str) -> None:
+    face = {"name": "study", "side": "front", "width": "36"}
+    over = [{"name": "study", "width": "38", **jamb}]
+    assert planned(minimal(face=[face], firebox={"wall": "8"}), face=over).voided["firebox.wall"].ask == ask
+
+
 def test_a_measure_that_the_plan_moves_past_what_a_tape_reads_is_measured_again() -> None:
     """The entry goes up to 600 in; 2 in less of opening on each side add 2 in."""
     face, over = {"name": "study", "side": "front", "width": "36"}, {"width": "32", "jamb_moved": "both"}
