@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import lru_cache, partial
-from typing import Any, TypeVar, cast
+from typing import Any, TypeVar
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -330,7 +330,6 @@ def _without(job: Job, unread: Mapping[str, str]) -> Job:
 
 def _not_known(table: T, parts: Sequence[str]) -> T:
     key, *rest = parts
-    field = type(table).model_fields.get(key)
     value: Any = getattr(table, key, None)
     if isinstance(value, Table) and rest:
         value = _not_known(value, rest)
@@ -338,12 +337,11 @@ def _not_known(table: T, parts: Sequence[str]) -> T:
         value = tuple(
             _not_known(one, rest[1:]) if getattr(one, "name", None) == rest[0] else one for one in value
         )
-    elif field is None or field.default is not None or rest:
+    elif key not in table.fields or getattr(type(table), key, "") is not None or rest:
         return table
     else:
         value = None
-    known = table.model_fields_set | {key}
-    return cast("T", type(table).model_construct(_fields_set=known, **table.__dict__ | {key: value}))
+    return type(table)(table.entered | {key}, table.__dict__ | {key: value})
 
 
 def _found(case: Case, runs: _Runs, rules: Iterable[Rule]) -> tuple[Finding, ...]:
@@ -368,9 +366,7 @@ def subjects(case: Case, rule: Rule) -> list[tuple[Subject | State, ...]]:
         return [()]
     if rule.each == "state":
         return [(state,) for state in case.every_state if state.open]
-    return [
-        (subject,) for subject in {"face": case.faces, "nearby": case.things, "roof": case.roofs}[rule.each]
-    ]
+    return [(subject,) for subject in case.subjects(rule.each)]
 
 
 def _measured(case: Case, state: State) -> State:

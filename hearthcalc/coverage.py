@@ -3,17 +3,16 @@
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cache, lru_cache
-from typing import Annotated, Any, Literal
+from typing import Any, Literal
 
 import tomli
 from msgspec import Struct
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from hearthcalc import rules  # noqa: F401 - enters the rules that a clause may name
 from hearthcalc.errors import FileError
 from hearthcalc.findings import STANDINGS, Covered, Finding, Verdict, worst
 from hearthcalc.job import FIELDS
-from hearthcalc.reference import Edition
+from hearthcalc.reference import Edition, Misshapen, Part, Text, shaped
 from hearthcalc.rules.case import RULES
 
 How = Literal["judged", "advice", "asked", "not judged", "outside this program"]
@@ -26,28 +25,22 @@ WAITS = "It waits for a measurement: see what is still to be measured."
 UNLISTED = "Its clauses are not listed here, so what it asks beyond the findings is not known."
 FOR_A_PERSON = "It is for a person to decide: see the findings."
 
-Text = Annotated[str, Field(min_length=1)]
 
-
-class _Strict(BaseModel):
-    model_config = ConfigDict(strict=True, extra="forbid", defer_build=True)
-
-
-class _Row(_Strict):
+class _Row(Part):
     clause: Text
     asks: Text
     how: How
     standing: Text
-    by: list[Text] = []
+    by: tuple[Text, ...] = ()
     why: str = ""
 
 
-class _Table(_Strict):
+class _Table(Part):
     edition: Text
     extends: str | None = None
-    without: list[Text] = []
+    without: tuple[Text, ...] = ()
     told: str = ""
-    clause: list[_Row] = []
+    clause: tuple[dict[str, Any], ...] = ()
 
 
 class Clause(Struct, frozen=True):
@@ -108,27 +101,31 @@ def _load(edition_id: str, folder: Any) -> Coverage | None:
         if rows.pop(gone, None) is None:
             raise _wrong(path, f"It leaves out {gone}, which is not there.", "Take it out of without.")
     seen: set[str] = set()
-    for row in table.clause:
+    for row in _rows(path, table):
         if fault := _fault(row, seen):
             raise _wrong(path, f"{row.clause} {fault}.", "Correct that line.")
         seen.add(row.clause)
-        rows[row.clause] = Clause(
-            row.clause, row.asks, row.how, tuple(row.by), row.why, row.standing, edition_id
-        )
+        rows[row.clause] = Clause(row.clause, row.asks, row.how, row.by, row.why, row.standing, edition_id)
     return Coverage(edition_id, table.told or (before.told if before else ""), tuple(rows.values()))
+
+
+def _rows(path: Any, table: _Table) -> Iterator[_Row]:
+    for number, row in enumerate(table.clause, 1):
+        try:
+            yield shaped(_Row, row)
+        except Misshapen as err:
+            raise _wrong(path, f"Clause {number}: {err}.", "Correct that line.") from None
 
 
 def _read(path: Any) -> _Table:
     try:
-        return _Table.model_validate(tomli.loads(path.read_bytes().decode()))
+        return shaped(_Table, tomli.loads(path.read_bytes().decode()))
     except OSError as err:
         raise _wrong(path, f"{err.strerror or err}.", "Install the program again.") from err
     except (tomli.TOMLDecodeError, UnicodeDecodeError) as err:
         raise _wrong(path, f"It is not valid TOML: {err}.", "Correct that line.") from err
-    except ValidationError as err:
-        first = err.errors()[0]
-        where = ".".join(str(part) for part in first["loc"])
-        raise _wrong(path, f"{where}: {first['msg']}.", "Correct that line.") from None
+    except Misshapen as err:
+        raise _wrong(path, f"{err}.", "Correct that line.") from None
 
 
 def _fault(row: _Row, seen: set[str]) -> str:

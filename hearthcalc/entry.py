@@ -14,8 +14,6 @@ from types import MappingProxyType
 from typing import Any, Literal
 
 from msgspec import Struct
-from pydantic import GetCoreSchemaHandler, ValidationInfo
-from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from hearthcalc import lengths, quantities
 from hearthcalc.errors import EntryError
@@ -130,18 +128,6 @@ class FieldSpec(Struct, frozen=True, eq=False):
         if self.kind in ("length", "size"):
             return lengths.show_height(value, unit)
         return str(value) if self.kind == "count" else quantities.show(value, self.kind)
-
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        if self.kind == "list":
-            return core_schema.no_info_before_validator_function(_read_list, handler(source))
-
-        def take(value: object, info: ValidationInfo[dict[str, Any]]) -> Any:
-            try:
-                return self.read(value, info.context["unit"])
-            except EntryError as err:
-                raise PydanticCustomError("entry", "{what}", {"what": err.what, "fix": err.fix}) from None
-
-        return core_schema.with_info_plain_validator_function(take)
 
 
 def clean(text: str, *, keep: str = "") -> str:
@@ -351,13 +337,14 @@ def _read_version(spec: FieldSpec, value: object, unit: Unit | None) -> int:
     )
 
 
-def _read_list(value: object) -> tuple[object, ...]:
+def read_list(value: object) -> tuple[object, ...]:
+    """The items of a list, still unread. Raises EntryError."""
     if not isinstance(value, list | tuple):
         fix = "Write it as a list in square brackets, or as [[name]] tables."
-        raise PydanticCustomError("entry", "{what}", {"what": f"{shown(value)} is not a list.", "fix": fix})
+        raise EntryError("Not a list", f"{shown(value)} is not a list.", fix=fix)
     if len(value) > MOST_ITEMS:
         what = f"{len(value)} entries stand in one list, and no more than {MOST_ITEMS} are read."
-        raise PydanticCustomError("entry", "{what}", {"what": what, "fix": "Is it the right file?"})
+        raise EntryError("Too long a list", what, fix="Is it the right file?")
     return tuple(value)
 
 

@@ -16,7 +16,7 @@ from hearthcalc.entry import bare, clean, shown
 from hearthcalc.errors import EntryError, FileError, UsageError
 from hearthcalc.job import FORMAT, VERSION, Document, Job, JobError, Problem, Table, names
 from hearthcalc.reference import shipped
-from hearthcalc.tables import Sub, fields_of
+from hearthcalc.tables import Sub
 
 if TYPE_CHECKING:
     from tomlkit.container import Container
@@ -351,7 +351,7 @@ def _as_text(value: Any) -> Any:
 
 def _update(table: Any, kind: type[Table] | None, new: Mapping[str, Any], old: Mapping[str, Any]) -> None:
     """Change a tomlkit table that says `old` so that it says `new`, new keys in the order of the file format."""
-    nodes = fields_of(kind) if kind else {}
+    nodes = kind.fields if kind else {}
     for key in old.keys() - new.keys():
         del table[key]
     order = [*(key for key in nodes if key in new), *(key for key in new if key not in nodes)]

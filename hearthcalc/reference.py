@@ -8,11 +8,11 @@ from fractions import Fraction
 from functools import cache, cached_property, lru_cache
 from importlib.resources import files
 from pathlib import Path
-from typing import Annotated, Any, Literal, TypeVar
+from typing import Annotated, Any, Literal, TypeVar, get_args, get_origin
 
 import tomli
-from msgspec import Struct
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from msgspec import Meta, Struct, ValidationError, convert
+from msgspec.structs import fields
 
 from hearthcalc import lengths, quantities
 from hearthcalc.errors import EntryError, FileError
@@ -32,21 +32,22 @@ MAX_BYTES = 1 << 20
 _NUMBER = re.compile(rf"[-+]?{lengths.NUMBER}")
 
 
-class _Strict(BaseModel):
-    model_config = ConfigDict(strict=True, extra="forbid", defer_build=True)
+Text = Annotated[str, Meta(min_length=1)]
+Pair = tuple[str, str]
 
 
-class _Row(_Strict):
+class Part(Struct, forbid_unknown_fields=True):
+    """A part of a reference file as it stands there."""
+
+
+class _Row(Part, kw_only=True):
     """A step as it stands in a file."""
 
     below: str | None = None
     value: str
 
 
-Text = Annotated[str, Field(min_length=1)]
-
-
-class Entry(_Strict):
+class Entry(Part):
     """A [[value]] as it stands in a file."""
 
     key: Text
@@ -55,17 +56,17 @@ class Entry(_Strict):
     clause: Text
     standing: Text
     method: str = ""
-    value: str | list[Text] | None = None
+    value: str | tuple[Text, ...] | None = None
     unit: str = ""
-    steps: list[_Row] = []
+    steps: tuple[_Row, ...] = ()
     table: str = ""
     note: str = ""
-    hard: Annotated[list[str], Field(min_length=2, max_length=2)] | None = None
-    usual: Annotated[list[str], Field(min_length=2, max_length=2)] | None = None
-    choices: list[Text] = []
+    hard: Pair | None = None
+    usual: Pair | None = None
+    choices: tuple[Text, ...] = ()
 
 
-class _Head(_Strict):
+class _Head(Part):
     """An edition file as it stands, its values still unread."""
 
     id: Text
@@ -73,12 +74,12 @@ class _Head(_Strict):
     applies: Text
     extends: str | None = None
     units: Literal["in", "mm"] | None = None
-    silent: list[Text] = []
+    silent: tuple[Text, ...] = ()
     history: bool = False
-    value: list[dict[str, Any]] = []
+    value: tuple[dict[str, Any], ...] = ()
 
 
-class _Source(_Strict):
+class _Source(Part):
     """A source as it stands in sources.toml."""
 
     title: Text
@@ -387,36 +388,67 @@ def _sources(root: Any) -> dict[str, str]:
             "A reference file is not valid TOML", str(err), where=path.name, fix="Fix that line."
         ) from err
     try:
-        return {key: _Source.model_validate(entry).title for key, entry in data.items()}
-    except ValidationError as err:
-        what = f"A source's {' '.join(_shape(err))}."
+        return {key: shaped(_Source, entry).title for key, entry in data.items()}
+    except Misshapen as err:
+        what = f"A source's {err.key} {err.what}."
         raise FileError(
             "A reference file is not sound", what, where=path.name, fix='Write [NAME] and title = "...".'
         ) from err
 
 
-Model = TypeVar("Model", bound=_Strict)
+P = TypeVar("P", bound=Part)
+_TOLD: Mapping[Any, str] = {
+    bool: "is neither true nor false",
+    tuple[_Row, ...]: "takes rows of below and value",
+    tuple[dict[str, Any], ...]: "is not a list of tables",
+    Pair | None: "takes two values, each text in quotes",
+}
 
 
-def _shape(err: ValidationError) -> tuple[str, str]:
-    """The key that a file has wrong, and what is wrong with it."""
-    first = err.errors()[0]
-    key = str(next((part for part in first["loc"] if isinstance(part, str)), ""))
-    names = {
-        "missing": "is missing",
-        "extra_forbidden": "is not a key here",
-        "string_too_short": "is empty",
-        "too_short": "takes two values",
-        "too_long": "takes two values",
-        "string_type": "is not text in quotes",
-        "list_type": "is not a list",
-        "bool_type": "is neither true nor false",
-    }
-    if key == "steps":
-        return key, "takes rows of below and value"
-    return key, names.get(
-        first["type"], f"is not what it should be: {first['msg'][0].lower()}{first['msg'][1:]}"
+class Misshapen(Exception):  # noqa: N818 - raised on, with its line
+    """A part of a file that is not what it must be. key: the first that is wrong.  what: how."""
+
+    def __init__(self, key: str, what: str) -> None:
+        super().__init__(f"{key} {what}")
+        self.key = key
+        self.what = what
+
+
+def shaped(part: type[P], data: Any) -> P:
+    """A part of a file, as what it must be; nothing is converted. Raises Misshapen."""
+    try:
+        return convert(data, part)
+    except ValidationError as err:
+        raise _misshapen(part, data) from err
+
+
+def _misshapen(part: type[P], data: Any) -> Misshapen:
+    if not isinstance(data, Mapping):
+        return Misshapen("entry", "is not a table")
+    for field in fields(part):
+        if field.name in data:
+            try:
+                convert(data[field.name], field.type)
+            except ValidationError:
+                return Misshapen(field.name, _TOLD.get(field.type) or _told(data[field.name], field.type))
+        elif field.required:
+            return Misshapen(field.name, "is missing")
+    return Misshapen(next(key for key in data if key not in part.__struct_fields__), "is not a key here")
+
+
+def _told(value: Any, kind: Any) -> str:
+    """What is wrong with a text, a list of texts, or one of some words."""
+    if get_origin(kind) is tuple and not isinstance(value, list):
+        return "is not a list"
+    text = (
+        next((each for each in value if not isinstance(each, str)), "") if isinstance(value, list) else value
     )
+    if not isinstance(text, str):
+        return "is not text in quotes"
+    words = [
+        word for part in (kind, *get_args(kind)) for word in get_args(part) if get_origin(part) is Literal
+    ]
+    return f"is none of {', '.join(words)}" if words else "is empty"
 
 
 class _File:
@@ -440,13 +472,13 @@ class _File:
         if f"{self.head.id}.toml" != path.name:
             raise self.error("id", f"says {self.head.id!r} in a file named {path.name}", "Let the two agree.")
 
-    def shaped(self, model: type[Model], data: Mapping[str, Any], block: int | None = None) -> Model:
-        """A part of the file as the model it must be."""
+    def shaped(self, part: type[P], data: Mapping[str, Any], block: int | None = None) -> P:
+        """A part of the file as what it must be."""
         try:
-            return model.model_validate(data)
-        except ValidationError as err:
-            key, what = _shape(err)
-            raise self.error(key, what, f"Keys here: {', '.join(model.model_fields)}.", block) from None
+            return shaped(part, data)
+        except Misshapen as err:
+            keys = f"Keys here: {', '.join(part.__struct_fields__)}."
+            raise self.error(err.key, err.what, keys, block) from None
 
     def error(self, key: str, what: str, fix: str, block: int | None = None) -> FileError:
         line = self.line(key, block)
@@ -513,7 +545,7 @@ class _Block(Struct, frozen=True):
             note=entry.note,
             hard=self.range("hard", entry.hard),
             usual=self.range("usual", entry.usual),
-            choices=tuple(entry.choices),
+            choices=entry.choices,
         )
         self.is_within(value)
         return value
@@ -540,9 +572,9 @@ class _Block(Struct, frozen=True):
 
     def words(self) -> tuple[str, ...]:
         entry = self.entry
-        if not isinstance(entry.value, list) and not (entry.value and entry.choices):
+        if not isinstance(entry.value, tuple) and not (entry.value and entry.choices):
             return ()
-        words = tuple(entry.value) if isinstance(entry.value, list) else (entry.value,)
+        words = entry.value if isinstance(entry.value, tuple) else (entry.value,)
         if odd := [word for word in words if entry.choices and word not in entry.choices]:
             what = f"cannot be {odd[0]!r}"
             raise self.refuse("value", what, f"Use one of: {', '.join(entry.choices)}.")

@@ -27,7 +27,7 @@ from hearthcalc.job import (
     spec_of,
 )
 from hearthcalc.many import arrays
-from hearthcalc.tables import Sub, fields_of
+from hearthcalc.tables import Sub
 
 if TYPE_CHECKING:
     from pandas import DataFrame
@@ -125,7 +125,7 @@ def _nearest(parts: Sequence[str]) -> str:
 
 def _addresses(table: type[Table], parts: Sequence[str], above: tuple[str, ...] = ()) -> Iterator[str]:
     """Every address that could have been meant, things called by the words of the one that was written."""
-    for key, node in fields_of(table).items():
+    for key, node in table.fields.items():
         here = (*above, key)
         if not isinstance(node, Sub):
             if key != "name" and here[0] not in NOT_IN_A_TABLE:
@@ -223,7 +223,7 @@ def _listed(tree: Mapping[str, Any], table: type[Table]) -> Document:
     """A tree in which things stand under their names, with lists of things in their place."""
     made: Document = {}
     for key, value in tree.items():
-        node = fields_of(table).get(key)
+        node = table.fields.get(key)
         if not isinstance(node, Sub) or not isinstance(value, dict):
             made[key] = value
         elif not node.many:

@@ -1,20 +1,19 @@
 """The tables of a job file: every key, what it takes, and how to measure it."""
 
 import datetime as dt
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Set
 from fractions import Fraction
-from functools import cache
 from types import MappingProxyType
-from typing import Annotated, Any, ClassVar, Literal, Self, TypedDict, Unpack, cast, get_args
+from typing import Annotated, Any, ClassVar, Literal, Self, TypedDict, Unpack, get_args, get_origin
 
 from msgspec import Struct
-from pydantic import BaseModel, ConfigDict
 
 from hearthcalc.asked import QUESTIONS
 from hearthcalc.entry import NO_WORDS, Amount, Between, FieldSpec, Form, Kind, Size
 
 Bounds = tuple[int | Fraction, int | Fraction]
 Document = dict[str, Any]
+NO_VALUES: Mapping[str, Any] = MappingProxyType({})
 
 # The words that entries take
 
@@ -73,23 +72,60 @@ DuctFrom = Literal[
 ]
 
 
-class Table(BaseModel):
-    """A table of the job file: frozen, and no key but its own."""
+class Table:
+    """A table of the job file. It cannot be changed.
 
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, defer_build=True)
+    entered: the keys that were entered; the others hold what they are without an entry.  fields: what each key of the file takes: an
+    entry, or a table below it.
+    """
+
+    __slots__ = ("__dict__", "entered")
     DEFAULT_NAME: ClassVar[str] = ""
+    _takes: ClassVar[Mapping[str, Any]] = {}
+    fields: ClassVar[Mapping[str, "FieldSpec | Sub"]] = {}
+    _blank: ClassVar[Mapping[str, Any]] = {}
+    entered: Set[str]
+
+    def __init_subclass__(cls) -> None:
+        own = {
+            key: kind for key, kind in cls.__annotations__.items() if ClassVar not in (kind, get_origin(kind))
+        }
+        cls._takes = {**cls._takes, **own}
+        cls.fields = {**cls.fields, **{key: _field(kind) for key, kind in own.items()}}
+        cls._blank = {key: getattr(cls, key, None) for key in cls.fields}
+
+    def __init__(self, entered: Set[str] = frozenset(), values: Mapping[str, Any] = NO_VALUES) -> None:
+        """values: as they have been read, by key; some may be of keys that were not entered."""
+        object.__setattr__(self, "entered", entered)
+        self.__dict__.update(self._blank)
+        self.__dict__.update(values)
+
+    def __setattr__(self, key: str, value: object) -> None:
+        raise AttributeError(f"{type(self).__name__} cannot be changed: {key}")
+
+    def __eq__(self, other: object) -> bool:
+        return type(self) is type(other) and self.__dict__ == other.__dict__
+
+    def __hash__(self) -> int:
+        return hash((type(self), *self.__dict__.values()))
+
+    def __repr__(self) -> str:
+        entered = (f"{key}={self.__dict__[key]!r}" for key in self.fields if key in self.entered)
+        return f"{type(self).__name__}({', '.join(entered)})"
+
+    def __reduce__(self) -> tuple[type[Self], tuple[Set[str], Mapping[str, Any]]]:
+        return type(self), (self.entered, self.__dict__)
 
     @classmethod
-    def empty(cls) -> Self:
-        """One in which nothing is entered, without the checks of an entry, which take long to build for a table by itself."""
-        return cast("Self", cls.model_construct())
+    def needs(cls, key: str) -> bool:
+        """Is a table without this key no table of its kind?"""
+        return not hasattr(cls, key)
 
     def document(self) -> Document:
         """What was entered, as it was typed, in the order of the file."""
-        entered = self.model_fields_set
         document = {}
-        for key, node in fields_of(type(self)).items() if entered else ():
-            if key in entered and (value := getattr(self, key)) is not None:
+        for key, node in type(self).fields.items() if self.entered else ():
+            if key in self.entered and (value := getattr(self, key)) is not None:
                 document[key] = _written(value, node)
         return {key: value for key, value in document.items() if value != {}}
 
@@ -106,7 +142,7 @@ class Sub(Struct, frozen=True):
 
     @property
     def named(self) -> bool:
-        return "name" in self.table.model_fields
+        return "name" in self.table.fields
 
 
 def _written(value: Any, node: FieldSpec | Sub) -> Any:
@@ -126,18 +162,27 @@ def _written(value: Any, node: FieldSpec | Sub) -> Any:
     return value.text
 
 
-@cache
-def fields_of(table: type[Table]) -> Mapping[str, FieldSpec | Sub]:
-    """What the keys of a table hold: entries, and tables below it."""
-    fields: dict[str, FieldSpec | Sub] = {}
-    for key, info in table.model_fields.items():
-        spec = next((item for item in info.metadata if isinstance(item, FieldSpec)), None)
-        sub = next((kind for kind in _types(info.annotation) if issubclass(kind, Table)), None)
-        if sub is not None:
-            fields[key] = Sub(sub, spec)
-        elif spec is not None:
-            fields[key] = spec
-    return fields
+def _field(takes: Any) -> FieldSpec | Sub:
+    """What a key takes, from its annotation."""
+    spec = spec_of(takes)
+    sub = next((kind for kind in _types(takes) if issubclass(kind, Table)), None)
+    if sub is not None:
+        return Sub(sub, spec)
+    assert spec is not None
+    return spec
+
+
+def item_of(table: type[Table], key: str) -> FieldSpec | None:
+    """What each value of a list takes; None where the key holds no list of values."""
+    for part in get_args(get_args(table._takes[key])[0]):
+        if get_origin(part) is tuple:
+            return spec_of(get_args(part)[0])
+    return None
+
+
+def spec_of(takes: Any) -> FieldSpec | None:
+    """What there is to know of an entry, where its annotation says so."""
+    return next((item for item in getattr(takes, "__metadata__", ()) if isinstance(item, FieldSpec)), None)
 
 
 def _types(annotation: Any) -> Iterator[type]:
@@ -527,9 +572,9 @@ class Face(Table):
         (0, 96), (0, 20),
         between=Between("hearth top", "firebox floor"),
     )] = None
-    hearth: Hearth = Hearth.empty()
-    lintel: Lintel = Lintel.empty()
-    looked: LookedFace = LookedFace.empty()
+    hearth: Hearth = Hearth()
+    lintel: Lintel = Lintel()
+    looked: LookedFace = LookedFace()
 
 
 class Firebox(Table):
@@ -1239,19 +1284,19 @@ ROOFS = listing("Roofs", "Each roof that the chimney stands in or near.")
 class Planned(Table):
     """What the work changes, over what was found."""
 
-    fireplace: Fireplace = Fireplace.empty()
+    fireplace: Fireplace = Fireplace()
     face: Annotated[tuple[PlannedFace, ...], FACES] = ()
-    firebox: Firebox = Firebox.empty()
-    flue: Flue = Flue.empty()
+    firebox: Firebox = Firebox()
+    flue: Flue = Flue()
     nearby: Annotated[tuple[PlannedNearby, ...], NEARBY] = ()
-    looked: Looked = Looked.empty()
-    use: Use = Use.empty()
-    air: Air = Air.empty()
-    site: Site = Site.empty()
-    fire: Fire = Fire.empty()
+    looked: Looked = Looked()
+    use: Use = Use()
+    air: Air = Air()
+    site: Site = Site()
+    fire: Fire = Fire()
     roof: Annotated[tuple[PlannedRoof, ...], ROOFS] = ()
-    chimney: Chimney = Chimney.empty()
-    structure: Structure = Structure.empty()
+    chimney: Chimney = Chimney()
+    structure: Structure = Structure()
 
 
 class Photo(Table):

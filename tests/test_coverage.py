@@ -321,7 +321,7 @@ TWICE = ROW.replace("[ {", "[ {}, {").replace("{}", ROW[len("clause = [ ") : -le
         ('edition = "sweden"\n' + ROW.replace('"judged"', '"not judged"'), "it says why"),
         ('edition = "sweden"\n' + ROW.replace('"judged"', '"outside this program"'), "is outside this program: it says why"),
         ('edition = "sweden"\n' + TWICE, "is listed twice"),
-        ('edition = "sweden"\n' + ROW.replace("asks", "ask"), "clause.0.asks: Field required"),
+        ('edition = "sweden"\n' + ROW.replace("asks", "ask"), "Clause 1: asks is missing"),
     ],
 )  # fmt: skip
 def test_a_table_that_is_not_sound_is_refused_with_its_file(tmp_path: Path, text: str, message: str) -> None:

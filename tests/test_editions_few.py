@@ -10,6 +10,7 @@ from hearthcalc.asked import NAMES
 from hearthcalc.assess import answers, assess, doubts
 from hearthcalc.findings import Verdict
 from hearthcalc.job import Job
+from hearthcalc.job.record import with_values
 from hearthcalc.reference import read_table, shipped
 from hearthcalc.rules.case import RULES
 
@@ -39,8 +40,8 @@ MET = ("flue", "hearth", "chimney", "steel", "firebox")  # what the inn as found
 def inn() -> dict[str, Job]:
     """The inn, asked each question alone."""
     whole = jobfile.parse_text(jobfile.demo("inn"), "inn")
-    asked = {question: whole.asked.model_copy(update={"questions": (question,)}) for question in NAMES}
-    return {question: whole.model_copy(update={"asked": one}) for question, one in asked.items()}
+    asked = {question: with_values(whole.asked, {"questions": (question,)}) for question in NAMES}
+    return {question: with_values(whole, {"asked": one}) for question, one in asked.items()}
 
 
 def test_the_inn_is_met_by_the_american_code(inn: dict[str, Job]) -> None:

@@ -197,6 +197,8 @@ def unbalanced(place: Fireplace, flow: Flow) -> dict[str, float]:
 
 
 def _unbalanced_room(place: Fireplace, flow: Flow, side: GlazedRoom, digit: float, unsure: float) -> float:
+    if not side.gap_area and not any(face.area for face in side.faces):
+        return 0.0  # shut on all sides: its fan turns and moves nothing
     air = place.density(side.temperature)
     drop = side.pressure - flow.faces[side.faces[0].name].side_pressure
     gaps, last = (float(orifice_flow(side.gap_area, side.gap_discharge, air, d)) for d in (drop, digit))

@@ -589,7 +589,7 @@ def test_version_costs_no_import() -> None:
     code = (
         "import sys; sys.argv = ['hearthcalc', '--version']; from hearthcalc_tui import launch; code = launch.main(); "
         "print(sorted(m for m in sys.modules if m.split('.')[0] in "
-        "('textual', 'rich', 'pydantic', 'dataclasses', 'tomllib') or m == 'hearthcalc.cli')); sys.exit(code)"
+        "('textual', 'rich', 'msgspec', 'dataclasses', 'tomllib') or m == 'hearthcalc.cli')); sys.exit(code)"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     version, modules = done.stdout.splitlines()

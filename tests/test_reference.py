@@ -382,7 +382,7 @@ def test_what_an_edition_cannot_say_is_refused(tmp_path: Path, line: str, told: 
 
 
 def test_a_unit_that_is_none_is_refused(tmp_path: Path) -> None:
-    with pytest.raises(FileError, match="line 4: units is not what it should be"):
+    with pytest.raises(FileError, match="line 4: units is none of in, mm"):
         reference.load("town-2020", library(tmp_path, town_2020=HEAD.replace('"in"', '"cubit"')))
 
 

@@ -43,7 +43,7 @@ from hearthcalc.report import model as reporting
 from hearthcalc.report.contents import Choice, Given
 from hearthcalc.report.model import Report
 from hearthcalc.report.plain import plain
-from hearthcalc.tables import Sub, fields_of
+from hearthcalc.tables import Sub
 from hearthcalc.whatif import told
 
 EDITION = reference.load("irc-2021")
@@ -80,7 +80,7 @@ def harmful(document: Any, table: type, attack: str) -> Any:
     """A document with the attack before the words of every entry that takes words: names stay the same wherever they are named."""
     written: dict[str, Any] = {}
     for key, value in document.items():
-        node = fields_of(table)[key]
+        node = table.fields[key]
         if isinstance(node, Sub):
             many = value if node.many else [value]
             changed = [harmful(one, node.table, attack) for one in many]

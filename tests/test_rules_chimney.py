@@ -10,6 +10,7 @@ from hearthcalc import reference
 from hearthcalc.assess import assess
 from hearthcalc.findings import Finding
 from hearthcalc.job import Amount, Job
+from hearthcalc.job.record import with_values
 from hearthcalc.rules.chimney_top import cricket_height, surface_distance
 
 F = Fraction
@@ -320,7 +321,7 @@ def at_a_height(value: int, key: str, edition: str = "irc-2021", **entries: Any)
     head = {"format": "hearthcalc-job", "version": 1, "face": [{"name": "room"}]}
     job = Job.from_document(head | roof(**entries))
     high = Amount(F(value), str(value))
-    job = job.model_copy(update={"roof": (job.roof[0].model_copy(update={key: high}),)})
+    job = with_values(job, {"roof": (with_values(job.roof[0], {key: high}),)})
     return list(assess(job, reference.load(edition)).stages["found"].findings)
 
 

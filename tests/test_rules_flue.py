@@ -13,6 +13,7 @@ from hearthcalc import reference
 from hearthcalc.assess import assess
 from hearthcalc.findings import Finding, StageResult
 from hearthcalc.job import Amount, Job
+from hearthcalc.job.record import with_values
 from hearthcalc.rules.flue import steepest
 from hearthcalc.rules.flue_bands import largest_opening
 from hearthcalc.rules.openings import segmental_area, semicircular_area
@@ -499,7 +500,7 @@ def bent(*turns: int) -> Finding:
     """The slope of a flue whose bends are entered with the way they turn."""
     job = Job.from_document({"format": "hearthcalc-job", "version": 1} | intended("36", "30", offsets=[]))
     offsets = tuple(Amount(F(turn), f"{turn} deg") for turn in turns)
-    job = job.model_copy(update={"flue": job.flue.model_copy(update={"offsets": offsets})})
+    job = with_values(job, {"flue": with_values(job.flue, {"offsets": offsets})})
     stage = assess(job, reference.load("irc-2021")).stages["found"]
     return next(f for f in stage.findings if f.id == "flue.offsets")
 

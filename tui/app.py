@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import asyncio
 import gc
-import os
 from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from functools import partial
@@ -126,8 +125,6 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
 
     def _load(self) -> None:
         """Load the engine and the job, away from the thread that draws."""
-        # Looking for plug-ins of pydantic reads every installed package; there are none here.
-        os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "true")
         try:
             from hearthcalc_tui.storage import Memory, box_of
 

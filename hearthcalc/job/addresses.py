@@ -13,13 +13,13 @@ from msgspec.structs import replace
 from hearthcalc.entry import FieldSpec, clean, shown
 from hearthcalc.errors import EntryError
 from hearthcalc.job.record import Job
-from hearthcalc.tables import Planned, Sub, Table, What, fields_of
+from hearthcalc.tables import Planned, Sub, Table, What
 
 Path = tuple[str | int, ...]
 
 
 def _specs(table: type[Table], prefix: str = "") -> Iterator[tuple[str, FieldSpec]]:
-    for key, node in fields_of(table).items():
+    for key, node in table.fields.items():
         if isinstance(node, FieldSpec):
             yield prefix + key, node
         elif key != "planned":
@@ -91,7 +91,7 @@ def node_at(parts: Sequence[str]) -> FieldSpec | Sub | None:
     rest = list(parts)
     while rest:
         key = rest.pop(0)
-        node = fields_of(table).get(key)
+        node = table.fields.get(key)
         if key != "planned":
             keys.append(key)
         if isinstance(node, Sub):
@@ -116,7 +116,7 @@ def names(things: Iterable[Any], kind: type[Table]) -> list[str]:
         thing if isinstance(thing, Mapping) else thing.__dict__ if isinstance(thing, Table) else {}
         for thing in things
     ]
-    if "name" not in kind.model_fields:
+    if "name" not in kind.fields:
         return [str(number) for number in range(1, len(rows) + 1)]
     given = [clean(row["name"]) if isinstance(row.get("name"), str) else "" for row in rows]
     taken = set(given)
@@ -145,7 +145,7 @@ def address_of(document: Mapping[str, Any], path: Path) -> str:
                 break
             parts.append(names(here, node.table)[step])
         else:
-            node = fields_of(table).get(step)
+            node = table.fields.get(step)
             table = node.table if isinstance(node, Sub) else table
             parts.append(step)
         here = item_at(here, step)
@@ -170,7 +170,7 @@ def locate(document: Mapping[str, Any], address: str) -> Path:
         key = rest.pop(0)
         path.append(key)
         here = here[key]
-        node = fields_of(table).get(key)
+        node = table.fields.get(key)
         if not isinstance(node, Sub):
             break
         table = node.table
@@ -213,9 +213,9 @@ def entries(job: Job) -> Iterator[tuple[str, FieldSpec, Any]]:
 
 
 def _entries(table: Table, parts: tuple[str, ...], key: str) -> Iterator[tuple[str, FieldSpec, Any]]:
-    for name, node in fields_of(type(table)).items():
+    for name, node in type(table).fields.items():
         value = getattr(table, name)
-        if name not in table.model_fields_set or value is None:
+        if name not in table.entered or value is None:
             continue
         under = f"{key}{name}"
         if isinstance(node, FieldSpec):

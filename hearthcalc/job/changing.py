@@ -14,7 +14,7 @@ from hearthcalc.errors import EntryError
 from hearthcalc.job.addresses import FIELDS, join_address, names, no_entry, node_at, parse_address
 from hearthcalc.job.record import FORMAT, VERSION, Job, T, with_values
 from hearthcalc.lengths import Unit
-from hearthcalc.tables import Document, Sub, Table, fields_of
+from hearthcalc.tables import Document, Sub, Table
 
 
 def blank(units: Unit = "in") -> Document:
@@ -76,7 +76,7 @@ def _in_list(things: tuple[T, ...], values: Mapping[tuple[str, ...], Any]) -> tu
 
 def _set(table: Mapping[str, Any], kind: type[Table], parts: Sequence[str], value: object | None) -> Document:
     key, *rest = parts
-    node = fields_of(kind)[key]
+    node = kind.fields[key]
     changed = dict(table)
     new: Any = value
     if rest and isinstance(node, Sub):
@@ -143,7 +143,7 @@ def _drop_idle(document: Document, key: str) -> None:
 
 def _renamed(document: Mapping[str, Any], key: str, old: str, value: object | None) -> Document:
     """A document in which a face, a thing or a roof has another name wherever it is named."""
-    kind: type[Table] = fields_of(Job)[key].table  # type: ignore[union-attr]
+    kind: type[Table] = Job.fields[key].table  # type: ignore[union-attr]
     new = FIELDS[f"{key}.name"].read(value if value is not None else "", None)
     planned = document.get("planned")
     parts = [document, *([planned] if isinstance(planned, Mapping) else [])]
@@ -201,7 +201,7 @@ def with_units(document: Mapping[str, Any], unit: Unit, *, turned: bool = False)
 
 def _with_lengths(table: Mapping[str, Any], kind: type[Table], written: Callable[[str], str]) -> Document:
     changed = dict(table)
-    for key, node in fields_of(kind).items():
+    for key, node in kind.fields.items():
         value = table.get(key)
         if isinstance(node, Sub) and node.many and isinstance(value, list | tuple):
             changed[key] = [

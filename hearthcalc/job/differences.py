@@ -52,15 +52,19 @@ def _differing(old: Any, new: Any, path: Path, compared: set[tuple[int, int]]) -
             other = new.__dict__[key]
             if value is not other:
                 yield from _differing(value, other, (*path, key), compared)
-        yield from ((*path, key) for key in old.model_fields_set ^ new.model_fields_set)
+        yield from ((*path, key) for key in old.entered ^ new.entered)
     elif _has_names(old) or _has_names(new):
-        names = _names(old)
-        if names != _names(new):
-            raise Reshaped
-        for name, one, other in zip(names, old, new, strict=True):
-            yield from _differing(one, other, (*path, name), compared)
+        yield from _differing_things(old, new, path, compared)
     elif old != new:
         yield path
+
+
+def _differing_things(old: Any, new: Any, path: Path, compared: set[tuple[int, int]]) -> Iterator[Path]:
+    names = _names(old)
+    if names != _names(new):
+        raise Reshaped
+    for name, one, other in zip(names, old, new, strict=True):
+        yield from _differing(one, other, (*path, name), compared)
 
 
 def _has_names(value: Any) -> bool:

@@ -27,10 +27,9 @@ from hearthcalc.tables import (
     PlannedFace,
     Sub,
     Table,
-    fields_of,
 )
 
-NO_PLAN = Planned.empty()
+NO_PLAN = Planned()
 SIZES = ("liner", "shape", "diameter", "inside", "area", "outside")
 OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
 WALLS: Mapping[str, tuple[str, ...]] = {
@@ -111,7 +110,7 @@ def _stages(job: Job) -> dict[str, Stage]:
 def _laid(kind: type[Table], key: str) -> tuple[tuple[str, FieldSpec | None], ...]:
     """The entries of a table that a plan can move or take the ground from, and the tables below it, which have no spec here."""
     below: list[tuple[str, FieldSpec | None]] = []
-    for name, node in fields_of(kind).items():
+    for name, node in kind.fields.items():
         if isinstance(node, Sub) and not node.many:
             below.append((name, None))
         elif (spec := FIELDS[f"{key}.{name}"]).between or spec.rests_on:
@@ -122,13 +121,13 @@ def _laid(kind: type[Table], key: str) -> tuple[tuple[str, FieldSpec | None], ..
 def _plan(found: Job, planned: Planned) -> Stage:
     overlay = _Overlay(found, planned)
     values: dict[str, Any] = {"planned": NO_PLAN}
-    for key, node in fields_of(type(planned)).items():
+    for key, node in type(planned).fields.items():
         if isinstance(node, Sub) and node.many:
             values[key] = overlay.listed(key, node.table)
         else:
             table = overlay.kept(getattr(found, key), getattr(planned, key), (key,))
             values[key] = _merge(table, getattr(planned, key))
-    job = Job.model_construct(_fields_set=found.model_fields_set | set(values), **(found.__dict__ | values))
+    job = Job(found.entered | set(values), found.__dict__ | values)
     return Stage("planned", present(job), overlay.voided, overlay.moved)
 
 
@@ -156,7 +155,7 @@ class _Overlay:
             things[thing.name] = _merge(kept, over) if over is not None else kept
         for name, over in planned.items():
             if name not in things and not over.remove:
-                things[name] = _merge(kind.model_construct(_fields_set=set()), over)
+                things[name] = _merge(kind(), over)
         return tuple(things.values())
 
     def kept(self, table: T, over: Table | None, path: tuple[str, ...], thing: Any = None) -> T:
@@ -166,10 +165,10 @@ class _Overlay:
         """
         if not (self._restated or self._changed or self.planned.face):
             return table
-        again = over.model_fields_set if over is not None else set()
+        again = over.entered if over is not None else frozenset()
         key = ".".join(part for number, part in enumerate(path) if number != 1 or path[0] not in LISTS)
         values: dict[str, Any] = {}
-        for name, spec in _laid(type(table), key):
+        for name, spec in _laid(type(table), key):  # type: ignore[arg-type]
             if spec is None:
                 below = getattr(over, name) if over is not None else None
                 values[name] = self.kept(getattr(table, name), below, (*path, name), thing)
@@ -396,7 +395,7 @@ class _Overlay:
     def _size_of_flue(self, part: str, owner: str) -> Move:
         """A lining planned anew has a size of its own, which is not known before it is told."""
         lining = self._restated.get(("flue.lining", ""))
-        if lining is None or lining.same or self.planned.flue.model_fields_set & set(SIZES):
+        if lining is None or lining.same or self.planned.flue.entered & set(SIZES):
             return STILL
         return Move(None, (lining.address,), join_address(("planned", "flue", "liner")))
 
@@ -531,7 +530,7 @@ def _worked(
 
 def _restated(found: Job, planned: Planned) -> Iterator[Restated]:
     """The entries that are planned over found ones."""
-    for key, node in fields_of(type(planned)).items():
+    for key, node in type(planned).fields.items():
         over = getattr(planned, key)
         if isinstance(node, Sub) and node.many:
             before = {thing.name: thing for thing in getattr(found, key)}
@@ -545,7 +544,7 @@ def _restated(found: Job, planned: Planned) -> Iterator[Restated]:
 def _restated_in(
     found: Table, over: Table, path: tuple[str, ...], key: str, owner: str
 ) -> Iterator[Restated]:
-    for name in over.model_fields_set - {"name", "remove", "jamb_moved"}:
+    for name in over.entered - {"name", "remove", "jamb_moved"}:
         before, after = getattr(found, name), getattr(over, name)
         here = (*path, name)
         if isinstance(after, Table):
@@ -620,7 +619,7 @@ def _placed(thing: T, over: Table | None) -> T:
 
 def _merge(found: T, planned: Table) -> T:
     """A found table with what is planned laid over it, key by key."""
-    entered = planned.model_fields_set - {"remove", "jamb_moved"}
+    entered = planned.entered - {"remove", "jamb_moved"}
     if isinstance(planned, Flue) and entered & set(SIZES):
         found = without(found, SIZES)
     if not entered:
@@ -629,4 +628,4 @@ def _merge(found: T, planned: Table) -> T:
     for key in entered:
         value = getattr(planned, key)
         values[key] = _merge(getattr(found, key), value) if isinstance(value, Table) else intended(value)
-    return made(found, found.model_fields_set | entered, values)
+    return made(found, found.entered | entered, values)

@@ -6,16 +6,16 @@ import difflib
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import chain, islice
-from typing import Any
+from typing import Any, Literal
 
 from msgspec import Struct
-from pydantic import ValidationError
 
-from hearthcalc.entry import clean, shown
-from hearthcalc.errors import HearthError
+from hearthcalc.entry import FieldSpec, clean, read_list, shown
+from hearthcalc.errors import EntryError, HearthError
 from hearthcalc.job.addresses import Path, address_of, get, join_address, locate, names
 from hearthcalc.job.record import Job, T, with_values
-from hearthcalc.tables import Document, Sub, Table, fields_of
+from hearthcalc.lengths import Unit
+from hearthcalc.tables import Document, Sub, Table, item_of
 
 MOST_FACES = 4
 MOST_TOLD = 100  # mistakes of one document
@@ -65,12 +65,14 @@ def read(document: Mapping[str, Any]) -> tuple[Job, dict[str, Problem]]:
 def _attempt(document: Document) -> tuple[Job | None, list[Problem], list[Path]]:
     """The job, if a document can be read as it is; the first mistakes in it; the places of all that cannot stand."""
     unit = document.get("units", "in")
-    try:
-        job = Job.model_validate(document, context={"unit": unit if unit in ("in", "mm") else None})
-    except ValidationError as err:
-        errors = err.errors(include_url=False)
-        problems = [_problem(document, error) for error in errors[:MOST_TOLD]]
-        return None, problems, [_place(error) for error in errors]
+    faults: list[Fault] = []
+    job = _table(Job, document, (), unit if unit in ("in", "mm") else None, faults)
+    if job is None or faults:
+        return (
+            None,
+            [_problem(document, fault) for fault in faults[:MOST_TOLD]],
+            [fault.place for fault in faults],
+        )
     job = _named(job)
     problems = list(islice(_wrong_lists(job), MOST_TOLD))
     problems = problems or list(islice(_wrong_together(job, document), MOST_TOLD))
@@ -82,11 +84,67 @@ def stands(job: Job) -> bool:
     return next(_wrong_together(job, {}), None) is None
 
 
-def _place(error: Any) -> Path:
-    """What cannot stand: a thing without the name that it needs, and a list of values with one of them, as a whole."""
-    path: Path = error["loc"]
-    part = error["type"] == "missing" or (error["type"] == "entry" and isinstance(path[-1], int))
-    return path[:-1] if part else path
+class Fault(Struct, frozen=True):
+    """What is wrong at a place of the document. value: what stands there.  what, fix: of an entry that cannot be read."""
+
+    kind: Literal["entry", "no table", "no name", "no such key"]
+    path: Path
+    value: Any = None
+    what: str = ""
+    fix: str = ""
+
+    @property
+    def place(self) -> Path:
+        """What cannot stand: a thing without the name that it needs, and a list of values with one of them, as a whole."""
+        part = self.kind == "no name" or (self.kind == "entry" and isinstance(self.path[-1], int))
+        return self.path[:-1] if part else self.path
+
+
+def _table(kind: type[T], value: Any, path: Path, unit: Unit | None, faults: list[Fault]) -> T | None:
+    """A table of the document as one of the record; what is wrong in it joins the faults."""
+    if not isinstance(value, Mapping):
+        faults.append(Fault("no table", path, value))
+        return None
+    fields = kind.fields
+    values: dict[str, Any] = {}
+    for key, node in fields.items():
+        here = (*path, key)
+        if key not in value:
+            if kind.needs(key):
+                faults.append(Fault("no name", here))
+        elif isinstance(node, FieldSpec) and node.kind != "list":
+            values[key] = _entry(node, value[key], here, unit, faults)
+        elif isinstance(node, Sub) and not node.many:
+            values[key] = _table(node.table, value[key], here, unit, faults)
+        else:
+            values[key] = _list(kind, key, value[key], here, unit, faults)
+    faults.extend(Fault("no such key", (*path, key)) for key in value if key not in fields)
+    return kind(frozenset(values), values)
+
+
+def _list(
+    kind: type[Table], key: str, value: Any, path: Path, unit: Unit | None, faults: list[Fault]
+) -> tuple[Any, ...]:
+    """A list of things, or of values."""
+    try:
+        items = read_list(value)
+    except EntryError as err:
+        faults.append(Fault("entry", path, value, err.what, err.fix))
+        return ()
+    node = kind.fields[key]
+    if isinstance(node, Sub):
+        return tuple(_table(node.table, one, (*path, at), unit, faults) for at, one in enumerate(items))
+    spec = item_of(kind, key)
+    assert spec is not None
+    return tuple(_entry(spec, one, (*path, at), unit, faults) for at, one in enumerate(items))
+
+
+def _entry(spec: FieldSpec, value: Any, path: Path, unit: Unit | None, faults: list[Fault]) -> Any:
+    try:
+        return spec.read(value, unit)
+    except EntryError as err:
+        faults.append(Fault("entry", path, value, err.what, err.fix))
+        return None
 
 
 def _without_paths(document: Any, paths: Sequence[Path]) -> Any:
@@ -104,21 +162,20 @@ def _without_paths(document: Any, paths: Sequence[Path]) -> Any:
     return dict(left) if isinstance(document, Mapping) else [value for _, value in left]
 
 
-def _problem(document: Document, error: Any) -> Problem:
-    """What pydantic found, in the words of this program."""
-    path = _place(error)
-    if error["type"] == "missing":
+def _problem(document: Document, fault: Fault) -> Problem:
+    """A fault as a person reads it."""
+    path = fault.place
+    if fault.kind == "no name":
         what, fix = f"A {path[-2]} has no name.", 'Add name = "...": no two share one.'
         return Problem(address_of(document, path), what, fix, path)
-    if error["type"] == "entry":
-        what, fix = error["ctx"]["what"], error["ctx"]["fix"]
-        last = error["loc"][-1]
+    if fault.kind == "entry":
+        last = fault.path[-1]
         number = f"Number {last + 1}: " if isinstance(last, int) else ""
-        return Problem(address_of(document, path), number + what, fix, path)
-    if error["type"] == "extra_forbidden":
+        return Problem(address_of(document, path), number + fault.what, fault.fix, path)
+    if fault.kind == "no such key":
         return Problem(clean(address_of(document, path)), *_unknown_key(path), path)
     fix = f"Write [{_header(path)}] and its keys below it."
-    return Problem(address_of(document, path), f"{shown(error['input'])} is not a table.", fix, path)
+    return Problem(address_of(document, path), f"{shown(fault.value)} is not a table.", fix, path)
 
 
 def _header(path: Path) -> str:
@@ -132,20 +189,20 @@ def _unknown_key(path: Path) -> tuple[str, str]:
     above: list[tuple[Path, type[Table]]] = [((), table)]
     for number, step in enumerate(path[:-1]):
         if isinstance(step, str):
-            table = fields_of(table)[step].table  # type: ignore[union-attr]
+            table = table.fields[step].table  # type: ignore[union-attr]
             above.append((path[: number + 1], table))
     here = f"[{_header(path[:-1])}]" if len(path) > 1 else "the top of the file"
     name = shown(key).strip('"')
     for place, upper in reversed(above[:-1]):
-        if key in fields_of(upper):
+        if key in upper.fields:
             owner = f"[{_header(place)}]" if place else "the top of the file"
             return (
                 f"{name} is a key of {owner}, but it stands in {here}.",
                 f"Move it up, above the line {here}: in TOML a key belongs to the last table header above it.",
             )
-    fields = fields_of(table)
+    fields = table.fields
     for sub, node in fields.items():
-        if isinstance(node, Sub) and key in fields_of(node.table):
+        if isinstance(node, Sub) and key in node.table.fields:
             return (
                 f"{name} is not a key of {here}.",
                 f"Move it below [{_header((*path[:-1], sub))}], which has it.",
@@ -180,7 +237,7 @@ def _called(things: tuple[T, ...]) -> tuple[T, ...]:
 def _wrong_lists(job: Job) -> Iterator[Problem]:
     """Mistakes in the lists: missing, doubled and unknown names, too few or too many faces."""
     for key in ("format", "version"):
-        if key not in job.model_fields_set:
+        if key not in job.entered:
             yield Problem(
                 key, f"The file has no {key}.", f"Write {key} = {json.dumps(getattr(job, key))} at the top."
             )
@@ -218,7 +275,7 @@ def _wrong_lists(job: Job) -> Iterator[Problem]:
 
 
 def _wrong_overlay(key: str, found: Sequence[Any], planned: Sequence[Any]) -> Iterator[Problem]:
-    entered = {thing.name: "name" in thing.model_fields_set for thing in found}
+    entered = {thing.name: "name" in thing.entered for thing in found}
     for number, thing in enumerate(planned):
         path = ("planned", key, number)
         if thing.name is None:
@@ -236,7 +293,7 @@ def _wrong_overlay(key: str, found: Sequence[Any], planned: Sequence[Any]) -> It
                 f"Name one of: {_listed(entered)}.",
                 path,
             )
-        elif thing.remove and thing.model_fields_set - {"name", "remove"}:
+        elif thing.remove and thing.entered - {"name", "remove"}:
             what = f"{thing.name} is taken away, and yet more is planned of it."
             yield Problem(f"{address}.remove", what, "Keep remove alone, or take it out.", (*path, "remove"))
 

@@ -2,8 +2,8 @@
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping
-from typing import Annotated, Any, Literal, TypeVar, cast
+from collections.abc import Iterable, Mapping, Set
+from typing import Annotated, Any, Literal, TypeVar
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -61,25 +61,25 @@ class Job(Table):
             {"in": "inches", "mm": "millimeters"},
         ),
     ] = "in"
-    about: About = About.empty()
-    asked: Asked = Asked.empty()
-    fireplace: Fireplace = Fireplace.empty()
+    about: About = About()
+    asked: Asked = Asked()
+    fireplace: Fireplace = Fireplace()
     face: Annotated[tuple[Face, ...], FACES] = ()
-    firebox: Firebox = Firebox.empty()
-    flue: Flue = Flue.empty()
+    firebox: Firebox = Firebox()
+    flue: Flue = Flue()
     nearby: Annotated[tuple[Nearby, ...], NEARBY] = ()
-    looked: Looked = Looked.empty()
-    use: Use = Use.empty()
-    air: Air = Air.empty()
-    site: Site = Site.empty()
-    fire: Fire = Fire.empty()
+    looked: Looked = Looked()
+    use: Use = Use()
+    air: Air = Air()
+    site: Site = Site()
+    fire: Fire = Fire()
     roof: Annotated[tuple[Roof, ...], ROOFS] = ()
-    chimney: Chimney = Chimney.empty()
-    structure: Structure = Structure.empty()
+    chimney: Chimney = Chimney()
+    structure: Structure = Structure()
     photo: Annotated[tuple[Photo, ...], PHOTOS] = ()
-    planned: Planned = Planned.empty()
+    planned: Planned = Planned()
     signed: Annotated[tuple[Signed, ...], SIGNED] = ()
-    judged: Judged = Judged.empty()
+    judged: Judged = Judged()
 
     @classmethod
     def from_document(cls, document: Mapping[str, Any]) -> "Job":
@@ -104,7 +104,7 @@ class Job(Table):
 
 def says(table: Table) -> bool:
     """Is anything entered in a table, be it that it is not known."""
-    values = (getattr(table, key) for key in table.model_fields_set)
+    values = (getattr(table, key) for key in table.entered)
     return any(says(value) if isinstance(value, Table) else value != () for value in values)
 
 
@@ -136,7 +136,7 @@ T = TypeVar("T", bound=Table)
 
 def with_values(table: T, values: dict[str, Any]) -> T:
     """A table with some values changed; a name that was not entered still counts as not entered."""
-    return made(table, table.model_fields_set, table.__dict__ | values)
+    return made(table, table.entered, table.__dict__ | values)
 
 
 def without(table: T, keys: Iterable[str]) -> T:
@@ -145,14 +145,14 @@ def without(table: T, keys: Iterable[str]) -> T:
     if not gone:
         return table
     kept = {key: value for key, value in table.__dict__.items() if key not in gone}
-    return made(table, table.model_fields_set - gone, kept)
+    return made(table, table.entered - gone, kept)
 
 
-def made(like: T, entered: set[str], values: dict[str, Any]) -> T:
+def made(like: T, entered: Set[str], values: dict[str, Any]) -> T:
     """A table of the same kind, of values that have been read already; the very same where it holds nothing else."""
-    if entered == like.model_fields_set and all(like.__dict__.get(key) is values[key] for key in values):
+    if entered == like.entered and all(like.__dict__.get(key) is values[key] for key in values):
         return like
-    return cast("T", type(like).model_construct(_fields_set=entered, **values))
+    return type(like)(entered, values)
 
 
 def intended(value: Any) -> Any:

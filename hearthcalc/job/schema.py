@@ -7,7 +7,7 @@ from typing import Any
 from hearthcalc.entry import FieldSpec
 from hearthcalc.job.reading import MOST_FACES
 from hearthcalc.job.record import VERSION, Job
-from hearthcalc.tables import Face, PlannedFace, PlannedNearby, PlannedRoof, Signed, Table, fields_of
+from hearthcalc.tables import Face, PlannedFace, PlannedNearby, PlannedRoof, Signed, Table
 
 
 def job_schema() -> dict[str, Any]:
@@ -25,7 +25,7 @@ def job_schema() -> dict[str, Any]:
 
 def _schema_of(table: type[Table], definitions: dict[str, Any]) -> dict[str, Any]:
     properties: dict[str, Any] = {}
-    for key, node in fields_of(table).items():
+    for key, node in table.fields.items():
         if isinstance(node, FieldSpec):
             properties[key] = _entry_schema(node)
             continue

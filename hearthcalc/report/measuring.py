@@ -20,7 +20,7 @@ from hearthcalc.job import Job, join_address, names, spec_of
 from hearthcalc.report import stamp
 from hearthcalc.report.model import Blank, Block, Box, Figures, Paragraph, Report, Rows, figures
 from hearthcalc.rules.case import label
-from hearthcalc.tables import Table, fields_of
+from hearthcalc.tables import Table
 
 NOT_LETTERED = {"format", "version", "units", "judged", "about", "asked", "photo", "signed", "name", "remove"}
 _LINE = re.compile(r"\[?([A-Za-z]{1,3})\]?(?:\s*[:=.)]\s*|\s+)(\S.*)", re.DOTALL)
@@ -131,7 +131,7 @@ def read_back(job: Job, line: str) -> tuple[str, str]:
 
 def _places(table: Any, kind: type[Table], parts: tuple[str, ...]) -> Iterator[str]:
     """The address of every entry that a table has room for. table: None where nothing of it is entered."""
-    for key, node in fields_of(kind).items():
+    for key, node in kind.fields.items():
         value = getattr(table, key, None)
         if key in NOT_LETTERED or (key == "planned" and not (value and value.document())):
             continue

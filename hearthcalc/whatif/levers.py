@@ -29,7 +29,7 @@ from hearthcalc.job import (
     typed,
 )
 from hearthcalc.reference import Edition, Silent, find_liner, read_quantity, shipped
-from hearthcalc.tables import Sub, Table, fields_of
+from hearthcalc.tables import Sub, Table
 
 MOST_STEPS = 200  # of one lever
 TAPE = 16  # marks to an inch that everybody reads
@@ -108,7 +108,7 @@ def _general(address: str) -> str:
     parts = list(parse_address(address))
     place = 0
     while place < len(parts):
-        node = fields_of(table).get(parts[place])
+        node = table.fields.get(parts[place])
         if not isinstance(node, Sub):
             break
         table = node.table

@@ -106,7 +106,7 @@ def test_a_check_beside_the_imports_it_needs(home: Path, within: Within) -> None
         subprocess.run([sys.executable, *arguments], capture_output=True, env=_compiled(home), check=False)
         return time.perf_counter() - begin
 
-    needed = "import argparse, fractions, tomli, pydantic; pydantic.create_model('One', a=(int, 1))"
+    needed = "import argparse, fractions, msgspec, tomli"
     call = ("-m", "hearthcalc_tui.launch", "check", "demo")
     seconds(*call)
     pairs = [(seconds("-c", needed), seconds(*call)) for _ in range(7)]

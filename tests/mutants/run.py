@@ -63,10 +63,10 @@ LIBRARIES = (
     "fluids",
     "ht",
     "hypothesis",
+    "msgspec",
     "numpy",
     "pandas",
     "pint",
-    "pydantic",
     "scipy",
     "tomlkit",
 )
