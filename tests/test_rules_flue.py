@@ -916,6 +916,23 @@ def test_no_way_of_turning_stays_under_the_least_lean(turns: tuple[int, ...]) ->
     assert most == max(steepest_legs)
 
 
+def test_what_a_flue_carries_is_told_before_the_opening_only_where_its_share_is_known() -> None:
+    def waiting(edition: str = "irc-2021", **flue: str) -> Finding:
+        job = intended("36", "30", **flue)
+        del job["face"][0]["width"]
+        return finding(job, edition=edition)
+
+    assert waiting(area="100 in2", shape="round").remedy == (
+        "The largest opening this flue carries is 1200 in2.",
+    )
+    assert waiting(area="100 in2").remedy == ()  # by its shape it may carry more or less (IRC R1003.15.1)
+    short = waiting("usda-1941", height="20 ft")  # too short for the smaller share, lined or not
+    assert (short.remedy, short.missing) == (
+        (),
+        ("face.room.width", "flue.liner"),
+    )
+
+
 def test_the_shape_of_a_flue_is_not_asked_where_its_sides_are_known() -> None:
     job = intended("36", "30", inside="11 x 11")
     del job["face"][0]["width"]
@@ -972,8 +989,10 @@ def test_what_is_open_is_told_as_one_opening_or_as_several() -> None:
     assert both.text.startswith("720 in2 open (den and hall) against a flue of 127 in2")
     assert [row.symbol for row in both.working] == ["A_den", "A_hall", "A_open", "A_flue", "A_needed"]
     assert "policy" in {b.standing for b in both.basis}
-    small = finding(intended("18", "10", liner="4.5x8.5"))
-    assert "disputed" in {b.standing for b in small.basis}
+    for liner, disputed in (("4.5x8.5", True), ("8.5x13", False)):
+        assert (
+            "disputed" in {b.standing for b in finding(intended("18", "10", liner=liner)).basis}
+        ) == disputed
 
 
 @pytest.mark.parametrize(("units", "printed"), [("in", ""), ("mm", "127 in2")])
