@@ -856,14 +856,14 @@ def test_the_gap_of_a_thing_is_kept_where_it_stays(at: str, kept: bool) -> None:
 
 
 def test_a_planned_job_is_written_with_what_stays() -> None:
-    found = minimal(units="mm", site={"shelter": 0.5}, flue={"lining": "clay"}, about={"measured": False})
+    found = minimal(units="mm", site={"shelter": 0.5}, flue={"height": "300 in"}, about={"measured": False})
     written = planned(found, flue={"liner": "8x8"}).job.document()
     assert (written["units"], written["site"], written["about"]["measured"]) == (
         "mm",
         {"shelter": 0.5},
         False,
     )
-    assert written["flue"] == {"lining": "clay", "liner": "8x8"}
+    assert written["flue"] == {"height": "300 in", "liner": "8x8"}
 
 
 # A hearth that ends 12 in past either jamb stays; the jamb that moves comes nearer to its end, or goes off from it.
