@@ -658,6 +658,11 @@ ON_IT = {f"roof.main.{key}" for key in ("cricket_height", "framing_gap", "size_c
     [
         ({}, {"above_highest": "36"}, ON_IT | {"roof.main.above_penetration"}),
         ({}, {"above_penetration": "66"}, ON_IT | {"roof.main.above_highest"}),
+        ({}, {"above_highest": "31"}, ON_IT | {"roof.main.above_penetration"}),
+        ({}, {"above_penetration": "61"}, ON_IT | {"roof.main.above_highest"}),
+        ({}, {"above_highest": "30", "above_penetration": "60"}, set()),
+        ({"height": "25 ft 1 in"}, {"above_highest": "31", "above_penetration": "61"}, ON_IT),
+        ({"height": "24 ft 11 in"}, {"above_highest": "29", "above_penetration": "59"}, set()),
         # A chimney taken down by 6 in, and both heights with it: the roof stays. One built up may end in a pot.
         ({"height": "24 ft 6 in"}, {"above_highest": "24", "above_penetration": "54"}, set()),
         ({"height": "25 ft 6 in"}, {"above_highest": "36", "above_penetration": "66"}, ON_IT),
@@ -749,10 +754,23 @@ def test_how_high_a_shelf_is_over_an_opening_of_another_height(
     assert (kept and kept.value) == above
     if above is None:
         assert stage.voided[address].why == tuple(causes)
+        asked = "planned.face.study.opening_above_hearth" if found else "face.study.height"
+        assert stage.voided[address].ask == asked
     else:
         assert address not in stage.voided
         assert (address in stage.moved) == bool(why)
-        assert not why or f"({', '.join(causes)})" in stage.moved[address].numbers
+        by = f"{'-' if above < 12 else '+'} {abs(above - 12)} in ({', '.join(causes)})"
+        assert not why or stage.moved[address].numbers == f"12 in as found {by}"
+
+
+def test_a_floor_that_comes_up_takes_as_much_off_throat_and_flue() -> None:
+    """Both are measured from the firebox floor: 2 in more of it are 2 in less of them."""
+    face = {"name": "study", "side": "front", "height": "30", "opening_above_hearth": "0"}
+    found = minimal(face=[face], firebox={"throat_height": "38"}, flue={"height": "300 in"})
+    over = {"name": "study", "height": "28", "opening_above_hearth": "2"}
+    job = planned(found, face=[over]).job
+    assert job.firebox.throat_height and job.flue.height
+    assert (job.firebox.throat_height.value, job.flue.height.value) == (36, 298)
 
 
 # A hearth made an inch thicker comes up, or goes down: its height over the floor tells, and each hearth has its own.
@@ -838,9 +856,14 @@ def test_the_gap_of_a_thing_is_kept_where_it_stays(at: str, kept: bool) -> None:
 
 
 def test_a_planned_job_is_written_with_what_stays() -> None:
-    stage = planned(minimal(units="mm", site={"shelter": 0.5}), flue={"liner": "8x8"})
-    written = stage.job.document()
-    assert (written["units"], written["site"], written["flue"]) == ("mm", {"shelter": 0.5}, {"liner": "8x8"})
+    found = minimal(units="mm", site={"shelter": 0.5}, flue={"height": "300 in"}, about={"measured": False})
+    written = planned(found, flue={"liner": "8x8"}).job.document()
+    assert (written["units"], written["site"], written["about"]["measured"]) == (
+        "mm",
+        {"shelter": 0.5},
+        False,
+    )
+    assert written["flue"] == {"height": "300 in", "liner": "8x8"}
 
 
 # A hearth that ends 12 in past either jamb stays; the jamb that moves comes nearer to its end, or goes off from it.
@@ -1314,8 +1337,13 @@ def test_any_document_can_be_changed(document: dict[str, Any], key: str, planned
         ({"liner": "10 round", "outside": "10 1/2 x 10 1/2", "shaft": "11 1/4 x 11 1/4"}, True),
         ({"liner": "10 round", "outside": "10 1/2 x 10 1/2"}, True),  # into 13x13, outside to outside
         ({"liner": "10 round", "outside": "12 x 12", "shaft": "11 1/4 x 11 1/4"}, False),
+        ({"liner": "10 round", "outside": "13 x 13"}, True),
+        ({"liner": "10 round", "outside": "13 x 13 1/16"}, False),
         ({"liner": "10 round"}, False),
         ({"liner": "18x18"}, False),
+        ({"lining": "poured", "liner": "13x13"}, True),
+        ({"lining": "poured", "liner": "12x12"}, True),
+        ({"lining": "poured", "liner": "13x18"}, False),
     ],
 )
 def test_a_liner_that_goes_into_the_chimney_leaves_the_chimney(planned: dict[str, str], kept: bool) -> None:

@@ -379,6 +379,32 @@ def test_cutting_what_is_listed_is_short(kind: str, found: str, cut: str, wider:
             assert finding.caution and finding.remedy
 
 
+# A listed unit 36 in wide: its corners come 18 in down from the crown of a half circle, by the rise from a flatter arch, and not at all
+# from a straight top. Less of that is more opening.
+@pytest.mark.parametrize(
+    ("found", "planned", "cut"),
+    [
+        (("semicircular", None), ("segmental", "17"), True),
+        (("semicircular", None), ("segmental", "18"), False),
+        (("segmental", "17"), ("semicircular", None), False),
+        (("segmental", "14"), ("semicircular", None), False),
+        (("flat", None), ("segmental", "1/2"), False),
+        (("segmental", "1"), ("flat", None), True),
+        (("segmental", "1"), ("segmental", "1"), False),
+        (("segmental", "1"), ("segmental", "15/16"), True),
+    ],
+)
+def test_another_arch_over_a_listed_unit_is_a_cut_where_it_opens_more(
+    found: tuple[str, str | None], planned: tuple[str, str | None], cut: bool
+) -> None:
+    before, after = ({"arch": arch} | ({"rise": rise} if rise else {}) for arch, rise in (found, planned))
+    job = {"fireplace": {"construction": "factory-built"}, "face": [FACE | before]}
+    told = one(
+        job | {"planned": {"face": [{"name": "study", **after}]}}, "firebox.construction", stage="planned"
+    )
+    assert ("Do not cut" in told.text) == cut
+
+
 def test_the_listing_of_a_factory_built_unit_overrides_the_masonry_rules() -> None:
     job = firebox(depth="12", wall="2", lining="0") | {
         "fireplace": {"construction": "factory-built"},
