@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from types import MappingProxyType
 
 EVERYTHING = "everything"
@@ -52,7 +53,7 @@ _OF: Mapping[str, tuple[str, ...]] = MappingProxyType({
 def asked_of(questions: Iterable[str] | None) -> frozenset[str]:
     """The questions that are asked, by id; all of them where a job names none, or everything."""
     named = frozenset(questions or (EVERYTHING,))
-    return frozenset(NAMES) if EVERYTHING in named else named & NAMES.keys()
+    return frozenset(NAMES) if EVERYTHING in named else named.intersection(NAMES)
 
 
 def left_out(questions: Iterable[str] | None) -> tuple[str, ...]:
@@ -66,6 +67,7 @@ def of_rule(id: str) -> tuple[str, ...]:
     return _OF.get(id, _OF.get(id.partition(".")[0], ()))
 
 
+@lru_cache(maxsize=1 << 12)
 def runs(id: str, asked: frozenset[str]) -> bool:
     """Does a rule run where these questions are asked."""
     mine = of_rule(id)

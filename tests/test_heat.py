@@ -752,6 +752,7 @@ def test_a_shelf_that_does_not_burn_or_hangs_beside_the_opening_is_no_question()
     assert findings(mantel(combustible=False), "heat.mantel") == []
     leg = {"name": "leg", "what": "mantel", "face": "study", "beside": "6", "projection": "2"}
     assert findings(document(HEARTH, nearby=[leg]), "heat.mantel") == []
+    assert findings(mantel(projection="0"), "heat.mantel") == []  # flat on the wall, it has no underside
     off_corner = only(mantel(beside="10"), "heat.mantel").found
     over = only(mantel(), "heat.mantel").found
     assert off_corner is not None and over is not None

@@ -658,6 +658,11 @@ ON_IT = {f"roof.main.{key}" for key in ("cricket_height", "framing_gap", "size_c
     [
         ({}, {"above_highest": "36"}, ON_IT | {"roof.main.above_penetration"}),
         ({}, {"above_penetration": "66"}, ON_IT | {"roof.main.above_highest"}),
+        ({}, {"above_highest": "31"}, ON_IT | {"roof.main.above_penetration"}),
+        ({}, {"above_penetration": "61"}, ON_IT | {"roof.main.above_highest"}),
+        ({}, {"above_highest": "30", "above_penetration": "60"}, set()),
+        ({"height": "25 ft 1 in"}, {"above_highest": "31", "above_penetration": "61"}, ON_IT),
+        ({"height": "24 ft 11 in"}, {"above_highest": "29", "above_penetration": "59"}, set()),
         # A chimney taken down by 6 in, and both heights with it: the roof stays. One built up may end in a pot.
         ({"height": "24 ft 6 in"}, {"above_highest": "24", "above_penetration": "54"}, set()),
         ({"height": "25 ft 6 in"}, {"above_highest": "36", "above_penetration": "66"}, ON_IT),
@@ -682,6 +687,216 @@ def test_a_wider_opening_in_the_back_takes_the_side_walls(width: str | None, kep
     stage = planned({**STANDING, "face": front}, face=[new])
     assert "firebox.wall" in stage.voided  # however narrow, it may stand off the middle
     assert (stage.voided.keys() & things("side stud") == {'nearby."side stud".from_lining'}) == kept
+
+
+# A thing 3 in off either jamb: 2 in more of opening on each side leave 1 in, 2 in less leave 5. Where the jambs do not move alike, or
+# nobody says which does, it has to be measured; and what lies over the opening stays over a wider one.
+@pytest.mark.parametrize(
+    ("beside", "width", "jamb", "after", "ask"),
+    [
+        ("3", "40", "both", 1, None),
+        ("3", "37", "both", Fraction(5, 2), None),
+        ("2", "40", "both", 0, None),
+        ("0", "40", "both", 0, None),
+        ("3", "32", "both", 5, None),
+        ("0", "32", "both", None, ""),
+        ("3", "38", "left", None, "planned.nearby.shelf.beside"),
+        ("3", "38", "right", None, "planned.nearby.shelf.beside"),
+        ("3", "40", None, None, "planned.face.study.jamb_moved"),
+    ],
+)
+def test_how_near_a_thing_is_to_an_opening_made_wider_or_narrower(
+    beside: str, width: str, jamb: str | None, after: Fraction | int | None, ask: str | None
+) -> None:
+    face, address = {"name": "study", "side": "front", "width": "36"}, "nearby.shelf.beside"
+    near = [{"name": "shelf", "what": "mantel", "face": "study", "beside": beside}]
+    over = {"name": "study", "width": width} | ({"jamb_moved": jamb} if jamb else {})
+    stage = planned(minimal(face=[face], nearby=near), face=[over])
+    kept = stage.job.nearby[0].beside
+    assert (kept and kept.value) == after
+    assert (stage.voided[address].ask if address in stage.voided else None) == ask
+    assert (address in stage.moved) == (after is not None and beside != "0")
+
+
+# A shelf 12 in over an opening 30 in high, whose floor lies on the hearth: it stays where it is. A new height moves the top of the opening,
+# or its floor: only where the floor is planned too is it known which.
+@pytest.mark.parametrize(
+    ("found", "height", "floor", "above", "why"),
+    [
+        ("30", "30", {}, 12, ()),
+        ("30", "31", {}, None, ("height",)),
+        ("30", "32", {}, None, ("height",)),
+        ("30", "31", {"study": "0"}, 11, ("height",)),
+        ("30", "32", {"study": "0"}, 10, ("height",)),
+        ("30", "29", {"study": "0"}, 13, ("height",)),
+        ("30", "31", {"court": "0"}, 11, ("height",)),  # one fireplace has one floor
+        ("30", "31", {"study": "2"}, 9, ("opening_above_hearth", "height")),
+        ("30", "30", {"study": "1"}, 11, ("opening_above_hearth",)),
+        (None, "31", {"study": "0"}, None, ("height",)),
+    ],
+)
+def test_how_high_a_shelf_is_over_an_opening_of_another_height(
+    found: str | None, height: str, floor: dict[str, str], above: int | None, why: tuple[str, ...]
+) -> None:
+    faces = [
+        {"name": name, "side": side, "opening_above_hearth": "0"} | ({"height": found} if found else {})
+        for name, side in (("study", "front"), ("court", "back"))
+    ]
+    near = [{"name": "shelf", "what": "mantel", "face": "study", "above": "12"}]
+    over: dict[str, dict[str, str]] = {"study": {"height": height}}
+    for name, to in floor.items():
+        over.setdefault(name, {})["opening_above_hearth"] = to
+    stage = planned(
+        minimal(face=faces, nearby=near), face=[{"name": name, **entries} for name, entries in over.items()]
+    )
+    kept, address = stage.job.nearby[0].above, "nearby.shelf.above"
+    causes = [f"planned.face.study.{key}" for key in why]
+    assert (kept and kept.value) == above
+    if above is None:
+        assert stage.voided[address].why == tuple(causes)
+        asked = "planned.face.study.opening_above_hearth" if found else "face.study.height"
+        assert stage.voided[address].ask == asked
+    else:
+        assert address not in stage.voided
+        assert (address in stage.moved) == bool(why)
+        by = f"{'-' if above < 12 else '+'} {abs(above - 12)} in ({', '.join(causes)})"
+        assert not why or stage.moved[address].numbers == f"12 in as found {by}"
+
+
+def test_a_floor_that_comes_up_takes_as_much_off_throat_and_flue() -> None:
+    """Both are measured from the firebox floor: 2 in more of it are 2 in less of them."""
+    face = {"name": "study", "side": "front", "height": "30", "opening_above_hearth": "0"}
+    found = minimal(face=[face], firebox={"throat_height": "38"}, flue={"height": "300 in"})
+    over = {"name": "study", "height": "28", "opening_above_hearth": "2"}
+    job = planned(found, face=[over]).job
+    assert job.firebox.throat_height and job.flue.height
+    assert (job.firebox.throat_height.value, job.flue.height.value) == (36, 298)
+
+
+# A hearth made an inch thicker comes up, or goes down: its height over the floor tells, and each hearth has its own.
+@pytest.mark.parametrize(("told", "kept"), [({}, False), ({"study": "4"}, True), ({"court": "4"}, False)])
+def test_a_thicker_hearth_takes_the_step_up_to_the_opening_along(told: dict[str, str], kept: bool) -> None:
+    hearth = {"thickness": "2", "above_floor": "4"}
+    names = {"study": "front", "court": "back"}
+    faces = [
+        {"name": name, "side": side, "opening_above_hearth": "6", "hearth": hearth}
+        for name, side in names.items()
+    ]
+    over: dict[str, dict[str, str]] = {"study": {"thickness": "3"}}
+    for name, high in told.items():
+        over.setdefault(name, {})["above_floor"] = high
+    stage = planned(
+        minimal(face=faces), face=[{"name": name, "hearth": entries} for name, entries in over.items()]
+    )
+    assert (stage.job.face[0].opening_above_hearth is not None) == kept
+    assert ("face.study.opening_above_hearth" in stage.voided) == (not kept)
+
+
+# What lies under a hearth was looked at as far as the hearth went: a larger one lies on more.
+@pytest.mark.parametrize(
+    ("end", "to", "kept"),
+    [
+        *(
+            (side, to, kept)
+            for side in ("left", "right")
+            for to, kept in (("10", True), ("12", True), ("12 1/16", False), ("14", False))
+        ),
+        *(
+            ("front", to, kept)
+            for to, kept in (("18", True), ("20", True), ("20 1/16", False), ("22", False))
+        ),
+    ],
+)
+def test_a_larger_hearth_lies_on_what_nobody_has_looked_at(end: str, to: str, kept: bool) -> None:
+    hearth = {"left": "12", "right": "12", "front": "20", "below": "concrete"}
+    face = {"name": "study", "side": "front", "width": "36", "hearth": hearth}
+    stage = planned(minimal(face=[face]), face=[{"name": "study", "hearth": {end: to}}])
+    assert (stage.job.face[0].hearth.below == "concrete") == kept
+    assert ("face.study.hearth.below" in stage.voided) == (not kept)
+
+
+@pytest.mark.parametrize(
+    ("jamb", "ask"),
+    [({"jamb_moved": "both"}, "planned.firebox.wall"), ({}, "planned.face.study.jamb_moved")],
+)
+def test_the_side_walls_of_a_wider_firebox_are_asked_for(jamb: dict[str, str], ask: str) -> None:
+    face = {"name": "study", "side": "front", "width": "36"}
+    over = [{"name": "study", "width": "38", **jamb}]
+    assert planned(minimal(face=[face], firebox={"wall": "8"}), face=over).voided["firebox.wall"].ask == ask
+
+
+def test_a_measure_that_the_plan_moves_past_what_a_tape_reads_is_measured_again() -> None:
+    """The entry goes up to 600 in; 2 in less of opening on each side add 2 in."""
+    face, over = {"name": "study", "side": "front", "width": "36"}, {"width": "32", "jamb_moved": "both"}
+
+    def moved(**beside: str) -> tuple[Fraction | None, record.Voided | None]:
+        near = [{"name": "shelf", "what": "mantel", "face": "study", **beside}]
+        stage = planned(minimal(face=[face], nearby=near), face=[{"name": "study", **over}])
+        kept = stage.job.nearby[0].beside
+        return kept and kept.value, stage.voided.get("nearby.shelf.beside")
+
+    assert moved(beside="598") == (600, None)
+    value, voided = moved(beside="598 1/16")
+    assert value is None and voided and voided.why == ("planned.face.study.width",) and voided.known
+
+
+def test_what_was_never_measured_is_not_lost_to_a_plan() -> None:
+    face = {"name": "study", "side": "front", "width": "36"}
+    near = [{"name": "shelf", "what": "mantel", "face": "study"}]
+    over = [{"name": "study", "width": "38", "jamb_moved": "left"}]
+    voided = planned(minimal(face=[face], nearby=near), face=over).voided
+    assert not voided["nearby.shelf.beside"].known
+
+
+@pytest.mark.parametrize(("at", "kept"), [("firebox side", True), ("chimney", False)])
+def test_the_gap_of_a_thing_is_kept_where_it_stays(at: str, kept: bool) -> None:
+    near = {"name": "stud", "what": "framing", "at": "firebox side", "gap": "2"}
+    stage = planned(minimal(nearby=[near]), nearby=[{"name": "stud", "at": at}])
+    assert (stage.job.nearby[0].gap is not None) == kept
+
+
+def test_a_planned_job_is_written_with_what_stays() -> None:
+    found = minimal(units="mm", site={"shelter": 0.5}, flue={"height": "300 in"}, about={"measured": False})
+    written = planned(found, flue={"liner": "8x8"}).job.document()
+    assert (written["units"], written["site"], written["about"]["measured"]) == (
+        "mm",
+        {"shelter": 0.5},
+        False,
+    )
+    assert written["flue"] == {"height": "300 in", "liner": "8x8"}
+
+
+# A hearth that ends 12 in past either jamb stays; the jamb that moves comes nearer to its end, or goes off from it.
+@pytest.mark.parametrize(
+    ("width", "jamb", "left", "right"),
+    [
+        ("38", "left", 10, 12),
+        ("38", "right", 12, 10),
+        ("38", "both", 11, 11),
+        ("37", "left", 11, 12),
+        ("35", "right", 12, 13),
+    ],
+)
+def test_a_hearth_goes_past_a_jamb_by_less_where_that_moves_out(
+    width: str, jamb: str, left: int, right: int
+) -> None:
+    face = {"name": "study", "side": "front", "width": "36", "hearth": {"left": "12", "right": "12"}}
+    stage = planned(minimal(face=[face]), face=[{"name": "study", "width": width, "jamb_moved": jamb}])
+    hearth = stage.job.face[0].hearth
+    assert hearth.left and hearth.right and (hearth.left.value, hearth.right.value) == (left, right)
+
+
+@pytest.mark.parametrize("names", [{"study": "front", "court": "back"}, {"court": "back", "study": "front"}])
+def test_which_of_two_opposite_faces_a_new_depth_moves_is_not_known(names: dict[str, str]) -> None:
+    """A firebox open in front and back goes deeper by either of its openings: no hearth keeps what was measured from them."""
+    faces = [{"name": name, "side": side, "hearth": {"front": "20"}} for name, side in names.items()]
+    stage = planned(minimal(face=faces, firebox={"depth": "20"}), firebox={"depth": "24"})
+    for name in names:
+        address = f"face.{name}.hearth.front"
+        assert stage.voided[address].ask == f"planned.{address}"
+    assert stage.voided["firebox.back_wall"].ask == "planned.face.study.hearth.front"
+    same = planned(minimal(face=faces, firebox={"depth": "20"}), firebox={"depth": "20"})
+    assert not same.voided
 
 
 def test_a_hearth_that_ended_at_the_jamb_may_end_anywhere_once_the_jamb_moves_off() -> None:
@@ -1122,8 +1337,13 @@ def test_any_document_can_be_changed(document: dict[str, Any], key: str, planned
         ({"liner": "10 round", "outside": "10 1/2 x 10 1/2", "shaft": "11 1/4 x 11 1/4"}, True),
         ({"liner": "10 round", "outside": "10 1/2 x 10 1/2"}, True),  # into 13x13, outside to outside
         ({"liner": "10 round", "outside": "12 x 12", "shaft": "11 1/4 x 11 1/4"}, False),
+        ({"liner": "10 round", "outside": "13 x 13"}, True),
+        ({"liner": "10 round", "outside": "13 x 13 1/16"}, False),
         ({"liner": "10 round"}, False),
         ({"liner": "18x18"}, False),
+        ({"lining": "poured", "liner": "13x13"}, True),
+        ({"lining": "poured", "liner": "12x12"}, True),
+        ({"lining": "poured", "liner": "13x18"}, False),
     ],
 )
 def test_a_liner_that_goes_into_the_chimney_leaves_the_chimney(planned: dict[str, str], kept: bool) -> None:

@@ -293,6 +293,12 @@ def test_other_loads_are_in_the_figure_and_it_says_so() -> None:
     assert "this figure" not in plain["bending"].text
 
 
+def test_a_wall_that_no_angle_of_the_table_carries_is_for_an_engineer() -> None:
+    heavy = {"span": "96", "wall_height": "40 ft", "sound_beside": False, "angle": None}
+    assert does(**heavy) == []
+    assert "No angle of the table does: an engineer decides." in judged(document(**heavy))["load"].text
+
+
 def test_a_span_at_the_end_of_the_table_is_still_judged() -> None:
     """BIA Technical Notes 19, Table 1, as quoted: angles up to 96 in."""
     assert verdicts(span="96", angle="L5x3-1/2x5/16") == ["MEETS", "MEETS", "MEETS"]

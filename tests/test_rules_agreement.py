@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from hearthcalc import jobfile, reference
 from hearthcalc.assess import assess
@@ -36,6 +37,12 @@ def items(findings: tuple[Finding, ...]) -> list[str | None]:
 
 def test_nothing_in_the_sound_house_disagrees() -> None:
     assert items(judged({})) == []
+
+
+def test_a_figure_read_for_an_opening_that_is_not_known_disagrees_with_nothing() -> None:
+    wrong = {FIGURE: "4000 in2"}
+    assert items(judged(wrong)) == ["figure and opening"]
+    assert items(judged(wrong | {"face.parlour.width": None})) == []
 
 
 AWAY = {"roof.main roof.crosses_ridge": False, "roof.main roof.above_highest": "40"}
@@ -186,11 +193,30 @@ def test_what_is_planned_is_held_together_too() -> None:
 # From 30 in to 13 in it is 8 1/2 in on each side at the least: over 8 1/2 in of height that is 45 degrees.
 @pytest.mark.parametrize(
     ("height", "lean", "conflict"),
-    [("8 1/2", "40 deg", False), ("8", "42 deg", False), ("7", "40 deg", True)],
+    [
+        ("8 1/2", "40 deg", False),
+        ("8", "42 deg", False),
+        ("7", "40 deg", True),
+        # 5 degrees are left to whoever reads the lean, and 1/8 in to each tape: 8 7/16 in on a side, over that height.
+        ("8 5/16", "40 deg", False),
+        ("8 1/4", "40 deg", True),
+        # So near to level, a degree is as wide as any throat.
+        ("0", "83.9 deg", True),
+        ("0", "84 deg", False),
+        ("0", "84.1 deg", False),
+    ],
 )
 def test_a_smoke_chamber_cannot_lean_less_than_its_ends_ask(height: str, lean: str, conflict: bool) -> None:
     found = items(judged({"firebox.smoke_chamber_height": height, "firebox.smoke_chamber_slope": lean}))
     assert ("smoke chamber and lean" in found) == conflict
+
+
+def test_a_job_of_no_place_asks_for_no_amendments() -> None:
+    amended = replace(CODE, amended_for="Low Weir")
+    for place, told in ((None, []), ("Low Weir", []), ("High Weir", ["REFER"])):
+        job = Job.from_document(set_entry(SOUND, "about.amendments", place))
+        findings = assess(job, amended).stages["found"].findings
+        assert [str(f.verdict) for f in findings if f.id == "record.amendments"] == told
 
 
 @pytest.mark.parametrize(("away", "conflict"), [("12 1/8", False), ("12 3/16", True)])

@@ -134,12 +134,14 @@ def test_some_towns_ask_only_for_what_a_fan_moves_above_the_limit() -> None:
 
 
 # Approved Document J Table 2.1: 50 % of the throat, of the flue where there is none; the share of the opening is a form of that.
+# A fixed area, here 1/2 in2, is one too.
 @pytest.mark.parametrize(
     ("method", "enough", "short"),
     [
         ("share_of_throat", "72 in2", "71.9 in2"),
         ("share_of_flue", "50 in2", "49.9 in2"),
         ("share_of_opening", "540 in2", "539.9 in2"),
+        ("fixed", "1/2 in2", "0.49 in2"),
     ],
 )
 def test_a_vent_is_a_share_of_what_its_edition_names(method: str, enough: str, short: str) -> None:
@@ -152,6 +154,27 @@ def test_a_vent_is_a_share_of_what_its_edition_names(method: str, enough: str, s
     assert told == ["MEETS", "SHORT"]
     waiting = by_method("air.vent", method, {}, **sizes)
     assert waiting.required and waiting.remedy[0].startswith("Put in permanent vents with ")
+
+
+def test_openings_for_gas_that_a_code_does_not_hold_are_not_told() -> None:
+    """NFPA 54 9.3.3 has three ways to bring in outdoor air; an edition without one of them tells of the others."""
+    air = {
+        "gas_logs": "listed",
+        "gas_input": "60000 Btu/h",
+        "room_volume": "1000 ft3",
+    }
+    edition = reference.load("irc-2021")
+    values = {key: value for key, value in edition.values.items() if key != "air.gas_two_horizontal"}
+    ways = []
+    for code in (edition, replace(edition, values=values)):
+        job = {"format": "hearthcalc-job", "version": 1, "face": [{"name": "room"}], "air": air}
+        findings = assess(Job.from_document(job), code).stages["found"].findings
+        (told,) = [f for f in findings if f.id == "air.gas_room_volume"]
+        ways.append(told.remedy)
+    assert [line for line in ways[0] if line not in ways[1]] == [
+        line for line in ways[0] if "horizontal ducts" in line
+    ]
+    assert len(ways[1]) == len(ways[0]) - 1
 
 
 def test_make_up_air_is_not_enough_while_another_fan_is_not_measured() -> None:

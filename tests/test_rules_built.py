@@ -406,6 +406,11 @@ def test_what_the_plan_brings_in_is_asked() -> None:
     assert [f.verdict for f in told(roof, "chimney.fireblocking", stage="planned")] == ["MEASURE"]
 
 
+def test_no_label_is_looked_for_on_a_lining_that_stands() -> None:
+    """IRC R1003.11.6 is about a chimney that is relined."""
+    assert told({"about": {"measured": True}, "flue": {"lining": "poured"}}, "chimney.label") == []
+
+
 @pytest.mark.parametrize("edition", ["germany-feuvo", "sweden", "england-adj", "canada-nbc", "usda-1941"])
 def test_an_edition_that_holds_no_such_clause_says_nothing(edition: str) -> None:
     held = {"chimney.wall"} if edition in ("canada-nbc", "england-adj") else set()

@@ -63,6 +63,151 @@ def test_each_distance_at_its_limit_and_on_both_sides(
     assert bare.required and bare.required.value == F(limit)
 
 
+# IRC R1003.9: 2 ft over whatever is within 10 ft. A tape that may be off by 1/8 in leaves a roof beside it in doubt; one that the chimney
+# passes begins at the chimney.
+@pytest.mark.parametrize(
+    ("passes", "away", "over", "verdict"),
+    [
+        (True, "10 ft", "23", "SHORT"),
+        (False, "10 ft", "23", "CLOSE"),
+        (False, "9 ft 11 13/16 in", "23", "SHORT"),
+        (False, "10 ft 1/8 in", "23", "CLOSE"),
+        (False, "10 ft 1/4 in", "23", "REFER"),
+        (False, "10 ft", "24", "MEETS"),
+    ],
+)
+def test_a_roof_at_the_edge_of_ten_feet(passes: bool, away: str, over: str, verdict: str) -> None:
+    job = roof(True, passes_through=passes, distance=away, above_highest=over, above_penetration="48")
+    assert one(job, "chimney.within_radius").verdict == verdict
+
+
+# UNI 10683, as makers' manuals reprint its table: pitches of 15 to 60 degrees; away from the ridge 1.0 m over the roof at 15, 1.3 m at 30.
+@pytest.mark.parametrize(
+    ("pitch", "away", "over", "verdict"),
+    [
+        ("14 deg", "5000", "3000", "REFER"),
+        ("15 deg", "5000", "999", "SHORT"),
+        ("15 deg", "5000", "1000", "MEETS"),
+        ("20 deg", "5000", "999", "SHORT"),
+        ("20 deg", "5000", "1000", "REFER"),
+        ("20 deg", "5000", "1299", "REFER"),
+        ("20 deg", "5000", "1300", "MEETS"),
+        ("30 deg", "5000", "1299", "SHORT"),
+        ("60 deg", "5000", "2600", "MEETS"),
+        ("61 deg", "5000", "9000", "REFER"),
+        ("15 deg", "1851", "1000", "MEETS"),
+        (
+            "15 deg",
+            "1850",
+            "1000",
+            "MEASURE",
+        ),  # both heights count, and nobody measured the one over the ridge
+        ("15 deg", "1850", "999", "MEASURE"),
+    ],
+)
+def test_an_italian_outlet_by_the_rows_of_its_table(pitch: str, away: str, over: str, verdict: str) -> None:
+    job = roof(pitch=pitch, distance=away, above_penetration=over) | {"units": "mm"}
+    told = one(job, "chimney.above_roof", "italy-uni")
+    assert told.verdict == verdict
+    assert told.missing == (("roof.porch.above_highest",) if verdict == "MEASURE" else ())
+
+
+# The same table at a printed distance, where both heights count: 500 mm over a ridge, and at 15 degrees 1.0 m over the roof. The tape reads
+# 3 mm either way (common practice, no source): it may tell whether the ridge is near.
+@pytest.mark.parametrize(
+    ("measured", "away", "verdict", "why"),
+    [
+        (False, "1849", "MEETS", ""),
+        (False, "1850", "REFER", "The table does not say which of the two holds here."),
+        (False, "1851", "SHORT", ""),
+        (True, "1846", "MEETS", ""),
+        (True, "1849", "CLOSE", "The measuring tolerance decides"),
+        (True, "1850", "REFER", "The table does not say"),
+        (True, "1851", "CLOSE", "The measuring tolerance decides"),
+        (True, "1854", "SHORT", ""),
+    ],
+)
+def test_an_italian_outlet_at_the_edge_of_a_row(measured: bool, away: str, verdict: str, why: str) -> None:
+    job = roof(measured, pitch="15 deg", distance=away, above_penetration="990", above_highest="504")
+    told = one(job | {"units": "mm"}, "chimney.above_roof", "italy-uni")
+    assert told.verdict == verdict and why in told.text
+
+
+# Approved Document J, diagram 17: A up to 600 mm from the ridge, 600 mm over it; B further off, and over the ridge it is enough.
+@pytest.mark.parametrize(
+    ("away", "verdict", "zones"),
+    [("597", "SHORT", "A"), ("598", "CLOSE", "AB"), ("602", "CLOSE", "AB"), ("604", "MEETS", "AB")],
+)
+def test_an_english_outlet_at_the_edge_of_its_zone_rests_on_both(away: str, verdict: str, zones: str) -> None:
+    job = roof(True, distance=away, above_highest="500", above_penetration="1100", pitch="45 deg")
+    told = one(job | {"units": "mm"}, "chimney.above_roof", "england-adj")
+    assert told.verdict == verdict
+    assert {b.clause[-1] for b in told.basis if b.clause.startswith("Diagram 17, ")} == set(zones)
+
+
+def test_an_italian_outlet_near_its_ridge_waits_for_its_height_over_the_roof() -> None:
+    near = roof(pitch="15 deg", distance="1850", above_highest="504") | {"units": "mm"}
+    told = one(near, "chimney.above_roof", "italy-uni")
+    assert (told.verdict, told.missing) == ("MEASURE", ("roof.porch.above_penetration",))
+
+
+# IRC R1003.9: 3 ft over where it passes the roof, 2 ft over what is within 10 ft; one height cures both.
+@pytest.mark.parametrize(("away", "up"), [("9 ft", "4 in"), ("10 ft", "4 in"), ("10 ft 1/16 in", "1 in")])
+def test_the_chimney_is_built_up_for_what_is_within_ten_feet_too(away: str, up: str) -> None:
+    short = one(roof(above_penetration="35", above_highest="20", distance=away), "chimney.above_roof")
+    assert short.remedy == (f"Build the chimney up by {up}, or keep the roof lower.",)
+
+
+def test_two_feet_over_the_highest_part_are_enough_wherever_it_is() -> None:
+    """IRC R1003.9, however far that part is away: nothing that is lower asks for more."""
+    assert one(roof(above_highest="24"), "chimney.within_radius").verdict == "MEETS"
+    assert one(roof(above_highest="23 15/16"), "chimney.within_radius").missing == ("roof.porch.distance",)
+    far = one(roof(above_highest="24", distance="40 ft"), "chimney.within_radius")
+    assert (far.verdict, "within 10 ft" in far.text) == ("MEETS", False)
+    beyond = one(roof(distance="15 ft", pitch="6:12"), "chimney.within_radius")
+    assert "roof.porch.above_highest" not in beyond.missing
+
+
+# IBC 2113.5: a cricket from more than 30 in; how high, its table would say, which is not held. The tape reads 1/8 in either way.
+@pytest.mark.parametrize(("wide", "verdict"), [("30 1/8", "REFER"), ("30 3/16", "SHORT")])
+def test_a_cricket_is_missing_where_the_chimney_is_too_wide_for_sure(wide: str, verdict: str) -> None:
+    job = roof(True, width_along_ridge=wide, crosses_ridge=False, cricket_height="0")
+    assert one(job, "chimney.cricket", "ibc-2021").verdict == verdict
+
+
+# IRC R1003.18: 2 in inside, 1 in outside. A new roof round the chimney may close it in.
+@pytest.mark.parametrize(
+    ("gap", "verdict"), [("15/16", "SHORT"), ("1", "REFER"), ("1 15/16", "REFER"), ("2", "MEETS")]
+)
+def test_framing_of_a_new_roof_at_a_chimney_outside(gap: str, verdict: str) -> None:
+    new = {"name": "porch", "passes_through": True, "framing_gap": gap}
+    job = {"about": {"measured": False}, "flue": {"place": "outside"}, "planned": {"roof": [new]}}
+    (told_,) = told(job, "chimney.roof_framing", stage="planned")
+    assert told_.verdict == verdict
+
+
+def test_framing_at_a_chimney_that_stands_nobody_said_where() -> None:
+    job = roof(framing_gap="1 1/2") | {"flue": {}}
+    told_ = one(job, "chimney.roof_framing")
+    assert told_.missing == ("flue.place",) and told_.text.startswith("2 in or 1 in minimum ")
+
+
+def test_screen_and_cap_are_asked_for_by_what_is_known_of_them() -> None:
+    """IRC R1003.9.2 and R1003.9.3: four times the flue, where there is a screen or a cap."""
+    liner = {"flue": {"liner": "13x13"}}
+    assert one(liner, "chimney.arrestor_area").missing == ("flue.arrestor_area",)
+    assert told(liner, "chimney.arrestor_area", "england-adj") == []
+    assert one(liner, "chimney.cap_area").missing == ("flue.cap",)
+    capped = {"flue": {"liner": "13x13", "cap": "open"}}
+    assert one(capped, "chimney.cap_area").missing == ("flue.cap_area",)
+    assert told({"flue": {"liner": "13x13", "cap": "none"}}, "chimney.cap_area") == []
+
+
+def test_a_listed_chimney_goes_by_its_listing() -> None:
+    job = roof(above_penetration="40") | {"fireplace": {"construction": "factory-built"}}
+    assert one(job, "chimney.above_roof").verdict == "REFER"
+
+
 def test_what_a_roof_lacks_is_named() -> None:
     bare = {"roof": [{"name": "porch"}], "flue": {"place": "inside"}}
     assert one(bare, "chimney.above_roof").missing == (

@@ -71,6 +71,16 @@ def test_the_edge_of_the_zone_is_cleared_by_what_the_tape_may_be_off() -> None:
     assert at.remedy[0].startswith("Move the it to 12 1/8 in or more")
 
 
+# 12 in by a tape that may be off by 1/8 in: from 12 1/8 in on a thing is outside the zone for sure, and only 12 in is asked of it.
+@pytest.mark.parametrize(
+    ("above", "limits"), [("12", "12 in or 12 1/8 in"), ("12 1/8", "12 in"), ("12 3/16", "12 in")]
+)
+def test_what_is_outside_the_zone_for_sure_is_asked_no_more(above: str, limits: str) -> None:
+    waiting = one(near(True, what="mantel", above=above, projection="4"))
+    assert waiting.missing == ("nearby.it.face",)
+    assert waiting.text.startswith(f"{limits} minimum from the opening.")
+
+
 def test_the_way_to_the_opening_is_worked_out_step_by_step() -> None:
     corner = one(near(what="mantel", face="room", above="8", beside="6", projection="1"))
     assert [line.line() for line in corner.working] == [
@@ -568,6 +578,31 @@ def test_wood_on_the_front_goes_by_its_face_and_its_distance_from_the_opening() 
         assert front.text.startswith("6 in or 12 in minimum from the opening.")
 
 
+def test_wood_that_touches_a_masonry_wall_is_asked_how_far_the_lining_is() -> None:
+    """IRC 2021 R1001.11 exception 2: 12 in to the lining where the fireplace is part of a masonry wall."""
+    at = {"what": "framing", "at": "firebox side", "gap": "0", "masonry_wall": True}
+    assert one(near(**at)).missing == ("nearby.it.from_lining",)
+    for away, verdict in (("11 15/16", "SHORT"), ("12", "MEETS"), ("12 1/16", "MEETS")):
+        assert {f.verdict for f in told(near(**at, from_lining=away))} == {verdict}
+
+
+def test_what_touches_a_listed_unit_goes_by_its_papers() -> None:
+    """IRC 2021 R1001.11 exception 1: fireplaces listed for contact, by their listing."""
+    at = near(what="framing", at="firebox side", gap="0", from_lining="3")
+    assert {f.verdict for f in told(at)} == {"SHORT"}
+    listed = told(at | {"fireplace": {"contact_listed": True}})
+    assert [f.id for f in listed] == ["clearance.framing", "clearance.abutting"]
+    assert all(f.verdict == "REFER" and "its papers say where" in f.text for f in listed)
+
+
+def test_what_does_not_burn_may_touch_the_masonry() -> None:
+    stone = near(what="trim", at="firebox side", gap="0", from_lining="3", combustible=False)
+    assert [(f.id, f.verdict) for f in told(stone)] == [
+        ("clearance.framing", "MEETS"),
+        ("clearance.abutting", "MEETS"),
+    ]
+
+
 def test_trim_at_the_masonry_keeps_the_clear_space_too() -> None:
     """IRC 2021 R1001.11: whatever burns."""
     for gap, verdict in (("2", "MEETS"), ("1 15/16", "SHORT")):
@@ -694,6 +729,34 @@ def test_where_it_is_wood_is_told_how_far_it_may_stand_out() -> None:
     assert one(near(what="mantel", face="room", above="5 15/16")).verdict == "SHORT"  # whatever it projects
     side = one(near(what="mantel", face="room", beside="9"), "ibc-2021")  # IBC 2111.12 exception 4: 9 - 6
     assert side.remedy == ("Where it is, let it stand out no more than 3 in.",)
+
+
+@pytest.mark.parametrize(
+    ("place", "gap", "verdict"),
+    [
+        ("inside", "100", "MEETS"),
+        ("inside", "99", "SHORT"),
+        ("in the outside wall", "51", "MEETS"),
+        ("in the outside wall", "50", "MEETS"),
+        ("in the outside wall", "49", "SHORT"),
+        ("outside", "99", "SHORT"),
+        ("unknown", "99", "MEASURE"),
+    ],
+)
+@pytest.mark.parametrize("at", ["firebox side", "firebox back"])
+def test_a_canadian_fireplace_in_an_outside_wall_takes_half_the_clear_space(
+    place: str, gap: str, verdict: str, at: str
+) -> None:
+    """NBC 9.22.9.3: 100 mm behind and beside a fireplace, 50 mm where it stands in an outside wall."""
+    job = near(what="framing", at=at, gap=gap) | {"units": "mm", "flue": {"place": place}}
+    assert one(job, "canada-nbc").verdict == verdict
+
+
+# NBC 9.22.9.1: above the opening, what stands out over 38 mm keeps 300 mm away; beside it 150 mm do. Any height is above.
+@pytest.mark.parametrize(("above", "verdict"), [("0", "MEETS"), ("0.5", "SHORT"), ("1", "SHORT")])
+def test_a_hair_above_the_opening_is_above_it(above: str, verdict: str) -> None:
+    job = near(what="mantel", face="room", above=above, beside="200", projection="39") | {"units": "mm"}
+    assert one(job, "canada-nbc").verdict == verdict
 
 
 @pytest.mark.parametrize(("beside", "verdict"), [("150", "MEETS"), ("149", "SHORT")])

@@ -7,17 +7,22 @@ independent program, not printed anywhere. What rests on published measurements 
 from __future__ import annotations
 
 import math
+from fractions import Fraction
 from typing import Any
 
 import pytest
+from scipy.special import ellipe
 
 from hearthcalc import reference
-from hearthcalc.assess import assess, assess_models
+from hearthcalc.assess import assess, assess_models, states_of
 from hearthcalc.findings import Finding, StageResult, Verdict
 from hearthcalc.job import Job
 from hearthcalc.report.record import draft_record
+from hearthcalc.rules.case import RULES, Case, run, step
 from hearthcalc.rules.draft import SETTLES
-from hearthcalc.rules.draft_inputs import CFM
+from hearthcalc.rules.draft_inputs import CFM, perimeter
+from hearthcalc.rules.flue import Flue
+from hearthcalc.rules.reading import Reading
 
 EDITION = reference.load("irc-2021")
 
@@ -516,3 +521,58 @@ def test_a_passage_of_the_codes_size_feeds_a_small_part_of_an_open_fire() -> Non
         int(part.split(" cfm")[0].split()[-1]) for part in (told.text, told.text.split("lets in ", 2)[2])
     )
     assert passage < demand / 4
+
+
+def test_a_house_that_may_let_in_too_little_is_told_so() -> None:
+    """0.1 air changes at 50 Pa in 8000 ft3 feed a fire or none, by how the leaks take to a low pressure."""
+    tight = {"airtightness": "0.1 ACH50", "house_volume": "8000 ft3", "storeys": 1}
+    told = finding(result(document(air=tight)), "draft.face_velocity")
+    assert told.verdict is Verdict.SHORT
+    assert "At the worst of what is uncertain there is no steady draft." in told.text
+
+
+def test_two_open_faces_without_a_draft_hold_no_breeze() -> None:
+    doc = document(face=[document()["face"][0], second_face()])
+    doc["firebox"]["throat_depth"] = "0"
+    told = finding(result(doc), "draft.crossflow")
+    assert told.verdict is Verdict.SHORT and "nothing to hold a breeze against" in told.text
+
+
+def test_where_no_wind_arrives_none_is_told() -> None:
+    doc = document(face=[document()["face"][0], second_face()])
+    doc["site"]["shelter"] = "0"
+    text = finding(result(doc), "draft.crossflow").text
+    assert "So little suction in the house makes that." in text and "A wind of" not in text
+
+
+def test_gaps_of_a_shut_face_that_nobody_measured_are_asked_for() -> None:
+    doc = document(face=[document()["face"][0], second_face()])
+    del doc["face"][1]["gap_area"]
+    told = finding(result(doc), "draft.door_leak", "study open")
+    assert (told.verdict, told.missing) == (Verdict.MEASURE, ("face.workshop.gap_area",))
+
+
+def test_a_rule_that_is_run_before_its_model_says_so() -> None:
+    job = Job.from_document(document())
+    case = Case(job.stages()["found"], job, EDITION, every_state=states_of(job))
+    with pytest.raises(ValueError, match="all open was never put to the draft model"):
+        run(case, RULES["draft.face_velocity"], case.every_state[0])
+
+
+# The perimeter of an ellipse, by the elliptic integral of a general library.
+@pytest.mark.parametrize("aspect", [1.0, 1.5, 2.0, 3.0])
+def test_the_perimeter_of_a_flue(aspect: float) -> None:
+    long = 12.0
+    short = long / aspect
+    area = math.pi / 4 * long * short
+    row = step("A", "", "", Fraction(1), "in2", "")
+
+    def flue(shape: str, area: float, aspect: float | None) -> Flue:
+        sides = None if aspect is None else Reading.exact(Fraction(aspect))
+        return Flue(Reading.exact(Fraction(area)), shape, "", row, aspect=sides)
+
+    exact = 2 * long * ellipe(1 - 1 / aspect**2)
+    assert perimeter(flue("oval", area, aspect)) == pytest.approx(exact, rel=1e-4)
+    assert perimeter(flue("rectangular", long * short, aspect)) == pytest.approx(2 * (long + short))
+    assert perimeter(flue("round", math.pi * 36, None)) == pytest.approx(math.pi * 12)
+    assert perimeter(flue("square", 144, None)) == pytest.approx(48)

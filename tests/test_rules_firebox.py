@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from hearthcalc import job as record
 from hearthcalc import reference
 from hearthcalc.assess import assess
 from hearthcalc.findings import Finding
@@ -378,6 +379,32 @@ def test_cutting_what_is_listed_is_short(kind: str, found: str, cut: str, wider:
             assert finding.caution and finding.remedy
 
 
+# A listed unit 36 in wide: its corners come 18 in down from the crown of a half circle, by the rise from a flatter arch, and not at all
+# from a straight top. Less of that is more opening.
+@pytest.mark.parametrize(
+    ("found", "planned", "cut"),
+    [
+        (("semicircular", None), ("segmental", "17"), True),
+        (("semicircular", None), ("segmental", "18"), False),
+        (("segmental", "17"), ("semicircular", None), False),
+        (("segmental", "14"), ("semicircular", None), False),
+        (("flat", None), ("segmental", "1/2"), False),
+        (("segmental", "1"), ("flat", None), True),
+        (("segmental", "1"), ("segmental", "1"), False),
+        (("segmental", "1"), ("segmental", "15/16"), True),
+    ],
+)
+def test_another_arch_over_a_listed_unit_is_a_cut_where_it_opens_more(
+    found: tuple[str, str | None], planned: tuple[str, str | None], cut: bool
+) -> None:
+    before, after = ({"arch": arch} | ({"rise": rise} if rise else {}) for arch, rise in (found, planned))
+    job = {"fireplace": {"construction": "factory-built"}, "face": [FACE | before]}
+    told = one(
+        job | {"planned": {"face": [{"name": "study", **after}]}}, "firebox.construction", stage="planned"
+    )
+    assert ("Do not cut" in told.text) == cut
+
+
 def test_the_listing_of_a_factory_built_unit_overrides_the_masonry_rules() -> None:
     job = firebox(depth="12", wall="2", lining="0") | {
         "fireplace": {"construction": "factory-built"},
@@ -387,6 +414,26 @@ def test_the_listing_of_a_factory_built_unit_overrides_the_masonry_rules() -> No
         assert one(job, id).verdict == "REFER"
     assert told(job, "clearance.trim") == []  # a rule that has nothing to say still says nothing
     assert one(job, "flue.condition").verdict == "MEASURE"
+
+
+def test_what_kind_of_fireplace_it_is_cannot_be_read() -> None:
+    head = {"format": "hearthcalc-job", "version": 1, "face": [FACE], "fireplace": {"construction": "brick"}}
+    job, problems = record.read(head)
+    said = {address: problem.what for address, problem in problems.items()}
+    findings = assess(job, reference.load("irc-2021"), said).stages["found"].findings
+    (finding,) = [f for f in findings if f.id == "firebox.construction"]
+    assert finding.verdict == "MEASURE"
+    assert finding.text.startswith("Cannot be read: fireplace.construction: ")
+    assert "Cutting a listed unit" in (finding.caution or "")
+
+
+def test_without_a_face_a_smoke_chamber_has_no_opening_to_go_by() -> None:
+    """IRC 2021 R1001.8.1: no higher than the opening is wide."""
+    job, _ = record.read(
+        {"format": "hearthcalc-job", "version": 1, "firebox": {"smoke_chamber_height": "20"}}
+    )
+    findings = assess(job, reference.load("irc-2021")).stages["found"].findings
+    assert [f for f in findings if f.id == "smoke_chamber.height"] == []
 
 
 # The lintel: IRC 2021 R1001.7.

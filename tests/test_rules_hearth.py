@@ -101,13 +101,18 @@ def test_a_circle_grows_with_the_height_of_the_fire_over_the_floor() -> None:
     assert required and required.text == "600 mm"
 
 
-def test_the_working_gives_the_reach_that_applies_not_one_that_the_tape_lets_in() -> None:
-    """NBC 9.22.5.1: 400 mm up to 150 mm of rise, 450 mm above; the tape reads 3 mm either way."""
+# NBC 9.22.5.1: 400 mm up to 150 mm of rise, 450 mm above; the tape reads 3 mm either way.
+@pytest.mark.parametrize(
+    ("raised", "limit", "inches"), [("150 mm", 400, "15 3/4 in"), ("152 mm", 450, "17 3/4 in")]
+)
+def test_the_working_gives_the_reach_that_applies_not_one_that_the_tape_lets_in(
+    raised: str, limit: int, inches: str
+) -> None:
     told = finding(
-        hearth("600 mm", "600 mm", measured=True, opening_above_hearth="150 mm"), "hearth.front", "canada-nbc"
+        hearth("600 mm", "600 mm", measured=True, opening_above_hearth=raised), "hearth.front", "canada-nbc"
     )
-    assert [row.text for row in told.working] == ["15 3/4 in"]
-    assert told.required and told.required.value == 400
+    assert [row.text for row in told.working] == [inches]
+    assert told.required and told.required.value == limit
 
 
 def test_the_step_goes_by_the_true_area_of_an_arch() -> None:
@@ -251,6 +256,14 @@ def test_where_tolerance_decides_the_thin_hearth_it_is_close(thick: str, raised:
     assert finding(job, "hearth.thickness").verdict == verdict
 
 
+# 3/8 in is the least anywhere (IRC 2021 R1001.9.2), and the tape reads 1/8 in either way: 1/4 in may just be enough, by the rise.
+@pytest.mark.parametrize(("thick", "verdict"), [("3/16", "SHORT"), ("1/4", "MEASURE"), ("5/16", "MEASURE")])
+def test_a_hearth_too_thin_under_any_opening_waits_for_no_rise(thick: str, verdict: str) -> None:
+    one = finding(hearth("36", "30", measured=True, thickness=thick), "hearth.thickness")
+    assert one.verdict == verdict
+    assert one.missing == (("face.room.opening_above_hearth",) if verdict == "MEASURE" else ())
+
+
 # IRC 2021 R1001.9: noncombustible support, nothing that burns left against the underside.
 @pytest.mark.parametrize(
     ("below", "verdict"),
@@ -305,6 +318,28 @@ def test_what_burns_below_an_english_hearth_keeps_its_distance(
     assert ("an air gap" in one.text and "of at least 50 mm" in one.text) == (below == "air gap")
     if verdict == "SHORT":  # an insulation that is listed does not make the distance
         assert one.caution and len(one.remedy) == 3 and "insulation" not in " ".join(one.remedy)
+
+
+# NBC 9.22.5.2.(2): over a floor that burns from 200 mm up, then as CSA A405 has it, which is not at hand.
+@pytest.mark.parametrize(
+    ("raised", "verdict"), [("199 mm", "SHORT"), ("200 mm", "REFER"), ("201 mm", "REFER"), (None, "MEASURE")]
+)
+def test_a_floor_that_burns_carries_a_hearth_in_canada_only_under_a_raised_opening(
+    raised: str | None, verdict: str
+) -> None:
+    entries = {"opening_above_hearth": raised} if raised else {}
+    one = finding(hearth("36", "30", below="wood", **entries), "hearth.below", "canada-nbc")
+    assert one.verdict == verdict
+    if verdict == "SHORT":  # an insulation that is listed does not raise the opening
+        assert one.caution and len(one.remedy) == 3 and "insulation" not in " ".join(one.remedy)
+
+
+# FeuVO 4(8) asks for a covering and is silent on what is under it. That wood chars there is told all the same.
+@pytest.mark.parametrize(("below", "verdict"), [("wood", "REFER"), ("concrete", "MEETS")])
+def test_what_lies_below_a_german_covering(below: str, verdict: str) -> None:
+    one = finding(hearth("36", "30", below=below), "hearth.below", "germany-feuvo")
+    assert one.verdict == verdict
+    assert (one.caution is not None) == (below == "wood")
 
 
 def two_faces(front: str, side: str, **use: Any) -> Document:

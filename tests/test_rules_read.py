@@ -3,6 +3,7 @@
 Each holds at its limit and on both sides of it. What the codes print is named with the clause; the rest is marked.
 """
 
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -10,6 +11,7 @@ import pytest
 from hearthcalc import jobfile, reference
 from hearthcalc.assess import assess
 from hearthcalc.job import Job, set_entry
+from hearthcalc.rules.reading import root
 
 Document = dict[str, Any]
 HEAD: Document = {"format": "hearthcalc-job", "version": 1, "about": {"measured": False}}
@@ -191,3 +193,9 @@ def test_gas_logs_between_two_rows_of_the_table(tall: str, btu: int, verdict: st
         "air": {"gas_logs": "unlisted", "gas_input": f"{btu} Btu/h"},
     }  # fmt: skip
     assert verdicts(document, "gas_logs.damper_opening") == [verdict]
+
+
+def test_there_is_no_root_below_nothing() -> None:
+    assert root(Fraction(9, 16)) == Fraction(3, 4)
+    with pytest.raises(ValueError, match="no root of -1"):
+        root(Fraction(-1))

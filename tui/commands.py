@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Literal
-
-from msgspec import Struct
-from msgspec.structs import replace
+from typing import Literal, NamedTuple
 
 Scope = Literal["anywhere", "field", "list"]
 
 GROUPS = ("Measuring", "Findings", "The job", "The screen")
 
 
-class Command(Struct, frozen=True):
+class Command(NamedTuple):
     """One thing that can be done.
 
     keys: as Textual names them, the first is the one shown.  short: its word in the key line, which has room for those
@@ -302,7 +299,7 @@ KEY_NAMES = {
 def use(keys: Mapping[str, tuple[str, ...]]) -> None:
     """Give commands other keys, by their ids; before any widget is loaded, which takes its bindings from here."""
     global COMMANDS, BY_ID
-    COMMANDS = tuple(replace(c, keys=keys.get(c.id, c.keys)) for c in COMMANDS)
+    COMMANDS = tuple(c._replace(keys=keys.get(c.id, c.keys)) for c in COMMANDS)
     BY_ID = {command.id: command for command in COMMANDS}
 
 

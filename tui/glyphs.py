@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import os
 import sys
+from typing import NamedTuple
 
-from msgspec import Struct
 
-
-class Glyphs(Struct, frozen=True):
+class Glyphs(NamedTuple):
     """One set of signs. verdicts: by verdict word."""
 
     ascii: bool

@@ -10,8 +10,7 @@ from collections import deque
 from collections.abc import Collection, Iterator
 from contextlib import contextmanager, suppress
 from threading import Lock
-
-from msgspec import Struct
+from typing import NamedTuple
 
 HEAD = struct.Struct("<II120s")  # where what is not entered begins and ends in the file; the entry taken last
 SIZE = 1 << 16  # bytes of the file
@@ -20,7 +19,7 @@ LONGEST = 1 << 11  # letters kept of one paste, of at most four bytes
 STEPS = frozenset({"tab", "enter", "down", "ctrl+j"})  # keys that end an entry
 
 
-class Left(Struct, frozen=True):
+class Left(NamedTuple):
     """Keys that were typed and not entered when the program was killed. after: the address of the entry taken last, "" for none.
 
     keys: kind and text of each. A kind is "sign", "key" or "paste".

@@ -22,7 +22,8 @@ from hearthcalc.reference import Edition, Silent, Value
 from hearthcalc.rules.reading import Comparison, Reading, agreed, at_least, at_most, reading
 
 STATES, CONFLICTS = "(states)", "(conflicts)"  # what a run can look at beside entries
-Each = Literal["job", "face", "state", "nearby", "roof"]
+Named = Literal["face", "nearby", "roof"]
+Each = Literal["job", "state"] | Named
 Result = Finding | Iterable[Finding] | None
 Path = tuple[str, ...]
 
@@ -30,7 +31,7 @@ Path = tuple[str, ...]
 class Subject(Struct, frozen=True):
     """A face, a thing nearby or a roof as rules know it: by its name. What is entered of it is asked of the case."""
 
-    kind: Literal["face", "nearby", "roof"]
+    kind: Named
     name: str
 
 
@@ -173,7 +174,7 @@ class Case(Struct, frozen=True):
     A rule asks it for entries and never reads the records themselves (stage, found): what a run looked at is then known in full.
     found: the job as found, which a missing entry is named by.  models: what those of heat and steel made of it, for their rules.
     conflicts: by entry, what it cannot be right together with.  asked: of this run of a rule.  shared: see once.
-    entries: as they were read, each once for the stage.
+    entries: as they were read, each once for the stage.  named: the faces, the things nearby and the roofs, by their lists.
     """
 
     stage: Stage
@@ -187,6 +188,7 @@ class Case(Struct, frozen=True):
     asked: Asked = field(default_factory=Asked)
     shared: dict[Any, Shared] = field(default_factory=dict)
     entries: dict[tuple[str, str], Any] = field(default_factory=dict)
+    named: dict[str, tuple[Subject, ...]] = field(default_factory=dict)
 
     @property
     def job(self) -> Job:
@@ -194,16 +196,22 @@ class Case(Struct, frozen=True):
 
     @property
     def faces(self) -> tuple[Subject, ...]:
-        return tuple(Subject("face", face.name) for face in self.job.face)
+        return self.subjects("face")
 
     @property
     def things(self) -> tuple[Subject, ...]:
         """What is entered near the fireplace."""
-        return tuple(Subject("nearby", thing.name or "") for thing in self.job.nearby)
+        return self.subjects("nearby")
 
     @property
     def roofs(self) -> tuple[Subject, ...]:
-        return tuple(Subject("roof", roof.name or "") for roof in self.job.roof)
+        return self.subjects("roof")
+
+    def subjects(self, kind: Named) -> tuple[Subject, ...]:
+        """What stands in a list of the job."""
+        if kind not in self.named:
+            self.named[kind] = tuple(Subject(kind, thing.name or "") for thing in getattr(self.job, kind))
+        return self.named[kind]
 
     @property
     def states(self) -> tuple[State, ...]:
@@ -383,7 +391,9 @@ class Case(Struct, frozen=True):
 
     def at(self, stage: Stage) -> Case:
         """The same job at another stage, where nothing has been read yet."""
-        return replace(self, stage=stage, asked=Asked(looked=self.asked.looked), shared={}, entries={})
+        return replace(
+            self, stage=stage, asked=Asked(looked=self.asked.looked), shared={}, entries={}, named={}
+        )
 
     def here(self, *path: str) -> str:
         """The address of an entry in the record of the stage."""

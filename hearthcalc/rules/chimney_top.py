@@ -159,7 +159,7 @@ def _by_zone(case: Case, roof: Subject, value: Value) -> Finding:
         Verdict.CLOSE,
         f"{told[0].text} The measuring tolerance decides whether the chimney is within {near.shown} of the ridge: measure again.",
         item=roof.name,
-        basis=told[0].basis,
+        basis=tuple(dict.fromkeys(one for finding in told for one in finding.basis)),
         caution=LOW,
         required=told[0].required,
     )

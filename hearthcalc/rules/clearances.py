@@ -255,7 +255,7 @@ def _room_for(case: Case, spot: Spot, out: Entry[Reading], front: Front) -> tupl
     """How far a thing may stand out where it is, while that is not measured."""
     if out.known or front.allowed is None or spot.distance is None:
         return ()
-    if len(front.limits) > 1 and spot.distance.value >= front.limits[-1].value:
+    if len(front.limits) > 1 and spot.distance.value >= front.limits[1].value:
         return ()
     most = lengths.show_limit(front.allowed(spot.distance.value), case.unit, op="<=")
     return (f"Where it is, let it stand out no more than {most}.",)
@@ -334,11 +334,10 @@ def _beside_somewhere(case: Case, thing: Subject) -> Finding:
     if not burns(case, thing):
         return _harmless(case, thing, values[0])
     numbers = sorted({value.number for value in values}, reverse=True)
-    gap = case.number(thing, "gap")
+    case.number(thing, "gap")
 
     def clear() -> Reading:
-        case.all_known()
-        return gap.value
+        raise NotKnown(tuple(case.asked.missing))  # where it is, whatever else is known
 
     return case.judge(
         ">=",

@@ -93,18 +93,12 @@ def _over(value: float, span: Span | None) -> Reading:
     return _banded(value) if span is None else _banded(value, span.low, span.high)
 
 
-def _sentence(words: str) -> str:
-    return f"{words[0].upper()}{words[1:]}."
-
-
 # At the face
 
 
 @rule("draft.face_velocity", "Does it draw at the face", each="state", kind="model")
 def face_velocity(case: Case, state: State) -> Iterator[Finding]:
     """Air enters every open face fast enough to carry the smoke off."""
-    if not state.open:
-        return
     made = _drafted(case, state)
     hot = "hot." if case.peek("fire", "size") in ("hot", "roaring") else ""
     throat = "rumford" if case.peek("fireplace", "pattern") == "rumford" else "equal"
@@ -361,7 +355,7 @@ def _breeze(wind: float | None) -> str:
 def door_leak(case: Case, state: State) -> Iterator[Finding]:
     """Gas leaves, or air enters, by the gaps of each shut face."""
     shut = [face for face in case.faces if face.name not in state.open]
-    if not shut or (not state.open and not all(case.peek(face, "closure") for face in shut)):
+    if not shut:
         return
     made = _drafted(case, state)
     for face in shut:

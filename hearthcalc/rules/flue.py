@@ -63,7 +63,8 @@ def steepest(turns: Sequence[Fraction]) -> tuple[Fraction, Fraction]:
     """The least and the most that the steepest leg of a flue can lean, by how far each bend turns it; deg.
 
     The flue starts upright.  A bend with a minus turns the other way from one without, and then both figures are one.  Without
-    any, which way each of them turns is not known: at best each turns back, at worst all turn the same way.
+    any, which way each of them turns is not known: at worst all turn the same way. At best they turn back and forth: the least
+    is what no way of turning stays under, and from three bends on every way may lean by more.
     """
     if any(turn < 0 for turn in turns):
         leans = [abs(sum(turns[: count + 1], start=Fraction(0))) for count in range(len(turns))]
@@ -763,7 +764,8 @@ def _leans(case: Case, value: Value, bends: Entry[tuple[Amount, ...]]) -> Findin
         return judge("Whichever way its bends turn, a leg of the flue leans at least", least)
     return case.referred(
         judge("Where its bends all turn the same way, the flue leans", most),
-        f"Where each turns back it leans {tidy(least)} deg. See which way they turn, and enter a turn back with a minus, as in -30 deg.",
+        f"Where they turn back it leans {tidy(least)} deg or more. See which way they turn, and enter a turn back with a minus, "
+        "as in -30 deg.",
     )
 
 
@@ -877,12 +879,10 @@ def least_height(case: Case, state: State) -> Finding | None:
 @rule("flue.specialist", "Ask a specialist", each="state", kind="advice", asks="flue.specialist.area")
 def specialist(case: Case, state: State) -> Finding | None:
     """From some size of flue, or share of the opening, the edition advises to ask a specialist (ADJ 2.7)."""
-    area_from, share_from = (
-        case.edition.get("flue.specialist.area"),
-        case.edition.get("flue.specialist.share"),
-    )
-    if area_from is None or share_from is None:
+    area_from = case.edition.get("flue.specialist.area")
+    if area_from is None:
         return None
+    share_from = case.edition["flue.specialist.share"]
     opened = openings(case, faces_open(case, state))
     flue = _known(case, flue_of)
     total = total_area(opened).value

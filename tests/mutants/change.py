@@ -84,7 +84,7 @@ def mutants(source: str) -> list[Mutant]:
     """All changes of a module, in the order of its lines.
 
     Left out: text and what stands in it, annotations, `assert`, `if TYPE_CHECKING`, `__slots__`, `strict=` of zip, and the flags of
-    decorators that say how a class or a cache is made.
+    classes and decorators that say how a class or a cache is made.
     """
     walk = _Walk(source)
     walk.visit(walk.tree)
@@ -145,7 +145,7 @@ class _Walk(ast.NodeVisitor):
         if self.inside[1]:
             self.generic_visit(node)
             return
-        for part in (*node.decorator_list, *node.bases, *node.keywords):
+        for part in (*node.decorator_list, *node.bases):
             self.visit(part)
         self.scope.append(node.name)
         for statement in node.body:

@@ -167,8 +167,7 @@ def _pytest(aim: Aim, tests: Iterable[str], plugin: object) -> None:
         "--assert=plain",
         "-p",
         "no:cacheprovider",
-        "-p",
-        "no:xdist",
+        "-n0",
         "--basetemp",
         str(base),
     )
@@ -531,6 +530,8 @@ def main() -> None:
     reasons = justified()
     open_ends = 0
     for aim in aims:
+        if not learnt[aim.name]:
+            sys.exit(f"No test runs {aim.name}.")
         changes = mutants(aim.path.read_text("utf-8"))
         last = KEPT / f"{aim.full_name}.survivors.json"
         if asked.again:
