@@ -26,6 +26,11 @@ gc.disable()
 gc.set_threshold(20_000)
 
 
+def pytest_sessionstart() -> None:
+    """The signs of the screen are chosen by the terminal as its modules load: when tests are collected, before any fixture."""
+    os.environ["TERM"] = "xterm-256color"
+
+
 def pytest_collection_finish() -> None:
     gc.freeze()
     gc.enable()
