@@ -379,6 +379,16 @@ def test_cutting_what_is_listed_is_short(kind: str, found: str, cut: str, wider:
             assert finding.caution and finding.remedy
 
 
+# Approved Document J, diagram 28: 200 mm behind a recess, 100 where two stand back to back, as a leaf of a cavity wall, or outdoors.
+@pytest.mark.parametrize(
+    ("back", "verdict"), [("99", "SHORT"), ("100", "REFER"), ("199", "REFER"), ("200", "MEETS")]
+)
+def test_the_back_of_an_english_recess(back: str, verdict: str) -> None:
+    job = firebox(back_wall=f"{back} mm", wall="300 mm", lining="0") | {"units": "mm"}
+    told_ = {f.item: f.verdict for f in told(job, "firebox.wall", "england-adj")}
+    assert told_["back"] == verdict
+
+
 # A listed unit 36 in wide: its corners come 18 in down from the crown of a half circle, by the rise from a flatter arch, and not at all
 # from a straight top. Less of that is more opening.
 @pytest.mark.parametrize(
