@@ -397,6 +397,18 @@ def test_the_lean_of_a_smoke_chamber_of_any_form(lean: str, verdict: str) -> Non
     assert one(firebox(smoke_chamber_slope=lean), "smoke_chamber.slope").verdict == verdict
 
 
+def test_what_lines_a_smoke_chamber_is_asked_only_where_its_walls_are_thin() -> None:
+    """IRC 2021 R1001.8: 8 in, or 6 where it is lined with firebrick or vitrified clay."""
+    for wall, missing in (
+        (None, "firebox.smoke_chamber_wall"),
+        ("6", "structure.chamber_lining"),
+        ("8", None),
+        ("5", None),
+    ):
+        told_ = one(firebox(**({"smoke_chamber_wall": wall} if wall else {})), "smoke_chamber.wall")
+        assert told_.missing == ((missing,) if missing else ())
+
+
 # Approved Document J, diagram 28: 200 mm behind a recess, 100 where two stand back to back, as a leaf of a cavity wall, or outdoors.
 @pytest.mark.parametrize(
     ("back", "verdict"), [("99", "SHORT"), ("100", "REFER"), ("199", "REFER"), ("200", "MEETS")]
