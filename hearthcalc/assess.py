@@ -455,20 +455,23 @@ class Since(Struct, frozen=True):
     changed: tuple[tuple[str, str], ...]
 
 
-def since_judged(job: Job, assessment: Assessment) -> Since | None:
-    """What differs from when the job was saved, with the entries as they stood then; None where it was never judged."""
+def since_judged(job: Job, edition: Edition, unread: Mapping[str, str] | None = None) -> Since | None:
+    """What differs from when the job was saved, with the entries as they stood then; None where it was never judged.
+
+    It is judged anew only where the values have changed.
+    """
     judged = job.judged
     if judged.fingerprint is None:
         return None
-    if judged.fingerprint == assessment.edition_fingerprint:
+    if judged.fingerprint == edition.fingerprint:
         return Since(False, False, ())
     then, now = (
         dict(line.rsplit(" | ", 1) for line in lines if " | " in line)
-        for lines in (judged.verdicts or (), verdict_lines(assessment))
+        for lines in (judged.verdicts or (), verdict_lines(assess(job, edition, unread)))
     )
     changed = tuple(
         (f"{key} | {then[key]}" if key in then else "", f"{key} | {now[key]}" if key in now else "")
         for key in dict.fromkeys([*then, *now])
         if then.get(key) != now.get(key)
     )
-    return Since(judged.edition != assessment.edition_id, True, changed)
+    return Since(judged.edition != edition.id, True, changed)

@@ -1,7 +1,9 @@
 """What holds for every test: bounded random examples, one terminal and locale, and no file of the person who runs them is touched."""
 
 import gc
+import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -40,10 +42,37 @@ SLOW = (
 
 
 def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
-    """`-m quick` does not even read the modules that name something slow."""
+    """`-m quick` does not even read the modules that name something slow, and who does not ask for benchmarks none of theirs."""
+    if config.option.markexpr == "not benchmark" and collection_path.name == "benchmarks":
+        return True
     if config.option.markexpr != "quick" or collection_path.suffix != ".py":
         return None
-    return any(word in collection_path.read_text("utf-8") for word in SLOW) or None
+    return any(word in _source(collection_path) for word in SLOW) or None
+
+
+# Modules that start the program or its screen again for each test: their tests go one by one to whichever worker is free, and last, so
+# that all workers end together. Any other module is of one worker: what it has loaded, judged and written serves all its tests.
+SINGLY = re.compile(r"^from (waiting|forked|faults)\b|^import pexpect", re.MULTILINE)
+
+
+@pytest.hookimpl(optionalhook=True)  # there is no pytest-xdist where one process runs all
+def pytest_xdist_make_scheduler(config: pytest.Config, log: object) -> object:
+    from xdist.scheduler import LoadScopeScheduling
+
+    class ByModule(LoadScopeScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            module = nodeid.partition("::")[0]
+            source = _source(config.rootpath / module)
+            if "CoolProp" in source:  # two modules ask it, and it takes seconds to load
+                return "CoolProp"
+            return nodeid if SINGLY.search(source) else module
+
+    return ByModule(config, log)
+
+
+@cache
+def _source(module: Path) -> str:
+    return module.read_text("utf-8")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

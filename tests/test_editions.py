@@ -4,6 +4,7 @@ import ast
 import re
 import tomllib
 from collections.abc import Mapping
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
@@ -127,14 +128,19 @@ def test_a_key_is_told_once_in_a_file_stated_or_silent(name: str) -> None:
 # ---- complete: what the rules ask for, read off their source
 
 
-def _constants(node: ast.AST) -> set[str]:
+KEY = re.compile(r"[a-z_]+(\.[a-z_]+)+")
+
+
+def _words(node: ast.AST) -> set[str]:
     return {
         inner.value
         for inner in ast.walk(node)
-        if isinstance(inner, ast.Constant)
-        and isinstance(inner.value, str)
-        and re.fullmatch(r"[a-z_]+(\.[a-z_]+)+", inner.value)
+        if isinstance(inner, ast.Constant) and isinstance(inner.value, str)
     }
+
+
+def _constants(node: ast.AST) -> set[str]:
+    return set(filter(KEY.fullmatch, _words(node)))
 
 
 def _patterns(node: ast.AST) -> set[str]:
@@ -172,13 +178,27 @@ def _lookups(tree: ast.AST) -> list[ast.AST]:
     return found
 
 
-SOURCE = [
-    ast.parse(path.read_text(encoding="utf-8"))
-    for path in sorted(Path(hearthcalc.__file__).parent.rglob("*.py"))
-]
-ASKED = {key for tree in SOURCE for lookup in _lookups(tree) for key in _constants(lookup)}
-ASKED_LIKE = {shape for tree in SOURCE for lookup in _lookups(tree) for shape in _patterns(lookup)}
-NAMED = {key for tree in SOURCE for key in _constants(tree)} | set(RULES)
+@dataclass(frozen=True)
+class Source:
+    """What the source asks of an edition, and what it names at all."""
+
+    asked: set[str]
+    asked_like: set[str]
+    named: set[str]
+    words: set[str]
+
+
+@cache
+def source() -> Source:
+    told = Source(set(), set(), set(RULES), set())
+    for path in sorted(Path(hearthcalc.__file__).parent.rglob("*.py")):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        for lookup in _lookups(tree):
+            told.asked.update(_constants(lookup))
+            told.asked_like.update(_patterns(lookup))
+        told.words.update(_words(tree))
+    told.named.update(filter(KEY.fullmatch, told.words))
+    return told
 
 
 def known_keys() -> set[str]:
@@ -188,20 +208,22 @@ def known_keys() -> set[str]:
 
 def is_asked(key: str) -> bool:
     """Does the program look this key up: by its name, as a rule's own id, or by a shape it fits?"""
-    return key in NAMED or any(re.fullmatch(shape, key) for shape in ASKED_LIKE)
+    return key in source().named or any(re.fullmatch(shape, key) for shape in source().asked_like)
 
 
 def test_the_source_is_read_for_what_it_asks() -> None:
     assert {"flue.area.oblong_from", "firebox.lining", "hearth.datum"} <= known_keys()
-    assert "firebox.lining" in ASKED
-    assert any(re.fullmatch(shape, "clearance.framing.back") for shape in ASKED_LIKE)
+    assert "firebox.lining" in source().asked
+    assert any(re.fullmatch(shape, "clearance.framing.back") for shape in source().asked_like)
     assert not is_asked("hearth.colour")
 
 
 def test_every_key_that_a_rule_asks_for_is_known_to_some_edition() -> None:
-    assert sorted(ASKED - known_keys()) == []
+    assert sorted(source().asked - known_keys()) == []
     assert [
-        shape for shape in sorted(ASKED_LIKE) if not any(re.fullmatch(shape, key) for key in known_keys())
+        shape
+        for shape in sorted(source().asked_like)
+        if not any(re.fullmatch(shape, key) for key in known_keys())
     ] == []
 
 
@@ -228,15 +250,9 @@ def test_no_value_that_a_rule_uses_says_that_none_does() -> None:
 
 
 def test_every_method_is_one_that_a_rule_knows() -> None:
-    words = {
-        node.value
-        for tree in SOURCE
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Constant) and isinstance(node.value, str)
-    }
     for (name, key), value in values_of_all().items():
         bare = not (value.quantity or value.words or value.steps or value.table)
-        assert bare or value.method in OTHERWISE | words, (name, key, value.method)
+        assert bare or value.method in OTHERWISE | source().words, (name, key, value.method)
 
 
 @pytest.mark.parametrize("name", EDITIONS)

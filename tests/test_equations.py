@@ -9,15 +9,11 @@ from typing import Any
 
 import numpy as np
 import pytest
-from scipy import constants, differentiate, integrate, optimize
-from scipy.optimize import elementwise
+import scipy
 
 from hearthcalc.physics import conduction, leakage, openings, search
 from hearthcalc.physics.elementwise import choose, larger, signed_power, signed_root, smaller, with_sign
 from hearthcalc.physics.radiation import Panel, brightest, level_view_factor
-
-SIGMA = constants.Stefan_Boltzmann
-
 
 # Heat through layers
 
@@ -34,7 +30,9 @@ def test_a_thin_air_space_conducts_and_radiates(millimeters: float, mean: float)
     )
     at_zero, at_hundred = 21.8 / millimeters, 27.7732 / millimeters
     assert still == pytest.approx(at_zero + (at_hundred - at_zero) * mean / 100, rel=1e-6)
-    assert black - still == pytest.approx(4 * SIGMA * (mean + 273.15) ** 3, rel=3e-3)
+    assert black - still == pytest.approx(
+        4 * scipy.constants.Stefan_Boltzmann * (mean + 273.15) ** 3, rel=3e-3
+    )
 
 
 @pytest.mark.parametrize("below", [273.15, 293.15, 400.0])
@@ -63,14 +61,20 @@ def test_the_top_is_found_in_the_steps_of_newtons_method(
 
     def excess(top: float) -> float:
         warmer = top - 293.15
-        lost = 1.6 * math.copysign(abs(warmer) ** (4 / 3), warmer) + 0.9 * SIGMA * (top**4 - 293.15**4)
+        lost = 1.6 * math.copysign(
+            abs(warmer) ** (4 / 3), warmer
+        ) + 0.9 * scipy.constants.Stefan_Boltzmann * (top**4 - 293.15**4)
         return (lost + (top - below) / resistance) / 0.9 - falling
 
     def slope(top: float) -> float:
-        return (1.6 * 4 / 3 * abs(top - 293.15) ** (1 / 3) + 3.6 * SIGMA * top**3 + 1 / resistance) / 0.9
+        return (
+            1.6 * 4 / 3 * abs(top - 293.15) ** (1 / 3)
+            + 3.6 * scipy.constants.Stefan_Boltzmann * top**3
+            + 1 / resistance
+        ) / 0.9
 
-    start = (falling / SIGMA + max(below, 293.15) ** 4) ** 0.25
-    root, told = optimize.newton(excess, start, slope, tol=1e-9, rtol=0, full_output=True)
+    start = (falling / scipy.constants.Stefan_Boltzmann + max(below, 293.15) ** 4) ** 0.25
+    root, told = scipy.optimize.newton(excess, start, slope, tol=1e-9, rtol=0, full_output=True)
     assert found == pytest.approx(root, abs=1e-8)
     assert len(steps) == told.iterations
     assert steps[0] == pytest.approx(start, rel=1e-9)
@@ -89,7 +93,7 @@ def test_a_raised_opening_is_seen_over_its_own_height(foot: float, beside: float
     def part(up: float, across: float) -> float:
         return up * out / (math.pi * (across**2 + up**2 + out**2) ** 2)
 
-    expected = integrate.dblquad(part, left, left + width, foot, foot + height, epsabs=1e-10)[0]
+    expected = scipy.integrate.dblquad(part, left, left + width, foot, foot + height, epsabs=1e-10)[0]
     assert Panel(width, height, foot).on_floor(out, beside) == pytest.approx(expected, abs=1e-7)
 
 
@@ -105,9 +109,9 @@ def test_the_brightest_place_is_where_the_view_factor_stops_rising(
 
     def slope(out: float) -> float:
         view = np.vectorize(lambda x: level_view_factor(**panel, distance=float(x)))
-        return float(differentiate.derivative(view, out, initial_step=out / 10).df)
+        return float(scipy.differentiate.derivative(view, out, initial_step=out / 10).df)
 
-    expected = optimize.brentq(slope, 0.01, 10.0, xtol=1e-10)
+    expected = scipy.optimize.brentq(slope, 0.01, 10.0, xtol=1e-10)
     assert brightest(**panel, nearest=1e-4, farthest=10.0) == pytest.approx(expected, abs=3e-6)
     assert brightest(**panel, nearest=1e-4, farthest=expected / 2) == expected / 2
     assert brightest(**panel, nearest=expected * 2, farthest=10.0) == expected * 2
@@ -118,7 +122,7 @@ def test_a_fire_that_just_brings_one_place_to_the_limit_reaches_nowhere(foot: fl
     """The most that any place sees (scipy's bounded search) is not passed anywhere, so it has no reach; a little less has one."""
     panel = Panel(0.9, 0.7, foot)
     at = brightest(left=-0.45, right=0.45, low=foot, high=foot + 0.7, nearest=1e-4, farthest=10.0)
-    found = optimize.minimize_scalar(
+    found = scipy.optimize.minimize_scalar(
         lambda out: -panel.on_floor(out), bounds=(1e-4, 10.0), options={"xatol": 1e-9}
     )
     assert panel.on_floor(at) == pytest.approx(-found.fun, abs=1e-6)
@@ -133,14 +137,14 @@ def test_a_reach_ends_where_scipy_finds_the_limit(view: float, foot: float) -> N
     panel = Panel(0.9, 0.7, foot)
 
     def most(beside: float) -> float:
-        seen = optimize.minimize_scalar(
+        seen = scipy.optimize.minimize_scalar(
             lambda out: -panel.on_floor(out, beside), bounds=(1e-4, 10.0), options={"xatol": 1e-7}
         )
         return float(-seen.fun)
 
-    front = optimize.brentq(lambda out: panel.on_floor(out) - view, 0.4, 10.0)
+    front = scipy.optimize.brentq(lambda out: panel.on_floor(out) - view, 0.4, 10.0)
     assert panel.reach_in_front(view, 10.0) == pytest.approx(front, abs=2e-6)
-    side = optimize.brentq(lambda beside: most(beside) - view, 0.0, 10.0) if most(0.0) > view else 0.0
+    side = scipy.optimize.brentq(lambda beside: most(beside) - view, 0.0, 10.0) if most(0.0) > view else 0.0
     assert panel.reach_beside(view, 10.0) == pytest.approx(side, abs=1e-5)
     assert panel.reach_in_front(0.0, 10.0) == panel.reach_beside(0.0, 10.0) == 10
 
@@ -158,7 +162,7 @@ CURVES: dict[str, tuple[Callable[[float], float], float]] = {
 
 def as_far_below(curve: Callable[[float], float], low: float) -> float:
     """Where a falling curve is as far below zero as it is above it at the low end: there the chord crosses zero in the middle."""
-    return float(optimize.brentq(lambda high: curve(high) + curve(low), low, 30.0, xtol=1e-15))
+    return float(scipy.optimize.brentq(lambda high: curve(high) + curve(low), low, 30.0, xtol=1e-15))
 
 
 def noting(places: list[float], curve: Callable[[float], float]) -> Callable[[Any], Any]:
@@ -181,6 +185,8 @@ def same_way(ours: list[float], theirs: list[float]) -> None:
 @pytest.mark.parametrize("name", CURVES)
 def test_crossings_are_searched_as_scipy_searches_them(name: str) -> None:
     """Chandrupatla's method, place by place, of one number and of arrays."""
+    from scipy.optimize import elementwise
+
     curve, low = CURVES[name]
     high = as_far_below(curve, low)
     one: list[float] = []
@@ -254,8 +260,8 @@ def test_newtons_steps_are_scipys(
     theirs: list[float] = []
     at = noting(ours, curve)
     found = search.falling_root(lambda x: (at(x), slope(x)), low, high, (low + high) / 2)
-    optimize.newton(noting(theirs, curve), (low + high) / 2, slope, tol=1e-15, rtol=1e-15)
-    assert found == pytest.approx(optimize.brentq(curve, low, high, xtol=1e-15), abs=2e-15)
+    scipy.optimize.newton(noting(theirs, curve), (low + high) / 2, slope, tol=1e-15, rtol=1e-15)
+    assert found == pytest.approx(scipy.optimize.brentq(curve, low, high, xtol=1e-15), abs=2e-15)
     same_way(ours, theirs)
 
 
@@ -295,7 +301,7 @@ def test_the_search_for_a_houses_suction_is_told_the_slope_of_what_is_lacking(
     ) -> float:
         assert low <= start <= high
         for leak in (-0.21, -0.05, 0.03, 0.11, 0.4):
-            by_differences = differentiate.derivative(
+            by_differences = scipy.differentiate.derivative(
                 np.vectorize(lambda x: lacking(float(x))[0]), leak, initial_step=0.002
             )
             assert lacking(leak)[1] == pytest.approx(float(by_differences.df), rel=1e-6)
@@ -329,7 +335,7 @@ def test_the_air_of_a_room_with_a_fan_balances(
         np.array([gaps, 0.3]), np.array([opening, 0.3]), np.array([exhaust, 0.0]), np.array([drop, 0.5])
     )
     assert in_arrays.tolist() == pytest.approx([found, 0.5])
-    assert found == pytest.approx(optimize.brentq(lacking, -20.0, 20.0, xtol=1e-13), abs=1e-9)
+    assert found == pytest.approx(scipy.optimize.brentq(lacking, -20.0, 20.0, xtol=1e-13), abs=1e-9)
 
 
 def test_a_room_without_gaps_or_openings_passes_nothing() -> None:

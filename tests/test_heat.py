@@ -15,16 +15,12 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-import ht
-import ht.insulation
 import numpy as np
 import pytest
-from CoolProp.CoolProp import PropsSI
+import scipy
 from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
-from scipy.integrate import dblquad
-from scipy.optimize import brentq
 
 from hearthcalc import lengths, quantities, reference
 from hearthcalc.assess import assess, assess_models
@@ -55,7 +51,7 @@ def over_the_panel(left: float, right: float, low: float, high: float, distance:
         square = across**2 + up**2 + distance**2
         return up * distance / (math.pi * square**2)
 
-    return float(dblquad(part, left, right, low, high, epsabs=1e-10)[0])
+    return float(scipy.integrate.dblquad(part, left, right, low, high, epsabs=1e-10)[0])
 
 
 @pytest.mark.parametrize(
@@ -82,7 +78,7 @@ def test_two_squares_at_right_angles_and_two_face_to_face() -> None:
     def seen(out: float, across: float) -> float:
         return float(level_view_factor(left=-across, right=1 - across, low=0.0, high=1.0, distance=out))
 
-    right_angles = dblquad(seen, 0, 1, 1e-9, 1, epsabs=1e-9)[0]
+    right_angles = scipy.integrate.dblquad(seen, 0, 1, 1e-9, 1, epsabs=1e-9)[0]
     assert right_angles == pytest.approx(0.20004, abs=5e-6)
     assert 1 - 4 * right_angles == pytest.approx(0.19982, abs=5e-6)
 
@@ -119,6 +115,8 @@ def test_a_reach_is_where_the_view_factor_is_met(view: float, foot: float, width
 
 
 def test_the_sums_of_layers_are_those_of_the_ht_library() -> None:
+    import ht  # a second to load
+
     for thickness, k in ((0.05715, 0.78), (0.0127, 0.25), (0.1016, 1.95)):
         ours = float(heat.layer_resistance(Fraction(thickness) / heat.METRE, Fraction(k)))
         assert ours == pytest.approx(thickness * ht.k_to_thermal_resistivity(k))
@@ -128,6 +126,9 @@ def test_the_sums_of_layers_are_those_of_the_ht_library() -> None:
 
 def test_the_convection_is_that_of_a_warm_plate_facing_up() -> None:
     """McAdams by the ht library, air by CoolProp: one constant for all temperatures, on the side that loses less: within 10 %."""
+    import ht
+    from CoolProp.CoolProp import PropsSI
+
     for excess in (30.0, 65.0, 120.0):
         film = ROOM + excess / 2
         k, mu, rho, cp = (PropsSI(name, "T", film, "P", 101325, "Air") for name in ("L", "V", "D", "C"))
@@ -139,6 +140,8 @@ def test_the_convection_is_that_of_a_warm_plate_facing_up() -> None:
 
 
 def test_radiation_is_stefan_and_boltzmanns() -> None:
+    import ht
+
     ours = conduction.given_off(400.0, ROOM, convection=0.0, emissivity=0.9)
     assert ours == pytest.approx(ht.q_rad(emissivity=0.9, T=400.0, T2=ROOM), rel=1e-5)
     assert pytest.approx(5.670374419e-8) == STEFAN_BOLTZMANN
@@ -148,7 +151,9 @@ def test_radiation_is_stefan_and_boltzmanns() -> None:
 def test_the_temperature_of_the_top_balances_what_falls_on_it(falling: float, resistance: float) -> None:
     given_ = {"surroundings": 273.15, "below": ROOM, "resistance": resistance, **SURFACE}
     top = conduction.surface_temperature(falling, **given_)
-    by_scipy = brentq(lambda t: conduction.irradiance_at(t, **given_) - falling, 200, 2000, xtol=1e-9)
+    by_scipy = scipy.optimize.brentq(
+        lambda t: conduction.irradiance_at(t, **given_) - falling, 200, 2000, xtol=1e-9
+    )
     assert top == pytest.approx(by_scipy, abs=1e-6)
 
 
@@ -265,6 +270,8 @@ def test_air_spaces_go_by_the_emittance_that_is_not_less(emittance: str, printed
 
 def test_materials_are_as_the_ht_library_holds_them() -> None:
     """ASHRAE and EN 12524 rows by density and k; boards that ASHRAE prints an R for by their thickness over it."""
+    import ht.insulation
+
     held = {
         (density, k or round(thickness / 1000 / resistance, 4))
         for density, _, k, resistance, thickness in ht.insulation.ASHRAE.values()
@@ -369,7 +376,9 @@ def test_the_underside_of_a_shelf_is_as_warm_as_what_falls_on_it_keeps_it(beside
             lost = 1.6 * (top - ROOM) ** (4 / 3) + 0.9 * STEFAN_BOLTZMANN * (top**4 - ROOM**4)
             return lost + (top - ROOM) / BARE - 0.9 * falling
 
-        assert told.temperatures[fire] + 273.15 == pytest.approx(brentq(balance, ROOM, 900), abs=0.01)
+        assert told.temperatures[fire] + 273.15 == pytest.approx(
+            scipy.optimize.brentq(balance, ROOM, 900), abs=0.01
+        )
 
 
 def test_the_fire_of_the_largest_face_and_of_the_power_entered() -> None:

@@ -7,10 +7,10 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
+import scipy
 from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
-from scipy.integrate import quad
 
 from hearthcalc import reference
 from hearthcalc.assess import assess, assess_models
@@ -37,12 +37,12 @@ SURE = replace(EDITION, values={key: replace(value, usual=None) for key, value i
 def by_unit_load(span: float, load: Any) -> tuple[float, float]:
     """Bending moment at mid-span, and deflection there times E and I, of a symmetrical load by adding up along the beam."""
     half = span / 2
-    reaction = quad(load, 0, half)[0]
+    reaction = scipy.integrate.quad(load, 0, half)[0]
 
     def moment(x: float) -> float:
-        return float(reaction * x - quad(lambda s: load(s) * (x - s), 0, x)[0])
+        return float(reaction * x - scipy.integrate.quad(lambda s: load(s) * (x - s), 0, x)[0])
 
-    sag = 2 * quad(lambda x: moment(x) * x / 2, 0, half)[0]
+    sag = 2 * scipy.integrate.quad(lambda x: moment(x) * x / 2, 0, half)[0]
     return moment(half), float(sag)
 
 

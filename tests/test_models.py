@@ -9,9 +9,8 @@ from typing import Any
 import fluids
 import numpy as np
 import pytest
+import scipy
 from msgspec.structs import replace
-from scipy.integrate import quad
-from scipy.optimize import brentq
 
 from hearthcalc import reference
 from hearthcalc.findings import Verdict
@@ -248,7 +247,7 @@ def test_perimeters_are_those_of_the_shapes() -> None:
     assert perimeter(flue("square", 121, 1)) == pytest.approx(44)
     assert perimeter(flue("rectangular", 98, 2)) == pytest.approx(2 * (7 + 14))
     assert perimeter(flue("rectangular", 96, None)) == pytest.approx(2 * (8 + 12))
-    arc = 4 * quad(lambda t: math.hypot(4 * math.sin(t), 7 * math.cos(t)), 0, math.pi / 2)[0]
+    arc = 4 * scipy.integrate.quad(lambda t: math.hypot(4 * math.sin(t), 7 * math.cos(t)), 0, math.pi / 2)[0]
     assert perimeter(flue("oval", math.pi * 28, 14 / 8)) == pytest.approx(arc, rel=1e-4)
 
 
@@ -261,7 +260,7 @@ def test_an_arched_opening_has_the_area_that_adding_up_under_its_circle_gives(
     def top(x: float) -> float:
         return height - radius + math.sqrt(radius**2 - x**2)
 
-    area = quad(top, -width / 2, width / 2)[0]
+    area = scipy.integrate.quad(top, -width / 2, width / 2)[0]
     assert float(segmental_area(Fraction(width), Fraction(height), Fraction(rise))) == pytest.approx(area)
     if rise == width / 2:
         assert float(semicircular_area(Fraction(width), Fraction(height))) == pytest.approx(area)
@@ -744,7 +743,7 @@ def area_that_draws(given: Inputs) -> float:
         flow = solve(replace(place, house=cut))
         return float(flow.faces["study"].velocity) - 0.66 * 0.3048  # type: ignore[union-attr]
 
-    return float(brentq(over, 0.12, 1.2))
+    return float(scipy.optimize.brentq(over, 0.12, 1.2))
 
 
 def test_the_area_that_draws_is_told_in_steps_of_what_is_open() -> None:

@@ -14,12 +14,11 @@ import fluids
 import numpy as np
 import psychrolib
 import pytest
-from CoolProp.CoolProp import PropsSI
+import scipy
 from hypothesis import assume, given
 from hypothesis import strategies as st
 from msgspec import Struct
 from msgspec.structs import replace
-from scipy.optimize import brentq, elementwise
 
 from hearthcalc.physics import air, draft, leakage, losses, openings, search
 from hearthcalc.physics.draft import (
@@ -303,7 +302,7 @@ def test_leaks_and_inlet_make_up_what_is_drawn(
         low *= 4
     while lacking(high) > 0:
         high *= 4
-    assert found == pytest.approx(brentq(lacking, low, high, xtol=1e-13), rel=1e-9, abs=1e-9)
+    assert found == pytest.approx(scipy.optimize.brentq(lacking, low, high, xtol=1e-13), rel=1e-9, abs=1e-9)
     many = house(pressure=rest, leakage=law, inlet=np.array([0.0, inlet])).pressure_drawing(drawn)
     alone = house(pressure=rest, leakage=law).pressure_drawing(drawn)
     np.testing.assert_allclose(many, [alone, found], rtol=1e-9, atol=1e-9)
@@ -373,6 +372,8 @@ def test_standard_atmosphere(altitude: float) -> None:
 @pytest.mark.parametrize("celsius", [-20, 0, 20, 77, 100])
 def test_properties_of_air(celsius: float) -> None:
     """CoolProp's air is not ideal, and Sutherland's formula is within 1 % of it up to 100 C; psychrolib: dry air."""
+    from CoolProp.CoolProp import PropsSI
+
     kelvin = ZERO + celsius
     real = PropsSI("D", "T", kelvin, "P", SEA_LEVEL, "Air")
     assert air.density(SEA_LEVEL, kelvin, 287.05) == pytest.approx(real, rel=1e-3)
@@ -1068,6 +1069,8 @@ def in_plain_numpy(place: Fireplace) -> Callable[..., Any]:
 
 def test_arrays_equal_equations_written_anew_and_solved_by_scipy() -> None:
     """scipy's elementwise root finder on a second writing of the equations."""
+    from scipy.optimize import elementwise
+
     random = np.random.default_rng(3)
     place = check_case(house=house(face(), leakage=HOUSE_LAW))
     power, height, exhaust = (
@@ -1093,6 +1096,7 @@ def test_arrays_equal_equations_written_anew_and_solved_by_scipy() -> None:
 @given(numbers(-3, 3), numbers(0.1, 5), numbers(0, 0.999))
 def test_searches_find_what_scipy_finds(shift: float, power: float, bend: float) -> None:
     """Crossings of steep, flat and bent curves."""
+    from scipy.optimize import elementwise
 
     def curve(x: Any) -> Any:
         return np.sign(shift - x) * np.abs(shift - x) ** power * (1 + bend * np.sin(x))

@@ -75,7 +75,7 @@ def pictured() -> dict[str, Any]:
 
 
 JOBS: dict[str, Callable[[], dict[str, Any]]] = {
-    "demo": lambda: DEMO, "many": many, "nothing": dict, "blank": blank, "pictured": pictured,
+    "inn": lambda: DEMO, "many": many, "nothing": dict, "blank": blank, "pictured": pictured,
     "metric": lambda: {**blank("mm"), "firebox": {"depth": "500 mm"}},
 }  # fmt: skip
 
@@ -142,8 +142,25 @@ def pdf_of(name: str, size: Any = "letter") -> bytes:
 
 
 @cache
+def read(
+    name: str, size: Any = "letter"
+) -> tuple[tuple[str, ...], tuple[tuple[int, float, float, str], ...]]:
+    """The words of each page of a PDF, and where each run of text starts: its page, across, up, and what it says."""
+    runs: list[tuple[int, float, float, str]] = []
+
+    def seen(words: str, transform: Any, matrix: Any, *rest: Any) -> None:
+        x = matrix[4] * transform[0] + matrix[5] * transform[2] + transform[4]
+        y = matrix[4] * transform[1] + matrix[5] * transform[3] + transform[5]
+        runs.append((len(told), x, y, words))
+
+    told: list[str] = []
+    for one in PdfReader(io.BytesIO(pdf_of(name, size))).pages:
+        told.append(one.extract_text(visitor_text=seen))
+    return tuple(told), tuple(runs)
+
+
 def pages(name: str, size: Any = "letter") -> tuple[str, ...]:
-    return tuple(one.extract_text() for one in PdfReader(io.BytesIO(pdf_of(name, size))).pages)
+    return read(name, size)[0]
 
 
 def cells(data: bytes) -> Iterator[tuple[str, str]]:
@@ -198,7 +215,7 @@ def test_every_finding_is_told_with_its_caution_its_figures_and_its_remedy(name:
 
 
 @pytest.mark.parametrize("choice", CHOICES, ids=str)
-@pytest.mark.parametrize("name", ["demo", "many"])
+@pytest.mark.parametrize("name", ["inn", "many"])
 def test_no_caution_is_ever_missing_where_a_finding_does_not_meet(name: str, choice: Choice) -> None:
     """Whoever it is for and however short: every answer that is not MEETS stands there, with its caution."""
     blocks = report(name, choice).blocks
@@ -236,12 +253,12 @@ def test_no_caution_is_missing_whatever_was_measured_in_any_kind(
 
 
 def test_the_parts_stand_in_order_and_the_first_page_answers_alone() -> None:
-    headings = [b.text for b in report("demo").blocks if isinstance(b, Paragraph) and b.style == "heading"]
+    headings = [b.text for b in report("inn").blocks if isinstance(b, Paragraph) and b.style == "heading"]
     assert headings == [
         "Found beside planned", "Findings", "What would cure it", "Site list: still to be measured", "Drawings", "What was entered",
         "What to buy", "Assumptions", "This tool's own models", "Sign-off", "Appendix: the working", "The decision rule",
     ]  # fmt: skip
-    first = bare(pages("demo")[0])
+    first = bare(pages("inn")[0])
     for words in (
         *caution.FULL, "Heron Inn", "What was asked", "Something falls short of the reference values used",
         "What to do next", "Carry a reinforced slab out from the masonry", "taproom: elevation", "Plan of the hearths", "Section",
@@ -251,7 +268,7 @@ def test_the_parts_stand_in_order_and_the_first_page_answers_alone() -> None:
 
 
 def test_what_is_given_by_others_has_its_place() -> None:
-    assessment, job = judged("demo")
+    assessment, job = judged("inn")
     rows = Rows(("A", "B"), (("x", "y"),))
     given = Given(asked=("Will it smoke?",), steps=rows, coverage=rows, validation=rows)
     told = text.write(contents.compose(assessment, job, EDITION, DAY, None, given))
@@ -272,7 +289,7 @@ def test_what_is_given_by_others_has_its_place() -> None:
 def test_each_reader_gets_what_is_theirs() -> None:
     def headings(choice: Choice) -> set[str]:
         return {
-            b.text for b in report("demo", choice).blocks if isinstance(b, Paragraph) and b.style == "heading"
+            b.text for b in report("inn", choice).blocks if isinstance(b, Paragraph) and b.style == "heading"
         }
 
     assert "Appendix: the working" not in headings(Choice(working=False))
@@ -288,7 +305,7 @@ def test_each_reader_gets_what_is_theirs() -> None:
 
 
 def test_values_edited_here_are_told_with_who_when_and_why() -> None:
-    _, job = judged("demo")
+    _, job = judged("inn")
     change = Change(
         "irc-2021",
         "hearth.front",
@@ -319,7 +336,7 @@ def test_the_same_job_and_day_give_the_same_bytes(name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "size"), [*((name, "letter") for name in JOBS), ("demo", "a4"), ("metric", "a4")]
+    ("name", "size"), [*((name, "letter") for name in JOBS), ("inn", "a4"), ("metric", "a4")]
 )
 def test_every_pdf_page_has_its_number_its_caution_and_its_fingerprints(name: str, size: Any) -> None:
     told = pages(name, size)
@@ -335,7 +352,7 @@ def test_every_pdf_page_has_its_number_its_caution_and_its_fingerprints(name: st
     ]  # ISO 216, and 8 1/2 x 11 in
 
 
-@pytest.mark.parametrize("name", ["demo", "blank"])
+@pytest.mark.parametrize("name", ["inn", "blank"])
 def test_the_pdf_is_titled_bookmarked_and_carries_its_letters(name: str) -> None:
     reader = PdfReader(io.BytesIO(pdf_of(name)))
     assert reader.metadata is not None
@@ -371,36 +388,30 @@ def test_the_letters_have_what_people_type() -> None:
 @pytest.mark.parametrize("name", list(JOBS))
 def test_no_text_leaves_its_page(name: str) -> None:
     """Where each run of text starts and how long it is, by pypdf: within the paper."""
-    for number, one in enumerate(PdfReader(io.BytesIO(pdf_of(name))).pages):
-        wide, high = float(one.mediabox[2]), float(one.mediabox[3])
-
-        def seen(words: str, transform: Any, matrix: Any, *rest: Any) -> None:
-            x = matrix[4] * transform[0] + matrix[5] * transform[2] + transform[4]
-            y = matrix[4] * transform[1] + matrix[5] * transform[3] + transform[5]
-            if words.strip():
-                assert -1 <= x <= wide and -1 <= y <= high, (number, words)  # noqa: B023 - called at once
-
-        one.extract_text(visitor_text=seen)
+    paper = [one.mediabox for one in PdfReader(io.BytesIO(pdf_of(name))).pages]
+    for number, x, y, words in read(name)[1]:
+        if words.strip():
+            assert -1 <= x <= paper[number][2] and -1 <= y <= paper[number][3], (number, words)
 
 
 def test_a_spreadsheet_has_findings_take_off_and_measurements_as_tables_with_numbers() -> None:
-    data = workbook.write(report("demo"))
+    data = workbook.write(report("inn"))
     with zipfile.ZipFile(io.BytesIO(data)) as book:
         names = re.findall(r'<sheet name="([^"]+)"', book.read("xl/workbook.xml").decode())
     assert {"Answer", "Findings", "What to buy", "What was entered", "Site list"} <= set(names)
     told = list(cells(data))
-    area = next(f for f in findings("demo") if f.id == "flue.area" and f.verdict is Verdict.SHORT)
+    area = next(f for f in findings("inn") if f.id == "flue.area" and f.verdict is Verdict.SHORT)
     assert area.required and area.required.value == 216  # IRC R1003.15.1: 1/10 of two openings of 36 x 30 in
     assert ("n", "216") in told and ("n", "127") in told
 
 
 def test_the_page_of_html_holds_no_web_address() -> None:
-    assert not re.search(r"(?i)https?:|www\.|//[a-z]", html.write(report("demo")))
+    assert not re.search(r"(?i)https?:|www\.|//[a-z]", html.write(report("inn")))
 
 
 def test_the_page_of_html_takes_its_own_style_sheet_and_no_other() -> None:
     """Content Security Policy 3: a style element is taken where its hash is named, a style attribute is not."""
-    source = html.write(report("demo"))
+    source = html.write(report("inn"))
     (style,) = re.findall(r"<style>(.*?)</style>", source, re.DOTALL)
     hashed = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
     assert f"default-src 'none'; style-src 'sha256-{hashed}'" in source

@@ -372,7 +372,7 @@ async def test_a_saved_job_tells_which_answers_a_change_of_values_turned(tmp_pat
     session.save(job)
     session.file.release()
     saved = open_session(str(job))
-    since = saved.judge.since(saved.as_saved())
+    since = saved.since()
     assert since is not None
     assert not since.values
     assert not saved.unsaved
@@ -391,7 +391,7 @@ async def test_a_saved_job_tells_which_answers_a_change_of_values_turned(tmp_pat
         assert "Hearth in front of the opening as found, taproom" in page.words()
         await page.press("escape", "ctrl+s")
         await page.until("Saved:")
-        since = page.desk.place.session.judge.since(page.desk.place.session.as_saved())
+        since = page.desk.place.session.since()
         assert since is not None
         assert since.changed == ()
 

@@ -6,9 +6,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import scipy
 from msgspec.structs import replace
-from scipy.integrate import dblquad, quad
-from scipy.optimize import brentq
 
 from hearthcalc import cli, reference, validation
 from hearthcalc.report.contents import validated
@@ -44,13 +43,13 @@ def test_the_house_is_held_against_its_leaks_added_up_by_scipy() -> None:
             return float(np.sign(drop) * abs(drop) ** 0.65)
 
         zero = min(max(-pressure / slope, 0.0), 2 * level)
-        parts = (quad(through, 0, zero)[0], quad(through, zero, 2 * level)[0])
+        parts = (scipy.integrate.quad(through, 0, zero)[0], scipy.integrate.quad(through, zero, 2 * level)[0])
         return leak * sum(parts) / (2 * level)
 
     offs = []
     for cfm in range(0, 401, 40):
         flow = cfm * 0.3048**3 / 60
-        added_up = brentq(lambda pressure, flow=flow: inflow(pressure) - flow, -100, 0)
+        added_up = scipy.optimize.brentq(lambda pressure, flow=flow: inflow(pressure) - flow, -100, 0)
         offs.append(added_up - (-slope * level - (flow / leak) ** (1 / 0.65)))
     held = next(held for held in HELD if held.row.figure == "superposition")
     assert held.model == pytest.approx(max(offs, key=abs), abs=1e-3)
@@ -61,7 +60,9 @@ def test_the_squares_are_those_that_integrating_gives() -> None:
 
     def seen(out: float, beside: float) -> float:
         return float(
-            dblquad(lambda up, y: out * up / np.pi / (out**2 + up**2 + (y - beside) ** 2) ** 2, 0, 1, 0, 1)[0]
+            scipy.integrate.dblquad(
+                lambda up, y: out * up / np.pi / (out**2 + up**2 + (y - beside) ** 2) ** 2, 0, 1, 0, 1
+            )[0]
         )
 
     at = (0.3, 0.7)

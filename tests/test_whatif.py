@@ -13,9 +13,9 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
+import scipy
 from hypothesis import settings
 from msgspec.structs import replace
-from scipy import stats
 
 from hearthcalc import assess, cli, jobfile, reference
 from hearthcalc.entry import Amount
@@ -327,7 +327,7 @@ def test_what_hangs_on_one_length_holds_as_often_as_the_closed_form_says(told: s
     """Even over 1/8 in either way: 1/16 in short holds a quarter of the time, at the limit half; by scipy's binomial test."""
     for finding, share in (("hearth.front", 1 / 4), ("hearth.left", 1 / 2)):
         one = sure_of(told, finding)
-        assert stats.binomtest(one.holds, DRAWS, share).pvalue > 1e-4
+        assert scipy.stats.binomtest(one.holds, DRAWS, share).pvalue > 1e-4
         (mover,) = one.movers
         assert mover.input.name == f"face.parlour.{finding}" and mover.share == pytest.approx(1)
     assert (
@@ -358,7 +358,7 @@ def test_a_share_is_what_numpy_says_a_curve_takes_up() -> None:
         x = np.array([off[place] for off in offs]) / sure.FINEST
         left = margins - np.polynomial.Polynomial.fit(x, margins, 3)(x)
         assert movers[address].share == pytest.approx(1 - left.var() / margins.var())
-    straight = stats.pearsonr([off[0] for off in offs], margins).statistic ** 2
+    straight = scipy.stats.pearsonr([off[0] for off in offs], margins).statistic ** 2
     assert movers["a"].share == pytest.approx(straight, abs=0.02)
 
 
@@ -431,12 +431,12 @@ HIGH = (300, 25, 10, 60, 2, 96 + 1 / 8, 27 + 1 / 8)
 def test_weather_and_constants_hold_as_often_as_the_closed_form_says(modelled: sure.Answer) -> None:
     """By scipy: how often from 65,536 points of a Sobol sequence, the shares by its Sobol indices."""
     one = sure_of(modelled, "draft.no_flow")
-    expected = (pull(stats.qmc.Sobol(len(INPUTS), seed=1).random_base2(16).T) >= 0).mean()
+    expected = (pull(scipy.stats.qmc.Sobol(len(INPUTS), seed=1).random_base2(16).T) >= 0).mean()
     assert 0.1 < expected < 0.9
-    assert stats.binomtest(one.holds, one.draws, expected).pvalue > 1e-4
+    assert scipy.stats.binomtest(one.holds, one.draws, expected).pvalue > 1e-4
     assert one.error == pytest.approx((expected * (1 - expected) / one.draws) ** 0.5, rel=0.1)
-    even = stats.sobol_indices(
-        func=pull, n=4096, dists=[stats.uniform()] * len(INPUTS), rng=np.random.default_rng(2)
+    even = scipy.stats.sobol_indices(
+        func=pull, n=4096, dists=[scipy.stats.uniform()] * len(INPUTS), rng=np.random.default_rng(2)
     )
     shares = dict(zip(INPUTS, even.first_order, strict=True))
     movers = {mover.input.name: mover for mover in one.movers}

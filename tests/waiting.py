@@ -54,7 +54,9 @@ async def running(app: App[None], size: tuple[int, int] = (80, 24)) -> AsyncIter
 async def settled(app: App[None]) -> None:
     """Wait until every message has been heard and what it changed is drawn. What a clock or a thread will bring is not waited for."""
     end = time.monotonic() + PATIENCE
-    while app.screen_stack and time.monotonic() < end:
+    while app.is_running and app.screen_stack:
+        if time.monotonic() > end:
+            pytest.fail(f"the screen does not come to rest:\n{shown(app)}")  # type: ignore[arg-type]
         await _at_rest()
         # A burst of keys is over, a new size is taken and a page has scrolled by clocks of a few milliseconds.
         if app._batch_count or app._resize_event or not app.animator._complete_event.is_set():

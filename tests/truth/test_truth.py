@@ -22,7 +22,6 @@ from hearthcalc.assess import assess, assess_models
 from hearthcalc.findings import Assessment, Finding, Verdict
 from hearthcalc.job import Job, JobError
 
-pytestmark = pytest.mark.xdist_group("truth")  # by one worker: the houses are judged once
 CODE = reference.load("irc-2021")
 AGAINST = {(Verdict.MEETS, Verdict.SHORT), (Verdict.SHORT, Verdict.MEETS)}
 Key = tuple[str, str, str, str]

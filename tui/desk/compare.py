@@ -53,7 +53,7 @@ class Compare(Struct, frozen=True):
         answers: list[tuple[str, str | Content]] = []
         if "planned" in assessment.stages:
             answers.append((PLANNED, Content.styled("As found beside as planned\n", "bold")))
-        since = session.judge.since(session.as_saved())
+        since = session.since()
         if since is not None and since.values:
             words = f"What changed since the job was saved: {_answers(since)}\n"
             answers.append((SINCE, Content.styled(words, "bold")))
@@ -96,7 +96,7 @@ class Compare(Struct, frozen=True):
 
 def since_message(session: Session) -> tuple[str, bool] | None:
     """What to say of a job just opened whose reference values have changed, and whether an answer did; None where they have not."""
-    since = session.judge.since(session.as_saved())
+    since = session.since()
     if since is None or not since.values:
         return None
     what = "Saved under another edition" if since.edition else "Values have changed since this job was saved"

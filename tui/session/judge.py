@@ -78,7 +78,7 @@ class Judge:
 
     def since(self, saved: Snapshot) -> Since | None:
         """What has become of the answers since a job was saved, with its entries as saved; None where none were kept."""
-        return since_judged(saved.job, assess(saved.job, self.edition(saved), saved.unread))
+        return since_judged(saved.job, self.edition(saved), saved.unread)
 
     def readable(self, snapshot: Snapshot) -> Job:
         """The record as it is judged: what cannot be read is not known in it."""

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from hearthcalc import jobfile, lengths
+from hearthcalc.assess import Since
 from hearthcalc.errors import FileError, UsageError
 from hearthcalc.findings import Assessment
 from hearthcalc.job import (
@@ -315,9 +316,10 @@ class Session:
         """Addresses to go to: what cannot be read, then what findings wait for, in the order of the walk."""
         return self.judge.wanting(self.now)
 
-    def as_saved(self) -> Snapshot:
-        """The job with the answers that its file keeps."""
-        return Snapshot({**self.file.saved, "judged": self.file.judged})
+    def since(self) -> Since | None:
+        """What has become of the answers that the file keeps; None where it keeps none."""
+        kept = self.file.judged
+        return self.judge.since(Snapshot({**self.file.saved, "judged": kept})) if kept else None
 
     def exit_code(self) -> int:
         """The exit code of the verdict that decides, as on the command line."""
