@@ -7,6 +7,7 @@ from typing import Any, get_args
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace as made
 
 from hearthcalc import reference
 from hearthcalc.assess import assess
@@ -593,6 +594,60 @@ def test_what_touches_a_listed_unit_goes_by_its_papers() -> None:
     listed = told(at | {"fireplace": {"contact_listed": True}})
     assert [f.id for f in listed] == ["clearance.framing", "clearance.abutting"]
     assert all(f.verdict == "REFER" and "its papers say where" in f.text for f in listed)
+
+
+# Feuerungsverordnung § 4(9), as Saxony prints it: 80 cm, and 40 behind a shield that air passes on both sides.
+@pytest.mark.parametrize(
+    ("away", "shield", "verdict"),
+    [
+        ("399", True, "SHORT"),
+        ("400", True, "REFER"),
+        ("401", True, "REFER"),
+        ("400", False, "SHORT"),
+        ("800", True, "MEETS"),
+    ],
+)
+def test_a_german_wall_behind_a_shield(away: str, shield: bool, verdict: str) -> None:
+    more = {"protection": "24ga_gap_1in"} if shield else {}
+    job = near(what="wall", face="room", beside=away, **more) | {"units": "mm"}
+    assert one(job, "germany-feuvo").verdict == verdict
+
+
+# Feuerungsverordnung § 8(2): 5 cm beside a chimney, 2 cm for a beam alone.
+@pytest.mark.parametrize(
+    ("gap", "verdict"), [("19", "SHORT"), ("20", "REFER"), ("21", "REFER"), ("50", "MEETS")]
+)
+def test_a_beam_beside_a_german_chimney(gap: str, verdict: str) -> None:
+    job = near(what="framing", at="chimney", gap=gap, filled=False) | {"units": "mm"}
+    assert one(job | {"flue": {"place": "inside"}}, "germany-feuvo").verdict == verdict
+
+
+# IRC R1003.18: 2 in inside, 1 in outside. A new roof round the chimney may close it in.
+@pytest.mark.parametrize(
+    ("gap", "verdict"), [("15/16", "SHORT"), ("1", "REFER"), ("1 15/16", "REFER"), ("2", "MEETS")]
+)
+def test_framing_beside_a_chimney_that_the_plan_may_close_in(gap: str, verdict: str) -> None:
+    job = near(what="framing", at="chimney", gap=gap, filled=False) | {"flue": {"place": "outside"}}
+    assert one(job).verdict == ("MEETS" if verdict == "REFER" else verdict)
+    planned = job | {"planned": {"roof": [{"name": "porch", "passes_through": True}]}}
+    assert one(planned, stage="planned").verdict == verdict
+
+
+def test_where_a_chimney_stands_is_asked_where_any_of_three_clear_spaces_may_do() -> None:
+    """A town that asks for 3 in inside, 2 in the outside wall and 1 outside."""
+    code = reference.load("irc-2021")
+    inside = code["clearance.chimney.inside"]
+    values = {
+        **code.values,
+        "clearance.chimney.inside": made(inside, quantity=made(inside.quantity, number=F(3))),
+    }
+    told = {}
+    for gap in ("3", "2 15/16", "1 1/2", "1", "15/16"):
+        document = {"format": "hearthcalc-job", "version": 1, "face": [{"name": "room"}]}
+        job = Job.from_document(document | near(what="framing", at="chimney", gap=gap, filled=False))
+        findings = assess(job, made(code, values=values)).stages["found"].findings
+        (told[gap],) = [str(f.verdict) for f in findings if f.id == "clearance.chimney"]
+    assert told == {"3": "MEETS", "2 15/16": "MEASURE", "1 1/2": "MEASURE", "1": "MEASURE", "15/16": "SHORT"}
 
 
 def test_what_does_not_burn_may_touch_the_masonry() -> None:

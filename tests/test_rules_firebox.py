@@ -379,6 +379,46 @@ def test_cutting_what_is_listed_is_short(kind: str, found: str, cut: str, wider:
             assert finding.caution and finding.remedy
 
 
+@pytest.mark.parametrize(
+    ("lining", "key"), [("2 1/8", "lined"), ("2", "lined"), ("1 15/16", "unlined"), ("1", "unlined")]
+)
+def test_a_wall_rests_on_the_value_of_its_lining_as_measured(lining: str, key: str) -> None:
+    """IRC 2021 R1001.5: 8 in with 2 in of lining or more, else 10 in; what the tape may be off changes no basis."""
+    sides = told(firebox(measured=True, lining=lining, wall="12"), "firebox.wall")[0]
+    assert sides.basis[0].key == f"firebox.wall.{key}"
+
+
+# IRC 2021 R1001.8.1: 45 degrees where it is smooth, 30 where it is corbelled; between them the form has to be known.
+@pytest.mark.parametrize(
+    ("lean", "verdict"),
+    [("30 deg", "MEETS"), ("30.1 deg", "MEASURE"), ("45 deg", "MEASURE"), ("45.1 deg", "SHORT")],
+)
+def test_the_lean_of_a_smoke_chamber_of_any_form(lean: str, verdict: str) -> None:
+    assert one(firebox(smoke_chamber_slope=lean), "smoke_chamber.slope").verdict == verdict
+
+
+def test_what_lines_a_smoke_chamber_is_asked_only_where_its_walls_are_thin() -> None:
+    """IRC 2021 R1001.8: 8 in, or 6 where it is lined with firebrick or vitrified clay."""
+    for wall, missing in (
+        (None, "firebox.smoke_chamber_wall"),
+        ("6", "structure.chamber_lining"),
+        ("8", None),
+        ("5", None),
+    ):
+        told_ = one(firebox(**({"smoke_chamber_wall": wall} if wall else {})), "smoke_chamber.wall")
+        assert told_.missing == ((missing,) if missing else ())
+
+
+# Approved Document J, diagram 28: 200 mm behind a recess, 100 where two stand back to back, as a leaf of a cavity wall, or outdoors.
+@pytest.mark.parametrize(
+    ("back", "verdict"), [("99", "SHORT"), ("100", "REFER"), ("199", "REFER"), ("200", "MEETS")]
+)
+def test_the_back_of_an_english_recess(back: str, verdict: str) -> None:
+    job = firebox(back_wall=f"{back} mm", wall="300 mm", lining="0") | {"units": "mm"}
+    told_ = {f.item: f.verdict for f in told(job, "firebox.wall", "england-adj")}
+    assert told_["back"] == verdict
+
+
 # A listed unit 36 in wide: its corners come 18 in down from the crown of a half circle, by the rise from a flatter arch, and not at all
 # from a straight top. Less of that is more opening.
 @pytest.mark.parametrize(
