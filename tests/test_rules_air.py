@@ -296,6 +296,8 @@ def test_the_openings_that_make_up_for_a_small_room_are_told() -> None:
     assert all(line.startswith("Or ") for line in finding.remedy[1:])
     large = one({"gas_input": "150000 Btu/h", "room_volume": "1000 ft3"}, "air.gas_room_volume")
     assert "150 in2" in large.remedy[0]
+    more = one({"gas_input": "150001 Btu/h", "room_volume": "1000 ft3"}, "air.gas_room_volume")
+    assert "151 in2" in more.remedy[0]  # rounded up to what can be cut
 
 
 def test_the_printed_example_of_air_from_the_room_and_from_outdoors() -> None:
