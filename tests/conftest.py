@@ -1,6 +1,7 @@
 """What holds for every test: bounded random examples, one terminal and locale, and no file of the person who runs them is touched."""
 
 import gc
+import os
 import re
 from collections.abc import Iterator
 from functools import cache
@@ -19,8 +20,10 @@ settings.register_profile(
 settings.load_profile("short")
 
 
-# What is loaded and collected stays to the end: looking through it for garbage again and again would be a sixth of the time.
+# What is loaded and collected stays to the end: looking through it for garbage again and again would be a sixth of the time. Of what
+# tests make little is garbage that only such a search finds.
 gc.disable()
+gc.set_threshold(20_000)
 
 
 def pytest_collection_finish() -> None:
@@ -89,14 +92,15 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
     """A home, a terminal and a locale of their own for the tests and for every program that they start.
 
-    Those programs share what one of them has compiled, as an installed program does.
+    Those programs share what one of them has compiled, as an installed program does; also with those of the other workers.
     """
-    home = tmp_path_factory.mktemp("home")
+    home, run = tmp_path_factory.mktemp("home"), tmp_path_factory.getbasetemp()
+    compiled = (run.parent if "PYTEST_XDIST_WORKER" in os.environ else run) / "compiled"
     with pytest.MonkeyPatch.context() as patch:
         for name in ("COLORTERM", "NO_COLOR", "FORCE_COLOR", "COLUMNS", "LINES", "LC_ALL", "LC_CTYPE"):
             patch.delenv(name, raising=False)
         patch.delenv("PYTHONDONTWRITEBYTECODE", raising=False)
-        patch.setenv("PYTHONPYCACHEPREFIX", str(home / "compiled"))
+        patch.setenv("PYTHONPYCACHEPREFIX", str(compiled))
         patch.setenv("TERM", "xterm-256color")
         patch.setenv("LANG", "C.UTF-8")
         for name in ("HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME", "XDG_DATA_HOME", "XDG_CACHE_HOME"):

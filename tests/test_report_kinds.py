@@ -137,7 +137,7 @@ def page(source: str) -> _Read:
 
 
 @cache
-def pdf_of(name: str, size: Any = "letter") -> bytes:
+def pdf_of(name: str, size: Any) -> bytes:
     return pdf.write(report(name), size)
 
 
@@ -327,7 +327,7 @@ def test_values_edited_here_are_told_with_who_when_and_why() -> None:
 def test_the_same_job_and_day_give_the_same_bytes(name: str) -> None:
     assessment, job = judged(name)
     again = contents.compose(assessment, job, EDITION, DAY, Choice(), given_for(job))
-    assert pdf.write(again) == pdf_of(name)
+    assert pdf.write(again) == pdf_of(name, "letter")
     for kind in (workbook, html, markdown, text):
         assert kind.write(again) == kind.write(report(name))
 
@@ -354,7 +354,7 @@ def test_every_pdf_page_has_its_number_its_caution_and_its_fingerprints(name: st
 
 @pytest.mark.parametrize("name", ["inn", "blank"])
 def test_the_pdf_is_titled_bookmarked_and_carries_its_letters(name: str) -> None:
-    reader = PdfReader(io.BytesIO(pdf_of(name)))
+    reader = PdfReader(io.BytesIO(pdf_of(name, "letter")))
     assert reader.metadata is not None
     assert reader.metadata.title
     assert reader.root_object["/Lang"] == "en-US"
@@ -388,8 +388,8 @@ def test_the_letters_have_what_people_type() -> None:
 @pytest.mark.parametrize("name", list(JOBS))
 def test_no_text_leaves_its_page(name: str) -> None:
     """Where each run of text starts and how long it is, by pypdf: within the paper."""
-    paper = [one.mediabox for one in PdfReader(io.BytesIO(pdf_of(name))).pages]
-    for number, x, y, words in read(name)[1]:
+    paper = [one.mediabox for one in PdfReader(io.BytesIO(pdf_of(name, "letter"))).pages]
+    for number, x, y, words in read(name, "letter")[1]:
         if words.strip():
             assert -1 <= x <= paper[number][2] and -1 <= y <= paper[number][3], (number, words)
 
