@@ -223,6 +223,8 @@ def three(*ends: str | int) -> Reading:
         (lambda: Reading.measured(Fraction(-1, 2), Fraction(1, 8)), three("-1/2", "-5/8", "-3/8")),
         (lambda: Reading.measured(Fraction(0), Fraction(1, 8)), three(0, 0, 0)),
         (lambda: Reading.exact(5) - Reading.exact(3), three(2, 2, 2)),
+        (lambda: Reading.exact(5) - three(3, 2, 4), three(2, 1, 3)),
+        (lambda: three(5, 4, 6) - Reading.exact(3), three(2, 1, 3)),
     ],
 )
 def test_readings_are_worked_with_the_least_and_the_most_they_can_be(
@@ -231,7 +233,9 @@ def test_readings_are_worked_with_the_least_and_the_most_they_can_be(
     assert made() == value
 
 
-@pytest.mark.parametrize(("square", "side"), [("0", "0"), ("9/16", "3/4"), ("4", "2"), ("1/4", "1/2")])
+@pytest.mark.parametrize(
+    ("square", "side"), [("0", "0"), ("9/16", "3/4"), ("4", "2"), ("1/4", "1/2"), ("4/9", "2/3")]
+)
 def test_a_root_is_exact_where_it_can_be(square: str, side: str) -> None:
     assert root(Fraction(square)) == Fraction(side)
 
@@ -281,6 +285,7 @@ def test_a_tape_that_decides_between_two_limits(found: Reading, verdict: str, de
     """16 in applies, and 20 in would if a measurement were off (IRC R1001.10)."""
     told = at_least(found, Reading.exact(16), [Reading.exact(20)])
     assert (told.verdict, told.decides) == (verdict, decides)
+    assert at_least(Reading.exact(15), Reading.exact(16)).slack == 0
 
 
 def test_degrees_are_told_as_a_pitch() -> None:
