@@ -199,6 +199,49 @@ def test_where_a_fan_draws_from_is_asked_where_that_decides() -> None:
     assert unsaid.missing == ("air.fans.hood.where",)
 
 
+# Approved Document J 1.20: no extract fan in the room of the fire, none anywhere that makes it spill. FeuVO 4(2): fan and fire not at once.
+@pytest.mark.parametrize(
+    ("edition", "where", "verdict"),
+    [
+        ("england-adj", "room", "SHORT"),
+        ("england-adj", "house", "REFER"),
+        ("germany-feuvo", "room", "REFER"),
+        ("germany-feuvo", "house", "REFER"),
+        ("scotland-th", "room", "REFER"),
+    ],
+)
+def test_a_fan_beside_a_fire_by_where_it_draws_from(edition: str, where: str, verdict: str) -> None:
+    hood = {"fans": [{"name": "hood", "flow": "300 cfm", "where": where}]}
+    told_ = one(hood, "air.makeup", edition)
+    assert (told_.verdict, bool(told_.remedy)) == (verdict, verdict == "SHORT")
+
+
+@pytest.mark.parametrize(
+    ("flow", "verdicts"), [("400 cfm", {"hood": "SHORT", "bath": "MEETS"}), ("401 cfm", {"bath": "MEASURE"})]
+)
+def test_a_fan_that_takes_no_make_up_air_is_not_asked_where_it_draws_from(
+    flow: str, verdicts: dict[str, str]
+) -> None:
+    """IRC M1503.6: above 400 cfm."""
+    pair = [{"name": "hood", "flow": "500 cfm", "where": "house"}, {"name": "bath", "flow": flow}]
+    findings = {f.item: str(f.verdict) for f in told({"fans": pair, "makeup": "0 cfm"}, "air.makeup")}
+    assert findings.items() >= verdicts.items()
+
+
+def test_a_listed_unit_leaves_the_air_of_the_house_to_its_clauses() -> None:
+    """IRC R1004.1 leaves the unit to its listing; M1503.6 and NFPA 54 9.3 are about the house."""
+    hood = [{"name": "hood", "flow": "300 cfm", "where": "house"}]
+    air = {"fans": hood, "gas_logs": "vent-free", "gas_input": "20000 Btu/h", "room_volume": "3000 ft3"}
+    for id, verdict in (
+        ("air.makeup", "MEETS"),
+        ("air.gas_room_volume", "MEETS"),
+        ("gas_logs.location", "MEASURE"),
+        ("gas_logs.damper_opening", "REFER"),
+    ):
+        finding = one(air, id, fireplace={"construction": "factory-built"})
+        assert finding.verdict == verdict and "A factory-built fireplace" not in finding.text
+
+
 def test_a_fan_that_draws_from_beyond_does_not_pull_on_the_house() -> None:
     air = {"fans": [{"name": "porch", "flow": "900 cfm", "where": "beyond"}]}
     assert one(air, "air.makeup").text == "No exhaust fan is entered in the house."
@@ -253,6 +296,8 @@ def test_the_openings_that_make_up_for_a_small_room_are_told() -> None:
     assert all(line.startswith("Or ") for line in finding.remedy[1:])
     large = one({"gas_input": "150000 Btu/h", "room_volume": "1000 ft3"}, "air.gas_room_volume")
     assert "150 in2" in large.remedy[0]
+    more = one({"gas_input": "150001 Btu/h", "room_volume": "1000 ft3"}, "air.gas_room_volume")
+    assert "151 in2" in more.remedy[0]  # rounded up to what can be cut
 
 
 def test_the_printed_example_of_air_from_the_room_and_from_outdoors() -> None:

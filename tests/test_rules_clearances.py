@@ -613,6 +613,23 @@ def test_a_german_wall_behind_a_shield(away: str, shield: bool, verdict: str) ->
     assert one(job, "germany-feuvo").verdict == verdict
 
 
+# IRC R1003.18 exception 1: chimneys with a lining listed for contact. Clay is not listed.
+@pytest.mark.parametrize(
+    ("lining", "verdict"),
+    [
+        ("listed liner", "REFER"),
+        ("poured", "REFER"),
+        ("clay", "SHORT"),
+        ("unlined", "SHORT"),
+        (None, "REFER"),
+    ],
+)
+def test_wood_at_a_chimney_listed_for_contact_goes_by_its_liner(lining: str | None, verdict: str) -> None:
+    flue = {"place": "inside"} | ({"lining": lining} if lining else {})
+    job = near(what="framing", at="chimney", gap="1") | {"flue": flue, "chimney": {"contact_listed": True}}
+    assert one(job).verdict == verdict
+
+
 # Feuerungsverordnung § 8(2): 5 cm beside a chimney, 2 cm for a beam alone.
 @pytest.mark.parametrize(
     ("gap", "verdict"), [("19", "SHORT"), ("20", "REFER"), ("21", "REFER"), ("50", "MEETS")]

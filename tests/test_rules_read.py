@@ -3,6 +3,7 @@
 Each holds at its limit and on both sides of it. What the codes print is named with the clause; the rest is marked.
 """
 
+from collections.abc import Callable
 from fractions import Fraction
 from typing import Any
 
@@ -11,7 +12,8 @@ import pytest
 from hearthcalc import jobfile, reference
 from hearthcalc.assess import assess
 from hearthcalc.job import Job, set_entry
-from hearthcalc.rules.reading import root
+from hearthcalc.lengths import Op
+from hearthcalc.rules.reading import Reading, agreed, at_least, rise_over_run, root
 
 Document = dict[str, Any]
 HEAD: Document = {"format": "hearthcalc-job", "version": 1, "about": {"measured": False}}
@@ -199,3 +201,93 @@ def test_there_is_no_root_below_nothing() -> None:
     assert root(Fraction(9, 16)) == Fraction(3, 4)
     with pytest.raises(ValueError, match="no root of -1"):
         root(Fraction(-1))
+
+
+def three(*ends: str | int) -> Reading:
+    return Reading(*map(Fraction, ends))
+
+
+# Arithmetic of intervals, by hand: what was measured, then the least and the most it can be.
+@pytest.mark.parametrize(
+    ("made", "value"),
+    [
+        (lambda: three(5, 4, 6) + three(3, 2, 4), three(8, 6, 10)),
+        (lambda: three(5, 4, 6) - three(3, 2, 4), three(2, 0, 4)),
+        (lambda: three(5, 4, 6) - three(3, 3, 3), three(2, 1, 3)),
+        (lambda: three(5, 4, 6) * three(3, 2, 4), three(15, 8, 24)),
+        (lambda: three(6, 5, 7) / three(2, 1, 4), three(3, "5/4", 7)),
+        (lambda: three(6, 5, 7) / three(2, 0, 4), three(3, "5/4", "7/2")),
+        (lambda: Reading.measured(Fraction(5), Fraction(1, 8)), three(5, "39/8", "41/8")),
+        (lambda: Reading.measured(Fraction(1, 16), Fraction(1, 8)), three("1/16", 0, "3/16")),
+        (lambda: Reading.measured(Fraction(1, 2), Fraction(1, 8)), three("1/2", "3/8", "5/8")),
+        (lambda: Reading.measured(Fraction(-1, 2), Fraction(1, 8)), three("-1/2", "-5/8", "-3/8")),
+        (lambda: Reading.measured(Fraction(0), Fraction(1, 8)), three(0, 0, 0)),
+        (lambda: Reading.exact(5) - Reading.exact(3), three(2, 2, 2)),
+        (lambda: Reading.exact(5) - three(3, 2, 4), three(2, 1, 3)),
+        (lambda: three(5, 4, 6) - Reading.exact(3), three(2, 1, 3)),
+    ],
+)
+def test_readings_are_worked_with_the_least_and_the_most_they_can_be(
+    made: Callable[[], Reading], value: Reading
+) -> None:
+    assert made() == value
+
+
+@pytest.mark.parametrize(
+    ("square", "side"), [("0", "0"), ("9/16", "3/4"), ("4", "2"), ("1/4", "1/2"), ("4/9", "2/3")]
+)
+def test_a_root_is_exact_where_it_can_be(square: str, side: str) -> None:
+    assert root(Fraction(square)) == Fraction(side)
+
+
+@pytest.mark.parametrize("square", ["2", "4/3", "3/4", "2/9", "8/9"])
+def test_a_root_is_near_where_it_cannot_be_exact(square: str) -> None:
+    assert float(root(Fraction(square)) ** 2) == pytest.approx(float(Fraction(square)), rel=1e-12)
+
+
+# Two bands agree where all of the one is past all of the other.
+@pytest.mark.parametrize(
+    ("op", "found", "limit", "fails", "verdict"),
+    [
+        (">=", three(5, 4, 6), three(3, 2, 4), None, "MEETS"),
+        (">=", three(5, "39/10", 6), three(3, 2, 4), None, "REFER"),
+        (">=", three(1, 0, 2), three(3, 2, 4), None, "REFER"),
+        (">=", three(1, 0, "19/10"), three(3, 2, 4), None, "SHORT"),
+        (">=", three(1, 0, "19/10"), three(3, 2, 4), Fraction(1), "REFER"),
+        (">=", three("1/2", 0, "9/10"), three(3, 2, 4), Fraction(1), "SHORT"),
+        ("<=", three(1, 0, 2), three(3, 2, 4), None, "MEETS"),
+        ("<=", three(1, 0, "21/10"), three(3, 2, 4), None, "REFER"),
+        ("<=", three(5, 4, 6), three(3, 2, 4), None, "REFER"),
+        ("<=", three(5, "41/10", 6), three(3, 2, 4), None, "SHORT"),
+        ("<=", three(5, "41/10", 6), three(3, 2, 4), Fraction(5), "REFER"),
+        ("<=", three(6, "51/10", 7), three(3, 2, 4), Fraction(5), "SHORT"),
+    ],
+)
+def test_bands_agree_or_a_person_decides(
+    op: Op, found: Reading, limit: Reading, fails: Fraction | None, verdict: str
+) -> None:
+    assert agreed(op, found, limit, fails) == verdict
+
+
+# The tape decides where the nominal figure meets its own limit, or cannot, and another limit says otherwise.
+@pytest.mark.parametrize(
+    ("found", "verdict", "decides"),
+    [
+        (three(21, 20, 22), "MEETS", False),
+        (three(20, 19, 21), "MEETS", False),
+        (three(18, 17, 19), "CLOSE", True),
+        (three(16, 15, 17), "CLOSE", True),
+        (three(15, 14, 16), "CLOSE", False),
+        (three(14, 13, 15), "SHORT", False),
+    ],
+)
+def test_a_tape_that_decides_between_two_limits(found: Reading, verdict: str, decides: bool) -> None:
+    """16 in applies, and 20 in would if a measurement were off (IRC R1001.10)."""
+    told = at_least(found, Reading.exact(16), [Reading.exact(20)])
+    assert (told.verdict, told.decides) == (verdict, decides)
+    assert at_least(Reading.exact(15), Reading.exact(16)).slack == 0
+
+
+def test_degrees_are_told_as_a_pitch() -> None:
+    assert rise_over_run(Fraction(45)) == 1 and rise_over_run(Fraction(0)) == 0
+    assert float(rise_over_run(Fraction(30))) == pytest.approx(3**-0.5, abs=1e-9)
