@@ -69,7 +69,7 @@ def test_what_is_left_out_is_said_and_never_reads_as_passed(
     result = judged(question).stages["found"]
     assert set(result.left_out) == set(ALONE) - {question}
     words = model.overall_words(result)
-    assert words.endswith(f"; asked only of: {asked.NAMES[question]}")
+    assert words.endswith(f"; this covers only: {asked.NAMES[question]}")
     text = " ".join(
         text_report.write(model.build(judged(question), Job.from_document(asking(INN, question)))).split()
     )

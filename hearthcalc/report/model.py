@@ -253,7 +253,7 @@ def overall_words(result: StageResult) -> str:
     if result.overall in (Verdict.MEETS, Verdict.CLOSE):
         words += f"; {covered_words(result)}"
     if result.left_out:
-        words += f"; asked only of: {in_words(left_out(result.left_out))}"
+        words += f"; this covers only: {in_words(left_out(result.left_out))}"
     return words
 
 
