@@ -400,6 +400,7 @@ def test_a_sign_goes_along_with_a_root_and_a_power(x: float) -> None:
     for ours, theirs in (
         (signed_root, lambda x: np.copysign(np.sqrt(np.abs(x)), x)),
         (lambda x: signed_power(x, 0.65), lambda x: np.copysign(np.abs(x) ** 0.65, x)),
+        (lambda x: signed_power(x, 0.65 + 0 * x), lambda x: np.copysign(np.abs(x) ** 0.65, x)),
         (lambda x: with_sign(3.0, x), lambda x: np.copysign(3.0, x)),
     ):
         assert ours(x) == pytest.approx(theirs(x), rel=1e-14)

@@ -409,6 +409,12 @@ def placed(
     return model.place(replace(given, fans=fans, wind_on=model.winds()[0]))
 
 
+@pytest.mark.parametrize(("wind", "blows_on"), [(None, ("",)), (0.0, ("",)), (0.1, ("study", "yard"))])
+def test_a_calm_blows_on_no_face(wind: float | None, blows_on: tuple[str, ...]) -> None:
+    given = inputs(face("study", "front", "room"), PORCH, wind=wind)
+    assert tuple(Model(given, ("study",), EDITION).winds()) == blows_on
+
+
 def test_a_whole_record_becomes_the_fireplace_that_one_gets_by_hand() -> None:
     """Ideal gas of 287.05 J/(kg.K) at the pressure of fluids' US Standard Atmosphere; orifices of 0.61; the leakage and stack of ASHRAE
     Fundamentals 2021, chapter 16; Cp 0.6 on the wall in the wind, -0.65 on a side wall; Rennels' bends 0.15 and 0.30; reference values.
