@@ -696,18 +696,20 @@ async def test_each_command_is_done_by_one_method_of_one_concern(job: Path) -> N
         assert set(page.desk.actions) == set(methods)
 
 
+def broken(*given: object) -> None:
+    raise ZeroDivisionError("on purpose")
+
+
+async def broken_work(*given: object) -> None:
+    broken()
+
+
 async def test_a_fault_in_a_page_in_work_and_in_a_field_costs_only_that_key(
     job: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     from hearthcalc_tui.desk.entering import Entering
     from hearthcalc_tui.desk.pages import Pages
     from hearthcalc_tui.screens.reference import ReferencePage
-
-    def broken(*given: object) -> None:
-        raise ZeroDivisionError("on purpose")
-
-    async def broken_work(*given: object) -> None:
-        broken()
 
     async with walk(job) as page:
         monkeypatch.setattr(ReferencePage, "action_subject", broken)
@@ -739,12 +741,6 @@ async def test_a_fault_in_work_beside_the_screen_is_told_and_written_down(
     from hearthcalc_tui.desk.answers import Answers
     from hearthcalc_tui.screens.howsure import SurePage
     from hearthcalc_tui.screens.reference import ReferencePage
-
-    def broken(*given: object) -> None:
-        raise ZeroDivisionError("on purpose")
-
-    async def broken_work(*given: object) -> None:
-        broken()
 
     log = storage.state_folder() / "faults.log"
 
