@@ -103,6 +103,9 @@ class Table:
     def __setattr__(self, key: str, value: object) -> None:
         raise AttributeError(f"{type(self).__name__} cannot be changed: {key}")
 
+    def __delattr__(self, key: str) -> None:
+        raise AttributeError(f"{type(self).__name__} cannot be changed: {key}")
+
     def __eq__(self, other: object) -> bool:
         return type(self) is type(other) and self.__dict__ == other.__dict__
 

@@ -106,7 +106,9 @@ def test_a_round_liner_may_be_a_number() -> None:
 def test_the_record_is_frozen() -> None:
     job = Job.from_document(FULL)
     with pytest.raises(AttributeError, match="cannot be changed"):
-        job.firebox.depth = None  # type: ignore[misc]
+        job.firebox.depth = None
+    with pytest.raises(AttributeError, match="cannot be changed"):
+        del job.firebox.depth
 
 
 @pytest.mark.parametrize(
