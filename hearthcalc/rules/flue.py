@@ -32,6 +32,7 @@ from hearthcalc.rules.openings import Opening, opening, openings, total_area
 from hearthcalc.rules.reading import Reading, at_least, corners
 
 T = TypeVar("T")
+MOST_WAYS = 4096  # for bends to turn, which a flue with a dozen of them has
 
 
 def least_area(opening: Reading, share: Fraction) -> Reading:
@@ -63,17 +64,25 @@ def steepest(turns: Sequence[Fraction]) -> tuple[Fraction, Fraction]:
     """The least and the most that the steepest leg of a flue can lean, by how far each bend turns it; deg.
 
     The flue starts upright.  A bend with a minus turns the other way from one without, and then both figures are one.  Without
-    any, which way each of them turns is not known: at worst all turn the same way. At best they turn back and forth: the least
-    is what no way of turning stays under, and from three bends on every way may lean by more.
+    any, which way each of them turns is not known: at worst all turn the same way, at best each turns back where that helps. Of
+    more ways than can be walked, the least is that of the sharpest bend alone, which has half of it on one side at least.
     """
     if any(turn < 0 for turn in turns):
         leans = [abs(sum(turns[: count + 1], start=Fraction(0))) for count in range(len(turns))]
         return max(leans), max(leans)
-    low = high = least = Fraction(0)
+    ways = {
+        Fraction(0): Fraction(0)
+    }  # where the flue can lean now: the steepest it has to have leaned on the way
     for turn in turns:
-        low, high = max(turn - high, low - turn, Fraction(0)), high + turn
-        least = max(least, low, turn / 2)
-    return least, high
+        onward: dict[Fraction, Fraction] = {}
+        for lean, so_far in ways.items():
+            for now in (lean + turn, abs(lean - turn)):
+                steep = max(so_far, now)
+                onward[now] = min(onward.get(now, steep), steep)
+        ways = onward
+        if len(ways) > MOST_WAYS:
+            return max(turns) / 2, sum(turns, start=Fraction(0))
+    return min(ways.values()), sum(turns, start=Fraction(0))
 
 
 class Flue(Struct, frozen=True):
