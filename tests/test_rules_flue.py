@@ -433,6 +433,37 @@ def test_openings_that_are_open_together_rest_on_a_policy() -> None:
     assert [b.standing for b in told.basis if b.key == "policy.open_faces"] == ["policy"]
 
 
+@pytest.mark.parametrize(
+    ("edition", "flue", "enough"),
+    [
+        ("irc-2021", {"liner": "8.5x13"}, {"liner": "13x13"}),  # R1003.15.1: 1080 in2 takes 108 in2
+        # A lined chimney of 22 ft: 1/12
+        (
+            "usda-1941",
+            {"area": "89 in2", "height": "30 ft", "lining": "clay"},
+            {"area": "90 in2", "height": "30 ft", "lining": "clay"},
+        ),
+        ("england-adj", {"area": "160 in2"}, {"area": "162 in2"}),  # 2.7: 15 %
+        (
+            "canada-nbc",
+            {"liner": "200x300", "height": "6 m"},
+            {"liner": "400x400", "height": "6 m"},
+        ),  # Table 9.21.2.5
+    ],
+)
+def test_a_flue_too_small_for_one_opening_waits_for_no_other(
+    edition: str, flue: dict[str, str], enough: dict[str, str]
+) -> None:
+    job = intended("36", "30", **flue)
+    alone = finding(job, edition=edition)
+    job["face"].append({"name": "terrace", "width": "36"})
+    both = finding(job, edition=edition)
+    assert (both.verdict, both.required) == ("SHORT", alone.required)
+    assert "terrace" in both.text and not any("tables" in line or "Build" in line for line in both.remedy)
+    job["flue"] = enough
+    assert finding(job, edition=edition).verdict == "MEASURE"
+
+
 # IRC 2021 R1003.11 and R1003.12, M1801.12 (from memory). That an unsound flue carries no fire: common practice, no source.
 @pytest.mark.parametrize(
     ("flue", "id", "verdict"),
