@@ -377,10 +377,10 @@ class Case(Struct, frozen=True):
         return self._held(path) is not None
 
     def is_voided(self, whose: Whose, name: str) -> bool:
-        """Does the plan take the ground from what was found of this entry."""
+        """Was this entry found, and does the plan take the ground from it."""
         here = join_address(_path(whose, name))
         self.asked.looked.add(here)
-        return here in self.stage.voided
+        return here in self.stage.voided and self.stage.voided[here].known
 
     def fresh(self) -> Self:
         """The case with nothing asked yet, for a part of a run."""
