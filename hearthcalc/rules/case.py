@@ -561,6 +561,8 @@ class Case(Struct, frozen=True):
         if isinstance(outcome.margin, Many):
             text = UNTOLD
         else:
+            if shown == asked and have.value != limits[0].value:
+                shown = f"{_told_from(have.value, limits[0].value)} {measure.unit}"
             if unit == "area" and abs(have.value - limits[0].value) < limits[0].value / 100:
                 shown = quantities.show(have.value, "area", self.area_unit)
             within = "minimum" if op == ">=" else "maximum"
@@ -745,6 +747,12 @@ def tidy(value: Fraction | float, op: str = "") -> str:
     scaled = exact * 10**places
     whole = -(-scaled // 1) if op == ">=" else scaled // 1 if op == "<=" else Fraction(round(scaled))
     return _decimal(int(whole), places)
+
+
+def _told_from(value: Fraction, limit: Fraction) -> str:
+    """A number with as many digits as tell it from a limit that it is not."""
+    texts = (_decimal(round(value * 10**places), places) for places in range(1, 13))
+    return next((text for text in texts if Fraction(text) != limit), tidy(value))
 
 
 def _decimal(scaled: int, places: int) -> str:
