@@ -946,8 +946,10 @@ def _settled(case: Case, finding: Finding) -> Finding:
     moved = tuple(case.stage.moved[here] for here in case.asked.read if here in case.stage.moved)
     if moved:
         finding = replace(finding, working=(*moved, *finding.working))
-    if (lost := _lost(case)) and finding.kind != "advice" and finding.verdict is not Verdict.MEASURE:
-        missing = [case.address(*parse_address(here)) for here in lost]
+    missing = [case.address(*parse_address(here)) for here in _lost(case)]
+    if finding.verdict is Verdict.SHORT:  # what it knows to be missing, it is SHORT without
+        missing = [address for address in missing if address not in case.asked.missing]
+    if missing and finding.kind != "advice" and finding.verdict is not Verdict.MEASURE:
         told = case.missing(missing)
         finding = replace(
             finding, verdict=told.verdict, text=told.text, missing=told.missing, found=None, tolerance=None
