@@ -138,6 +138,18 @@ def test_no_passage_asks_for_nothing_of_it(id: str, air: Document) -> None:
     assert told({"air": air}, id) == []
 
 
+def test_without_a_spark_screen_nothing_is_asked_of_its_openings() -> None:
+    assert told({"flue": {"arrestor_area": "0 in2"}}, "chimney.arrestor_mesh") == []
+    assert verdicts({"flue": {"arrestor_area": "1 in2"}}, "chimney.arrestor_mesh") == ["MEASURE"]
+
+
+def test_a_spark_screen_at_either_end_of_its_range_is_told_so() -> None:
+    """IRC R1003.9.2: 3/8 to 1/2 in."""
+    for mesh, at in (("3/8", True), ("7/16", False), ("1/2", True)):
+        (found,) = told(entered(SCREEN, "chimney.arrestor_mesh", mesh), "chimney.arrestor_mesh")
+        assert ("exactly at the limit" in found.text) == at
+
+
 # IRC R1001.3.1: four up to 40 in wide; two more for each flue more, or for each 40 in more or part of it. Whether the "or" adds up, and
 # whether a second flue counts in a narrow chimney, the clause leaves open: a person decides between the two readings.
 @pytest.mark.parametrize(
@@ -404,6 +416,23 @@ def test_what_the_plan_brings_in_is_asked() -> None:
     assert [f.verdict for f in told(poured, "chimney.label", stage="planned")] == ["MEASURE"]
     roof = stands | {"planned": {"roof": [{"name": "porch", "passes_through": True}]}}
     assert [f.verdict for f in told(roof, "chimney.fireblocking", stage="planned")] == ["MEASURE"]
+    roof["planned"]["roof"].insert(0, {"name": "shed"})  # whether that one meets the chimney changes nothing
+    (asked,) = told(roof, "chimney.fireblocking", stage="planned")
+    assert asked.missing == ("chimney.fireblocking",)
+
+
+@pytest.mark.parametrize(
+    ("id", "lining", "brings"),
+    [
+        ("chimney.liner_installed", "clay", {"flue": {"lining": "clay", "liner": "8x8"}}),
+        ("chimney.label", "poured", {"flue": {"lining": "poured"}}),
+        ("chimney.fireblocking", "clay", {"roof": [{"name": "porch", "passes_through": True}]}),
+    ],
+)
+def test_what_the_plan_leaves_as_it_stands_is_not_asked(id: str, lining: str, brings: Document) -> None:
+    stands: Document = {"about": {"measured": True}, "flue": {"lining": lining}}
+    assert told(stands | {"planned": brings}, id) == []
+    assert told(stands | {"planned": {"face": [{"name": "hall", "side": "back"}]}}, id, stage="planned") == []
 
 
 def test_no_label_is_looked_for_on_a_lining_that_stands() -> None:

@@ -113,7 +113,7 @@ def corbel(case: Case) -> Iterator[Finding]:
         or not is_new(case, ("chimney", "corbel"), ("chimney", "corbel_course"))
     ):
         return
-    out = case.number("chimney", "corbel", needed=False)
+    out = case.number("chimney", "corbel")
     if out.known and out.known.value == 0:
         yield case.finding(Verdict.MEETS, "The chimney is entered as going straight up.", basis=basis(share))
         return
@@ -184,7 +184,7 @@ def _in_all(case: Case, share: Value, thick: Value) -> Finding:
 @rule("chimney.offset", "Offsets of the chimney")
 def offset(case: Case) -> Finding | None:
     """At an offset the flue stays over the middle of the wall below, or masonry carries it (IRC R1003.7)."""
-    if not case.listed("flue", "offsets", needed=False).known:
+    if not case.listed("flue", "offsets").known:
         return None
     return _said(
         case,
@@ -304,7 +304,7 @@ LAID = (
 def liner_installed(case: Case) -> Iterator[Finding]:
     """A clay liner runs from the smoke chamber to above the masonry, in refractory mortar, with a narrow space (IRC R1003.12)."""
     value = case.edition.get("chimney.liner_installed")
-    kind = case.word("flue", "lining", needed=False).known
+    kind = case.word("flue", "lining").known
     planned = case.planned and bool(case.planned_of("flue"))
     if (
         value is None
@@ -337,7 +337,7 @@ def _laid(case: Case, value: Value, item: str, name: str, right: str, wrong: str
 @rule("chimney.label", "Label of the new lining")
 def label(case: Case) -> Finding | None:
     """A chimney relined with a material that the code does not name bears a label that says so (IRC R1003.11.6)."""
-    named, kind = case.edition.get("flue.lining"), case.word("flue", "lining", needed=False).known
+    named, kind = case.edition.get("flue.lining"), case.word("flue", "lining").known
     relined = case.planned and "lining" in case.planned_of("flue")
     if named is None or kind in (None, "unlined", *named.words):
         return None
@@ -361,11 +361,11 @@ def arrestor_mesh(case: Case) -> Finding | None:
         case.edition.get("chimney.arrestor_mesh.least"),
         case.edition.get("chimney.arrestor_mesh.most"),
     )
-    free = case.number("flue", "arrestor_area", needed=False).known
+    free = case.number("flue", "arrestor_area").known
     if least is None or most is None or free is None or free.value == 0:
         return None
     mesh = case.number("chimney", "arrestor_mesh")
-    fine = mesh.known is not None and mesh.known.value < least.number
+    fine = mesh.known is not None and mesh.known.value <= least.number
     return case.judge(
         ">=" if fine else "<=",
         mesh,
