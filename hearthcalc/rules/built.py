@@ -471,7 +471,7 @@ def seismic(case: Case) -> Iterator[Finding]:
         for item, work in {"bars": _bars, "ties": _ties, "anchors": _anchors}.items():
             yield case.alone(work, item=item)
         return
-    higher = place > max(value.words)
+    higher = place == max(place, *value.words)
     yield case.finding(
         Verdict.REFER if higher else Verdict.MEETS,
         f"Seismic category {place}: "
@@ -584,7 +584,7 @@ def ash_dump(case: Case) -> Finding | None:
 @rule("structure.unit", "Steel unit in masonry", asks="structure.unit_steel")
 def unit(case: Case) -> Iterator[Finding]:
     """A steel fireplace unit is thick enough, and so is the masonry round it (IRC R1001.5.1)."""
-    if case.word("fireplace", "construction", needed=False).known != "steel-lined masonry":
+    if case.word("fireplace", "construction").known != "steel-lined masonry":
         return
     for name, what in {
         "unit_steel": "The steel of the unit is",
