@@ -554,6 +554,13 @@ def test_a_floor_before_the_opening_is_asked_how_far_ahead_it_begins() -> None:
         assert one(job, edition).missing == ("nearby.it.ahead",)
 
 
+@pytest.mark.parametrize(
+    ("what", "words"), [("framing", "Head the framing off"), ("siding", "Cut the it back")]
+)
+def test_framing_is_headed_off_and_the_rest_cut_back(what: str, words: str) -> None:
+    assert one(near(what=what, at="firebox side", gap="1")).remedy[0].startswith(f"{words} to 2 in clear")
+
+
 def test_what_touches_somewhere_is_asked_where() -> None:
     somewhere = told(near(what="framing", from_lining="12", gap="0"))
     assert [(f.id, f.missing) for f in somewhere] == [("clearance.framing", ("nearby.it.at",))]
@@ -609,14 +616,22 @@ def test_wood_on_the_front_goes_by_its_face_and_its_distance_from_the_opening() 
         assert front.text.startswith("6 in or 12 in minimum from the opening.")
 
 
-def test_wood_that_touches_a_masonry_wall_is_asked_how_far_the_lining_is() -> None:
-    """IRC 2021 R1001.11 and R1003.18, exceptions 2: 12 in to the lining where fireplace or chimney is part of a masonry wall."""
-    for at in ("firebox side", "chimney"):
-        job = near(what="framing", at=at, gap="0", masonry_wall=True) | {"flue": {"place": "inside"}}
-        assert one(job).missing == ("nearby.it.from_lining",)
-        for away, verdict in (("11 15/16", "SHORT"), ("12", "MEETS"), ("12 1/16", "MEETS")):
-            job["nearby"][0]["from_lining"] = away
-            assert {f.verdict for f in told(job)} == {verdict}
+# IRC 2021 R1001.11 and R1003.18, exceptions 2: 12 in to the lining where fireplace or chimney is part of a masonry wall.
+@pytest.mark.parametrize("at", ["firebox side", "chimney"])
+@pytest.mark.parametrize(
+    ("away", "verdict"),
+    [(None, "MEASURE"), ("11 15/16", "SHORT"), ("12", "MEETS"), ("12 1/16", "MEETS")],
+)
+def test_wood_that_touches_a_masonry_wall_goes_by_how_far_the_lining_is(
+    at: str, away: str | None, verdict: str
+) -> None:
+    more = {"from_lining": away} if away else {}
+    findings = told(
+        near(what="framing", at=at, gap="0", masonry_wall=True, **more) | {"flue": {"place": "inside"}}
+    )
+    assert {f.verdict for f in findings} == {verdict}
+    if not away:
+        assert findings[0].missing == ("nearby.it.from_lining",)
 
 
 # NBC 9.21.5.3 names joists and beams that the chimney carries, 290 mm of masonry to the flue; on siding it is silent.

@@ -6,7 +6,7 @@ brings in, and judged wherever it is entered. A rule whose value an edition does
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from fractions import Fraction
 from functools import partial
 from math import ceil
@@ -652,7 +652,7 @@ def tight(case: Case) -> Finding | None:
 
 
 def _has_duct(case: Case) -> bool:
-    duct = case.number("air", "exterior_duct", needed=False).known
+    duct = case.number("air", "exterior_duct").known
     return duct is not None and duct.value > 0
 
 
@@ -663,20 +663,15 @@ def intake(case: Case) -> Finding | None:
     if value is None or not _has_duct(case):
         return None
     starts = case.word("air", "duct_from").value
-    allowed = _or(value.words)
     if starts in value.words:
         return case.finding(Verdict.MEETS, f"The air is taken from: {starts}.", basis=basis(value))
     return case.finding(
         Verdict.SHORT,
-        f"The air is taken from: {starts}. It may come from: {allowed}.",
+        f"The air is taken from: {starts}. It may come from: {' or '.join(value.words)}.",
         basis=basis(value),
         remedy=("Lead the duct outdoors.",),
         caution="Air from a garage can carry fumes of fuel to the fire." if starts == "garage" else None,
     )
-
-
-def _or(words: Sequence[str]) -> str:
-    return " or ".join((", ".join(words[:-1]), words[-1])) if len(words) > 1 else words[0]
 
 
 @rule("air.intake_height", "Height of the air intake")
