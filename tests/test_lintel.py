@@ -386,6 +386,41 @@ def test_two_wythes_take_two_angles_and_share_the_wall() -> None:
     assert "long leg upright, one under each wythe: L" in two.text and "long leg upright: L" in one.text
 
 
+@pytest.mark.parametrize(
+    ("thick", "triangle", "even"),
+    [
+        ("4", "(40 in)2 / 4", ("", "200 lb/ft")),
+        ("8", "(40 in)2 / 4 / 2 angles", ("2 angles", "100 lb/ft")),
+    ],
+)
+def test_the_load_on_an_angle_is_worked_out_line_by_line(
+    thick: str, triangle: str, even: tuple[str, str]
+) -> None:
+    """40 in of 40 lb/ft2: a triangle where it arches, else 5 ft of it, 200 lb/ft, over each wythe its share."""
+    arched = judged(document(wall_thickness=thick))["load"].working
+    assert [line.symbol for line in arched] == ["L", "W"]
+    assert arched[1].numbers == f"40 lb/ft2 x {triangle}"
+    whole = judged(document(wall_thickness=thick, sound_beside=False))["load"].working[1]
+    assert (whole.symbol, whole.numbers, whole.text) == ("w", *even)
+
+
+# A level leg of less than 3 in (common practice, no source): whoever chooses another angle is told which do, each remedy once.
+@pytest.mark.parametrize(
+    ("entries", "first"),
+    [
+        ({}, ["The lightest", "Shore"]),
+        ({"span": "7 ft", "sound_beside": False, "wall_height": "10 ft"}, ["The lightest", "Shore"]),
+        ({"above": "stack"}, ["Shore"]),
+    ],
+)
+def test_a_narrow_angle_is_told_what_to_do(entries: dict[str, Any], first: list[str]) -> None:
+    told = judged(document(angle="L3-1/2x2-1/2x1/4", **entries))["bending"]
+    assert "narrower than the 3 in" in told.text
+    assert [line.startswith(start) for line, start in zip(told.remedy, first, strict=True)] == [True] * len(
+        first
+    )
+
+
 def test_steel_is_left_room_to_grow() -> None:
     """4 ft of steel grow 2.9 mm in 200 K: 0.000012 a kelvin."""
     grown = lintel.expansion(Fraction(48) * Fraction("25.4"), Fraction(200), Fraction("0.000012"))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.rules.case import Case, Subject, basis, rule
@@ -160,8 +161,14 @@ def _laid(case: Case, face: Subject) -> bool:
         old, new = before.peek(face, f"hearth.{name}"), case.peek(face, f"hearth.{name}")
         if new and new.value != 0 and (old is None or new.value > old.value):
             return True
-    layers = case.peek(face, "hearth.layers")
-    return bool(layers and layers != before.peek(face, "hearth.layers"))
+    layers = _layers(case, face)
+    return bool(layers) and layers != _layers(before, face)
+
+
+def _layers(case: Case, face: Subject) -> list[tuple[str | None, Fraction | None]]:
+    """Of what and how thick the layers of a hearth are, however they were typed."""
+    layers = case.peek(face, "hearth.layers") or ()
+    return [(layer.material, layer.thickness and layer.thickness.value) for layer in layers]
 
 
 def _named(start: str, names: Sequence[str]) -> str:
