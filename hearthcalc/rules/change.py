@@ -130,7 +130,7 @@ def envelope(case: Case) -> Finding | None:
     """A hole through the house wall lets in weather, animals and people, and buries or removes what was there."""
     if not cut_faces(case):
         return None
-    opens = {face.name: case.word(face, "opens_to", needed=False).known for face in new_faces(case)}
+    opens = {face.name: case.word(face, "opens_to").known for face in new_faces(case)}
     outside = [name for name, place in opens.items() if place in ("screened", "glazed", "outdoors")]
     unsaid = [name for name, place in opens.items() if place is None]
     told = [
@@ -181,7 +181,7 @@ def structure(case: Case) -> Finding | None:
     if not case.planned:
         return None
     laid = [face for face in case.faces if _laid(case, face)]
-    below = {face.name: case.word(face, "hearth.below", needed=False).known for face in laid}
+    below = {face.name: case.word(face, "hearth.below").known for face in laid}
     heavy = [name for name, lies in below.items() if lies in (None, "wood", "wood, insulated", "air gap")]
     if not heavy:
         return None
