@@ -15,7 +15,7 @@ from msgspec import Struct
 from hearthcalc import lengths
 from hearthcalc.errors import EntryError
 from hearthcalc.lengths import NUMBER
-from hearthcalc.many import as_text
+from hearthcalc.many import as_text, each_row
 
 SHOWN_DIGITS = 7  # of a number that no decimals can say exactly
 LIMIT_DIGITS = 4  # of a computed limit, where nothing near it asks for more
@@ -293,7 +293,12 @@ def _pitch(plain: str) -> Fraction:
     degrees = lengths.number(match[2])
     if degrees >= 90:
         raise EntryError("Too steep", "A roof is less steep than 90 deg.", fix=_DIMENSIONS["pitch"].example)
-    # to a billionth, so that 45 deg is 12:12, which the nearest float is not
+    return rise_over_run(degrees)
+
+
+@each_row
+def rise_over_run(degrees: Fraction) -> Fraction:
+    """The pitch of a roof that leans so many degrees from level, to a billionth: 45 deg is 12:12, which the nearest float is not."""
     return Fraction(math.tan(math.radians(degrees))).limit_denominator(10**9)
 
 

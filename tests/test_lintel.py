@@ -142,6 +142,62 @@ def test_an_angle_carries_what_an_independent_program_says(name: str) -> None:
         assert within(pounds - 1) and not within(pounds + 2)
 
 
+# The bearing
+
+
+def borne(*faces: dict[str, Any]) -> list[tuple[str, tuple[str, ...]]]:
+    """What is said of the bearing over each face of a drawing, and what it waits for."""
+    rows = [
+        {"name": f"face {number}", "width": "36", "height": "30"} | face for number, face in enumerate(faces)
+    ]
+    job = Job.from_document(
+        {"format": "hearthcalc-job", "version": 1, "face": rows, "about": {"measured": False}}
+    )
+    case = Case(job.stages()["found"], job, EDITION)
+    made = [finding for face in case.faces for finding in run(case, RULES["lintel.bearing"], face).made]
+    assert all(bool(finding.remedy) == (finding.verdict in ("SHORT", "REFER")) for finding in made)
+    return [(str(finding.verdict), finding.missing) for finding in made]
+
+
+RESTS = ("MEETS", ())
+
+
+@pytest.mark.parametrize(
+    ("bearing", "verdict"), [("4", "MEETS"), ("3 15/16", "SHORT"), ("4 1/16", "MEETS"), (None, "MEASURE")]
+)
+def test_a_lintel_bears_4_in(bearing: str | None, verdict: str) -> None:
+    """IRC 2021 R1001.7. One face alone is not asked which side it is on."""
+    missing = () if bearing else ('face."face 0".lintel.bearing',)
+    assert borne({"lintel": {"bearing": bearing} if bearing else {}}) == [(verdict, missing)]
+
+
+@pytest.mark.parametrize("arch", ["segmental", "semicircular"])
+def test_an_arch_has_no_lintel_unless_one_is_entered(arch: str) -> None:
+    assert borne({"arch": arch}) == []
+    assert borne({"arch": arch, "lintel": {"bearing": "4"}}) == [RESTS]
+
+
+@pytest.mark.parametrize(
+    ("sides", "expected"),
+    [
+        (("front", "back"), [RESTS, RESTS]),
+        (("left", "right"), [RESTS, RESTS]),
+        (("front", "left"), [("REFER", ()), ("REFER", ())]),
+        (("front", "left", "right"), [("REFER", ())] * 3),
+        (("front", None), [("MEASURE", ('face."face 1".side',))] * 2),
+        ((None, None), [("MEASURE", ('face."face 0".side', 'face."face 1".side'))] * 2),
+    ],
+)
+def test_at_a_free_corner_there_is_nothing_to_bear_on(
+    sides: tuple[str | None, ...], expected: list[tuple[str, tuple[str, ...]]]
+) -> None:
+    """IRC R1001.7: 4 in at each end. Where two faces meet there is no end; of which side is not known, they may meet."""
+    assert (
+        borne(*({"lintel": {"bearing": "6"}} | ({"side": side} if side else {}) for side in sides))
+        == expected
+    )
+
+
 # The jobs
 
 STEEL: dict[str, Any] = {
@@ -239,6 +295,12 @@ def test_without_an_arch_the_whole_wall_lies_on_it() -> None:
         assert found is not None and found.value == pounds
 
 
+def test_one_face_alone_is_not_asked_which_side_it_is_on() -> None:
+    alone = document()
+    del alone["face"][0]["side"]
+    assert [str(finding.verdict) for finding in judged(alone).values()] == ["MEETS"] * 3
+
+
 def test_a_lintel_that_does_and_one_that_does_not() -> None:
     assert verdicts() == ["MEETS", "MEETS", "MEETS"]
     weak = judged(document(span="7 ft", sound_beside=False, wall_height="10 ft", angle="L3x3x3/16"))
@@ -321,6 +383,42 @@ def test_two_wythes_take_two_angles_and_share_the_wall() -> None:
     assert one.found is not None and two.found is not None
     assert one.found.value is not None and two.found.value == Fraction(one.found.value) / 2
     assert "Each of 2 angles, one under each wythe" in two.text
+    assert "long leg upright, one under each wythe: L" in two.text and "long leg upright: L" in one.text
+
+
+@pytest.mark.parametrize(
+    ("thick", "triangle", "even"),
+    [
+        ("4", "(40 in)2 / 4", ("", "200 lb/ft")),
+        ("8", "(40 in)2 / 4 / 2 angles", ("2 angles", "100 lb/ft")),
+    ],
+)
+def test_the_load_on_an_angle_is_worked_out_line_by_line(
+    thick: str, triangle: str, even: tuple[str, str]
+) -> None:
+    """40 in of 40 lb/ft2: a triangle where it arches, else 5 ft of it, 200 lb/ft, over each wythe its share."""
+    arched = judged(document(wall_thickness=thick))["load"].working
+    assert [line.symbol for line in arched] == ["L", "W"]
+    assert arched[1].numbers == f"40 lb/ft2 x {triangle}"
+    whole = judged(document(wall_thickness=thick, sound_beside=False))["load"].working[1]
+    assert (whole.symbol, whole.numbers, whole.text) == ("w", *even)
+
+
+# A level leg of less than 3 in (common practice, no source): whoever chooses another angle is told which do, each remedy once.
+@pytest.mark.parametrize(
+    ("entries", "first"),
+    [
+        ({}, ["The lightest", "Shore"]),
+        ({"span": "7 ft", "sound_beside": False, "wall_height": "10 ft"}, ["The lightest", "Shore"]),
+        ({"above": "stack"}, ["Shore"]),
+    ],
+)
+def test_a_narrow_angle_is_told_what_to_do(entries: dict[str, Any], first: list[str]) -> None:
+    told = judged(document(angle="L3-1/2x2-1/2x1/4", **entries))["bending"]
+    assert "narrower than the 3 in" in told.text
+    assert [line.startswith(start) for line, start in zip(told.remedy, first, strict=True)] == [True] * len(
+        first
+    )
 
 
 def test_steel_is_left_room_to_grow() -> None:

@@ -32,6 +32,13 @@ def test_sums_and_products_hold_whatever_the_tape_was_off(a: F, b: F, s: F, t: F
         assert (one / two).low <= x / y <= (one / two).high
 
 
+def test_one_exact_side_takes_no_tolerance_from_the_other() -> None:
+    two, measured = Reading.exact(2), Reading.measured(F(20), TAPE)
+    for whole in (measured + two, two + measured, measured - two, two - measured):
+        assert whole.high - whole.low == 2 * TAPE
+    assert (measured * two).high - (two * measured).low == 4 * TAPE
+
+
 @given(NUMBERS, NUMBERS)
 def test_corners_find_the_ends_of_what_rises_or_falls(a: F, b: F) -> None:
     one, two = Reading.measured(a, TAPE), Reading.measured(b, TAPE)

@@ -156,6 +156,23 @@ def test_a_vent_is_a_share_of_what_its_edition_names(method: str, enough: str, s
     assert waiting.required and waiting.remedy[0].startswith("Put in permanent vents with ")
 
 
+@pytest.mark.parametrize(("each", "free"), [("1", "150 in2"), ("2", "300 in2"), ("1/2", "100 in2")])
+def test_a_town_may_ask_for_larger_openings_to_the_next_room(each: str, free: str) -> None:
+    """NFPA 54 9.3.2.3: so much for each 1000 Btu/h, here of 150000, and at least 100 in2."""
+    code = reference.load("irc-2021")
+    joined = code["air.gas_joined_rooms"]
+    assert joined.quantity
+    values = {
+        **code.values,
+        "air.gas_joined_rooms": replace(joined, quantity=replace(joined.quantity, number=F(each))),
+    }
+    air = {"gas_input": "150000 Btu/h", "room_volume": "1000 ft3"}
+    job = {"format": "hearthcalc-job", "version": 1, "face": [{"name": "room"}], "air": air}
+    findings = assess(Job.from_document(job), replace(code, values=values)).stages["found"].findings
+    (told,) = [finding for finding in findings if finding.id == "air.gas_room_volume"]
+    assert f"each of {free} free" in told.remedy[0]
+
+
 def test_openings_for_gas_that_a_code_does_not_hold_are_not_told() -> None:
     """NFPA 54 9.3.3 has three ways to bring in outdoor air; an edition without one of them tells of the others."""
     air = {

@@ -449,6 +449,29 @@ def test_a_thing_at_the_firebox_goes_by_the_largest_opening() -> None:
     assert one(job, "irc-2024").missing == ("face.b.width", "face.b.height")
 
 
+# IRC 2024 R1001.11 exception 3: 8 in below 6 ft2 (864 in2), 12 in from there; R1001.10: 16 and 20 in of hearth, past which a floor may
+# burn. A 36 in opening measured to 1/8 in is that at 24 in, give or take 3/16.
+@pytest.mark.parametrize(
+    ("height", "verdict"),
+    [("23 3/4", "MEETS"), ("23 7/8", "CLOSE"), ("24 1/8", "CLOSE"), ("24 1/4", "SHORT")],
+)
+@pytest.mark.parametrize(
+    "thing",
+    [
+        {"what": "trim", "at": "firebox side", "from_lining": "8 1/2"},
+        {"what": "floor", "face": "room", "ahead": "18"},
+    ],
+)
+def test_the_tape_decides_on_the_opening_that_a_thing_goes_by(
+    thing: Document, height: str, verdict: str
+) -> None:
+    job = near(True, **thing)
+    job["face"] = [{"name": "room", "width": "36", "height": height}]
+    told = one(job, "irc-2024")
+    assert told.verdict == verdict
+    assert ("the measuring tolerance decides" in told.text) == (verdict == "CLOSE")
+
+
 def test_where_one_distance_holds_for_all_the_opening_is_not_asked() -> None:
     job = near(what="trim", at="firebox side", from_lining="12")
     job["face"] = [{"name": "a"}]
@@ -534,6 +557,20 @@ def test_what_touches_is_told_by_name_and_what_to_do() -> None:
     assert cut.remedy == ("Cut the it back to 2 in clear of the masonry, and keep the space empty.",)
 
 
+def test_a_floor_before_the_opening_is_asked_how_far_ahead_it_begins() -> None:
+    for edition in ("irc-2021", "canada-nbc"):
+        job = near(what="floor", face="room")
+        job["face"] = [{"name": "room", "width": "36", "height": "30", "opening_above_hearth": "8"}]
+        assert one(job, edition).missing == ("nearby.it.ahead",)
+
+
+@pytest.mark.parametrize(
+    ("what", "words"), [("framing", "Head the framing off"), ("siding", "Cut the it back")]
+)
+def test_framing_is_headed_off_and_the_rest_cut_back(what: str, words: str) -> None:
+    assert one(near(what=what, at="firebox side", gap="1")).remedy[0].startswith(f"{words} to 2 in clear")
+
+
 def test_what_touches_somewhere_is_asked_where() -> None:
     somewhere = told(near(what="framing", from_lining="12", gap="0"))
     assert [(f.id, f.missing) for f in somewhere] == [("clearance.framing", ("nearby.it.at",))]
@@ -589,12 +626,41 @@ def test_wood_on_the_front_goes_by_its_face_and_its_distance_from_the_opening() 
         assert front.text.startswith("6 in or 12 in minimum from the opening.")
 
 
-def test_wood_that_touches_a_masonry_wall_is_asked_how_far_the_lining_is() -> None:
-    """IRC 2021 R1001.11 exception 2: 12 in to the lining where the fireplace is part of a masonry wall."""
-    at = {"what": "framing", "at": "firebox side", "gap": "0", "masonry_wall": True}
-    assert one(near(**at)).missing == ("nearby.it.from_lining",)
-    for away, verdict in (("11 15/16", "SHORT"), ("12", "MEETS"), ("12 1/16", "MEETS")):
-        assert {f.verdict for f in told(near(**at, from_lining=away))} == {verdict}
+# IRC 2021 R1001.11 and R1003.18, exceptions 2: 12 in to the lining where fireplace or chimney is part of a masonry wall.
+@pytest.mark.parametrize("at", ["firebox side", "chimney"])
+@pytest.mark.parametrize(
+    ("away", "verdict"),
+    [(None, "MEASURE"), ("11 15/16", "SHORT"), ("12", "MEETS"), ("12 1/16", "MEETS")],
+)
+def test_wood_that_touches_a_masonry_wall_goes_by_how_far_the_lining_is(
+    at: str, away: str | None, verdict: str
+) -> None:
+    more = {"from_lining": away} if away else {}
+    findings = told(
+        near(what="framing", at=at, gap="0", masonry_wall=True, **more) | {"flue": {"place": "inside"}}
+    )
+    assert {f.verdict for f in findings} == {verdict}
+    if not away:
+        assert findings[0].missing == ("nearby.it.from_lining",)
+
+
+# NBC 9.21.5.3 names joists and beams that the chimney carries, 290 mm of masonry to the flue; on siding it is silent.
+@pytest.mark.parametrize(
+    ("what", "away", "verdict"),
+    [
+        ("framing", "289", "SHORT"),
+        ("framing", "290", "MEETS"),
+        ("framing", "291", "MEETS"),
+        ("siding", "291", "REFER"),
+    ],
+)
+def test_only_a_joist_may_touch_a_canadian_chimney(what: str, away: str, verdict: str) -> None:
+    job = near(what=what, at="chimney", gap="0", from_lining=away) | {
+        "units": "mm",
+        "flue": {"place": "inside"},
+    }
+    (touching,) = [f for f in told(job, "canada-nbc") if f.id == "clearance.abutting"]
+    assert touching.verdict == verdict
 
 
 def test_what_touches_a_listed_unit_goes_by_its_papers() -> None:
@@ -960,6 +1026,8 @@ def test_a_german_wall_keeps_80_cm_and_is_told_where_to_go(away: str, verdict: s
         ({"beside": "400", "ahead": "350"}, "MEETS"),
         ({"beside": "399", "ahead": "350"}, "SHORT"),
         ({"beside": "400", "ahead": "349"}, "SHORT"),
+        ({"ahead": "750"}, "MEETS"),
+        ({"ahead": "749.8"}, "SHORT"),
     ],
 )
 def test_what_is_beside_a_swedish_hearth_keeps_out_of_its_circle(spot: Document, verdict: str) -> None:

@@ -13,8 +13,8 @@ Document = dict[str, Any]
 FACE = {"name": "study", "side": "front", "width": "36", "height": "30"}
 
 
-def told(faces: list[Document], id: str, edition: str = "irc-2021") -> list[Finding]:
-    job = {"format": "hearthcalc-job", "version": 1, "face": faces}
+def told(faces: list[Document], id: str, edition: str = "irc-2021", **more: Any) -> list[Finding]:
+    job = {"format": "hearthcalc-job", "version": 1, "face": faces, **more}
     findings = assess(Job.from_document(job), reference.load(edition)).stages["found"].findings
     return [finding for finding in findings if finding.id == id]
 
@@ -116,3 +116,13 @@ def test_a_face_to_a_garage_is_never_better_than_referred(
 @pytest.mark.parametrize("edition", reference.edition_ids())
 def test_a_garage_is_referred_in_every_edition(edition: str) -> None:
     assert one("doors.garage", edition, opens_to="garage").verdict == "REFER"
+
+
+def test_a_garage_is_a_garage_beside_a_listed_unit_too() -> None:
+    """IRC R302.5.1 is about the house; R1004.1 leaves only the unit to its listing."""
+    faces = [FACE | {"opens_to": "garage"}, {"name": "hall", "opens_to": "bedroom"}]
+    (found,) = told(faces, "doors.garage", fireplace={"construction": "factory-built"})
+    assert (found.verdict, found.basis[0].clause) == (
+        "SHORT",
+        one("doors.garage", opens_to="garage").basis[0].clause,
+    )

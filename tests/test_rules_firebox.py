@@ -1,4 +1,4 @@
-"""The firebox: is it masonry at all, how deep and thick, the throat over each face, the smoke chamber, the lintel's bearing."""
+"""The firebox: is it masonry at all, how deep and thick, the throat over each face, the smoke chamber."""
 
 import re
 from fractions import Fraction
@@ -477,23 +477,6 @@ def test_without_a_face_a_smoke_chamber_has_no_opening_to_go_by() -> None:
     )
     findings = assess(job, reference.load("irc-2021")).stages["found"].findings
     assert [f for f in findings if f.id == "smoke_chamber.height"] == []
-
-
-# The lintel: IRC 2021 R1001.7.
-@pytest.mark.parametrize(
-    ("bearing", "verdict"), [("4", "MEETS"), ("3 15/16", "SHORT"), ("4 1/16", "MEETS"), (None, "MEASURE")]
-)
-def test_a_lintel_bears_4_in(bearing: str | None, verdict: str) -> None:
-    face = FACE | {"lintel": {"bearing": bearing} if bearing else {}}
-    finding = one({"about": {"measured": False}, "face": [face]}, "lintel.bearing")
-    assert finding.verdict == verdict
-    assert bool(finding.remedy) == (verdict == "SHORT")
-
-
-def test_an_arch_has_no_lintel_unless_one_is_entered() -> None:
-    arch = FACE | {"arch": "semicircular"}
-    assert told({"face": [arch]}, "lintel.bearing") == []
-    assert one({"face": [arch | {"lintel": {"bearing": "4"}}]}, "lintel.bearing").verdict == "MEETS"
 
 
 def test_a_rumford_goes_by_its_exception_alone() -> None:

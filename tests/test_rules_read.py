@@ -3,6 +3,7 @@
 Each holds at its limit and on both sides of it. What the codes print is named with the clause; the rest is marked.
 """
 
+import math
 from collections.abc import Callable
 from fractions import Fraction
 from typing import Any
@@ -13,7 +14,8 @@ from hearthcalc import jobfile, reference
 from hearthcalc.assess import assess
 from hearthcalc.job import Job, set_entry
 from hearthcalc.lengths import Op
-from hearthcalc.rules.reading import Reading, agreed, at_least, rise_over_run, root
+from hearthcalc.quantities import rise_over_run
+from hearthcalc.rules.reading import Reading, agreed, at_least, root
 
 Document = dict[str, Any]
 HEAD: Document = {"format": "hearthcalc-job", "version": 1, "about": {"measured": False}}
@@ -289,5 +291,9 @@ def test_a_tape_that_decides_between_two_limits(found: Reading, verdict: str, de
 
 
 def test_degrees_are_told_as_a_pitch() -> None:
+    """To a billionth (own policy)."""
     assert rise_over_run(Fraction(45)) == 1 and rise_over_run(Fraction(0)) == 0
-    assert float(rise_over_run(Fraction(30))) == pytest.approx(3**-0.5, abs=1e-9)
+    for degrees in range(1, 90):
+        pitch = rise_over_run(Fraction(degrees))
+        assert pitch.denominator <= 10**9
+        assert abs(pitch - Fraction(math.tan(math.radians(degrees)))) <= Fraction(1, 10**9)

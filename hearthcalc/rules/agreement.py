@@ -10,11 +10,12 @@ from msgspec.structs import replace
 
 from hearthcalc.amendments import same_place
 from hearthcalc.findings import Finding, Verdict
+from hearthcalc.quantities import rise_over_run
 from hearthcalc.reference import Silent, find_liner
 from hearthcalc.rules.case import Case, Conflict, LinerElsewhere, NotKnown, Run, Whose, of, rule, tidy
 from hearthcalc.rules.flue import flue_of, measured_area, named_area, shares
 from hearthcalc.rules.openings import openings
-from hearthcalc.rules.reading import Reading, rise_over_run
+from hearthcalc.rules.reading import Reading
 
 Pair = tuple[Whose, str]
 Agreement = Callable[[Case], Iterator[Conflict]]

@@ -130,7 +130,7 @@ def makeup(case: Case) -> Iterator[Finding]:
     if fans.known is None and not beside:
         yield _weak(case, value, strongest, "The strongest fan")
         return
-    where = {fan.name: case.word(fan, "where", needed=False).known for fan in fans.value}
+    where = {fan.name: case.word(fan, "where").known for fan in fans.value}
     indoors = [fan for fan in fans.value if where[fan.name] != "beyond"]
     if not indoors:
         yield case.finding(Verdict.MEETS, "No exhaust fan is entered in the house.", basis=basis(value))
@@ -181,7 +181,7 @@ def _if_indoors(
         and (flow := case.number(one, "flow", needed=False).known)
         and flow.value > value.number
     ]
-    if finding.verdict is not Verdict.SHORT or not unsaid:
+    if finding.verdict not in (Verdict.SHORT, Verdict.CLOSE) or not unsaid:
         return finding
     missing = case.missing(
         [case.address("air", "fans", one.name or "", "where") for one in unsaid],
@@ -320,7 +320,7 @@ def _judge_volume(
 def _air_changes(case: Case) -> tuple[Fraction, Value, Value | None] | None:
     """Air changes an hour, estimated from the airtightness of the house, and what that rests on; None where it is not known."""
     divisor = case.edition["air.blower_door"]
-    tight: object = case.number("air", "airtightness", needed=False).known
+    tight: object = case.number("air", "airtightness").known
     if isinstance(tight, Reading):
         return tight.value / divisor.number, divisor, None
     if tight is None:
@@ -375,7 +375,7 @@ def _with_openings(case: Case, finding: Finding, gas: Gas, share: Fraction, tigh
             remedy=("Fit a smaller set, or vented logs, or take the logs out.",),
         )
     opening = case.edition.get("air.gas_one_opening")
-    free = case.number("air", "vent", needed=False).known
+    free = case.number("air", "vent").known
     if opening and free and free.value >= gas.btu * opening.number * share:
         least = whole_area(case, gas.btu * opening.number * share)
         return case.referred(
@@ -398,10 +398,10 @@ def _gas_openings(case: Case, btu: Fraction, share: Fraction, tight: bool) -> It
 
     tight: a house that does not leak enough for air from its other rooms.
     """
-    joined, floor = case.edition.get("air.gas_joined_rooms"), case.edition.get("air.gas_joined_rooms.least")
+    joined = case.edition.get("air.gas_joined_rooms")
     start = "Make"
     if joined and not tight:
-        asked = max(btu / 1000 * joined.number, floor.number if floor else Fraction(0))
+        asked = max(btu / 1000 * joined.number, case.edition["air.gas_joined_rooms.least"].number)
         yield (
             "Make two openings to a larger room on the same story, one high and one low, each of "
             f"{whole_area(case, asked)} free."
@@ -421,7 +421,7 @@ def _gas_openings(case: Case, btu: Fraction, share: Fraction, tight: bool) -> It
 @rule("gas_logs.location", "Gas logs in a bedroom", masonry=False)
 def location(case: Case) -> Finding | None:
     """In a bedroom only listed, vented logs burn, in a room that is large enough by itself (NFPA 54 10.6.1)."""
-    kind = case.word("air", "gas_logs", needed=False).known
+    kind = case.word("air", "gas_logs").known
     if kind in (None, "none"):
         return None  # where it is not known, the rule on the damper asks
     value = case.edition["gas_logs.location"]

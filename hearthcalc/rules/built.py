@@ -6,7 +6,7 @@ brings in, and judged wherever it is entered. A rule whose value an edition does
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from fractions import Fraction
 from functools import partial
 from math import ceil
@@ -114,7 +114,7 @@ def corbel(case: Case) -> Iterator[Finding]:
         or not is_new(case, ("chimney", "corbel"), ("chimney", "corbel_course"))
     ):
         return
-    out = case.number("chimney", "corbel", needed=False)
+    out = case.number("chimney", "corbel")
     if out.known and out.known.value == 0:
         yield case.finding(Verdict.MEETS, "The chimney is entered as going straight up.", basis=basis(share))
         return
@@ -188,7 +188,7 @@ def _in_all(case: Case, share: Value, thick: Value) -> Finding:
 @rule("chimney.offset", "Offsets of the chimney")
 def offset(case: Case) -> Finding | None:
     """At an offset the flue stays over the middle of the wall below, or masonry carries it (IRC R1003.7)."""
-    if not case.listed("flue", "offsets", needed=False).known:
+    if not case.listed("flue", "offsets").known:
         return None
     return _said(
         case,
@@ -308,7 +308,7 @@ LAID = (
 def liner_installed(case: Case) -> Iterator[Finding]:
     """A clay liner runs from the smoke chamber to above the masonry, in refractory mortar, with a narrow space (IRC R1003.12)."""
     value = case.edition.get("chimney.liner_installed")
-    kind = case.word("flue", "lining", needed=False).known
+    kind = case.word("flue", "lining").known
     planned = case.planned and bool(case.planned_of("flue"))
     if (
         value is None
@@ -341,7 +341,7 @@ def _laid(case: Case, value: Value, item: str, name: str, right: str, wrong: str
 @rule("chimney.label", "Label of the new lining")
 def label(case: Case) -> Finding | None:
     """A chimney relined with a material that the code does not name bears a label that says so (IRC R1003.11.6)."""
-    named, kind = case.edition.get("flue.lining"), case.word("flue", "lining", needed=False).known
+    named, kind = case.edition.get("flue.lining"), case.word("flue", "lining").known
     relined = case.planned and "lining" in case.planned_of("flue")
     if named is None or kind in (None, "unlined", *named.words):
         return None
@@ -365,11 +365,11 @@ def arrestor_mesh(case: Case) -> Finding | None:
         case.edition.get("chimney.arrestor_mesh.least"),
         case.edition.get("chimney.arrestor_mesh.most"),
     )
-    free = case.number("flue", "arrestor_area", needed=False).known
+    free = case.number("flue", "arrestor_area").known
     if least is None or most is None or free is None or free.value == 0:
         return None
     mesh = case.number("chimney", "arrestor_mesh")
-    fine = mesh.known is not None and mesh.known.value < least.number
+    fine = mesh.known is not None and mesh.known.value <= least.number
     return case.judge(
         ">=" if fine else "<=",
         mesh,
@@ -475,7 +475,7 @@ def seismic(case: Case) -> Iterator[Finding]:
         for item, work in {"bars": _bars, "ties": _ties, "anchors": _anchors}.items():
             yield case.alone(work, item=item)
         return
-    higher = place > max(value.words)
+    higher = place == max(place, *value.words)
     yield case.finding(
         Verdict.REFER if higher else Verdict.MEETS,
         f"Seismic category {place}: "
@@ -590,7 +590,7 @@ def ash_dump(case: Case) -> Finding | None:
 @rule("structure.unit", "Steel unit in masonry", asks="structure.unit_steel")
 def unit(case: Case) -> Iterator[Finding]:
     """A steel fireplace unit is thick enough, and so is the masonry round it (IRC R1001.5.1)."""
-    if case.word("fireplace", "construction", needed=False).known != "steel-lined masonry":
+    if case.word("fireplace", "construction").known != "steel-lined masonry":
         return
     for name, what in {
         "unit_steel": "The steel of the unit is",
@@ -658,7 +658,7 @@ def tight(case: Case) -> Finding | None:
 
 
 def _has_duct(case: Case) -> bool:
-    duct = case.number("air", "exterior_duct", needed=False).known
+    duct = case.number("air", "exterior_duct").known
     return duct is not None and duct.value > 0
 
 
@@ -669,20 +669,15 @@ def intake(case: Case) -> Finding | None:
     if value is None or not _has_duct(case):
         return None
     starts = case.word("air", "duct_from").value
-    allowed = _or(value.words)
     if starts in value.words:
         return case.finding(Verdict.MEETS, f"The air is taken from: {starts}.", basis=basis(value))
     return case.finding(
         Verdict.SHORT,
-        f"The air is taken from: {starts}. It may come from: {allowed}.",
+        f"The air is taken from: {starts}. It may come from: {' or '.join(value.words)}.",
         basis=basis(value),
         remedy=("Lead the duct outdoors.",),
         caution="Air from a garage can carry fumes of fuel to the fire." if starts == "garage" else None,
     )
-
-
-def _or(words: Sequence[str]) -> str:
-    return " or ".join((", ".join(words[:-1]), words[-1])) if len(words) > 1 else words[0]
 
 
 @rule("air.intake_height", "Height of the air intake")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.rules.case import Case, Subject, basis, rule
@@ -129,7 +130,7 @@ def envelope(case: Case) -> Finding | None:
     """A hole through the house wall lets in weather, animals and people, and buries or removes what was there."""
     if not cut_faces(case):
         return None
-    opens = {face.name: case.word(face, "opens_to", needed=False).known for face in new_faces(case)}
+    opens = {face.name: case.word(face, "opens_to").known for face in new_faces(case)}
     outside = [name for name, place in opens.items() if place in ("screened", "glazed", "outdoors")]
     unsaid = [name for name, place in opens.items() if place is None]
     told = [
@@ -160,8 +161,14 @@ def _laid(case: Case, face: Subject) -> bool:
         old, new = before.peek(face, f"hearth.{name}"), case.peek(face, f"hearth.{name}")
         if new and new.value != 0 and (old is None or new.value > old.value):
             return True
-    layers = case.peek(face, "hearth.layers")
-    return bool(layers and layers != before.peek(face, "hearth.layers"))
+    layers = _layers(case, face)
+    return bool(layers) and layers != _layers(before, face)
+
+
+def _layers(case: Case, face: Subject) -> list[tuple[str | None, Fraction | None]]:
+    """Of what and how thick the layers of a hearth are, however they were typed."""
+    layers = case.peek(face, "hearth.layers") or ()
+    return [(layer.material, layer.thickness and layer.thickness.value) for layer in layers]
 
 
 def _named(start: str, names: Sequence[str]) -> str:
@@ -174,7 +181,7 @@ def structure(case: Case) -> Finding | None:
     if not case.planned:
         return None
     laid = [face for face in case.faces if _laid(case, face)]
-    below = {face.name: case.word(face, "hearth.below", needed=False).known for face in laid}
+    below = {face.name: case.word(face, "hearth.below").known for face in laid}
     heavy = [name for name, lies in below.items() if lies in (None, "wood", "wood, insulated", "air gap")]
     if not heavy:
         return None

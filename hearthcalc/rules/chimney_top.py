@@ -10,11 +10,12 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from hearthcalc.findings import Finding, Verdict
+from hearthcalc.quantities import rise_over_run
 from hearthcalc.reference import Value, read_quantity, read_table
 from hearthcalc.rules.case import MEASURE_FIRST, Case, Entry, Found, Subject, basis, in_unit, rule, step, tidy
 from hearthcalc.rules.clearances import by_chimney_place, enclosed, no_longer_outside, standing
 from hearthcalc.rules.flue import flue_of
-from hearthcalc.rules.reading import Reading, corners, reading, rise_over_run, root
+from hearthcalc.rules.reading import Reading, corners, reading, root
 
 LOW = "A chimney too low at a roof draws badly, throws sparks on it, and is blown down by wind that comes over the ridge."
 TOP = "The chimney top is"

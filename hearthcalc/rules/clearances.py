@@ -302,7 +302,7 @@ def chimney(case: Case, thing: Subject) -> Finding | None:
 def _unless_touching(case: Case, thing: Subject) -> Finding | None:
     """The finding on the clear space, where it is that and not the contact that decides."""
     touching = _aside(case, _touching, thing)
-    gap = case.number(thing, "gap", needed=False)
+    gap = case.number(thing, "gap")
     if touching and (gap.known is None or touching.verdict in (Verdict.MEETS, Verdict.MEASURE)):
         finding = _aside(case, _beside, thing)
         return finding if finding and finding.verdict is Verdict.MEETS else None
@@ -332,7 +332,7 @@ def _beside_somewhere(case: Case, thing: Subject) -> Finding:
     stated = [case.edition.get(f"clearance.framing.{where}") for where in ("back", "side", "front")]
     values = [value for value in stated if value] or [case.edition["clearance.framing.back"]]
     if not burns(case, thing):
-        return _harmless(case, thing, values[0])
+        return _harmless(case, thing, *values)
     numbers = sorted({value.number for value in values}, reverse=True)
     case.number(thing, "gap")
 
@@ -372,7 +372,7 @@ def _beside_chimney(case: Case, thing: Subject) -> Finding:
     }.get(place or "", "the chimney, wherever that stands,")
     finding = _gap(case, thing, by_place, case.edition.get("clearance.chimney.fill"), where)
     inside = by_place["inside"]
-    gap = case.number(thing, "gap", needed=False).known
+    gap = case.number(thing, "gap").known
     close = finding.verdict is Verdict.MEETS and gap is not None and gap.value < inside.number
     if place == "outside" and close and enclosed(case):
         return no_longer_outside(case, finding, by_place)
@@ -397,7 +397,7 @@ def enclosed(case: Case) -> bool:
         return False
     before = case.before()
     return any(
-        case.flag(roof, "passes_through", needed=False).known is not False
+        case.flag(roof, "passes_through").known is not False
         for roof in case.roofs
         if not (case.stood(roof) and before.peek(roof, "passes_through"))
     )
@@ -410,26 +410,24 @@ def standing(case: Case, gap: Reading | None, by_place: Mapping[str, Value]) -> 
     )
     if len(values) == 1:
         return values
-    most, least = values[0].number, values[-1].number
-    in_doubt = gap is None or (gap.value < most and gap.high >= least)
-    place = case.word("flue", "place", needed=in_doubt)
+    most, *_, least = values
+    enough = gap is not None and gap.value >= most.number
+    too_little = gap is not None and gap.high < least.number
+    place = case.word("flue", "place", needed=not (enough or too_little))
     if place.known:
         return [by_place[place.known]]
-    if in_doubt:
-        return values
-    return values[-1:] if gap and gap.high < least else values[:1]
+    return [most] if enough else [least] if too_little else values
 
 
 def _gap(
     case: Case, thing: Subject, by_place: Mapping[str, Value], fill: Value | None, where: str
 ) -> Finding:
     """The clear space between a thing and the masonry, and that it is empty."""
-    gap = case.number(thing, "gap", needed=False)
+    gap = case.number(thing, "gap")
     if not burns(case, thing):
         return _harmless(case, thing, next(iter(by_place.values())))
     limits = standing(case, gap.known, by_place)
     short = gap.known is not None and gap.known.high < limits[0].number
-    gap = case.number(thing, "gap")
     filled = case.flag(thing, "filled", needed=fill is not None and not short)
     need = case.least(limits[0].number)
     move = "Head the framing off" if _is(case, thing, "what") == "framing" else f"Cut the {thing.name} back"
@@ -483,7 +481,7 @@ def _excused(case: Case, thing: Subject, finding: Finding, part: str) -> Finding
             "is this one of them?",
             basis=(*finding.basis, exempt.basis()),
         )
-    beam, gap = case.edition.get("clearance.chimney.beam"), case.number(thing, "gap", needed=False).known
+    beam, gap = case.edition.get("clearance.chimney.beam"), case.number(thing, "gap").known
     if beam and part == "chimney" and what == "framing" and gap and gap.value >= beam.number:
         return case.referred(
             finding,
@@ -509,12 +507,11 @@ def _in_masonry_wall(case: Case, thing: Subject, finding: Finding, part: str) ->
     wall = case.edition.get(f"clearance.masonry_wall.{part}")
     if wall is None:
         return finding
-    away = case.number(thing, "from_lining", needed=False).known
-    gap = case.number(thing, "gap", needed=False).known
+    away, gap = case.number(thing, "from_lining").known, case.number(thing, "gap").known
     lining, whole = ("flue", "chimney") if part == "chimney" else ("firebox", "fireplace")
     need = case.least(wall.number)
     rests = (*finding.basis, wall.basis())
-    touches = case.flag(thing, "masonry_wall", needed=False).known
+    touches = case.flag(thing, "masonry_wall").known
     if touches is False:
         return finding
     if touches and away:
@@ -529,8 +526,7 @@ def _in_masonry_wall(case: Case, thing: Subject, finding: Finding, part: str) ->
             **_about(case, thing),
         )
     if touches and gap and gap.value == 0:
-        case.number(thing, "from_lining")
-        case.all_known()
+        case.all_known()  # how far the lining is
     if away and away.value >= wall.number:
         return case.referred(
             finding,
@@ -612,7 +608,7 @@ def _refused(case: Case, thing: Subject, part: str) -> str:
     names = case.edition.get(f"clearance.abutting.{part}.names")
     where = case.edition.get("clearance.abutting.firebox.where")
     what, at = _is(case, thing, "what"), _is(case, thing, "at")
-    whole = "chimney" if part == "chimney" else "fireplace"
+    whole = {"chimney": "chimney", "firebox": "fireplace"}[part]
     if names and what not in names.words:
         return f"Only {', '.join(names.words)} may touch the {whole}; the {thing.name} is {what}."
     if where and part == "firebox" and at and at not in where.words:
@@ -636,7 +632,7 @@ def _may_not_touch(
         remedy=(beside.remedy if beside else ()) or (f"Cut the {thing.name} back clear of the masonry.",),
         **common,
     )
-    if part != "chimney" and case.flag("fireplace", "contact_listed", needed=False).known:
+    if part != "chimney" and case.flag("fireplace", "contact_listed").known:
         return case.referred(
             finding,
             "But the fireplace is entered as a listed unit that wood may touch: its papers say where, and with what.",
@@ -771,7 +767,7 @@ def _from_opening(case: Case, thing: Subject, value: Value) -> Finding:
 
 def _shielded(case: Case, thing: Subject, finding: Finding, reach: Sequence[Reading]) -> Finding:
     shielded = case.edition.get("clearance.shielded")
-    protection = case.word(thing, "protection", needed=False).known
+    protection = case.word(thing, "protection").known
     if finding.verdict is not Verdict.SHORT or not shielded or protection in (None, "none"):
         return finding
     if max(reading.value for reading in reach) < shielded.number:

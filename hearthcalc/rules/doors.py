@@ -79,7 +79,7 @@ def garage(case: Case, face: Subject) -> Finding | None:
     if opens_to.value != "garage":
         return None
     value = case.edition["doors.garage"]
-    rooms = {other.name: case.word(other, "opens_to", needed=False).known for other in case.faces}
+    rooms = {other.name: case.word(other, "opens_to").known for other in case.faces}
     bedrooms = [name for name, room in rooms.items() if room == "bedroom"]
     common: dict[str, Any] = {
         "face": face.name,

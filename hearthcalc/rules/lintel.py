@@ -75,7 +75,7 @@ def corner_faces(case: Case, face: Subject) -> list[str]:
     mine = case.word(face, "side", needed=False).known
     if mine is None:
         return []
-    sides = {one.name: case.word(one, "side", needed=False).known for one in case.faces if one != face}
+    sides = {one.name: case.word(one, "side").known for one in case.faces if one != face}
     return [name for name, side in sides.items() if side and side not in (mine, OPPOSITE[mine])]
 
 
@@ -85,10 +85,10 @@ def behind(case: Case, face: Subject) -> str:
     The wall over the front is built up with the throat; over any other face, and over one that is newly cut, smoke chamber and flue
     stand behind it, out of sight.
     """
-    first = len(case.faces) < 2 or case.word(face, "side", needed=False).known == "front"
+    first = len(case.faces) < 2 or case.word(face, "side").known == "front"
     if first and face not in new_faces(case):
         return ""
-    stands = case.word(face, "lintel.behind", needed=False).known
+    stands = case.word(face, "lintel.behind").known
     if stands == "nothing":
         return ""
     return f"the {stands} stands behind that wall" if stands else "what stands behind that wall is not known"

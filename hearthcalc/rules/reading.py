@@ -10,7 +10,7 @@ from msgspec import Struct
 
 from hearthcalc.findings import Verdict
 from hearthcalc.lengths import Op
-from hearthcalc.many import Many, each_row
+from hearthcalc.many import Many
 
 
 class Reading(Struct, frozen=True):
@@ -97,12 +97,6 @@ def root(value: Fraction) -> Fraction:
     if top * top == value.numerator and bottom * bottom == value.denominator:
         return Fraction(top, bottom)
     return Fraction(math.sqrt(value))
-
-
-@each_row
-def rise_over_run(degrees: Fraction) -> Fraction:
-    """The pitch of a roof that leans so many degrees from level, to a billionth, as a pitch typed in degrees is read."""
-    return Fraction(math.tan(math.radians(degrees))).limit_denominator(10**9)
 
 
 class Comparison(Struct, frozen=True):

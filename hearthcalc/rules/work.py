@@ -106,9 +106,9 @@ def work_of(job: Job, edition: Edition) -> Work:
     parts = [parse_address(address)[1:] for address in changed]  # face, its name, hearth, ...
     faces = planned.job.face
 
-    def of(table: str, *, new: bool) -> tuple[str, ...]:
+    def of(table: str) -> tuple[str, ...]:
         named = {part[1] for part in parts if part[0] == "face" and part[2] == table}
-        return tuple(face.name for face in faces if face.name in named or (new and face.name not in before))
+        return tuple(face.name for face in faces if face.name in named or face.name not in before)
 
     cut = tuple(face.name for face in cut_faces(Case(planned, job, edition)))
     height = _bare(job.flue.height), _bare(planned.job.flue.height)
@@ -122,8 +122,8 @@ def work_of(job: Job, edition: Edition) -> Work:
             if face.closure in DOORS
             and (face.name not in before or before[face.name].closure != face.closure)
         ),
-        hearths=of("hearth", new=True),
-        lintels=tuple(dict.fromkeys((*cut, *of("lintel", new=False)))),
+        hearths=of("hearth"),
+        lintels=tuple(dict.fromkeys((*cut, *of("lintel")))),
         gas=planned.job.air.gas_logs not in (None, "none") and "air.gas_logs" in changed.values(),
         raised=max(height[1] - height[0], Fraction(0)) if None not in height else Fraction(0),
     )
