@@ -259,6 +259,7 @@ def test_a_fan_that_falls_short_by_itself_waits_for_no_other(makeup: str, hood: 
     }
     if hood == "SHORT":
         assert findings[0].required and findings[0].required.text == "500 cfm"
+        assert findings[0].text.endswith("It is more with bath, which may draw from the house too.")
 
 
 def test_a_flow_just_short_of_its_limit_is_not_told_as_the_limit() -> None:
