@@ -52,7 +52,7 @@ async def _settled(app: HearthcalcApp, pilot: Pilot[None]) -> str:
 async def test_a_screen_looks_as_it_did(name: str) -> None:
     size, stage, address, keys = WALKS[name]
     app = HearthcalcApp("demo")
-    async with running(app, size) as pilot:
+    async with running(app, size, drawn=True) as pilot:
         await _settled(app, pilot)
         assert app.desk is not None
         if stage == "planned":
