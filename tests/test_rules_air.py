@@ -245,6 +245,22 @@ def test_a_fan_that_takes_no_make_up_air_is_not_asked_where_it_draws_from(
     assert findings.items() >= verdicts.items()
 
 
+@pytest.mark.parametrize(
+    ("makeup", "hood", "bath"),
+    [("499 cfm", "SHORT", "MEASURE"), ("500 cfm", "MEASURE", "MEASURE"), ("1100 cfm", "MEETS", "MEETS")],
+)
+def test_a_fan_that_falls_short_by_itself_waits_for_no_other(makeup: str, hood: str, bath: str) -> None:
+    """IRC M1503.6: 500 cfm of make-up air for the hood, 600 more for a bath fan if that draws from the house too."""
+    pair = [{"name": "hood", "flow": "500 cfm", "where": "house"}, {"name": "bath", "flow": "600 cfm"}]
+    findings = told({"fans": pair, "makeup": makeup}, "air.makeup")
+    assert {f.item: (f.verdict, f.missing) for f in findings} == {
+        "hood": (hood, ("air.fans.bath.where",) if hood == "MEASURE" else ()),
+        "bath": (bath, ("air.fans.bath.where",) if bath == "MEASURE" else ()),
+    }
+    if hood == "SHORT":
+        assert findings[0].required and findings[0].required.text == "500 cfm"
+
+
 def test_a_listed_unit_leaves_the_air_of_the_house_to_its_clauses() -> None:
     """IRC R1004.1 leaves the unit to its listing; M1503.6 and NFPA 54 9.3 are about the house."""
     hood = [{"name": "hood", "flow": "300 cfm", "where": "house"}]

@@ -179,6 +179,14 @@ def test_the_upright_bars_of_a_chimney(width: str, flues: int, mild: int, strict
         assert found.verdict == verdict
 
 
+@pytest.mark.parametrize(("bars", "verdict"), [(3, "SHORT"), (4, "MEASURE"), (20, "MEASURE")])
+def test_too_few_bars_for_any_chimney_wait_for_no_width(bars: int, verdict: str) -> None:
+    """IRC R1001.3.1: four for a chimney of 40 in with one flue, more for any larger one."""
+    job = {"structure": {"seismic": "D2", "bars": bars}}
+    (found,) = [f for f in told(job, "structure.seismic") if f.item == "bars"]
+    assert (found.verdict, found.required is None) == (verdict, verdict == "MEASURE")
+
+
 @pytest.mark.parametrize(
     ("place", "expected"),
     [
@@ -359,7 +367,10 @@ def test_a_corbel_in_all_and_by_the_course(
     )
     del stack["bed_depth"]
     course_alone = of_item(job, "chimney.corbel", "one course")
-    assert (course_alone.verdict, course_alone.missing) == ("MEASURE", ("chimney.bed_depth",))
+    if (course, high) == ("1 3/16", "2 1/4"):  # by its height alone it is too long
+        assert (course_alone.verdict, course_alone.missing) == ("SHORT", ())
+    else:
+        assert (course_alone.verdict, course_alone.missing) == ("MEASURE", ("chimney.bed_depth",))
     stack["corbel"] = "0"
     assert [f.verdict for f in told(job, "chimney.corbel")] == ["MEETS"]
 

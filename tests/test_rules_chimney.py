@@ -158,6 +158,17 @@ def test_the_chimney_is_built_up_for_what_is_within_ten_feet_too(away: str, up: 
     assert short.remedy == (f"Build the chimney up by {up}, or keep the roof lower.",)
 
 
+@pytest.mark.parametrize(("over", "verdict"), [("83 15/16", "SHORT"), ("84", "MEASURE")])
+def test_a_chimney_too_low_wherever_the_ridge_is_waits_for_no_distance(over: str, verdict: str) -> None:
+    """IRC R1003.9: 2 ft over the ridge within 10 ft, or over what a roof of 6:12 rises within them, 60 in + 24 in."""
+    job = roof(above_highest="96 below", above_penetration=over, pitch="6:12")
+    low = one(job, "chimney.within_radius")
+    assert (low.verdict, low.missing) == (verdict, () if verdict == "SHORT" else ("roof.porch.distance",))
+    assert one(job | {"roof": [job["roof"][0] | {"distance": "30 ft"}]}, "chimney.within_radius").verdict == (
+        "SHORT" if verdict == "SHORT" else "MEETS"
+    )
+
+
 def test_two_feet_over_the_highest_part_are_enough_wherever_it_is() -> None:
     """IRC R1003.9, however far that part is away: nothing that is lower asks for more."""
     assert one(roof(above_highest="24"), "chimney.within_radius").verdict == "MEETS"

@@ -428,6 +428,16 @@ def test_trim_that_touches_the_fireplace(edition: str, height: str, away: str, v
     assert rest == []
 
 
+@pytest.mark.parametrize(("away", "verdict"), [("7 15/16", "SHORT"), ("8", "MEASURE"), ("12", "MEASURE")])
+def test_trim_too_near_the_lining_for_any_opening_waits_for_none(away: str, verdict: str) -> None:
+    """IRC 2024 R1001.11 exception 3: 8 in beside an opening below 6 ft2, 12 in beside a larger one."""
+    job = near(what="trim", at="firebox side", from_lining=away)
+    job["face"] = [{"name": "room", "width": "36"}]
+    (finding,) = told(job, "irc-2024")
+    assert (finding.id, finding.verdict) == ("clearance.abutting", verdict)
+    assert verdict == "SHORT" or finding.missing == ("face.room.height",)
+
+
 def test_a_thing_at_the_firebox_goes_by_the_largest_opening() -> None:
     job = near(what="trim", at="firebox side", from_lining="8")
     small, large = ({"name": n, "width": "36", "height": h} for n, h in (("a", "20"), ("b", "30")))

@@ -316,6 +316,9 @@ def test_the_smoke_chamber_is_no_higher_than_the_narrower_face_is_wide() -> None
     assert one(job, "smoke_chamber.height").verdict == "MEETS"
     job["face"][1] = {"name": "terrace"}
     assert one(job, "smoke_chamber.height").missing == ("face.terrace.width",)
+    job["firebox"]["smoke_chamber_height"] = "38"
+    short = one(job, "smoke_chamber.height")  # over the one of 36 in, however wide the other is
+    assert (short.verdict, short.required and short.required.text) == ("SHORT", "36 in")
 
 
 # IRC 2021 R1001.8.1: 45 degrees if rolled, sloped or prefabricated, 30 if corbelled.
@@ -539,11 +542,13 @@ def test_each_of_several_faces_says_its_side() -> None:
 
 def test_the_limit_of_a_wall_before_its_lining_is_known() -> None:
     """IRC 2021 R1001.5: 8 in with 2 in of firebrick, 10 in without; NBC 9.22.3.1: 190 mm either way, so the lining decides nothing."""
-    for wall in ({}, {"wall": "12"}, {"wall": "6"}):
+    for wall in ({}, {"wall": "12"}, {"wall": "8"}, {"wall": "7 3/4"}):
         finding = told(firebox(**wall), "firebox.wall")[0]
         assert finding.verdict == "MEASURE" and "firebox.lining" in finding.missing
         assert finding.required and finding.required.text == "10 in"
         assert finding.text.startswith("10 in or 8 in minimum thick.")
+    thin = told(firebox(wall="6"), "firebox.wall")[0]
+    assert (thin.verdict, thin.required and thin.required.text) == ("SHORT", "8 in")
     canada = told(firebox(wall="190 mm", back_wall="190 mm"), "firebox.wall", "canada-nbc")
     assert [(f.item, f.verdict) for f in canada] == [("sides", "MEETS"), ("back", "MEETS")]
     assert told(firebox(wall="189 mm"), "firebox.wall", "canada-nbc")[0].verdict == "SHORT"
@@ -666,6 +671,10 @@ def test_the_depth_of_a_rumford_goes_by_its_widest_opening() -> None:
         == one(job | {"face": [FACE | {"width": "48"}]}, "firebox.depth").required
     )
     assert one(job | {"face": faces}, "firebox.depth").missing == ("face.den.width",)
+    two = {"face": [FACE | {"side": "front"}, {"name": "hall", "side": "left"}]}
+    assert one(job | two, "firebox.depth").verdict == "SHORT"  # however wide the hall's is
+    deep = job | two | {"firebox": {"depth": "12"}}
+    assert one(deep, "firebox.depth").missing == ("face.hall.width",)
 
 
 @pytest.mark.parametrize(("width", "expected"), [("30", "12"), ("36", "12"), ("37", "37/3"), ("48", "16")])

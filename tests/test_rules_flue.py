@@ -5,6 +5,7 @@ import re
 from fractions import Fraction
 from itertools import accumulate, product
 from operator import mul
+from random import Random
 from typing import Any
 
 import pytest
@@ -432,6 +433,37 @@ def test_openings_that_are_open_together_rest_on_a_policy() -> None:
     assert [b.standing for b in told.basis if b.key == "policy.open_faces"] == ["policy"]
 
 
+@pytest.mark.parametrize(
+    ("edition", "flue", "enough"),
+    [
+        ("irc-2021", {"liner": "8.5x13"}, {"liner": "13x13"}),  # R1003.15.1: 1080 in2 takes 108 in2
+        # A lined chimney of 22 ft: 1/12
+        (
+            "usda-1941",
+            {"area": "89 in2", "height": "30 ft", "lining": "clay"},
+            {"area": "90 in2", "height": "30 ft", "lining": "clay"},
+        ),
+        ("england-adj", {"area": "160 in2"}, {"area": "162 in2"}),  # 2.7: 15 %
+        (
+            "canada-nbc",
+            {"liner": "200x300", "height": "6 m"},
+            {"liner": "400x400", "height": "6 m"},
+        ),  # Table 9.21.2.5
+    ],
+)
+def test_a_flue_too_small_for_one_opening_waits_for_no_other(
+    edition: str, flue: dict[str, str], enough: dict[str, str]
+) -> None:
+    job = intended("36", "30", **flue)
+    alone = finding(job, edition=edition)
+    job["face"].append({"name": "terrace", "width": "36"})
+    both = finding(job, edition=edition)
+    assert (both.verdict, both.required) == ("SHORT", alone.required)
+    assert "terrace" in both.text and not any("tables" in line or "Build" in line for line in both.remedy)
+    job["flue"] = enough
+    assert finding(job, edition=edition).verdict == "MEASURE"
+
+
 # IRC 2021 R1003.11 and R1003.12, M1801.12 (from memory). That an unsound flue carries no fire: common practice, no source.
 @pytest.mark.parametrize(
     ("flue", "id", "verdict"),
@@ -481,6 +513,8 @@ def test_what_the_flue_is_made_of_and_serves(flue: dict[str, Any], id: str, verd
         ([20, 40, 20], 20, 80),
         ([10, 40], 30, 50),
         ([20, 70, 10], 50, 100),
+        ([20, 20, 50], 40, 90),
+        ([10, 30, 30, 45], 35, 115),
         ([20, -40, 20], 20, 20),
         ([-20, 40, -20], 20, 20),
         ([20, 10, -30], 30, 30),
@@ -494,6 +528,21 @@ def test_what_the_flue_is_made_of_and_serves(flue: dict[str, Any], id: str, verd
 )
 def test_the_steepest_leg_by_how_the_bends_turn(turns: list[float], least: float, most: float) -> None:
     assert steepest([F(turn) for turn in turns]) == (least, most)
+
+
+def test_the_least_lean_is_that_of_the_best_way_of_turning() -> None:
+    """Every way of turning, walked leg by leg."""
+    dice = Random(1)
+    for _ in range(200):
+        turns = [F(dice.randint(0, 60)) for _ in range(dice.randint(1, 6))]
+        ways = product(*((turn, -turn) for turn in turns))
+        assert steepest(turns)[0] == min(max(map(abs, accumulate(way))) for way in ways)
+
+
+def test_a_flue_of_more_bends_than_can_be_walked_leans_half_of_its_sharpest_at_least() -> None:
+    """A bend of 44 degrees has 22 on one side of it, however the flue leans before: geometry."""
+    turns = [F(44) / (1 + F(n, 997)) for n in range(60)]
+    assert steepest(turns) == (22, sum(turns))
 
 
 def bent(*turns: int) -> Finding:
@@ -526,6 +575,11 @@ def test_bends_that_do_not_say_how_they_turn_are_told_at_their_worst() -> None:
     assert "turn back it leans 20 deg or more" in told.text and "with a minus" in told.text
     always = finding(intended("36", "30", offsets=["40 deg", "40 deg"]), "flue.offsets")
     assert (always.verdict, always.found and always.found.value) == ("SHORT", 40)
+    short = finding(intended("36", "30", offsets=["20 deg", "20 deg", "50 deg"]), "flue.offsets")
+    assert (short.verdict, short.found and short.found.value) == (
+        "SHORT",
+        40,
+    ) and "at least 40 deg" in short.text
 
 
 def test_the_slope_is_told_before_there_are_bends() -> None:

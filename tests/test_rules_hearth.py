@@ -194,6 +194,41 @@ def test_what_is_missing_is_named_together() -> None:
     assert finding(bare, "hearth.below").missing == ('face."east room".hearth.below',)
 
 
+@pytest.mark.parametrize("lost", ["width", "height"])
+def test_a_hearth_too_small_for_any_opening_waits_for_none(lost: str) -> None:
+    """IRC R1001.10: 16 in and 8 in below 6 ft2, more from there."""
+    for reach, verdict in (
+        (("15 7/8", "7 7/8"), "SHORT"),
+        (("16", "8"), "MEASURE"),
+        (("20", "12"), "MEASURE"),
+    ):
+        job = hearth("36", "30", front=reach[0], left=reach[1], right=reach[1])
+        del job["face"][0][lost]
+        for side, limit in {"front": "16 in", "left": "8 in", "right": "8 in"}.items():
+            made = finding(job, f"hearth.{side}")
+            assert made.verdict == verdict
+            assert (made.required and made.required.text) == (limit if verdict == "SHORT" else None)
+            assert not any("Lay out" in line or "Lay it" in line for line in made.remedy)
+
+
+@pytest.mark.parametrize(("side", "verdict"), [("11 7/8", "SHORT"), ("12", "MEASURE")])
+def test_an_arch_whose_rise_is_not_measured_is_open_by_a_half_round_at_least(side: str, verdict: str) -> None:
+    """36 x 30 in under a half round of 18 in is 941 in2, more than 6 ft2 (864 in2): geometry."""
+    job = hearth("36", "30", left=side, arch="segmental")
+    made = finding(job, "hearth.left")
+    assert (made.verdict, made.missing) == (verdict, () if verdict == "SHORT" else ("face.room.rise",))
+    assert finding(hearth("36", "27", left=side, arch="segmental"), "hearth.left").verdict == "MEASURE"
+
+
+def test_a_raised_fire_only_asks_for_more_hearth() -> None:
+    """NBC 9.22.5.1: 400 mm in front, more where the floor of the firebox is raised; the Swedish circle grows with it too."""
+    for front, verdict in (("399 mm", "SHORT"), ("400 mm", "MEASURE"), ("2 m", "MEASURE")):
+        job = hearth("36", "30", front=front)
+        assert finding(job, "hearth.front", "canada-nbc").verdict == verdict
+    job = hearth("36", "30", front="10") | {"firebox": {"depth": "20"}}
+    assert finding(job, "hearth.front", "sweden").verdict == "SHORT"
+
+
 def test_the_plan_to_lay_out_cures_what_is_short() -> None:
     short = finding(hearth("36", "30", front="16", left="8", right="8"), "hearth.front")
     (plan,) = short.remedy

@@ -132,7 +132,6 @@ def makeup(case: Case) -> Iterator[Finding]:
         return
     where = {fan.name: case.word(fan, "where").known for fan in fans.value}
     indoors = [fan for fan in fans.value if where[fan.name] != "beyond"]
-    unsaid = [fan for fan in indoors if where[fan.name] is None]
     if not indoors:
         yield case.finding(Verdict.MEETS, "No exhaust fan is entered in the house.", basis=basis(value))
     for fan in indoors:
@@ -140,7 +139,7 @@ def makeup(case: Case) -> Iterator[Finding]:
         finding = (
             _beside_a_fire(mine, value, fan, where[fan.name])
             if beside
-            else _if_indoors(mine, _with_makeup(mine, value, fan, indoors), unsaid)
+            else _if_indoors(mine, value, fan, indoors, where)
         )
         case.asked.read.update(mine.asked.read)
         yield finding
@@ -161,12 +160,41 @@ def _weak(case: Case, value: Value, flow: Found, what: str, **more: Any) -> Find
     )
 
 
+def _if_indoors(
+    case: Case, value: Value, fan: Fan, fans: list[Fan], where: Mapping[str | None, str | None]
+) -> Finding:
+    """A fan that nobody has said draws from the house takes make-up air only if it does.
+
+    fans: those that may draw from the house.  where: what is entered of each. Those that surely do can be too much by themselves.
+    """
+    mine = case.number(fan, "flow")
+    if mine.known is None or mine.known.value <= value.number:
+        return _weak(case, value, mine, f"The {fan.name}", item=fan.name)
+    surely = _with_makeup(case, value, fan, [one for one in fans if one is fan or where[one.name]])
+    if where[fan.name] and surely.verdict is Verdict.SHORT:
+        return surely
+    finding = _with_makeup(case, value, fan, fans)
+    unsaid = [
+        one
+        for one in fans
+        if where[one.name] is None
+        and (flow := case.number(one, "flow", needed=False).known)
+        and flow.value > value.number
+    ]
+    if finding.verdict not in (Verdict.SHORT, Verdict.CLOSE) or not unsaid:
+        return finding
+    missing = case.missing(
+        [case.address("air", "fans", one.name or "", "where") for one in unsaid],
+        item=finding.item,
+        basis=finding.basis,
+        caution=finding.caution,
+    )
+    return replace(missing, required=finding.required)
+
+
 def _with_makeup(case: Case, value: Value, fan: Fan, fans: list[Fan]) -> Finding:
     """IRC M1503.6: make-up air for a fan above the limit, shared with all such fans."""
     flows = {one.name: case.number(one, "flow", needed=one is fan) for one in fans}
-    mine = flows[fan.name]
-    if mine.known is None or mine.known.value <= value.number:
-        return _weak(case, value, mine, f"The {fan.name}", item=fan.name)
     strong = [flow.known.value for flow in flows.values() if flow.known and flow.known.value > value.number]
     rates = [rate if value.method == "whole_rate" else rate - value.number for rate in strong]
     asked = sum(rates, start=Fraction(0))
@@ -183,7 +211,8 @@ def _with_makeup(case: Case, value: Value, fan: Fan, fans: list[Fan]) -> Finding
         ">=",
         supplied,
         asked,
-        what=f"The {fan.name} moves {tidy(mine.known.value)} cfm, and more than {value.shown} needs make-up air; there is",
+        what=f"The {fan.name} moves {tidy(flows[fan.name].value.value)} cfm, and more than {value.shown} needs make-up air; "
+        "there is",
         after=f" of it{sharing}" if supply.known else f" of make-up air{sharing}",
         unit="cfm",
         basis=basis(value),
@@ -193,21 +222,6 @@ def _with_makeup(case: Case, value: Value, fan: Fan, fans: list[Fan]) -> Finding
         ),
         item=fan.name,
     )
-
-
-def _if_indoors(case: Case, finding: Finding, unsaid: list[Fan]) -> Finding:
-    """A strong fan that nobody has said draws from the house takes make-up air only if it does."""
-    limit = case.edition["air.makeup"].number
-    strong = [fan for fan in unsaid if (flow := case.number(fan, "flow").known) and flow.value > limit]
-    if finding.verdict not in (Verdict.SHORT, Verdict.CLOSE) or not strong:
-        return finding
-    missing = case.missing(
-        [case.address("air", "fans", fan.name or "", "where") for fan in strong],
-        item=finding.item,
-        basis=finding.basis,
-        caution=finding.caution,
-    )
-    return replace(missing, required=finding.required)
 
 
 def _beside_a_fire(case: Case, value: Value, fan: Fan, where: str | None) -> Finding:

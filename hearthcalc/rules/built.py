@@ -19,6 +19,7 @@ from hearthcalc.rules.case import Case, Entry, basis, rule
 from hearthcalc.rules.reading import Reading, corners
 
 UNDER = "Under masonry that stands, an engineer says how."
+ANY = Reading.exact(10**6)  # of two shares the lesser counts: what is not known only makes it less
 TOPPLES = "Masonry that is not carried or tied can come down."
 SOAKS = "Water in the masonry breaks it when it freezes, and rots what is beside it."
 
@@ -131,9 +132,12 @@ def _course(case: Case) -> Finding:
         out,
         corners(
             partial(greatest_course, of_height=of_height.number, of_bed=of_bed.number),
-            height.value,
-            bed.value,
-        ),
+            height.known or ANY,
+            bed.known or ANY,
+        )
+        if height.known or bed.known
+        else height.value,
+        at_best=True,
         what="One course stands out",
         after=" past the one below",
         item="one course",
@@ -489,11 +493,13 @@ def _bars(case: Case) -> Finding:
     bars, width = case.number("structure", "bars"), case.number("structure", "width")
     flues = case.number("chimney", "flues")
     case.word("structure", "seismic")
-    mild, needed = least_bars(width.value.value, flues.value.value, first.number, more.number, each.number)
+    wide, count = (entry.known.value if entry.known else Fraction(1) for entry in (width, flues))
+    mild, needed = least_bars(wide, count, first.number, more.number, each.number)
     finding = case.judge(
         ">=",
         bars,
-        needed,
+        needed if width.known and flues.known else mild,
+        at_best=True,
         what="The chimney has",
         after=" upright No. 4 bars",
         unit="",

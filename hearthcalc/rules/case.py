@@ -47,6 +47,7 @@ class NotKnown(Exception):  # noqa: N818 - not a mistake: a measurement is still
 
 
 T = TypeVar("T")
+MEASURE_FIRST = "Measure the rest before you build: what it takes goes by that too."
 
 
 class Asked(Struct):
@@ -503,6 +504,8 @@ class Case(Struct, frozen=True):
         after: str = "",
         over: str = "",
         others: Sequence[Reading | Fraction] = (),
+        sure: Sequence[Verdict] = (),
+        at_best: bool = False,
         unit: str = "length",
         allowance: Value | None = None,
         unsure: Unsure | None = None,
@@ -515,6 +518,9 @@ class Case(Struct, frozen=True):
         found: the figure, the entry that gives it, or what works it out from entries.
         what, after: the sentence round the measure ("The firebox is", " deep").  over: what a height is taken over, in place of
         after; a figure under nothing is told as below it.  others: limits that the tolerance lets in.
+        sure: limit and others are those that may apply, as long as something that the rule has asked for is missing; these verdicts
+        hold whatever that is, any other waits for it.  at_best: the limit is the easiest that what is missing can make of it, and only
+        SHORT holds.
         unit: "length" or "area" (canonical, printed in the job's own), a kind of _TOLD, else the unit that both are in.
         unsure: of a model's figure, whose verdict is one that its whole band agrees on, else REFER.
         allowance: how far masonry sold by a whole nominal size may be under it: within that it is CLOSE, not SHORT.
@@ -526,10 +532,27 @@ class Case(Struct, frozen=True):
         try:
             have = found.value if isinstance(found, Entry) else found() if callable(found) else found
         except NotKnown as lacking:
+            if at_best and len(lacking.missing) > 1:  # what the limit goes by may be among them
+                limits, build = [], ()
             return self._waiting(op, limits, measure, after, lacking.missing, remedy=tuple(build), **more)
         if unsure is not None:
             return self._opinion(op, have, limits[0], unsure, measure, (what, after), remedy, **more)
-        outcome = (at_least if op == ">=" else at_most)(have, limits[0], limits[1:])
+        compare = at_least if op == ">=" else at_most
+        outcome = compare(have, limits[0], limits[1:])
+        if (sure or at_best) and self.asked.missing:
+            missing, holds = tuple(self.asked.missing), (Verdict.SHORT,) if at_best else sure
+            told = sorted(
+                limits,
+                key=lambda one: one.value,
+                reverse=(op == ">=") is (outcome.verdict is Verdict.MEETS),
+            )
+            outcome = compare(have, told[0], told[1:])
+            nominal = allowance and _is_nominal(outcome, told[0].value, allowance.number)
+            if at_best:
+                limits, build, remedy = [], (), (MEASURE_FIRST,)
+            if outcome.verdict not in holds or nominal:
+                return self._waiting(op, limits, measure, after, missing, remedy=tuple(build), **more)
+            limits = told
         nominal = allowance and _is_nominal(outcome, limits[0].value, allowance.number)
         if allowance and nominal:
             outcome = replace(outcome, verdict=Verdict.CLOSE, slack=allowance.number)
@@ -621,7 +644,9 @@ class Case(Struct, frozen=True):
         missing: Sequence[str],
         **more: Any,
     ) -> Finding:
-        """A finding that knows its limit, and waits for the measurement."""
+        """A finding that waits for the measurement, and tells its limit where that is known."""
+        if not limits:
+            return self.missing(missing, **{key: value for key, value in more.items() if key != "working"})
         each = list(dict.fromkeys(measure.limit(one.value, op, None) for one in limits))
         asked = f"{' or '.join(each)} {'minimum' if op == '>=' else 'maximum'}{after}"
         finding = self.missing(missing, **more)

@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.quantities import rise_over_run
 from hearthcalc.reference import Value, read_quantity, read_table
-from hearthcalc.rules.case import Case, Entry, Found, Subject, basis, in_unit, rule, step, tidy
+from hearthcalc.rules.case import MEASURE_FIRST, Case, Entry, Found, Subject, basis, in_unit, rule, step, tidy
 from hearthcalc.rules.clearances import by_chimney_place, enclosed, no_longer_outside, standing
 from hearthcalc.rules.flue import flue_of
 from hearthcalc.rules.reading import Reading, corners, reading, root
@@ -414,7 +414,34 @@ def within_radius(case: Case, roof: Subject) -> Finding | None:
         if passes.known is False and over.known and away.value.low > radius.number:
             return _beside(case, roof, value, radius)
         case.flag(roof, "passes_through")
+    if away.known is None and passes.known and (short := _short_anyway(case, roof, value, radius)):
+        return short
     return _over_highest(case, roof, value, radius)
+
+
+def _short_anyway(case: Case, roof: Subject, value: Value, radius: Value) -> Finding | None:
+    """A chimney that is too low over a roof it passes wherever the highest part of that is: too low over it, and over its slope."""
+    mine = case.fresh()
+    over, high, pitch = (
+        mine.number(roof, name, needed=False) for name in ("above_highest", "above_penetration", "pitch")
+    )
+    if over.known is None or high.known is None or pitch.known is None or over.known.high >= value.number:
+        return None
+    finding = _slope_within(mine, roof, value, radius)
+    if finding.verdict is not Verdict.SHORT:
+        return None
+    case.asked.read |= mine.asked.read
+    return case.judge(
+        ">=",
+        over.known,
+        value.number,
+        what=TOP,
+        over=f"the highest part of the {roof.name}",
+        item=roof.name,
+        basis=basis(value, radius),
+        caution=LOW,
+        remedy=(MEASURE_FIRST,),
+    )
 
 
 def _over_highest(case: Case, roof: Subject, value: Value, radius: Value) -> Finding:

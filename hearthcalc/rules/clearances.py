@@ -13,8 +13,8 @@ from hearthcalc import lengths
 from hearthcalc.findings import Finding, Step, Verdict
 from hearthcalc.reference import Silent, Table, Value, read_table
 from hearthcalc.rules.case import Case, Entry, Found, NotKnown, Subject, basis, in_unit, rule, step
-from hearthcalc.rules.hearth import HearthKey, clear_radius, limit_of, reaches
-from hearthcalc.rules.openings import openings
+from hearthcalc.rules.hearth import HearthKey, clear_radius, limit_of, reach, reaches
+from hearthcalc.rules.openings import least_open, openings
 from hearthcalc.rules.reading import Reading, corners, root
 
 ON_FRONT = ("mantel", "trim")
@@ -575,7 +575,7 @@ def _touching(case: Case, thing: Subject) -> Finding | None:
         return _harmless(case, thing, limit)
     if refused:
         return _may_not_touch(case, thing, part, refused, (limit, names))
-    limits = reaches(_governing(case, thing) if len(limit.steps) > 1 else Reading.exact(0), limit)
+    limits = _abutting_limits(case, thing, limit)
     lining = "flue" if part == "chimney" else "firebox"
     need = case.least(max(one.value for one in limits))
     return case.judge(
@@ -583,6 +583,7 @@ def _touching(case: Case, thing: Subject) -> Finding | None:
         away,
         limits[0],
         others=limits[1:],
+        at_best=True,
         what=f"The {thing.name} touches the masonry; to the inside of the {lining} lining it is",
         after=f" to the inside of the {lining} lining" if away.known is None else "",
         basis=basis(limit, names),
@@ -590,6 +591,16 @@ def _touching(case: Case, thing: Subject) -> Finding | None:
         remedy=(f"Cut the {thing.name} back to {need} or more from the inside of the {lining} lining.",),
         **_about(case, thing),
     )
+
+
+def _abutting_limits(case: Case, thing: Subject, limit: Value) -> Sequence[Reading]:
+    """What a value gives for the opening, then what the tolerance lets in; the least that it can give where the opening is not known."""
+    if len(limit.steps) < 2:
+        return reaches(Reading.exact(0), limit)
+    try:
+        return reaches(_governing(case, thing), limit)
+    except NotKnown:
+        return [Reading.exact(reach(max(least_open(case, face) for face in _faces_of(case, thing)), limit))]
 
 
 def _refused(case: Case, thing: Subject, part: str) -> str:
@@ -631,9 +642,13 @@ def _may_not_touch(
 
 def _governing(case: Case, thing: Subject) -> Reading:
     """The opening area that a thing is judged by: its face's, or the largest of all."""
+    return max((made.area for made in openings(case, _faces_of(case, thing))), key=lambda area: area.value)
+
+
+def _faces_of(case: Case, thing: Subject) -> list[Subject]:
+    """The face that a thing is at, or all of them."""
     name = _is(case, thing, "face")
-    faces: list[Subject] = [case.face(name)] if name else list(case.faces)
-    return max((made.area for made in openings(case, faces)), key=lambda area: area.value)
+    return [case.face(name)] if name else list(case.faces)
 
 
 # In front of the opening and round it
@@ -687,6 +702,7 @@ def _past_the_hearth(case: Case, thing: Subject) -> Finding:
             found,
             made.limits[0],
             others=made.limits[1:],
+            at_best=made.at_best,
             what=f"{where} it is",
             after=f" to the {thing.name}",
             working=made.steps,
@@ -815,7 +831,8 @@ def _from_center(case: Case, thing: Subject, value: Value) -> Finding:
     radius = clear_radius(case, face, value)
 
     def away() -> Reading:
-        case.all_known()
+        if not (ahead.known or beside.known):
+            case.all_known()
         forward = deep.value * Fraction(1, 2) + (ahead.known or Reading.exact(0))
         sideways = width.value * Fraction(1, 2) + beside.known if beside.known else Reading.exact(0)
         return corners(straight_line, forward, sideways)
@@ -824,6 +841,7 @@ def _from_center(case: Case, thing: Subject, value: Value) -> Finding:
         ">=",
         away,
         radius,
+        at_best=True,
         what=f"The {thing.name} is",
         after=" from the center of the hearth",
         basis=basis(value),

@@ -127,23 +127,26 @@ def depth(case: Case) -> Finding:
     )
     deep = case.number("firebox", "depth")
     no_back = opposite_faces(case)
+    sides_known = len(case.faces) < 2 or len(open_sides(case)) == len(case.faces)
     limit, rests = Reading.exact(value.number), basis(value)
     if is_rumford(case) and least and share:
         widths = [case.number(face, "width") for face in case.faces]
         limits = [
-            corners(partial(rumford_depth, least=least.number, share=share.number), width.value)
-            for width in widths
+            corners(partial(rumford_depth, least=least.number, share=share.number), width)
+            for width in (entry.known or Reading.exact(0) for entry in widths)
         ]
         limit, rests = max(limits, key=lambda one: one.value), basis(least, share)
 
     def found() -> Reading:
-        case.all_known()
+        if no_back or not sides_known:
+            case.all_known()
         return deep.value
 
     finding = case.judge(
         ">=",
         found,
         limit,
+        at_best=True,
         what="The firebox is",
         after=" deep",
         basis=rests,
@@ -168,14 +171,15 @@ def wall(case: Case) -> Iterator[Finding]:
 
 def _wall(case: Case, item: str, key: str, what: str) -> Finding:
     thick = case.number("firebox", key)
-    if item != "sides":
+    if item in ("back", "front"):
         open_sides(case)
     limits, values = _wall_limits(case)
     without = values[0].method == "without_lining"
     lining = case.number("firebox", "lining") if without else None
 
     def found() -> Reading:
-        case.all_known()
+        if item == "front":
+            case.all_known()  # there is no such wall where a face is open in front
         return thick.value - lining.value if lining else thick.value
 
     finding = case.judge(
@@ -183,6 +187,7 @@ def _wall(case: Case, item: str, key: str, what: str) -> Finding:
         found,
         limits[0],
         others=limits[1:],
+        sure=(Verdict.SHORT,),
         what=what,
         after=" thick without the lining" if without else " thick",
         item=item,
@@ -546,12 +551,14 @@ def chamber_height(case: Case) -> Finding | None:
     value = case.edition["smoke_chamber.height"]
     high = case.number("firebox", "smoke_chamber_height")
     widths = [case.number(face, "width") for face in case.faces]
-    narrow = min((width.value for width in widths), key=lambda one: one.value)
-    over = "an opening" if len(widths) == 1 else "the narrowest opening,"
+    known = [width.known for width in widths if width.known] or [width.value for width in widths]
+    narrow = min(known, key=lambda one: one.value)
+    over = "an opening" if len(widths) == 1 or len(known) < len(widths) else "the narrowest opening,"
     return case.judge(
         "<=",
         high,
         narrow,
+        at_best=True,
         what=f"Over {over} {case.length(narrow)} wide, the smoke chamber is",
         after=" high",
         basis=basis(value),

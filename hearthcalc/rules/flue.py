@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
+from functools import partial
 from typing import Any, TypeVar
 
 from msgspec import Struct
@@ -32,6 +33,7 @@ from hearthcalc.rules.openings import Opening, opening, openings, total_area
 from hearthcalc.rules.reading import Reading, at_least, corners
 
 T = TypeVar("T")
+MOST_WAYS = 4096  # for bends to turn, which a flue with a dozen of them has
 
 
 def least_area(opening: Reading, share: Fraction) -> Reading:
@@ -63,17 +65,25 @@ def steepest(turns: Sequence[Fraction]) -> tuple[Fraction, Fraction]:
     """The least and the most that the steepest leg of a flue can lean, by how far each bend turns it; deg.
 
     The flue starts upright.  A bend with a minus turns the other way from one without, and then both figures are one.  Without
-    any, which way each of them turns is not known: at worst all turn the same way. At best they turn back and forth: the least
-    is what no way of turning stays under, and from three bends on every way may lean by more.
+    any, which way each of them turns is not known: at worst all turn the same way, at best each turns back where that helps. Of
+    more ways than can be walked, the least is that of the sharpest bend alone, which has half of it on one side at least.
     """
     if any(turn < 0 for turn in turns):
         leans = [abs(sum(turns[: count + 1], start=Fraction(0))) for count in range(len(turns))]
         return max(leans), max(leans)
-    low = high = least = Fraction(0)
+    ways = {
+        Fraction(0): Fraction(0)
+    }  # where the flue can lean now: the steepest it has to have leaned on the way
     for turn in turns:
-        low, high = max(turn - high, low - turn, Fraction(0)), high + turn
-        least = max(least, low, turn / 2)
-    return least, high
+        onward: dict[Fraction, Fraction] = {}
+        for lean, so_far in ways.items():
+            for now in (lean + turn, abs(lean - turn)):
+                steep = max(so_far, now)
+                onward[now] = min(onward.get(now, steep), steep)
+        ways = onward
+        if len(ways) > MOST_WAYS:
+            return max(turns) / 2, sum(turns, start=Fraction(0))
+    return min(ways.values()), sum(turns, start=Fraction(0))
 
 
 class Flue(Struct, frozen=True):
@@ -261,7 +271,12 @@ def area(case: Case, state: State) -> Finding:
         "by_open_faces": _by_open_faces,
         "by_opening_and_height": _by_opening_and_height,
     }[case.edition["flue.area"].method]
-    finding = tell(case, state)
+    try:
+        finding = tell(case, state)
+    except NotKnown as lacking:
+        finding = case.missing(lacking.missing, state=state.name, counts=state.counts)
+    if finding.verdict is Verdict.MEASURE:
+        return _short_already(case, state, tell) or finding
     if finding.verdict is not Verdict.MEETS or tell is not _by_share:
         return finding
     aspect, slot = flue_of(case).aspect, case.edition["flue.slot"]
@@ -272,6 +287,28 @@ def area(case: Case, state: State) -> Finding:
         f"But its sides are {tidy(aspect.value)} to 1, flatter than any flue of the tables: smoke drags in a slot. Measure both sides "
         "again, or ask the building official.",
         basis=(*finding.basis, slot.basis()),
+    )
+
+
+def _short_already(case: Case, state: State, tell: Callable[[Case, State], Finding]) -> Finding | None:
+    """The openings that are measured may be too much for the flue by themselves, whatever comes on top."""
+    opened = {name: _known(case, partial(opening, face=case.face(name))) for name in state.open}
+    known = [name for name, one in opened.items() if one]
+    if not known or len(known) == len(opened):
+        return None
+    if tell is _by_open_faces and _small_kinds(case, [one for one in opened.values() if one]) != (False,):
+        return None  # the figure of a small recess is for one that is open alone
+    mine = case.fresh()
+    finding = tell(mine, replace(state, open=tuple(known)))
+    if finding.verdict is not Verdict.SHORT:
+        return None
+    case.asked.read |= mine.asked.read
+    rest = " and ".join(name for name in opened if name not in known)
+    by_table = tell is _by_opening_and_height  # it tells what to build for this much alone
+    return replace(
+        finding,
+        text=f"{finding.text} That leaves out {rest}, which is open too and not measured yet.",
+        remedy=() if by_table else finding.remedy[:1],
     )
 
 
@@ -353,19 +390,7 @@ def faces_open(case: Case, state: State) -> list[Subject]:
     return [case.face(name) for name in state.open]
 
 
-def _judge_any(
-    case: Case, have: Reading | None, limits: Sequence[Reading], known: bool, **more: Any
-) -> Finding:
-    """Judge a figure by the limits that can apply; where it is not known which, by what holds whichever it is."""
-    order = list(limits)
-    waits = have is None
-    if not known:
-        verdict = None if have is None else at_least(have, order[0], order[1:]).verdict
-        waits = waits or verdict is Verdict.CLOSE
-        order.sort(key=lambda limit: limit.value, reverse=verdict is Verdict.MEETS)
-
-    found = _lacking(case) if waits or have is None else have
-    return case.judge(">=", found, order[0], others=order[1:], **more)
+EITHER_WAY = (Verdict.MEETS, Verdict.SHORT)  # may hold whichever of several limits applies
 
 
 SMOKE = "A flue too small for what is open sends smoke and carbon monoxide into the room."
@@ -396,11 +421,12 @@ def _by_share(case: Case, state: State) -> Finding:
         "basis": basis(*values, flue.table if flue else None),
     }
     what = _what(case, state, flue, total)
-    finding = _judge_any(
-        case,
-        flue.area if flue else None,
-        limits,
-        options.known,
+    finding = case.judge(
+        ">=",
+        flue.area if flue else _lacking(case),
+        limits[0],
+        others=limits[1:],
+        sure=EITHER_WAY,
         what=what,
         unit="area",
         build=() if flue else tuple(_liners_for(case, total)),
@@ -807,11 +833,13 @@ def least_side(case: Case, state: State) -> Finding | None:
         return None
     if flue and flue.least_side is None:
         case.sides("flue", "inside")
-    return _judge_any(
-        case,
-        flue.least_side if flue else None,
-        [Reading.exact((small if kind else value).number) for kind in kinds or (True, False)],
-        kinds is not None,
+    limits = [(small if kind else value).number for kind in kinds or (True, False)]
+    return case.judge(
+        ">=",
+        flue.least_side if flue and flue.least_side else _lacking(case),
+        limits[0],
+        others=limits[1:],
+        sure=EITHER_WAY,
         what="The shorter side of the flue is",
         basis=basis(value, small),
         state=state.name,
@@ -959,11 +987,12 @@ def _by_open_faces(case: Case, state: State) -> Finding:
         largest = greatest_opening(flue.area.value, share.number)
         return (_carries(case, flue, options), *_lower(case, state, opened, largest))
 
-    return _judge_any(
-        case,
-        flue.area if flue else None,
-        [limit for limit, _ in needed],
-        True,
+    limit, *others = (limit for limit, _ in needed)
+    return case.judge(
+        ">=",
+        flue.area if flue else _lacking(case),
+        limit,
+        others=others,
         what=_what(case, state, flue, total),
         unit="area",
         working=tuple(steps),

@@ -12,8 +12,8 @@ from msgspec import Struct
 from hearthcalc.findings import Finding, Step, Verdict
 from hearthcalc.reference import Silent, Value
 from hearthcalc.rules.case import Case, Entry, NotKnown, Subject, basis, in_unit, rule, step
-from hearthcalc.rules.openings import opening, openings
-from hearthcalc.rules.reading import Reading, corners, root
+from hearthcalc.rules.openings import least_open, opening, openings
+from hearthcalc.rules.reading import Reading, at_least, corners, root
 
 Side = Literal["left", "right"]
 HearthKey = Literal["hearth.front", "hearth.side"]
@@ -54,11 +54,15 @@ def beside_radius(radius: Fraction, depth: Fraction, width: Fraction) -> Fractio
 
 
 class Limit(Struct, frozen=True):
-    """How far hearth must reach: the limit that applies, first, then those that the tolerance lets in; why; on what."""
+    """How far hearth must reach: the limit that applies, first, then those that the tolerance lets in; why; on what.
+
+    at_best: what the limit goes by is not known, and these are the easiest ones that it can be.
+    """
 
     limits: tuple[Reading, ...]
     steps: tuple[Step, ...]
     values: tuple[Value, ...]
+    at_best: bool = False
 
 
 def limit_of(case: Case, face: Subject, key: HearthKey) -> Limit:
@@ -88,7 +92,11 @@ def _single(case: Case, face: Subject, key: HearthKey, value: Value) -> Limit:
 
 def _by_opening_area(case: Case, face: Subject, key: HearthKey, value: Value) -> Limit:
     """IRC R1001.10: a short reach for an opening below 6 ft2, a longer one from there."""
-    made = opening(case, face)
+    try:
+        made = opening(case, face)
+    except NotKnown:
+        least = reach(least_open(case, face), value)
+        return Limit((Reading.exact(least),), (), (value,), at_best=True)
     limits = reaches(made.area, value)
     rows = [made.step]
     for edge in (row.below for row in value.steps if row.below):
@@ -111,7 +119,10 @@ def _raised_step(case: Case, face: Subject, key: HearthKey, value: Value) -> Lim
     """NBC 9.22.5.1: a base, and more in front of a raised fire-chamber floor."""
     keys = ("from", "first", "first_to", "each", "add")
     steps = [case.edition[f"hearth.raised.{name}"] for name in keys]
-    raised = case.number(face, "opening_above_hearth").value
+    raised = case.number(face, "opening_above_hearth").known
+    if raised is None:
+        rows = (_limit_step(case, value, value.number),)
+        return Limit((Reading.exact(value.number),), rows, (value, *steps), at_best=True)
     numbers = [v.number for v in steps]
     limits = [
         value.number + raised_addition(getattr(raised, end), *numbers) for end in ("value", "low", "high")
@@ -126,15 +137,17 @@ def _raised_step(case: Case, face: Subject, key: HearthKey, value: Value) -> Lim
 
 def _radius(case: Case, face: Subject, key: HearthKey, value: Value) -> Limit:
     """Swedish guidance: a circle round the centre of the hearth, wider for a raised one, as it reaches past the opening."""
-    deep, wide = case.number("firebox", "depth"), case.number(face, "width")
-    radius, depth, width = clear_radius(case, face, value), deep.value, wide.value
+    radius, deep = clear_radius(case, face, value), case.number("firebox", "depth")
     if key == "hearth.front":
-        limit, way = corners(lambda r, d: max(Fraction(0), r - d / 2), radius, depth), "radius - depth/2"
+        limit, way = corners(lambda r, d: max(Fraction(0), r - d / 2), radius, deep.value), "radius - depth/2"
     else:
-        limit, way = corners(beside_radius, radius, depth, width), "circle in the plane of the opening"
+        wide = case.number(face, "width")
+        limit = corners(beside_radius, radius, deep.value, wide.value)
+        way = "circle in the plane of the opening"
     numbers = f"{way}, radius {case.length(radius)}"
     extra = (case.edition["clearance.radius.raised_from"], case.edition["clearance.radius.raised_share"])
-    return Limit((limit,), (_limit_step(case, value, limit.value, numbers),), (value, *extra))
+    rows = (_limit_step(case, value, limit.value, numbers),)
+    return Limit((limit,), rows, (value, *extra), at_best=bool(case.asked.missing))
 
 
 def _constructional(case: Case, face: Subject, key: HearthKey, value: Value) -> Limit:
@@ -154,12 +167,14 @@ def radius_from_centre(base: Fraction, raised: Fraction, above: Fraction, share:
 
 
 def clear_radius(case: Case, face: Subject, value: Value) -> Reading:
-    """The clear radius of a face's hearth, by the height of the firebox floor over the room's floor. Raises NotKnown."""
+    """The clear radius of a face's hearth, by the height of the firebox floor over the room's floor; of one on it where that is missing."""
     above, share = (
         case.edition["clearance.radius.raised_from"],
         case.edition["clearance.radius.raised_share"],
     )
     over, stands = case.number(face, "opening_above_hearth"), case.number(face, "hearth.above_floor")
+    if over.known is None or stands.known is None:
+        return Reading.exact(value.number)
     return corners(
         lambda height: radius_from_centre(value.number, height, above.number, share.number),
         over.value + stands.value,
@@ -171,11 +186,13 @@ def plan(case: Case, face: Subject) -> tuple[str, ...]:
     mine = case.fresh()
     try:
         width = mine.number(face, "width").value
-        front = max(limit.value for limit in limit_of(mine, face, "hearth.front").limits)
-        side = max(limit.value for limit in limit_of(mine, face, "hearth.side").limits)
+        both = limit_of(mine, face, "hearth.front"), limit_of(mine, face, "hearth.side")
+        front, side = (max(limit.value for limit in made.limits) for made in both)
         from_facing = case.edition["hearth.datum"].words[0] == "facing"
         facing = mine.number(face, "hearth.facing").value if from_facing else Reading.exact(0)
     except (NotKnown, Silent):
+        return ()
+    if any(made.at_best for made in both):
         return ()
     across = width.value + 2 * side
     return (
@@ -189,8 +206,13 @@ def front(case: Case, face: Subject) -> Iterator[Finding]:
     """The hearth extension reaches far enough out, from the line the edition measures from (IRC R1001.10)."""
     value, datum = case.edition["hearth.front"], case.edition["hearth.datum"]
     out = case.number(face, "hearth.front")
-    facing = case.number(face, "hearth.facing") if datum.words[0] == "facing" else None
     made = limit_of(case, face, "hearth.front")
+    facing = case.number(face, "hearth.facing", needed=False) if datum.words[0] == "facing" else None
+    if facing and facing.known is None:
+        if out.known and at_least(out.known, made.limits[0], made.limits[1:]).verdict is Verdict.SHORT:
+            facing = None  # too short from the opening is too short from any facing
+        else:
+            facing = case.number(face, "hearth.facing")
 
     def reach_out() -> Reading:
         return out.value - facing.value if facing else out.value
@@ -200,6 +222,7 @@ def front(case: Case, face: Subject) -> Iterator[Finding]:
         reach_out,
         made.limits[0],
         others=made.limits[1:],
+        at_best=made.at_best,
         what=f"At the {face.name} face the hearth reaches",
         after=" out from the facing" if facing else " out from the opening",
         face=face.name,
@@ -233,6 +256,7 @@ def _side(case: Case, face: Subject, side: Side) -> Iterator[Finding]:
         past,
         made.limits[0],
         others=made.limits[1:],
+        at_best=made.at_best,
         what=f"At the {face.name} face the hearth reaches",
         after=f" past the {side} side of the opening",
         face=face.name,

@@ -57,6 +57,18 @@ def opening(case: Case, face: Subject) -> Opening:
     return case.once(("opening", face.name), lambda mine: _opening(mine, face))
 
 
+def least_open(case: Case, face: Subject) -> Fraction:
+    """What a face is open at least, in2: that of an arch whose rise is not known as a half round, 0 where its sides are not known."""
+    try:
+        return opening(case, face).area.low
+    except NotKnown:
+        width, height = (case.number(face, side, needed=False).known for side in ("width", "height"))
+        if width is None or height is None:
+            return Fraction(0)
+        rise = min(width.low / 2, height.low)
+        return segmental_area(width.low, height.low, rise)
+
+
 def openings(case: Case, faces: Iterable[Subject]) -> list[Opening]:
     """The openings of some faces. Raises NotKnown, which names what is missing of all of them."""
     made: list[Opening] = []
