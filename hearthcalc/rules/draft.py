@@ -399,7 +399,7 @@ def _leak(case: Case, face: Subject, made: Draft, context: dict[str, Any]) -> Fi
 
 def _need_leakage(case: Case) -> None:
     """Raise NotKnown where the leakage of the house is not known."""
-    case.entered("air", "airtightness", needed=True)
+    case.entered("air", "airtightness")
     case.number("air", "house_volume")
     case.all_known()
 
