@@ -261,6 +261,13 @@ def test_a_fan_that_falls_short_by_itself_waits_for_no_other(makeup: str, hood: 
         assert findings[0].required and findings[0].required.text == "500 cfm"
 
 
+def test_only_a_fan_that_would_take_make_up_air_is_asked_where_it_draws_from() -> None:
+    """IRC M1503.6: above 400 cfm."""
+    pair = [{"name": "hood", "flow": "500 cfm"}, {"name": "bath", "flow": "400 cfm"}]
+    hood, bath = told({"fans": pair, "makeup": "0 cfm"}, "air.makeup")
+    assert (hood.missing, bath.verdict) == (("air.fans.hood.where",), "MEETS")
+
+
 def test_a_listed_unit_leaves_the_air_of_the_house_to_its_clauses() -> None:
     """IRC R1004.1 leaves the unit to its listing; M1503.6 and NFPA 54 9.3 are about the house."""
     hood = [{"name": "hood", "flow": "300 cfm", "where": "house"}]

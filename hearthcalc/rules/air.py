@@ -177,9 +177,7 @@ def _if_indoors(
     unsaid = [
         one
         for one in fans
-        if where[one.name] is None
-        and (flow := case.number(one, "flow", needed=False).known)
-        and flow.value > value.number
+        if where[one.name] is None and (flow := case.number(one, "flow").known) and flow.value > value.number
     ]
     if finding.verdict not in (Verdict.SHORT, Verdict.CLOSE) or not unsaid:
         return finding

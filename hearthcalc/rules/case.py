@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import cache, lru_cache
-from math import floor, log10
+from math import floor, inf, log10
 from typing import Any, Generic, Literal, Protocol, Self, TypeVar, cast
 
 from msgspec import Struct, field
@@ -166,7 +166,7 @@ class Unsure(Struct, frozen=True):
 
     settles: str
     held: tuple[str, ...] = ()
-    fails: Fraction | None = None
+    fails: Fraction | float | None = None
 
 
 class Case(Struct, frozen=True):
@@ -330,9 +330,9 @@ class Case(Struct, frozen=True):
         """A list as it stands in the record; an empty one is known to be empty."""
         return self._entry(whose, name, needed, lambda _, value: cast("tuple[Any, ...]", value))
 
-    def entered(self, whose: Whose, name: str, *, needed: bool = False) -> Entry[Any]:
+    def entered(self, whose: Whose, name: str) -> Entry[Any]:
         """An entry as the record holds it, where it may be a word or a quantity."""
-        return self._entry(whose, name, needed, lambda _, value: value)
+        return self._entry(whose, name, True, lambda _, value: value)
 
     def rests_on(self, key: Any) -> None:
         """What was asked for a shared figure is asked by this run of the rule too."""
@@ -825,7 +825,7 @@ def _outcome(outcome: Comparison, op: Op, limits: Sequence[Reading], measure: Me
     return f": {over} {short}{close}"
 
 
-NEVER = Fraction(10**9)
+NEVER = inf
 """Further off on the wrong side of a limit than any figure: a model that is never SHORT."""
 
 
