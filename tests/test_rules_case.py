@@ -4,6 +4,7 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from hearthcalc import lengths, reference
 from hearthcalc.job import Job
@@ -18,6 +19,7 @@ from hearthcalc.rules.case import (
     degrees,
     flow,
     from_to,
+    in_unit,
     label,
     tidy,
 )
@@ -67,6 +69,55 @@ def test_what_the_plan_takes_the_ground_from_is_told_apart() -> None:
     planned = case_of("planned", planned={"face": [{"name": "terrace", "side": "back"}]})
     assert planned.is_voided("firebox", "depth") and not planned.is_voided("flue", "height")
     assert not case_of().is_voided("firebox", "depth")
+
+
+def test_the_address_of_an_entry_is_where_it_is_to_be_entered() -> None:
+    """In the planned part where only that holds it, has to restate it or cannot be read there."""
+    plan = {"face": [{"name": "terrace", "side": "back"}], "flue": {"height": "25 ft"}}
+    found, planned = case_of(planned=plan), case_of("planned", planned=plan)
+    for path, there in (
+        (("face", "study", "width"), False),
+        (("face", "terrace", "width"), True),
+        (("firebox", "depth"), True),
+        (("air", "vent"), False),
+    ):
+        here = ".".join(path)
+        assert found.address(*path) == here
+        assert planned.address(*path) == (f"planned.{here}" if there else here)
+    unread = replace(planned, unread={"planned.air.vent": "what?"})
+    assert unread.address("air", "vent") == "planned.air.vent"
+    assert (found.planned, planned.planned) == (False, True)
+
+
+def test_a_shared_figure_is_worked_out_once_and_all_that_it_asked_is_asked_again() -> None:
+    case, times = case_of(), []
+
+    def work(mine: Case) -> Fraction:
+        times.append(mine)
+        mine.word("flue", "lining", needed=False)
+        return mine.number("firebox", "depth").value.value
+
+    for _ in range(2):
+        mine = case.apart()
+        mine.number("flue", "height", needed=False)
+        assert mine.once("deep", work) == 20
+        assert list(mine.asked.read) == ["flue.height", "flue.lining", "firebox.depth"]
+        assert mine.asked.looked == {"flue.height", "flue.lining", "firebox.depth"}
+    assert len(times) == 1
+
+
+def test_what_a_shared_figure_lacks_is_lacked_by_each_that_asks() -> None:
+    case = case_of()
+    for _ in range(2):
+        mine = case.apart()
+        mine.number("flue", "height")
+        with pytest.raises(NotKnown, match=r"^flue\.height, firebox\.throat_depth$"):
+            mine.once("throat", lambda own: own.number("firebox", "throat_depth").value)
+
+
+def test_lengths_and_areas_in_the_units_that_are_printed() -> None:
+    """An inch is 25.4 mm, by definition."""
+    assert [in_unit(F(2), unit) for unit in ("in", "in2", "mm", "mm2")] == [2, 2, F("50.8"), 2 * F("645.16")]
 
 
 # Exact where few digits do, else rounded: a least up, a most down.
