@@ -184,6 +184,9 @@ def test_the_least_round_flue_of_an_open_fire_in_france() -> None:
     assert "flue.least_side" not in ids and "flue.area" in ids
     unknown = judged(sized("mm", opening), "france", "flue.least_side")
     assert unknown.missing and unknown.required and unknown.required.value == 180
+    for told, missing in (({}, "flue.shape"), ({"shape": "round"}, "flue.diameter")):
+        by_area = judged(sized("mm", opening, area="20000 mm2", **told), "france", "flue.least_side")
+        assert by_area.missing == (missing,)
 
 
 def test_what_scotland_answers() -> None:

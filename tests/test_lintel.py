@@ -647,3 +647,21 @@ def test_the_steel_never_turns_the_rule_on_bearing() -> None:
     assert by_id["lintel.bearing"].verdict is Verdict.SHORT
     assert by_id["lintel.bending"].verdict is Verdict.MEETS
     assert "lintel.bending" not in {finding.id for finding in first.stages["found"].findings}
+
+
+def test_the_lintel_of_an_arch_is_not_lost_to_a_wider_opening() -> None:
+    """It may be another one then, or bear otherwise; an arch put in for a lintel needs none (IRC R1001.7)."""
+
+    def bearing(found: str, **planned: str) -> list[Verdict]:
+        room = {"name": "room", "width": "36", "height": "30", "arch": found, "lintel": {"bearing": "3"}}
+        doc = {
+            "format": "hearthcalc-job",
+            "version": 1,
+            "face": [room],
+            "planned": {"face": [{"name": "room", **planned}]},
+        }
+        stage = assess(Job.from_document(doc), EDITION).stages["planned"]
+        return [f.verdict for f in stage.findings if f.id == "lintel.bearing"]
+
+    assert bearing("semicircular", width="40") == [Verdict.MEASURE]
+    assert bearing("flat", arch="semicircular") == []

@@ -268,6 +268,13 @@ def test_only_a_fan_that_would_take_make_up_air_is_asked_where_it_draws_from() -
     assert (hood.missing, bath.verdict) == (("air.fans.hood.where",), "MEETS")
 
 
+def test_a_flow_just_short_of_its_limit_is_not_told_as_the_limit() -> None:
+    """IRC M1503.6: 500 cfm are not there by less than a tenth of one."""
+    (short,) = told(fans("500 cfm", makeup="499.9844 cfm"), "air.makeup")
+    assert short.verdict == "SHORT" and short.found and short.found.text == "499.98 cfm"
+    assert "there is 499.98 cfm of it; 500 cfm minimum" in short.text
+
+
 def test_a_listed_unit_leaves_the_air_of_the_house_to_its_clauses() -> None:
     """IRC R1004.1 leaves the unit to its listing; M1503.6 and NFPA 54 9.3 are about the house."""
     hood = [{"name": "hood", "flow": "300 cfm", "where": "house"}]

@@ -492,6 +492,17 @@ def test_what_the_plan_leaves_as_it_stands_is_not_asked(id: str, lining: str, br
     assert told(stands | {"planned": plan}, id, stage="planned") == []
 
 
+def test_a_liner_that_is_laid_wrong_is_never_lost_to_a_plan() -> None:
+    """IRC R1003.12; a roof planned higher may take the chimney higher, with a liner that nobody has looked at."""
+    ridge = {"name": "main", "passes_through": True, "above_highest": "30"}
+    job: Document = {
+        "about": {"measured": True}, "flue": {"lining": "clay", "height": "20 ft"}, "chimney": {"liner_space": "no"}, "roof": [ridge],
+        "planned": {"roof": [{"name": "main", "above_highest": "20"}]},
+    }  # fmt: skip
+    assert "SHORT" in [f.verdict for f in told(job, "chimney.liner_installed")]
+    assert {f.verdict for f in told(job, "chimney.liner_installed", stage="planned")} == {"MEASURE"}
+
+
 def test_no_label_is_looked_for_on_a_lining_that_stands() -> None:
     """IRC R1003.11.6 is about a chimney that is relined."""
     assert told({"about": {"measured": True}, "flue": {"lining": "poured"}}, "chimney.label") == []

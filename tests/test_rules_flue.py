@@ -708,6 +708,9 @@ def fit(found: dict[str, str], planned: dict[str, str], measured: bool = False) 
         ({"inside": "20 x 20", "shaft": "8 x 14"}, {"liner": "8.5x13"}, "SHORT", F(1, 2)),
         ({"inside": "8 x 8"}, {"liner": "8.5x13", "shaft": "9 x 14"}, "MEETS", None),
         ({"inside": "8 x 8"}, {"diameter": "8", "outside": "9 x 9", "shaft": "9 x 14"}, "MEETS", None),
+        ({"shaft": "9 x 14"}, {"outside": "9 x 9"}, "MEETS", None),
+        ({"shaft": "9 x 14"}, {"outside": "9 1/8 x 9 1/8"}, "SHORT", F(1, 8)),
+        ({"outside": "8 x 8"}, {"outside": "9 x 9"}, "REFER", None),
         (
             {"inside": "8 x 8"},
             {"diameter": "8", "outside": "9 1/8 x 9 1/8", "shaft": "9 x 14"},

@@ -211,6 +211,20 @@ def test_a_hearth_too_small_for_any_opening_waits_for_none(lost: str) -> None:
             assert not any("Lay out" in line or "Lay it" in line for line in made.remedy)
 
 
+@pytest.mark.parametrize(("reach", "verdict"), [("15 7/8", "SHORT"), ("16", "MEASURE")])
+def test_a_hearth_too_small_for_any_opening_waits_for_no_plan(reach: str, verdict: str) -> None:
+    """A height planned anew, by the lintel or by the floor: the opening is below 6 ft2 or not (IRC R1001.10)."""
+    job = hearth("36", "30", front=reach) | {"planned": {"face": [{"name": "room", "height": "22"}]}}
+    head = {"format": "hearthcalc-job", "version": 1}
+    job["face"].append({"name": "den", "width": "36", "height": "30", "hearth": {"front": reach}})
+    stage = assess(Job.from_document(head | job), reference.load("irc-2021")).stages["planned"]
+    den = next(f for f in stage.findings if (f.id, f.face) == ("hearth.front", "den"))
+    assert (den.verdict, den.missing) == (
+        verdict,
+        () if verdict == "SHORT" else ("planned.face.room.opening_above_hearth",),
+    )
+
+
 @pytest.mark.parametrize(("side", "verdict"), [("11 7/8", "SHORT"), ("12", "MEASURE")])
 def test_an_arch_whose_rise_is_not_measured_is_open_by_a_half_round_at_least(side: str, verdict: str) -> None:
     """36 x 30 in under a half round of 18 in is 941 in2, more than 6 ft2 (864 in2): geometry."""

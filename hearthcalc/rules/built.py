@@ -42,8 +42,8 @@ def least_bars(
 
 
 def is_new(case: Case, *entries: tuple[str, str]) -> bool:
-    """Is this work of a drawing, or is any of these entered."""
-    return not case.measured or any(case.job_has(table, name) for table, name in entries)
+    """Is this work of a drawing, or is any of these entered, or was before the plan moved it."""
+    return not case.measured or any(case.job_has(*entry) or case.is_voided(*entry) for entry in entries)
 
 
 def _said(

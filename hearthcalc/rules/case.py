@@ -377,10 +377,10 @@ class Case(Struct, frozen=True):
         return self._held(path) is not None
 
     def is_voided(self, whose: Whose, name: str) -> bool:
-        """Does the plan take the ground from what was found of this entry."""
+        """Was this entry found, and does the plan take the ground from it."""
         here = join_address(_path(whose, name))
         self.asked.looked.add(here)
-        return here in self.stage.voided
+        return here in self.stage.voided and self.stage.voided[here].known
 
     def fresh(self) -> Self:
         """The case with nothing asked yet, for a part of a run."""
@@ -561,6 +561,8 @@ class Case(Struct, frozen=True):
         if isinstance(outcome.margin, Many):
             text = UNTOLD
         else:
+            if shown == asked and have.value != limits[0].value:
+                shown = f"{_told_from(have.value, limits[0].value)} {measure.unit}"
             if unit == "area" and abs(have.value - limits[0].value) < limits[0].value / 100:
                 shown = quantities.show(have.value, "area", self.area_unit)
             within = "minimum" if op == ">=" else "maximum"
@@ -745,6 +747,12 @@ def tidy(value: Fraction | float, op: str = "") -> str:
     places = 4 if not size else 2 if size < 10 else 1 if size < 1000 else 0
     scaled = exact * 10**places
     return _decimal(ceil(scaled) if op == ">=" else floor(scaled) if op == "<=" else round(scaled), places)
+
+
+def _told_from(value: Fraction, limit: Fraction) -> str:
+    """A number with as many digits as tell it from a limit that it is not."""
+    texts = (_decimal(round(value * 10**places), places) for places in range(1, 13))
+    return next((text for text in texts if Fraction(text) != limit), tidy(value))
 
 
 def _decimal(scaled: int, places: int) -> str:
@@ -938,8 +946,10 @@ def _settled(case: Case, finding: Finding) -> Finding:
     moved = tuple(case.stage.moved[here] for here in case.asked.read if here in case.stage.moved)
     if moved:
         finding = replace(finding, working=(*moved, *finding.working))
-    if (lost := _lost(case)) and finding.kind != "advice" and finding.verdict is not Verdict.MEASURE:
-        missing = [case.address(*parse_address(here)) for here in lost]
+    missing = [case.address(*parse_address(here)) for here in _lost(case)]
+    if finding.verdict is Verdict.SHORT:  # what it knows to be missing, it is SHORT without
+        missing = [address for address in missing if address not in case.asked.missing]
+    if missing and finding.kind != "advice" and finding.verdict is not Verdict.MEASURE:
         told = case.missing(missing)
         finding = replace(
             finding, verdict=told.verdict, text=told.text, missing=told.missing, found=None, tolerance=None

@@ -738,7 +738,7 @@ def _size(case: Case, name: str) -> object:
     """One entry of the flue's size, as a value that can be compared."""
     if name in ("liner", "shape"):
         return case.word("flue", name, needed=False).known
-    if name == "inside":
+    if name in ("inside", "outside"):
         sides = case.sides("flue", name, needed=False).known
         return sides and tuple(side.value for side in flue_fit.by_size(sides))
     amount = case.number("flue", name, needed=False).known
@@ -853,8 +853,12 @@ def _least_diameter(case: Case, state: State) -> Finding | None:
     if value is None:
         return None
     flue = _known(case, flue_of)
-    if flue and flue.shape != "round":
+    if flue and flue.shape not in ("", "round"):
         return None
+    if flue and not flue.shape:
+        case.word("flue", "shape")
+    elif flue and flue.least_side is None:
+        case.number("flue", "diameter")
     return case.judge(
         ">=",
         flue.least_side if flue and flue.least_side else _lacking(case),
