@@ -90,7 +90,8 @@ async def test_a_report_tells_what_becomes_of_the_entry_in_hand_over_a_range(
             await until(pilot, lambda: isinstance(app.screen, ChoicePage) and app.screen.is_mounted, "choice")
             await pilot.press("end", "enter")
             await until(pilot, lambda: isinstance(app.screen, PathPage) and app.screen.focused, "the range")
-            assert app.screen.query_one(Field).text == "27 in : 45 in : 13"  # 36 in, a quarter of it to each side
+            # 36 in, a quarter of it to each side
+            assert app.screen.query_one(Field).text == "27 in : 45 in : 13"
             await pilot.press("end", "ctrl+u", *told, "enter")
             if not sweeps:
                 await until(pilot, lambda: "A range is FROM:TO:STEPS" in shown(app), "what is wrong")
