@@ -11,7 +11,7 @@ import pytest
 from hypothesis import Phase, settings
 
 # The same examples on every machine, so that a red run is red again. `--hypothesis-profile=long` looks further.
-settings.register_profile("short", max_examples=60, deadline=None, derandomize=True, database=None)
+settings.register_profile("short", max_examples=40, deadline=None, derandomize=True, database=None)
 settings.register_profile("long", max_examples=5000, deadline=None)
 # What fails for a changed program need not be made short: tests/mutants.
 settings.register_profile(

@@ -67,7 +67,7 @@ def _server() -> socket.socket:
     server = subprocess.Popen(
         [sys.executable, __file__, str(theirs.fileno())], pass_fds=[theirs.fileno()],
         stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
-        env={**os.environ, "PYTHONUTF8": "1", "PYDANTIC_DISABLE_PLUGINS": "true"},
+        env={**os.environ, "PYTHONUTF8": "1"},
     )  # fmt: skip
     theirs.close()
 

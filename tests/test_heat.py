@@ -32,7 +32,7 @@ from hearthcalc.physics import conduction
 from hearthcalc.physics.radiation import STEFAN_BOLTZMANN, Panel, level_view_factor
 from hearthcalc.rules.case import RULES, Case, run
 from hearthcalc.rules.heat import places, slip
-from hearthcalc.rules.inputs import heat_inputs, models_of
+from hearthcalc.rules.inputs import heat_inputs, models_of, resistances
 
 EDITION = reference.load("irc-2021")
 INCH = 0.0254
@@ -533,6 +533,77 @@ def test_a_material_that_is_in_no_table_is_asked_for_again() -> None:
         assert "cement_board" in finding.text
 
 
+def told(doc: dict[str, Any], id: str, edition: reference.Edition = EDITION) -> Finding:
+    """What one rule says of a job, with what the models make of it."""
+    case = case_of(doc, edition)
+    subject = case.things[0] if RULES[id].each == "nearby" else case.faces[0]
+    (finding,) = run(case, RULES[id], subject).made
+    return finding
+
+
+def test_the_layers_are_added_up_line_by_line(with_own_materials: reference.Edition) -> None:
+    """The same two layers: 4 in at 5 Btu.in is 0.8, 1/8 in at 0.29 is 0.431; in SI the cement board of 25 mm at 0.25 is 0.1."""
+    doc = layered("1.0 h.ft2.F/Btu", ("brick_c_1_25", "4"), ("board_029", "1/8"))
+    lines = told(doc, "heat.resistance", with_own_materials).working
+    assert [(line.symbol, line.numbers) for line in lines] == [
+        ("R_1", "4 in / 5 Btu.in/(h.ft2.F)"),
+        ("R_2", "1/8 in / 0.29 Btu.in/(h.ft2.F)"),
+        ("R", "R_1 + R_2"),
+    ]
+    for line, value in zip(lines, (0.8, 0.4310, 1.2310), strict=True):
+        assert line.value is not None and float(line.value) == pytest.approx(value, abs=0.0001)
+    metric = told(layered("0.1 m2.K/W", ("cement_board", "25 mm")) | {"units": "mm"}, "heat.resistance")
+    assert [line.numbers for line in metric.working] == ["25 mm / 0.25 W/(m.K)", "R_1"]
+    assert metric.working[0].value == metric.working[1].value == Fraction(1, 10)
+
+
+# The first and the last R that no one asks about (own policy): 0.05 and 0.6 m2.K/W.
+@pytest.mark.parametrize(
+    ("specified", "odd"),
+    [("0.049", "less"), ("0.05", ""), ("0.051", ""), ("0.599", ""), ("0.6", ""), ("0.601", "more")],
+)
+def test_an_r_that_no_listing_asks_for_is_told(specified: str, odd: str) -> None:
+    text = told(layered(f"{specified} m2.K/W", ("cement_board", "25 mm")), "heat.resistance").text
+    assert ("than listings ask for" in text) is bool(odd)
+    assert not odd or f"is {odd} than" in text
+
+
+def test_what_is_lacking_is_made_up_with_board(monkeypatch: pytest.MonkeyPatch) -> None:
+    """0.3 less 0.1 m2.K/W is 0.2: 50 mm of cement board at 0.25, 11.82 mm of calcium silicate at 0.0591."""
+    doc = layered("0.3 m2.K/W", ("cement_board", "25 mm")) | {
+        "units": "mm",
+        "fireplace": {"construction": "factory-built"},
+    }
+    (line,) = told(doc, "heat.resistance").remedy
+    assert re.match(r"Add as much as 12 mm of .+ or 50 mm of cement board", line)
+    without = {name: one for name, one in heat.materials(EDITION).items() if name != "cement_board"}
+    monkeypatch.setattr("hearthcalc.rules.heat.materials", lambda edition: without)
+    (line,) = told(doc, "heat.resistance").remedy
+    assert line == "Add as much as 12 mm of calcium silicate block, type I, where the listing lets you."
+
+
+@pytest.mark.parametrize(
+    ("typed", "near"),
+    [("sand", ["sandstone", "slate", "basalt"]), ("plaster", ["slate", "sandstone", "maple"]), ("xyz", [])],
+)
+def test_up_to_three_names_like_the_one_typed_are_told(typed: str, near: list[str]) -> None:
+    """The names of the table that Python's difflib finds most like it."""
+    text = told(layered("0.3 m2.K/W", (typed, "1")), "heat.resistance").text
+    names = re.findall(r"The nearest names: (.*)\.$", text)
+    assert [name.split(", ") for name in names] == ([near] if near else [])
+
+
+def test_the_r_of_each_layer_is_none_where_it_is_not_known() -> None:
+    rows = [
+        {"material": "cement_board", "thickness": "25 mm"},
+        {"material": "cement_board"},
+        {"thickness": "25 mm"},
+        {"material": "moon rock", "thickness": "25 mm"},
+    ]
+    case = case_of(document({"layers": rows}))
+    assert resistances(case, case.faces[0]) == (Fraction(1, 10), None, None, None)
+
+
 # The model on a job
 
 
@@ -540,9 +611,9 @@ def inches(sixteenths: int) -> str:
     return lengths.show(Fraction(sixteenths, 16), "in")
 
 
-def case_of(doc: dict[str, Any]) -> Case:
+def case_of(doc: dict[str, Any], edition: reference.Edition = EDITION) -> Case:
     job = Job.from_document(doc)
-    case = Case(job.stages()["found"], job, EDITION)
+    case = Case(job.stages()["found"], job, edition)
     return replace(case, models=models_of(case))
 
 
@@ -604,6 +675,74 @@ def test_wood_under_brick_is_referred_and_under_good_board_meets() -> None:
         assert finding.text.startswith("By this tool's model") and "burned for hours" in finding.text
         assert {"assumption", "from memory", "published"} <= {basis.standing for basis in finding.basis}
         assert finding.required is not None and finding.required.value == pytest.approx(70)
+
+
+def lines(finding: Finding) -> dict[str, tuple[str, float]]:
+    """The working of a finding: the numbers and the value of each line, by its symbol and expression."""
+    return {
+        f"{line.symbol} {line.expression}": (line.numbers, float(line.value or 0)) for line in finding.working
+    }
+
+
+# 22 kW through 36 x 30 in, 0.697 m2, a fifth of it radiant (the reference value): 6.31 kW/m2.
+GIVES = ("0.2 x 22 kW / 0.697 m2", 0.2 * 22e3 / (36 * 30 * INCH**2))
+
+
+@pytest.mark.parametrize("raised", [0, 8])
+def test_the_warmth_of_wood_is_worked_out_line_by_line(raised: int) -> None:
+    """The view factor of a panel that stands so much higher than the hearth: the closed form above."""
+    doc = document(HEARTH | {"layers": BRICK}, {"opening_above_hearth": str(raised)})
+    finding, case = told(doc, "heat.wood_temperature"), case_of(doc)
+    made = case.models.hearths["study"]
+    assert isinstance(made, Profile) and made.wood is not None and finding.found is not None
+    assert float(finding.found.value or 0) == pytest.approx(made.temperatures["steady"][made.wood])
+    point = float(EDITION["heat.point"].number) * INCH
+    seen = Panel(36 * INCH, 30 * INCH, raised * INCH).on_floor(point)
+    by_line = lines(finding)
+    assert by_line["E share x power / opening"] == (GIVES[0], pytest.approx(GIVES[1]))
+    assert by_line["q E x view factor"][1] == pytest.approx(GIVES[1] * seen)
+    assert "a hot fire of 44 kW to " in finding.text and ", a roaring fire of 59.4 kW to " in finding.text
+    assert "draft.share_to_gas" not in {basis.key for basis in finding.basis}
+
+
+@pytest.mark.parametrize(("raised", "over"), [(0, 0), (4, 0), (4, 2)])
+def test_the_reach_on_the_floor_is_worked_out_line_by_line(raised: int, over: int) -> None:
+    """Where the panel, seen from the floor, has the view factor that brings bare wood to its limit: the closed form above."""
+    doc = document(HEARTH | {"above_floor": str(over)}, {"opening_above_hearth": str(raised)})
+    finding, made = told(doc, "heat.floor_edge"), floor_of(doc)
+    by_line = lines(finding)
+    front, side = (
+        by_line[f"reach {way}"][1] for way in ("out on the centre line", "past the side, where it is most")
+    )
+    view = by_line["F view factor that brings bare wood to its limit"][1]
+    assert by_line["E share x power / opening"] == (GIVES[0], pytest.approx(GIVES[1]))
+    assert by_line["q E x view factor"][1] == pytest.approx(made.irradiance) == pytest.approx(view * GIVES[1])
+    panel = Panel(36 * INCH, 30 * INCH, (raised + over) * INCH)
+    assert panel.on_floor(front * INCH) == pytest.approx(view, rel=1e-4)
+    assert side == pytest.approx(made.reach["steady"].side / INCH)
+    assert finding.required is not None
+    assert float(finding.required.value or 0) in (pytest.approx(front), pytest.approx(side))
+    ends = tuple(lengths.show_limit(Fraction(number), "in", op=">=") for number in (front, side))
+    assert f"as far as {ends[0]} out and {ends[1]} past the sides" in finding.text
+
+
+def test_the_other_fires_are_told_beside_the_one_that_is_judged() -> None:
+    finding = told(mantel(), "heat.mantel")
+    others = finding.text.partition(" It would come with ")[2]
+    assert re.match(r"a hot fire of 44 kW to \d+ F \(\d+ C\), a roaring fire of 59\.4 kW to \d+ F", others)
+    assert "steady" not in others
+
+
+@pytest.mark.parametrize("closure", ["none", None])
+def test_another_face_shares_the_fire_and_is_not_asked_what_closes_it(closure: str | None) -> None:
+    """One that nobody said is shut counts as open."""
+    doc = document(HEARTH | {"layers": BRICK})
+    hall = {"name": "hall", "side": "back", "width": "36", "height": "30", "opens_to": "room"}
+    doc["face"].append(hall | ({"closure": closure} if closure else {}))
+    finding = told(doc, "heat.wood_temperature")
+    assert finding.missing == ()
+    assert "draft.share_to_gas" in {basis.key for basis in finding.basis}
+    assert heat_inputs(case_of(doc), case_of(doc).faces[0]).with_it == 2
 
 
 THIN = [{"material": "granite", "thickness": "1/2"}]

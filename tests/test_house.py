@@ -7,6 +7,7 @@ import subprocess
 import sys
 import tomllib
 from collections.abc import Iterator
+from functools import cache
 from importlib.metadata import packages_distributions
 from importlib.util import resolve_name
 from pathlib import Path
@@ -87,10 +88,22 @@ NAMES = frozenset(name for name, _ in modules())
 MODULES = pytest.mark.parametrize(("name", "path"), [pytest.param(*m, id=m[0]) for m in modules()])
 
 
-def imports(path: Path, *, only_at_the_top: bool = False) -> Iterator[str]:
+@cache
+def nodes(path: Path) -> tuple[ast.AST, ...]:
+    """All that Python reads in a file; the module itself comes first."""
+    return tuple(ast.walk(ast.parse(path.read_text(encoding="utf-8"))))
+
+
+@cache
+def imports(path: Path, *, only_at_the_top: bool = False) -> tuple[str, ...]:
     """The full names of what a file imports, wherever in it."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
-    for node in tree.body if only_at_the_top else ast.walk(tree):
+    return tuple(_imports(path, only_at_the_top))
+
+
+def _imports(path: Path, only_at_the_top: bool) -> Iterator[str]:
+    module, *within = nodes(path)
+    assert isinstance(module, ast.Module)
+    for node in module.body if only_at_the_top else within:
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
@@ -113,7 +126,7 @@ def outside(path: Path) -> set[str]:
 @MODULES
 def test_each_module_imports_only_what_stands_before_it(name: str, path: Path) -> None:
     if name == "hearthcalc":
-        assert not list(imports(path)), "the version must cost nothing"
+        assert not imports(path), "the version must cost nothing"
         return
     mine = room(name)
     assert mine, f"{name} has no room in the house"
@@ -259,19 +272,18 @@ NO_LEAVE = re.compile(
 
 def told(path: Path) -> Iterator[tuple[int, str]]:
     """The texts of a file of code or of data that can reach a person: not docstrings, not comments."""
-    text = path.read_text(encoding="utf-8")
     if path.suffix != ".py":
+        text = path.read_text(encoding="utf-8")
         yield from (
             (n, line) for n, line in enumerate(text.splitlines(), 1) if not line.lstrip().startswith("#")
         )
         return
-    tree = ast.parse(text)
     silent = {
         id(node.value)
-        for node in ast.walk(tree)
+        for node in nodes(path)
         if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
     }
-    for node in ast.walk(tree):
+    for node in nodes(path):
         if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in silent:
             yield node.lineno, node.value
 
@@ -331,7 +343,7 @@ def test_every_test_can_fail() -> None:
     functions = [
         (path.name, node)
         for path in sorted((ROOT / "tests").rglob("*.py"))
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in nodes(path)
         if isinstance(node, FUNCTION)
     ]
     judges = {"raises", "fail"} | {

@@ -382,7 +382,7 @@ def changes(draw: st.DrawFn) -> tuple[str, Any]:
 
 
 @given(st.lists(changes(), max_size=12), st.sampled_from([DEMO, HEAD + FACE]))
-@settings(max_examples=150, deadline=None)
+@settings(deadline=None)
 def test_saved_and_loaded_are_one(edits: list[tuple[str, Any]], start: str) -> None:
     text = start
     document = jobfile.document(text, "x")

@@ -26,7 +26,7 @@ from hearthcalc.rules.case import Case
 from hearthcalc.rules.draft_inputs import draft_inputs
 
 EDITION = reference.load("irc-2021")
-COUNT = 20_000 if settings().max_examples > 1000 else 160
+COUNT = 20_000 if settings().max_examples > 1000 else 100
 BATCHES = 20
 TABLES = {
     "face": ("study", "porch", "hall", "yard"),

@@ -1,9 +1,8 @@
 """The README says what the program does: its two commands, its picture, its worked result, its tables."""
 
-import os
+import io
 import re
-import subprocess
-import sys
+from contextlib import redirect_stdout, suppress
 from pathlib import Path
 
 import pytest
@@ -20,11 +19,13 @@ def blocks(language: str) -> list[str]:
 
 
 def printed(*arguments: str) -> str:
-    """What the installed command prints on a page of 80 columns."""
-    return subprocess.run(
-        [sys.executable, "-m", "hearthcalc_tui.launch", *arguments],
-        capture_output=True, encoding="utf-8", timeout=60, stdin=subprocess.DEVNULL, env={**os.environ, "COLUMNS": "80"},
-    ).stdout  # fmt: skip
+    """What the command prints on a page of 80 columns."""
+    page = io.StringIO()
+    with pytest.MonkeyPatch.context() as patch, redirect_stdout(page), suppress(SystemExit):
+        patch.setenv("COLUMNS", "80")
+        patch.setattr(launch, "has_terminal", lambda: False)
+        launch.run(list(arguments))
+    return page.getvalue()
 
 
 def commands_told() -> list[list[str]]:

@@ -262,6 +262,13 @@ def test_a_fan_that_falls_short_by_itself_waits_for_no_other(makeup: str, hood: 
         assert findings[0].text.endswith("It is more with bath, which may draw from the house too.")
 
 
+def test_only_a_fan_that_would_take_make_up_air_is_asked_where_it_draws_from() -> None:
+    """IRC M1503.6: above 400 cfm."""
+    pair = [{"name": "hood", "flow": "500 cfm"}, {"name": "bath", "flow": "400 cfm"}]
+    hood, bath = told({"fans": pair, "makeup": "0 cfm"}, "air.makeup")
+    assert (hood.missing, bath.verdict) == (("air.fans.hood.where",), "MEETS")
+
+
 def test_a_flow_just_short_of_its_limit_is_not_told_as_the_limit() -> None:
     """IRC M1503.6: 500 cfm are not there by less than a tenth of one."""
     (short,) = told(fans("500 cfm", makeup="499.9844 cfm"), "air.makeup")

@@ -241,6 +241,22 @@ def test_a_corbel_from_a_thin_wall(wall: str, alike: bool | None, verdict: str) 
     assert verdicts({"chimney": {"corbel": "0"}}, "chimney.corbel") == ["MEETS"]
 
 
+# IRC R1003.5, by a tape that may be off by 1/8 in: half of 8 1/8 in is 4 1/16 in.
+@pytest.mark.parametrize(
+    ("out", "verdict"), [("4 1/8", "MEASURE"), ("4 3/16", "MEASURE"), ("4 1/4", "SHORT")]
+)
+def test_a_corbel_that_may_just_be_short_enough_is_asked_which_way_it_leans(out: str, verdict: str) -> None:
+    job: Document = {"about": {"measured": True}, "chimney": {"wall": "8", "corbel": out}}
+    assert of_item(job, "chimney.corbel", "in all").verdict == verdict
+
+
+# IRC R1001.3.1: four bars at the least, whatever the width; more flues are more bars only of a wider chimney, by the milder reading.
+@pytest.mark.parametrize(("bars", "verdict"), [(3, "SHORT"), (4, "MEASURE"), (5, "MEASURE"), (8, "MEASURE")])
+def test_bars_too_few_for_any_width_are_short_before_it_is_measured(bars: int, verdict: str) -> None:
+    job: Document = {"structure": {"seismic": "D2", "bars": bars}, "chimney": {"flues": 3}}
+    assert of_item(job, "structure.seismic", "bars").verdict == verdict
+
+
 # IRC R1001.2.1.
 @pytest.mark.parametrize(
     ("dump", "verdict"),

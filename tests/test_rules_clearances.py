@@ -914,6 +914,15 @@ def test_beside_the_opening_the_canadian_code_asks_no_projection(beside: str, ve
     assert one(job, "canada-nbc").verdict == verdict
 
 
+@pytest.mark.parametrize(("ahead", "verdict"), [("749", "SHORT"), ("750", "MEASURE"), ("751", "MEASURE")])
+def test_a_thing_too_near_a_swedish_hearth_is_so_at_any_width(ahead: str, verdict: str) -> None:
+    """1.0 m round the center of the hearth, 250 mm behind the opening; how wide that is can only matter to what is beside it."""
+    job = near(what="wall", face="room", ahead=ahead) | {"units": "mm", "firebox": {"depth": "500"}}
+    job["face"] = [{"name": "room", "opening_above_hearth": "0", "hearth": {"above_floor": "0"}}]
+    told = one(job, "sweden")
+    assert (told.verdict, told.missing) == (verdict, ("face.room.width",) if verdict == "MEASURE" else ())
+
+
 def test_a_swedish_floor_is_told_its_circle_before_it_is_measured() -> None:
     job = near(what="floor", face="room") | {"units": "mm", "firebox": {"depth": "500"}}
     job["face"] = [

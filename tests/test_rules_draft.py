@@ -7,16 +7,20 @@ independent program, not printed anywhere. What rests on published measurements 
 from __future__ import annotations
 
 import math
+import re
 from fractions import Fraction
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 from scipy.special import ellipe
 
 from hearthcalc import reference
 from hearthcalc.assess import assess, assess_models, states_of
-from hearthcalc.findings import Finding, StageResult, Verdict
+from hearthcalc.findings import Finding, StageResult, State, Verdict
 from hearthcalc.job import Job
+from hearthcalc.models.results import Fans, Run, Span, Supply
+from hearthcalc.physics.draft import Reason
 from hearthcalc.report.record import draft_record
 from hearthcalc.rules.case import RULES, Case, run, step
 from hearthcalc.rules.draft import SETTLES
@@ -25,6 +29,7 @@ from hearthcalc.rules.flue import Flue
 from hearthcalc.rules.reading import Reading
 
 EDITION = reference.load("irc-2021")
+INCH = 0.0254
 
 
 OPEN_HOUSE: dict[str, Any] = {"airtightness": "60 ACH50", "house_volume": "100000 ft3", "neutral_level": "0"}
@@ -557,6 +562,311 @@ def test_a_rule_that_is_run_before_its_model_says_so() -> None:
     case = Case(job.stages()["found"], job, EDITION, every_state=states_of(job))
     with pytest.raises(ValueError, match="all open was never put to the draft model"):
         run(case, RULES["draft.face_velocity"], case.every_state[0])
+
+
+# What a rule makes of a result of the model: the figures are set, not computed.
+
+
+@pytest.fixture(scope="module")
+def drafted() -> dict[int, tuple[Job, State]]:
+    """A job of one face and one of two, each with all of them open, as the model has it."""
+    faces = [document()["face"][0], second_face()]
+    made = {}
+    for count in (1, 2):
+        job = Job.from_document(document(face=faces[:count], air=OPEN_HOUSE | {"fans": []}))
+        states = assess_models(job, EDITION, assess(job, EDITION)).stages["found"].states
+        made[count] = job, next(state for state in states if state.name == "all open")
+    return made
+
+
+def set_to(
+    drafted: tuple[Job, State], id: str, /, edition: reference.Edition = EDITION, **changes: Any
+) -> list[Finding]:
+    job, state = drafted
+    assert state.draft is not None
+    mine = replace(state, draft=replace(state.draft, **changes))
+    return list(run(Case(job.stages()["found"], job, edition, every_state=(mine,)), RULES[id], mine).made)
+
+
+def blowing(run: Run, name: str, velocity: float) -> Run:
+    """The same run with another speed at a face."""
+    assert run.flow is not None
+    face = replace(run.flow.faces[name], velocity=velocity, volume_flow=velocity)
+    return replace(run, flow=replace(run.flow, faces={**run.flow.faces, name: face}))
+
+
+def at_face(drafted: tuple[Job, State], pace: float, **also: float) -> Finding:
+    """What is told of the study's face where it draws at a speed, m/s, and in other runs at others."""
+    made = drafted[1].draft
+    assert made is not None
+    main = blowing(made.main, "study", pace)
+    runs = {
+        name: blowing(made.main, "study", also.get(name.split()[0], pace))
+        for name in ("mild day", "fans running")
+    }
+    ends = replace(made.ends, worse=main, better=main)
+    told = set_to(
+        drafted, "draft.face_velocity", main=main, ends=ends, also={**made.also, **runs}, unknown=()
+    )
+    return next(finding for finding in told if finding.face == "study")
+
+
+FOOT = 0.3048
+
+
+# 0.66 ft/s and 0.50 ft/s (reference values).
+@pytest.mark.parametrize(
+    ("pace", "also", "verdict", "words"),
+    [
+        (0.7 * FOOT, {}, "MEETS", "Air enters the study face at 0.70 ft/s"),
+        (0.6 * FOOT, {}, "REFER", "Air enters the study face at 0.60 ft/s"),
+        (0.0, {}, "SHORT", "Air enters the study face at 0.00 ft/s"),
+        (-0.1 * FOOT, {}, "SHORT", "Gas leaves by the study face: it smokes there"),
+        (0.7 * FOOT, {"mild": 0.51 * FOOT}, "MEETS", "Air enters"),
+        (0.7 * FOOT, {"mild": 0.49 * FOOT}, "REFER", "On a mild day: 0.49 ft/s."),
+        (0.7 * FOOT, {"mild": 0.0}, "REFER", "On a mild day: 0.00 ft/s."),
+        (0.7 * FOOT, {"mild": -0.1}, "REFER", "On a mild day: it smokes."),
+        (0.7 * FOOT, {"fans": 0.67 * FOOT}, "MEETS", "Air enters"),
+        (0.7 * FOOT, {"fans": 0.65 * FOOT}, "REFER", "With the fans running: 0.65 ft/s."),
+        (0.0, {"fans": -0.1}, "SHORT", "With the fans running: it smokes."),
+    ],
+)
+def test_what_is_told_of_a_face_goes_by_its_speed(
+    drafted: dict[int, tuple[Job, State]], pace: float, also: dict[str, float], verdict: str, words: str
+) -> None:
+    told = at_face(drafted[1], pace, **also)
+    assert told.verdict == verdict
+    assert words in told.text
+    assert ("With the fans running" in told.text) == ("With the fans" in words)
+
+
+def test_a_speed_that_the_fans_leave_as_it_is_is_not_told_again(
+    drafted: dict[int, tuple[Job, State]],
+) -> None:
+    for pace in (0.6 * FOOT, -0.1):
+        assert "With the fans running" not in at_face(drafted[1], pace, fans=pace).text
+    assert "With the fans running" not in at_face(drafted[1], -0.1, fans=-0.2).text  # it smokes as it is
+
+
+def test_a_mild_day_at_just_the_least_is_not_told(drafted: dict[int, tuple[Job, State]]) -> None:
+    """A least of 1/8 m/s, which a float holds exactly."""
+    least, made = EDITION["draft.face_velocity.refer"], drafted[1][1].draft
+    assert made is not None and least.quantity
+    eighth = replace(least, quantity=replace(least.quantity, number=Fraction(1, 8)))
+    edition = replace(EDITION, values={**EDITION.values, least.key: eighth})
+    for mild, told in ((0.125, False), (0.124, True)):
+        also = {**made.also, "mild day": blowing(made.main, "study", mild)}
+        (finding,) = set_to(drafted[1], "draft.face_velocity", edition, also=also)
+        assert ("On a mild day" in finding.text) is told
+
+
+def test_the_balance_is_told_line_by_line(drafted: dict[int, tuple[Job, State]]) -> None:
+    """The draft of the check case to the tenth, 17.0 Pa; what takes it to the hundredth."""
+    state = drafted[1][1]
+    (told,) = set_to(drafted[1], "draft.face_velocity")
+    lines = {line.symbol: line.text for line in told.working}
+    assert lines["draft"] == "17.0 Pa"
+    assert state.draft is not None and state.draft.main.flow is not None
+    for name, loss in state.draft.main.flow.losses.items():
+        assert lines[f"loss, {name}"] == f"{round(float(loss), 2):.2f} Pa"
+    assert re.fullmatch(r"-?\d+\.\d\d Pa", lines["firebox"])
+
+
+@pytest.mark.parametrize("count", [1, 2])
+def test_what_makes_it_draw_is_told(drafted: dict[int, tuple[Job, State]], count: int) -> None:
+    made = drafted[count][1].draft
+    assert made is not None
+    slow = blowing(made.main, "study", 0.1)
+    told = set_to(
+        drafted[count], "draft.face_velocity",
+        main=slow, ends=replace(made.ends, worse=slow, better=slow), draws_open=800.5 * INCH**2,
+    )[0]  # fmt: skip
+    assert told.remedy[0] == "By this model it draws once no more than 800 in2 is open at once."
+    assert [line.startswith("Keep one face shut") for line in told.remedy[1:]] == [True] * (count - 1)
+
+
+def test_the_constants_that_a_speed_rests_on_are_those_of_this_fireplace() -> None:
+    for entries, keys in (
+        ({}, {"draft.throat.equal", "draft.heat_loss.outside"}),
+        ({"fireplace": {"pattern": "rumford"}}, {"draft.throat.rumford", "draft.heat_loss.outside"}),
+        (
+            {"flue": document()["flue"] | {"place": "inside"}},
+            {"draft.throat.equal", "draft.heat_loss.inside"},
+        ),
+    ):
+        told = finding(result(document(**entries)), "draft.face_velocity")
+        rests = {basis.key for basis in told.basis}
+        assert {key for key in rests if key.startswith(("draft.throat", "draft.heat_loss"))} == keys
+
+
+def without_flow(run: Run) -> Run:
+    return replace(run, flow=None, reason=Reason.SEALED)
+
+
+def test_without_a_steady_draft_each_answer_says_so(drafted: dict[int, tuple[Job, State]]) -> None:
+    """Of the air that the fire draws it is no warning: nothing burns."""
+    made = drafted[1][1].draft
+    assert made is not None
+    for id, warns in (("draft.face_velocity", True), ("air.demand", False)):
+        (told,) = set_to(drafted[1], id, main=without_flow(made.main))
+        assert (told.verdict, told.caution is not None) == ("SHORT", warns)
+        assert told.text == "No steady draft: the house lets no air in."
+
+
+# At light-up 1 Pa is enough (reference value); what is told has one decimal.
+@pytest.mark.parametrize(
+    ("lifts", "verdict", "words"),
+    [
+        (1.0, "MEETS", "1.0 Pa carries smoke up"),
+        (0.99, "REFER", "1.0 Pa carries smoke up"),
+        (0.05, "REFER", "0.1 Pa carries smoke up"),
+        (0.04, "REFER", "nothing carries smoke up"),
+        (0.0, "REFER", "nothing carries smoke up"),
+        (-0.04, "REFER", "nothing carries smoke up"),
+        (-0.05, "REFER", "0.1 Pa pushes smoke down"),
+        (-2.0, "REFER", "2.0 Pa pushes smoke down"),
+    ],
+)
+def test_starting_it_goes_by_what_lifts_the_gas(
+    drafted: dict[int, tuple[Job, State]], lifts: float, verdict: str, words: str
+) -> None:
+    (told,) = set_to(drafted[1], "draft.start", light_up=lifts)
+    assert told.verdict == verdict
+    assert told.text.startswith(f"At light-up {words}. In the first quarter of an hour")
+
+
+# 2 Pa is enough (reference value); SHORT only where the flue turns round.
+@pytest.mark.parametrize(
+    ("low", "pull", "high", "verdict"),
+    [
+        (2.0, 2.1, 2.2, "MEETS"),
+        (1.9, 2.1, 2.2, "REFER"),
+        (-0.2, -0.1, 0.0, "REFER"),
+        (-0.2, -0.1, -0.01, "SHORT"),
+        (0.1, 0.2, 0.3, "REFER"),
+    ],
+)
+def test_as_it_burns_down_the_whole_band_decides(
+    drafted: dict[int, tuple[Job, State]], low: float, pull: float, high: float, verdict: str
+) -> None:
+    made = drafted[1][1].draft
+    assert made is not None
+    ends = replace(made.ends, burn_down=Span(low, high))
+    (told,) = set_to(drafted[1], "draft.no_flow", burn_down=pull, ends=ends, with_fans=None)
+    assert told.verdict == verdict
+
+
+@pytest.mark.parametrize(
+    ("pull", "fans", "told"), [(3.0, 2.0, False), (3.0, 1.9, True), (1.5, 1.5, False), (1.5, 1.4, True)]
+)
+def test_the_fans_are_told_where_they_take_from_the_pull(
+    drafted: dict[int, tuple[Job, State]], pull: float, fans: float, told: bool
+) -> None:
+    (finding,) = set_to(drafted[1], "draft.no_flow", burn_down=pull, with_fans=fans)
+    assert ("With the fans running" in finding.text) is told
+
+
+def test_a_breeze_is_told_only_where_a_face_is_out_of_the_house() -> None:
+    shut = "Shut one side whenever there is fire."
+    for opens, breeze, apart in (("room", False, False), ("bedroom", False, True), ("screened", True, False)):
+        doc = document(face=[document()["face"][0], second_face(opens_to=opens)])
+        told = finding(result(doc), "draft.crossflow")
+        assert ("No flue size cures that" in told.text) is breeze
+        assert told.remedy == ((shut,) if breeze or apart else ())
+
+
+# By the gaps of a shut face: what enters is no harm, what leaves is told to a tenth of a cfm.
+@pytest.mark.parametrize(
+    ("leak", "verdict", "words"),
+    [
+        (0.0, "MEETS", "Air enters by the gaps of the workshop doors, at least 0.0 cfm"),
+        (0.01, "MEETS", "Air enters by the gaps of the workshop doors, at least 21.2 cfm (10.0 L/s)"),
+        (
+            -0.01,
+            "MEETS",
+            "Gas leaves by the gaps of the workshop doors into the side beyond, up to 21.2 cfm (10.0 L/s)",
+        ),
+    ],
+)
+def test_what_leaks_by_a_shut_face(
+    drafted: dict[int, tuple[Job, State]], leak: float, verdict: str, words: str
+) -> None:
+    job, state = drafted[2]
+    made = state.draft
+    assert made is not None
+    leaking = blowing(made.main, "workshop", leak)
+    one_open = job, replace(state, open=("study",))
+    (told,) = set_to(
+        one_open,
+        "draft.door_leak",
+        main=leaking,
+        ends=replace(made.ends, worse=leaking, better=leaking),
+        also={},
+    )
+    assert told.verdict == verdict and words in told.text
+
+
+# The house beside the outdoors, to the tenth that is told.
+@pytest.mark.parametrize(
+    ("pressure", "words"),
+    [
+        (-3.2, "3.2 Pa below"),
+        (-0.05, "0.1 Pa below"),
+        (-0.04, "level with"),
+        (0.0, "level with"),
+        (0.04, "level with"),
+        (0.05, "0.1 Pa above"),
+        (3.2, "3.2 Pa above"),
+    ],
+)
+def test_how_the_house_stands_is_told(
+    drafted: dict[int, tuple[Job, State]], pressure: float, words: str
+) -> None:
+    made = drafted[1][1].draft
+    assert made is not None and made.main.flow is not None
+    stands = replace(made.main, flow=replace(made.main.flow, house_pressure=pressure))
+    (told,) = set_to(drafted[1], "house.suction", main=stands)
+    assert told.text.endswith(f"With the fire, the fans off, it stands {words} outdoors.")
+
+
+# 5 Pa (second-hand). A louver of metal is three quarters open, one of wood a quarter (NFPA 54 9.3.7.1): 100 in2 take 134 and 400.
+INLET = "an inlet of 100 in2 free, about 134 in2 behind a metal louver or 400 in2 behind a wooden one"
+
+
+@pytest.mark.parametrize(
+    ("takes", "most", "words"),
+    [
+        (400.5, 300.5, "Run no more than 300 cfm of fans while there is fire."),
+        (101.5, 1.5, "Run no more than 1 cfm of fans while there is fire."),
+        (100.5, 0.5, "Keep the fans off while there is fire."),
+    ],
+)
+def test_fewer_fans_or_an_inlet_cure_the_suction(
+    drafted: dict[int, tuple[Job, State]], takes: float, most: float, words: str
+) -> None:
+    made = drafted[1][1].draft
+    assert made is not None
+    strong = Fans(takes * CFM, 6.0, most * CFM, 99.9 * INCH**2)
+    ends = replace(made.ends, fans=Span(5.5, 6.5), tightest=strong)
+    (told,) = set_to(drafted[1], "house.suction", fans=strong, ends=ends)
+    assert told.text.startswith("The suction that the fans make in the house is 6.0 Pa")
+    assert told.remedy == (words, f"Or let in 100 cfm: {INLET}; a screen takes more.")
+
+
+@pytest.mark.parametrize(
+    ("draw", "verdict", "remedies"), [(0.0, "MEETS", 0), (-0.1, "MEETS", 0), (0.1, "REFER", 1)]
+)
+def test_the_air_that_the_fire_draws_is_let_in(
+    drafted: dict[int, tuple[Job, State]], draw: float, verdict: str, remedies: int
+) -> None:
+    made = drafted[1][1].draft
+    assert made is not None
+    supply = Supply(draw, 0.05, {}, 100 * CFM, 99.9 * INCH**2)
+    ends = replace(made.ends, gives=Span(0.04, 0.06))
+    (told,) = set_to(drafted[1], "air.demand", supply=supply, ends=ends)
+    assert told.verdict == verdict
+    assert told.remedy == (f"Let in 100 cfm: {INLET}; a screen takes more.",) * remedies
+    assert ("draws nothing out of the house" in told.text) == (draw <= 0)
 
 
 # The perimeter of an ellipse, by the elliptic integral of a general library.

@@ -743,6 +743,8 @@ def fit(found: dict[str, str], planned: dict[str, str], measured: bool = False) 
             None,
         ),  # 12.02 in across the corners
         ({"inside": "11 x 11"}, {"diameter": "8"}, "REFER", None),
+        ({"inside": "11 x 11"}, {"inside": "8 x 8"}, "REFER", None),
+        ({"inside": "11 x 11"}, {"inside": "8 x 8", "shape": "round"}, "REFER", None),
         ({"inside": "11 x 11"}, {"area": "50 in2"}, "REFER", None),
         ({"liner": "13x13"}, {"liner": "8.5x8.5"}, "REFER", None),
         ({}, {"liner": "8.5x8.5"}, "REFER", None),

@@ -174,9 +174,7 @@ def _if_indoors(
     unsaid = [
         one
         for one in fans
-        if where[one.name] is None
-        and (flow := case.number(one, "flow", needed=False).known)
-        and flow.value > value.number
+        if where[one.name] is None and (flow := case.number(one, "flow").known) and flow.value > value.number
     ]
     if where[fan.name] and surely.verdict is Verdict.SHORT:
         names = " and ".join(str(one.name) for one in unsaid)

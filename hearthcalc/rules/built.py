@@ -19,7 +19,6 @@ from hearthcalc.rules.case import Case, Entry, basis, rule
 from hearthcalc.rules.reading import Reading, corners
 
 UNDER = "Under masonry that stands, an engineer says how."
-ANY = Reading.exact(10**6)  # of two shares the lesser counts: what is not known only makes it less
 TOPPLES = "Masonry that is not carried or tied can come down."
 SOAKS = "Water in the masonry breaks it when it freezes, and rots what is beside it."
 
@@ -99,11 +98,6 @@ def wall(case: Case) -> Finding | None:
     )
 
 
-def greatest_course(height: Fraction, bed: Fraction, of_height: Fraction, of_bed: Fraction) -> Fraction:
-    """How far one course may stand out past the one below: the lesser of two shares of the brick (IRC R1003.5)."""
-    return min(height * of_height, bed * of_bed)
-
-
 @rule("chimney.corbel", "Corbel of the chimney")
 def corbel(case: Case) -> Iterator[Finding]:
     """The chimney leans out no more than the wall it starts from allows, and no course more than its brick allows (IRC R1003.5)."""
@@ -123,20 +117,16 @@ def corbel(case: Case) -> Iterator[Finding]:
 
 
 def _course(case: Case) -> Finding:
+    """One course stands out past the one below by the lesser of two shares of its brick; what is not known only makes that less."""
     of_height, of_bed = (case.edition[f"chimney.corbel.course.{name}"] for name in ("height", "bed"))
     out, height, bed = (
         case.number("chimney", name) for name in ("corbel_course", "unit_height", "bed_depth")
     )
+    shares = [size.known * share.number for size, share in ((height, of_height), (bed, of_bed)) if size.known]
     return case.judge(
         "<=",
         out,
-        corners(
-            partial(greatest_course, of_height=of_height.number, of_bed=of_bed.number),
-            height.known or ANY,
-            bed.known or ANY,
-        )
-        if height.known or bed.known
-        else height.value,
+        corners(lambda *each: min(each), *shares) if shares else height.value,
         at_best=True,
         what="One course stands out",
         after=" past the one below",

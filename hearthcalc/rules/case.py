@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import cache, lru_cache
-from math import floor, log10
+from math import ceil, floor, inf, log10
 from typing import Any, Generic, Literal, Protocol, Self, TypeVar, cast
 
 from msgspec import Struct, field
@@ -166,7 +166,7 @@ class Unsure(Struct, frozen=True):
 
     settles: str
     held: tuple[str, ...] = ()
-    fails: Fraction | None = None
+    fails: Fraction | float | None = None
 
 
 class Case(Struct, frozen=True):
@@ -330,9 +330,9 @@ class Case(Struct, frozen=True):
         """A list as it stands in the record; an empty one is known to be empty."""
         return self._entry(whose, name, needed, lambda _, value: cast("tuple[Any, ...]", value))
 
-    def entered(self, whose: Whose, name: str, *, needed: bool = False) -> Entry[Any]:
+    def entered(self, whose: Whose, name: str) -> Entry[Any]:
         """An entry as the record holds it, where it may be a word or a quantity."""
-        return self._entry(whose, name, needed, lambda _, value: value)
+        return self._entry(whose, name, True, lambda _, value: value)
 
     def rests_on(self, key: Any) -> None:
         """What was asked for a shared figure is asked by this run of the rule too."""
@@ -742,14 +742,14 @@ CFM = FOOT**3 / 60  # m3/s
 def tidy(value: Fraction | float, op: str = "") -> str:
     """A number as a person reads it: exact where few digits do, else rounded; minimums up, maximums down."""
     exact = value if isinstance(value, Fraction) else Fraction(value)
-    for places in range(4 if abs(exact) < 10000 else 1):
+    size = int(abs(exact))
+    for places in range(4 if size < 10000 else 1):
         whole, rest = divmod(10**places, exact.denominator)
         if not rest:
             return _decimal(exact.numerator * whole, places)
-    places = 0 if abs(exact) >= 1000 else 1 if abs(exact) >= 10 else 2 if abs(exact) >= 1 else 4
+    places = 4 if not size else 2 if size < 10 else 1 if size < 1000 else 0
     scaled = exact * 10**places
-    whole = -(-scaled // 1) if op == ">=" else scaled // 1 if op == "<=" else Fraction(round(scaled))
-    return _decimal(int(whole), places)
+    return _decimal(ceil(scaled) if op == ">=" else floor(scaled) if op == "<=" else round(scaled), places)
 
 
 def _told_from(value: Fraction, limit: Fraction) -> str:
@@ -790,8 +790,7 @@ def flow(volume: Fraction | float) -> str:
 @as_text
 def _tenth(value: Fraction, op: str) -> str:
     """A number to a tenth, on the safe side of it."""
-    tenths = -(-value * 10 // 1) if op == ">=" else value * 10 // 1
-    return tidy(Fraction(tenths, 10))
+    return tidy(Fraction(ceil(value * 10) if op == ">=" else floor(value * 10), 10))
 
 
 @as_text
@@ -836,7 +835,7 @@ def _outcome(outcome: Comparison, op: Op, limits: Sequence[Reading], measure: Me
     return f": {over} {short}{close}"
 
 
-NEVER = Fraction(10**9)
+NEVER = inf
 """Further off on the wrong side of a limit than any figure: a model that is never SHORT."""
 
 
@@ -882,21 +881,22 @@ _PLACES = {key: number for number, key in enumerate(FIELDS)}
 
 
 @lru_cache(maxsize=4096)
-def _place(address: str) -> tuple[int, int, int]:
+def _place(address: str) -> tuple[int, ...]:
     """Where an entry stands in the file: layer by layer in a hearth."""
     key = spec_of(address).key
-    layer = next((int(part) for part in parse_address(address) if part.isdecimal()), 0)
-    whole = key.rpartition(".")[0] if ".layers." in key else key
-    return (_PLACES[whole], layer if whole != key else 0, _PLACES[key])
+    if ".layers." not in key:
+        return (_PLACES[key],)
+    *_, layer, _ = parse_address(address)
+    return (_PLACES[key.rpartition(".")[0]], int(layer), _PLACES[key])
 
 
 def label(address: str) -> str:
     """What an entry is called, with the name of its face, thing or fan."""
     path = parse_address(address.removeprefix("planned."))
-    whose = path[1:2] if path[0] in ("face", "nearby", "roof") else path[2:3]
+    place = 1 if path[0] in ("face", "nearby", "roof") else 2
     text = spec_of(address).label
     text = text if text[1] == " " else text[0].lower() + text[1:]
-    return f"{text} ({whose[0]})" if whose else text
+    return f"{text} ({path[place]})" if len(path) > place else text
 
 
 def change(address: str) -> str:

@@ -18,6 +18,7 @@ from hearthcalc.rules.case import NEVER, Case, Subject, Unsure, basis, flow, mor
 from hearthcalc.rules.draft_inputs import CFM, KEY, SQUARE_INCH, draft_inputs
 from hearthcalc.rules.reading import Reading
 
+SHOWN = 0.05  # Pa: less is 0.0 to the tenth that is told
 SPILLS = "Gas that spills carries carbon monoxide, which kills without a smell or a sound."
 
 NO_ANSWER = {
@@ -286,9 +287,9 @@ def die_down(case: Case, state: State) -> Finding:
 
 
 def _lifts(pressure: float) -> str:
-    if abs(pressure) < 0.05:
-        return "nothing carries smoke up"
-    return f"{pressure:.1f} Pa carries smoke up" if pressure > 0 else f"{-pressure:.1f} Pa pushes smoke down"
+    if pressure >= SHOWN:
+        return f"{pressure:.1f} Pa carries smoke up"
+    return f"{-pressure:.1f} Pa pushes smoke down" if pressure <= -SHOWN else "nothing carries smoke up"
 
 
 # Between two faces
@@ -398,7 +399,7 @@ def _leak(case: Case, face: Subject, made: Draft, context: dict[str, Any]) -> Fi
 
 def _need_leakage(case: Case) -> None:
     """Raise NotKnown where the leakage of the house is not known."""
-    case.entered("air", "airtightness", needed=True)
+    case.entered("air", "airtightness")
     case.number("air", "house_volume")
     case.all_known()
 
@@ -439,7 +440,9 @@ def suction(case: Case, state: State) -> Finding | None:
 
 
 def _stands(suction: float) -> str:
-    return f"{suction:.1f} Pa below" if suction > 0 else f"{-suction:.1f} Pa above"
+    if suction >= SHOWN:
+        return f"{suction:.1f} Pa below"
+    return f"{-suction:.1f} Pa above" if suction <= -SHOWN else "level with"
 
 
 def _less_fan(case: Case, fans: Fans) -> Iterator[str]:

@@ -30,11 +30,9 @@ def draft_inputs(case: Case) -> draft.Inputs:
     height, opens = high.value, [entry.value for entry in beyond]
     deep, wide = (optional(case, "firebox", name, INCH) for name in ("throat_depth", "throat_width"))
     airtightness = case.entered("air", "airtightness").known
-    damper = case.word("firebox", "damper", needed=False).known
-    leans = case.listed("flue", "offsets", needed=False).known
-    form, parged = (
-        case.word("firebox", f"smoke_chamber_{name}", needed=False).known for name in ("form", "parged")
-    )
+    damper = case.word("firebox", "damper").known
+    leans = case.listed("flue", "offsets").known
+    form, parged = (case.word("firebox", f"smoke_chamber_{name}").known for name in ("form", "parged"))
 
     def amount(whose: str, name: str, unit: float = 1.0) -> float | None:
         return optional(case, whose, name, unit)
@@ -47,24 +45,24 @@ def draft_inputs(case: Case) -> draft.Inputs:
         flue_area=floats_of(flue.area.value) * SQUARE_INCH,
         flue_perimeter=perimeter(flue) * INCH,
         flue_height=floats_of(height.value) * INCH,
-        lining=case.word("flue", "lining", needed=False).known,
-        cap=case.word("flue", "cap", needed=False).known,
-        place=case.word("flue", "place", needed=False).known,
+        lining=case.word("flue", "lining").known,
+        cap=case.word("flue", "cap").known,
+        place=case.word("flue", "place").known,
         bends=None if leans is None else tuple(abs(float(lean.value)) for lean in leans),
         throat=None if deep is None or wide is None else deep * wide,
-        rumford=case.word("fireplace", "pattern", needed=False).known == "rumford",
+        rumford=case.word("fireplace", "pattern").known == "rumford",
         smooth=form == "prefabricated" or (form is not None and parged == "yes"),
         has_damper=None if damper is None else damper != "none",
         damper=amount("firebox", "damper_area", SQUARE_INCH),
         cap_area=amount("flue", "cap_area", SQUARE_INCH),
         screen=amount("flue", "arrestor_area", SQUARE_INCH),
-        fire=case.word("fire", "size", needed=False).known,
+        fire=case.word("fire", "size").known,
         power=amount("fire", "power"),
         indoor=amount("site", "indoor"),
         outdoor=amount("site", "outdoor"),
         altitude=amount("site", "altitude", INCH),
         wind=amount("site", "wind"),
-        wind_on=case.word("site", "wind_on", needed=False).known,
+        wind_on=case.word("site", "wind_on").known,
         shelter=amount("site", "shelter"),
         top_pressure=amount("site", "top_pressure"),
         airtightness=airtightness if isinstance(airtightness, str) else amount("air", "airtightness"),
@@ -77,7 +75,7 @@ def draft_inputs(case: Case) -> draft.Inputs:
         makeup=amount("air", "makeup", CFM),
         fans=tuple(
             draft.Fan(float(fan.flow.value) * CFM, fan.where or "house")
-            for fan in case.listed("air", "fans", needed=False).known or ()
+            for fan in case.listed("air", "fans").known or ()
             if fan.flow is not None
         ),
     )
@@ -86,7 +84,7 @@ def draft_inputs(case: Case) -> draft.Inputs:
 def _draft_face(case: Case, face: Subject, opens: str, made: Opening) -> draft.Face:
     return draft.Face(
         name=face.name,
-        side=case.word(face, "side", needed=False).known,
+        side=case.word(face, "side").known,
         opens_to=opens,
         area=floats_of(made.area.value) * SQUARE_INCH,
         height=floats_of(made.height.value) * INCH,

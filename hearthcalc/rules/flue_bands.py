@@ -14,7 +14,7 @@ from hearthcalc.rules.reading import Reading
 
 End = Literal["least", "most"]
 Cell = tuple[str, str] | str
-SQUARE_METRE = Fraction(10000, 254) ** 2  # in2
+METRE = Fraction(10000, 254)  # in
 
 
 def by_band(case: Case, end: End, opened: Sequence[Opening] | None, **common: Any) -> Finding:
@@ -74,18 +74,17 @@ def _no_flue(
     case: Case, kind: str, rows: Table, area: Reading, height: Reading, common: dict[str, Any]
 ) -> Finding:
     """The table prints no size: the opening is too large for the height."""
-    limits = [largest_opening(rows, getattr(height, end)) for end in ("value", "low", "high")]
+    ends = (height.value, height.low, height.high)
+    limit, *others = dict.fromkeys(largest_opening(rows, end) for end in ends)
     return case.judge(
         "<=",
         area,
-        limits[0],
-        others=[limit for limit in limits[1:] if limit != limits[0]],
+        limit,
+        others=others,
         unit="area",
         what=f"For a chimney of {case.length(height)} the table has no {kind} flue for",
         after=" open",
-        remedy=(
-            f"Make the opening {case.area(limits[0], '<=')} or less in all, or build the chimney higher.",
-        ),
+        remedy=(f"Make the opening {case.area(limit, '<=')} or less in all, or build the chimney higher.",),
         **common,
     )
 
@@ -98,12 +97,12 @@ def _round(
     build: tuple[str, ...],
     common: dict[str, Any],
 ) -> Finding:
-    limits = [Fraction(cell[0 if end == "least" else 1]) * 5 / 127 for cell in cells]
+    limit, *others = dict.fromkeys(Fraction(cell[0 if end == "least" else 1]) * 5 / 127 for cell in cells)
     return case.judge(
         ">=" if end == "least" else "<=",
         case.number("flue", "diameter"),
-        limits[0],
-        others=[limit for limit in limits[1:] if limit != limits[0]],
+        limit,
+        others=others,
         what=f"{what} a round flue of",
         build=build,
         **common,
@@ -124,7 +123,7 @@ def _nominal(
     required = Bound(op, None, "mm", f"{limits[0]} mm nominal")
     if case.asked.missing:
         return case.missing(tuple(case.asked.missing), required=required, remedy=build, **common)
-    liner = case.word("flue", "liner", needed=False).known
+    liner = case.word("flue", "liner").known
     sizes = [row["size"] for row in read_table(case.edition.folder, case.edition["flue.sizes"].table).rows]
     if liner not in sizes:
         what = f"{what} the table allows {_allowed(cells[0])} mm"
@@ -136,9 +135,8 @@ def _nominal(
         return case.finding(Verdict.REFER, f"{what}; {why}.", **common)
     rank = sizes.index(liner)
     met = [rank >= sizes.index(one) if end == "least" else rank <= sizes.index(one) for one in limits]
-    doubt = len(set(met)) > 1
-    verdict = Verdict.CLOSE if doubt else Verdict.MEETS if met[0] else Verdict.SHORT
-    again = "; the measuring tolerance decides: measure again" if doubt else ""
+    verdict = Verdict.MEETS if all(met) else Verdict.CLOSE if any(met) else Verdict.SHORT
+    again = "; the measuring tolerance decides: measure again" if verdict is Verdict.CLOSE else ""
     return case.finding(
         verdict,
         f"{what} a flue of {liner} mm; {limits[0]} mm {'minimum' if end == 'least' else 'maximum'}{again}.",
@@ -156,7 +154,9 @@ def _corners(area: Reading, height: Reading) -> list[tuple[Fraction, Fraction]]:
 
 def _heights(table: Table) -> list[Fraction]:
     """The heights, m, up to which the columns of a table go, rising."""
-    return sorted(Fraction(name.split("_")[1]) for name in table.rows[0] if name.startswith("least_"))
+    return sorted(
+        {Fraction(name.split("_")[1]) for row in table.rows for name in row if name.startswith("least_")}
+    )
 
 
 def band(table: Table, area: Fraction, height: Fraction) -> Cell:
@@ -165,10 +165,14 @@ def band(table: Table, area: Fraction, height: Fraction) -> Cell:
     "outside" beyond its rows and columns; "not permitted" where it prints no size. An upper bound belongs to its band, and a
     gap between two bands to the upper one.
     """
-    square_metres, metres = area / SQUARE_METRE, height * Fraction(254, 10000)
+    square_metres, metres = area / METRE**2, height / METRE
     fits = [top for top in _heights(table) if metres <= top]
-    rows = [row for row in table.rows if square_metres <= Fraction(row["opening_up_to_m2"])]
-    if not fits or not rows or metres < Fraction(table.rows[0]["height_from_m"]):
+    rows = [
+        row
+        for row in table.rows
+        if square_metres <= Fraction(row["opening_up_to_m2"]) and metres >= Fraction(row["height_from_m"])
+    ]
+    if not fits or not rows:
         return "outside"
     top = f"{float(fits[0]):g}"
     least, most = rows[0][f"least_{top}"], rows[0][f"most_{top}"]
@@ -177,8 +181,7 @@ def band(table: Table, area: Fraction, height: Fraction) -> Cell:
 
 def largest_opening(table: Table, height: Fraction) -> Fraction:
     """The largest opening, in2, that a table has a flue for at the height of a chimney, inches; 0 beyond its columns."""
-    metres = height * Fraction(254, 10000)
-    tops = [top for top in _heights(table) if metres <= top]
+    tops = [top for top in _heights(table) if height / METRE <= top]
     column = f"least_{float(tops[0]):g}" if tops else ""
     rows = [row for row in table.rows if row.get(column, "-") != "-"]
-    return max((Fraction(row["opening_up_to_m2"]) for row in rows), default=Fraction(0)) * SQUARE_METRE
+    return max((Fraction(row["opening_up_to_m2"]) for row in rows), default=Fraction(0)) * METRE**2

@@ -38,12 +38,12 @@ def outside(case: Case, entered: Iterable[str]) -> Extent | None:
 
     entered: the entries of the flue that the plan makes; the outside of the liner that stands is not that of a new one.
     """
-    diameter = case.number("flue", "diameter", needed=False).known
-    size = case.word("flue", "liner", needed=False).known
-    shape = case.word("flue", "shape", needed=False).known
+    diameter = case.number("flue", "diameter").known
+    size = case.word("flue", "liner").known
+    shape = case.word("flue", "shape").known
     liner = find_liner(case.edition, size)[0] if size else None
-    around = case.sides("flue", "outside", needed=False).known if "outside" in entered else None
-    inside = case.sides("flue", "inside", needed=False).known
+    around = case.sides("flue", "outside").known if "outside" in entered else None
+    inside = case.sides("flue", "inside").known
     if around:
         is_round = diameter or shape == "round" or (liner and liner.round)
         return Extent(by_size(around)[1:] if is_round else by_size(around))
@@ -59,13 +59,13 @@ def outside(case: Case, entered: Iterable[str]) -> Extent | None:
 
 def clear_space(case: Case, standing: Case) -> Extent | None:
     """The clear space for a liner: as entered, else the inside of the flue that stands, or at most its nominal outside size."""
-    shaft = case.sides("flue", "shaft", needed=False).known
+    shaft = case.sides("flue", "shaft").known
     if shaft:
         return Extent(by_size(shaft))
-    diameter = standing.number("flue", "diameter", needed=False).known
-    inside = standing.sides("flue", "inside", needed=False).known
-    shape = standing.word("flue", "shape", needed=False).known
-    size = standing.word("flue", "liner", needed=False).known
+    diameter = standing.number("flue", "diameter").known
+    inside = standing.sides("flue", "inside").known
+    shape = standing.word("flue", "shape").known
+    size = standing.word("flue", "liner").known
     liner = find_liner(case.edition, size)[0] if size else None
     if diameter:
         return Extent((diameter,))
@@ -94,19 +94,16 @@ def _goes_in(outside: Extent, space: Extent) -> bool:
 
 def tightest(case: Case, outside: Extent, space: Extent, **more: Any) -> Finding:
     """The finding on the way in which the liner fits worst."""
-    told = [
-        case.judge(
-            "<=",
-            need,
-            room,
-            what="The new liner is" if outside.exact else "The new liner is at least",
-            after=f" outside{across}",
-            remedy=lambda: smaller(case, space),
-            **more,
-        )
-        for need, room, across in _pairs(outside, space)
-    ]
-    return max(told, key=lambda finding: -finding.margin.value if finding.margin else 0)
+    need, room, across = min(_pairs(outside, space), key=lambda pair: pair[1].value - pair[0].value)
+    return case.judge(
+        "<=",
+        need,
+        room,
+        what="The new liner is" if outside.exact else "The new liner is at least",
+        after=f" outside{across}",
+        remedy=lambda: smaller(case, space),
+        **more,
+    )
 
 
 def smaller(case: Case, space: Extent | None) -> tuple[str, ...]:
@@ -121,7 +118,7 @@ def smaller(case: Case, space: Extent | None) -> tuple[str, ...]:
     return (
         f"Use a smaller liner{known}.",
         "Or rebuild the chimney around it: a liner larger than what stands is a rebuild, not a reline.",
-        *(() if case.sides("flue", "shaft", needed=False).known else (old,)),
+        *(() if case.sides("flue", "shaft").known else (old,)),
     )
 
 

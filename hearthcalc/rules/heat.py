@@ -136,11 +136,16 @@ def _more_board(case: Case, lacking: Fraction) -> tuple[str, ...]:
     """How much of one board or another would make up for it."""
     known = materials(case.edition)
     ways = [
-        f"{lengths.show_limit(lacking * material.conductivity / METRE, case.unit, op='>=')} of {material.title.lower()}"
+        f"{lengths.show_limit(lacking * material.conductivity / METRE, case.unit, op='>=')} of {_small(material.title)}"
         for name in ("calcium_silicate_block_type_I", "cement_board")
         if (material := known.get(name)) and material.conductivity
     ]
     return (f"Add as much as {' or '.join(ways)}, where the listing lets you.",) if ways else ()
+
+
+def _small(title: str) -> str:
+    """A title within a sentence."""
+    return f"{title[0].lower()}{title[1:]}"
 
 
 def _rests(case: Case, layers: list[Layer], *keys: str) -> tuple[Basis, ...]:
@@ -186,7 +191,7 @@ def _fire_keys(case: Case, *names: str) -> list[str]:
 @rule("heat.wood_temperature", "Wood under the hearth", each="face", kind="model")
 def wood_temperature(case: Case, face: Subject) -> Finding | None:
     """Wood under the layers stays below its limit with a steady fire."""
-    lies = case.word(face, "hearth.below", needed=False).known
+    lies = case.word(face, "hearth.below").known
     if lies is not None and lies not in WOOD:
         return None
     result = case.models.hearths.get(face.name)
@@ -228,7 +233,7 @@ def wood_temperature(case: Case, face: Subject) -> Finding | None:
 
 def places(made: Profile) -> tuple[str, ...]:
     """What each temperature through a hearth is of, in words."""
-    inner = (f"under {title[0].lower()}{title[1:]}" for title in made.places[1:-1])
+    inner = (f"under {_small(title)}" for title in made.places[1:-1])
     return ("top of the hearth", *inner, "below")
 
 

@@ -130,8 +130,8 @@ def floor(case: Case, face: Subject) -> Floor:
 def is_wood_shelf(case: Case, thing: Subject) -> bool:
     """Whether a thing is a mantel of wood over an opening, and not one that hangs beside it."""
     mine = case.fresh()
-    what, face = (mine.word(thing, name, needed=False).known for name in ("what", "face"))
-    above, beside = (mine.number(thing, name, needed=False).known for name in ("above", "beside"))
+    what, face = (mine.word(thing, name).known for name in ("what", "face"))
+    above, beside = (mine.number(thing, name).known for name in ("above", "beside"))
     beside_alone = above is None and beside is not None
     return what == "mantel" and bool(face) and burns(mine, thing) and not beside_alone
 
@@ -179,7 +179,7 @@ def lintel_result(case: Case, face: Subject) -> Lintel:
     could_arch = lintel.could_arch(spans, heights, case.edition)
     beside = case.flag(face, "lintel.sound_beside", needed=could_arch)
     case.all_known()
-    rests = case.number(face, "lintel.bearing", needed=False).known
+    rests = case.number(face, "lintel.bearing").known
     inputs = lintel.Inputs(
         spans=spans,
         heights=heights,
@@ -187,7 +187,7 @@ def lintel_result(case: Case, face: Subject) -> Lintel:
         weight=weight.value,
         other=other.value,
         beside=beside.known is True,
-        angle=case.word(face, "lintel.angle", needed=False).known,
+        angle=case.word(face, "lintel.angle").known,
         bearing=rests.value if rests else None,
     )
     return lintel.lintel(inputs, case.edition)

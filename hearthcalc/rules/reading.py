@@ -129,7 +129,7 @@ def at_most(found: Reading, limit: Reading, others: Sequence[Reading] = ()) -> C
     )
 
 
-def agreed(op: Op, found: Reading, limit: Reading, fails: Fraction | None = None) -> Verdict:
+def agreed(op: Op, found: Reading, limit: Reading, fails: Fraction | float | None = None) -> Verdict:
     """What the whole of two bands agrees on: MEETS, or SHORT where none reaches `fails`, the limit unless given; else REFER."""
     sign = 1 if op == ">=" else -1
     (worst, best), (least, most) = (sorted((sign * band.low, sign * band.high)) for band in (found, limit))

@@ -194,10 +194,20 @@ def corpus(target: str) -> Sequence[bytes]:
     return [path.read_bytes() for path in sorted((CORPUS / target).iterdir())]
 
 
-def run(inputs: int, seed: int, targets: Sequence[str] = tuple(TARGETS)) -> tuple[dict[str, int], int]:
-    """So many inputs, for each kind in turn. How many of each were taken, and how many there were. Raises Trouble, with the input."""
+def run(
+    inputs: int,
+    seed: int,
+    targets: Sequence[str] = tuple(TARGETS),
+    tell: Callable[[int], object] | None = None,
+) -> tuple[dict[str, int], int]:
+    """So many inputs, for each kind in turn. How many of each were taken, and how many there were. Raises Trouble, with the input.
+
+    tell: hears every ten thousand inputs how many there were.
+    """
     rng, taken = Random(seed), dict.fromkeys(targets, 0)
     for number in range(inputs):
+        if tell and number % 10_000 == 0:
+            tell(number)
         target = targets[number % len(targets)]
         data = made(rng, target)
         try:
@@ -214,7 +224,9 @@ def main() -> int:
     arguments = parser.parse_args()
     begin = time.monotonic()
     try:
-        taken, inputs = run(arguments.inputs, arguments.seed)
+        taken, inputs = run(
+            arguments.inputs, arguments.seed, tell=lambda count: sys.stderr.write(f"\r{count} inputs")
+        )
     except Trouble as trouble:
         sys.stdout.write(f"{trouble}\n")
         return 1

@@ -57,7 +57,7 @@ class Pair:
 
 def houses() -> int:
     """How many houses are tried: more with --hypothesis-profile=long."""
-    return 2000 if settings.get_current_profile_name() == "long" else 60
+    return 2000 if settings.get_current_profile_name() == "long" else 40
 
 
 def statements(count: int, each: int) -> Iterator[tuple[int, Stated]]:
