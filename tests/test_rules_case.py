@@ -77,6 +77,8 @@ def test_what_is_asked_for_is_named_as_missing_unless_it_is_not_needed() -> None
             getattr(mine, ask.__name__)(mine.faces[0], name, needed=needed)
             known = name == "width"
             assert list(mine.asked.missing) == ([f"face.study.{name}"] if needed and not known else [])
+            getattr(mine, ask.__name__)(mine.faces[0], name)
+            assert list(mine.asked.missing) == ([] if known else [f"face.study.{name}"])
     mine = case.fresh()
     mine.sides("flue", "inside")
     mine.entered("air", "airtightness")
@@ -342,6 +344,13 @@ def test_what_is_missing_is_named_in_the_order_of_the_file() -> None:
     case = replace(case_of(), rule=RULES["hearth.front"])
     for missing in (order, order[::-1], sorted(order)):
         assert case.missing(missing).missing == order
+
+
+def test_a_second_opinion_that_waits_holds_up_no_overall() -> None:
+    for kind, counts in (("rule", True), ("model", False), ("advice", False)):
+        case = replace(case_of(), rule=replace(RULES["firebox.depth"], kind=kind))
+        assert case.missing(["flue.height"]).counts is counts
+        assert case.finding(Verdict.REFER, "So.").counts is (kind != "advice")
 
 
 # What a model says of a figure: MEETS or SHORT where its whole band agrees, else REFER with what would settle it.
