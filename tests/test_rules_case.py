@@ -445,6 +445,20 @@ def test_a_limit_at_its_best_is_told_only_while_nothing_of_it_is_missing(missing
     assert (told.required is not None, told.remedy) == (limit, ("Build it.",) if limit else ())
 
 
+@pytest.mark.parametrize(
+    ("best", "have", "verdict"),
+    [(False, 4, "MEETS"), (False, 3, "SHORT"), (True, 4, "MEASURE"), (True, 3, "SHORT")],
+)
+def test_what_is_still_to_be_measured_matters_only_where_the_limit_goes_by_it(
+    best: bool, have: int, verdict: str
+) -> None:
+    case = replace(case_of(), rule=RULES["firebox.depth"])
+    case.number("flue", "height")
+    more: Document = {"at_best": True} if best else {}
+    told = case.judge(">=", Reading.exact(have), F(4), what="It is", **more)
+    assert (told.verdict, told.missing) == (verdict, ("flue.height",) if verdict == "MEASURE" else ())
+
+
 # To twelve digits, then as any other.
 @pytest.mark.parametrize(
     ("have", "shown"),
