@@ -259,6 +259,7 @@ def test_a_fan_that_falls_short_by_itself_waits_for_no_other(makeup: str, hood: 
     }
     if hood == "SHORT":
         assert findings[0].required and findings[0].required.text == "500 cfm"
+        assert findings[0].text.endswith("It is more with bath, which may draw from the house too.")
 
 
 def test_only_a_fan_that_would_take_make_up_air_is_asked_where_it_draws_from() -> None:

@@ -465,6 +465,16 @@ def test_a_flue_too_small_for_one_opening_waits_for_no_other(
     assert finding(job, edition=edition).verdict == "MEASURE"
 
 
+def test_new_doors_hide_no_flue_that_is_too_small_with_all_open() -> None:
+    """IRC R1003.15.1: 2160 in2 take 216 in2 with both faces open; what the doors are rated for is for a face shut alone."""
+    job = intended("36", "30", liner="13x13")
+    job["face"][0] |= {"closure": "glass doors", "burning_closed": "yes"}
+    job["face"].append({"name": "terrace", "width": "36", "height": "30"})
+    job["planned"] = {"face": [{"name": "room", "closure": "steel doors"}]}
+    by_state = {f.state: f.verdict for f in result(job, stage="planned").findings if f.id == "flue.area"}
+    assert by_state["all open"] == "SHORT"
+
+
 # IRC 2021 R1003.11 and R1003.12, M1801.12 (from memory). That an unsound flue carries no fire: common practice, no source.
 @pytest.mark.parametrize(
     ("flue", "id", "verdict"),

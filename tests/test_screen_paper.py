@@ -15,11 +15,13 @@ from hearthcalc import jobfile
 from hearthcalc.report import measuring, stamp
 from hearthcalc_tui.app import HearthcalcApp
 from hearthcalc_tui.desk import paper
+from hearthcalc_tui.field import Field
 from hearthcalc_tui.screens.choice import ChoicePage
 from hearthcalc_tui.screens.lettered import LetteredPage
 from hearthcalc_tui.screens.path import PathPage
 from hearthcalc_tui.screens.report import ReportPage
 from hearthcalc_tui.session import Session, open_session
+from hearthcalc_tui.session.trial import span_of
 from hearthcalc_tui.storage import Memory
 
 pytestmark = pytest.mark.usefixtures("own_state")
@@ -73,6 +75,46 @@ async def test_the_report_is_looked_through_written_and_found_again(
         answers = app.screen.query_one(OptionList)
         assert str(out) in str(answers.get_option_at_index(answers.option_count - 1).prompt)
         app.desk.close()  # type: ignore[union-attr]
+
+
+async def test_a_report_tells_what_becomes_of_the_entry_in_hand_over_a_range(
+    job: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(asyncio, "to_thread", at_once)
+    app = HearthcalcApp(str(job))
+    async with running(app, (100, 30)) as pilot:
+        desk = await at_desk(pilot, app)
+        await desk.walk.go_to("face.taproom.width")
+        for told, sweeps in (("36:30", False), ("30:42:3", True)):
+            await pilot.press("alt+p")
+            await until(pilot, lambda: isinstance(app.screen, ChoicePage) and app.screen.is_mounted, "choice")
+            await pilot.press("end", "enter")
+            await until(pilot, lambda: isinstance(app.screen, PathPage) and app.screen.focused, "the range")
+            # 36 in, a quarter of it to each side
+            assert app.screen.query_one(Field).text == "27 in : 45 in : 13"
+            await pilot.press("end", "ctrl+u", *told, "enter")
+            if not sweeps:
+                await until(pilot, lambda: "A range is FROM:TO:STEPS" in shown(app), "what is wrong")
+        await until(pilot, lambda: isinstance(app.screen, ReportPage), "the report")
+        page = app.screen
+        assert isinstance(page, ReportPage)
+        said = " ".join(" ".join(text.split()) for _, text in page._parts)
+        assert "while this runs over a range: Width of the opening (face.taproom.width)" in said
+        desk.close()
+
+
+@pytest.mark.parametrize(
+    ("address", "span"),
+    [
+        ("face.taproom.width", "27 in : 45 in : 13"),
+        ("face.taproom.side", ""),  # a word
+        ("flue.size", ""),  # two numbers
+        ("firebox.depth", ""),  # not entered
+        ("nowhere", ""),
+    ],
+)
+def test_a_range_is_offered_round_a_number_that_is_entered(address: str, span: str, session: Session) -> None:
+    assert span_of(session.now.job, address) == span
 
 
 async def test_a_measuring_sheet_is_typed_in_by_its_letters(job: Path) -> None:

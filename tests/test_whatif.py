@@ -20,7 +20,7 @@ from msgspec.structs import replace
 from hearthcalc import assess, cli, jobfile, reference
 from hearthcalc.entry import Amount
 from hearthcalc.errors import UsageError
-from hearthcalc.findings import Finding, StageResult
+from hearthcalc.findings import Finding, StageResult, Verdict
 from hearthcalc.job import Job, set_entry, with_amounts
 from hearthcalc.whatif import levers, picture, smallest, sure, sweep
 
@@ -518,3 +518,19 @@ def test_the_answer_is_the_same_on_one_worker_and_on_four(
         for workers in (1, 4)
     )
     assert one == four
+
+
+def test_a_model_that_waits_for_more_is_no_cure(sound: Document) -> None:
+    """It holds up no overall then, and yet nobody knows. A state that does not count any more is left out for good."""
+    stage = judged(sound)
+
+    def crossflow(verdict: Verdict, counts: bool) -> Finding:
+        missing = ("face.parlour.rise",) if verdict is Verdict.MEASURE else ()
+        return Finding(
+            "draft.crossflow", "Cross-flow", "model", "draft", verdict, "", missing=missing, counts=counts
+        )
+
+    short = crossflow(Verdict.SHORT, True)
+    for verdict, cured in ((Verdict.MEETS, True), (Verdict.SHORT, True), (Verdict.MEASURE, False)):
+        now = replace(stage, findings=(crossflow(verdict, False),))
+        assert smallest._cured(short, now) is cured

@@ -171,15 +171,17 @@ def _if_indoors(
     if mine.known is None or mine.known.value <= value.number:
         return _weak(case, value, mine, f"The {fan.name}", item=fan.name)
     surely = _with_makeup(case, value, fan, [one for one in fans if one is fan or where[one.name]])
-    if where[fan.name] and surely.verdict is Verdict.SHORT:
-        return surely
-    finding = _with_makeup(case, value, fan, fans)
     unsaid = [
         one
         for one in fans
         if where[one.name] is None and (flow := case.number(one, "flow").known) and flow.value > value.number
     ]
-    if finding.verdict not in (Verdict.SHORT, Verdict.CLOSE) or not unsaid:
+    if where[fan.name] and surely.verdict is Verdict.SHORT:
+        names = " and ".join(str(one.name) for one in unsaid)
+        more = f" It is more with {names}, which may draw from the house too." if unsaid else ""
+        return replace(surely, text=f"{surely.text}{more}")
+    finding = _with_makeup(case, value, fan, fans)
+    if finding.verdict is not Verdict.SHORT or not unsaid:
         return finding
     missing = case.missing(
         [case.address("air", "fans", one.name or "", "where") for one in unsaid],

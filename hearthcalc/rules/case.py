@@ -553,6 +553,7 @@ class Case(Struct, frozen=True):
             if outcome.verdict not in holds or nominal:
                 return self._waiting(op, limits, measure, after, missing, remedy=tuple(build), **more)
             limits = told
+        short_at_best = bool((sure or at_best) and self.asked.missing) and outcome.verdict is Verdict.SHORT
         nominal = allowance and _is_nominal(outcome, limits[0].value, allowance.number)
         if allowance and nominal:
             outcome = replace(outcome, verdict=Verdict.CLOSE, slack=allowance.number)
@@ -574,6 +575,8 @@ class Case(Struct, frozen=True):
                 if nominal
                 else _outcome(outcome, op, limits, measure)
             )
+            if short_at_best:
+                within, end = f"{within} at {'least' if op == '>=' else 'most'}", f"{end} or more"
             text = f"{what} {shown}{after}; {asked} {within}{end}."
             if outcome.verdict is not Verdict.MEETS:
                 more["remedy"] = (*build, *(remedy() if callable(remedy) else remedy))

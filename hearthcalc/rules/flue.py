@@ -430,7 +430,8 @@ def _by_share(case: Case, state: State) -> Finding:
         what=what,
         unit="area",
         build=() if flue else tuple(_liners_for(case, total)),
-        remedy=lambda: tuple(_remedies(case, state, flue, options, opened)) if flue else (),
+        # what a remedy looks at does not decide the verdict
+        remedy=lambda: tuple(_remedies(case.fresh(), state, flue, options, opened)) if flue else (),
         caution=SMOKE,
         **common,
     )

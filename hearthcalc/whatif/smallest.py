@@ -146,9 +146,11 @@ def shorts_of(result: StageResult) -> list[Finding]:
 
 
 def _cured(finding: Finding, result: StageResult) -> bool:
-    """Is a finding that fell short met, or does it not count any more?"""
+    """Is a finding that fell short met, or does it not count any more? One that waits for more is not cured, count it or not."""
     now = next((one for one in result.findings if one.key == finding.key), None)
-    return now is not None and (now.verdict is Verdict.MEETS or (finding.counts and not now.counts))
+    if now is None or now.verdict is Verdict.MEASURE:
+        return False
+    return now.verdict is Verdict.MEETS or (finding.counts and not now.counts)
 
 
 def least(cured: Callable[[int], bool], most: int) -> int | None:

@@ -79,7 +79,7 @@ class Desk(Guarded, Vertical):
             Compare(surface, place, entering),
             Pages(surface, place, sheet, answers, entering, walk, app.memory),
             self.files,
-            Paper(surface, place, entering, app.memory),
+            Paper(surface, place, sheet, entering, app.memory),
             Looks(surface, app.memory, lambda: app.theme, app.wear, app.action_command_palette, self.run),
         )
         self.actions = actions_of(concerns)

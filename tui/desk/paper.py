@@ -18,11 +18,13 @@ from hearthcalc.errors import HearthError
 from hearthcalc_tui import storage
 from hearthcalc_tui.desk.entering import Entering
 from hearthcalc_tui.desk.place import Place
+from hearthcalc_tui.desk.sheet import Sheet
 from hearthcalc_tui.desk.surface import Surface
+from hearthcalc_tui.entries import name_of
 from hearthcalc_tui.safe import plain
 from hearthcalc_tui.screens.choice import ChoicePage
 from hearthcalc_tui.screens.path import PathPage
-from hearthcalc_tui.session import ENDING, Session, suggested_name
+from hearthcalc_tui.session import ENDING, Session, as_found, suggested_name
 from hearthcalc_tui.session.snapshot import Snapshot
 from hearthcalc_tui.storage import Memory
 
@@ -31,8 +33,9 @@ if TYPE_CHECKING:
     from hearthcalc.report.model import Report
     from hearthcalc.report.paper import PaperName
 
-WIDTH = 76  # cells of a line of the report as it is looked through
+WIDTH = 66  # cells of a line of the report as it is looked through
 LINES = 56  # of a page of it
+SWEPT = "swept"
 WANTED = {
     "all": "The whole report",
     "short": "Short: the first page, what is not met and what is still to be measured",
@@ -49,6 +52,7 @@ class Paper(Struct, frozen=True):
 
     surface: Surface
     place: Place
+    sheet: Sheet
     entering: Entering
     memory: Memory
 
@@ -65,20 +69,44 @@ class Paper(Struct, frozen=True):
             return
         now = session.now
         written = [path for path in self.memory.reports if path.exists()]
-        answers = [*WANTED.items(), *((str(path), f"Written before: {path}") for path in written)]
+        address, span = self._in_hand(now)
+        moved = (
+            {SWEPT: f"The whole report, with {name_of(as_found(address))} moved over a range"} if span else {}
+        )
+        wanted = {**WANTED, **moved}
+        answers = [*wanted.items(), *((str(path), f"Written before: {path}") for path in written)]
         answer = await self.surface.ask(ChoicePage("On paper", "", answers))
         if answer is None:
             return
-        if answer not in WANTED:
+        if answer not in wanted:
             await self._look_at(Path(answer), session, now)
             return
+        asked = ""
+        if answer == SWEPT:
+            page = PathPage("Move it over a range", "From : to : how many values", name=span, label="Range")
+            if not (typed := await self.surface.ask(page)):
+                return
+            asked = f"{address}={typed}"
         self.surface.say("Making the report ...")
-        report = await asyncio.to_thread(composed, session, now, choice_of(answer))
+        try:
+            report = await asyncio.to_thread(composed, session, now, choice_of(answer), asked)
+        except HearthError as error:
+            self.surface.say(str(error), bad=True)
+            return
         self.surface.say("")
         from hearthcalc_tui.screens.report import ReportPage
 
         if await self.surface.ask(ReportPage(list(pages(report)))) == "write":
             await self._write(report, session, now, answer)
+
+    def _in_hand(self, now: Snapshot) -> tuple[str, str]:
+        """The entry that the cursor is in, and a range round where it stands; "" for one that has none."""
+        from hearthcalc_tui.session.trial import span_of
+
+        row = self.sheet.row
+        if row is None:
+            return "", ""
+        return row.address, span_of(now.job_of(self.place.judged_stage), as_found(row.address))
 
     async def _write(self, report: Report, session: Session, now: Snapshot, wanted: str) -> None:
         from hearthcalc.report import writing
@@ -139,13 +167,15 @@ def choice_of(wanted: str) -> Choice:
             return Choice(short=wanted == "short")
 
 
-def composed(session: Session, now: Snapshot, choice: Choice) -> Report:
-    """The report of a job as it stands, models too. Slow."""
+def composed(session: Session, now: Snapshot, choice: Choice, asked: str = "") -> Report:
+    """The report of a job as it stands, models too. Slow. asked: ADDRESS=FROM:TO:STEPS of a sweep. Raises UsageError."""
     from hearthcalc.report import contents
+    from hearthcalc.whatif import sweep
 
     path = session.file.path
     edition, assessment = session.judge.edition(now), session.judge.judged_by(now)
-    given = contents.gather(now.job, edition, assessment, choice, path.parent if path else None)
+    swept = sweep.sweep(now.job, edition, [sweep.axis(asked, now.job)]) if asked else None
+    given = contents.gather(now.job, edition, assessment, choice, path.parent if path else None, swept)
     return contents.compose(assessment, now.job, edition, dt.date.today(), choice, given)
 
 
@@ -182,7 +212,7 @@ def suggested(session: Session, now: Snapshot, wanted: str) -> Path:
     """Where a report would lie: beside its job, under its name, as PDF."""
     path = session.file.path
     name = (path.name if path else suggested_name(now.job.about.title)).removesuffix(ENDING)
-    kind = "" if wanted == "all" else f"-{wanted}"
+    kind = "" if wanted in ("all", SWEPT) else f"-{wanted}"
     return (path.parent if path else Path()).absolute() / f"{name}{kind}.pdf"
 
 

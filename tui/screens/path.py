@@ -1,4 +1,4 @@
-"""A page that asks for the name of a file."""
+"""A page that asks for the name of a file, or for another line."""
 
 from __future__ import annotations
 
@@ -18,14 +18,16 @@ from hearthcalc_tui.screens.page import Page
 
 
 class PathPage(Page[str]):
-    """A file name, typed or chosen from files that are there."""
+    """A line, typed or chosen from files that are there. label: of the field."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "take", "Take it", show=False),
         Binding("tab,shift+tab", "other", "Between name and list", show=False),
     ]
 
-    def __init__(self, title: str, question: str, *, name: str = "", files: Sequence[Path] = ()) -> None:
+    def __init__(
+        self, title: str, question: str, *, name: str = "", files: Sequence[Path] = (), label: str = "File"
+    ) -> None:
         super().__init__(
             title,
             "Enter takes it, Tab goes between name and list, Esc leaves"
@@ -35,10 +37,11 @@ class PathPage(Page[str]):
         self._question = question
         self._start = name
         self._files = tuple(files)
+        self._label = label
 
     def body(self) -> ComposeResult:
         yield Static(safe(self._question), id="page-question")
-        yield Field("", "File", text=self._start, label_width=6, id="page-name")
+        yield Field("", self._label, text=self._start, label_width=6, id="page-name")
         if self._files:
             yield OptionList(*(Option(safe(str(path))) for path in self._files), id="page-answers")
 

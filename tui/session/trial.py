@@ -15,6 +15,7 @@ from hearthcalc_tui.session.document import as_planned, entered, is_name, whole_
 from hearthcalc_tui.session.snapshot import Snapshot
 
 STEPS_OF_RANGE = 100  # that the usual range of an entry is gone through in
+ASIDE = 6  # values of a range to each side of where an entry stands
 NO_PLACE = ("about.", "asked.", "judged.", "looked.", "signed.", "photo.")
 
 
@@ -110,6 +111,18 @@ def _movables(job: Job) -> Iterator[Movable]:
         elif spec.kind == "bool" or stands in spec.choices:
             values = ("no", "yes") if spec.kind == "bool" else spec.choices
             yield Movable(address, label, spec, stands, (), values, Fraction(1))
+
+
+def span_of(job: Job, address: str) -> str:
+    """FROM:TO:STEPS round where a number of a job stands, about a quarter of it to each side; "" where there is none."""
+    entry = next((one for one in _movables(job) if one.address == address and len(one.sides) == 1), None)
+    if entry is None:
+        return ""
+    (stands,), low = entry.sides, (entry.spec.hard or (Fraction(0), None))[0]
+    step = max(1, round(abs(stands) / 4 / ASIDE / entry.step)) * entry.step
+    ends = max(low, stands - ASIDE * step), stands + ASIDE * step
+    first, last = (entry.spec.show(end, job.units) for end in ends)
+    return f"{first} : {last} : {2 * ASIDE + 1}"
 
 
 def step_of(spec: FieldSpec, now: Fraction, *, metric: bool) -> Fraction:
