@@ -400,6 +400,37 @@ def test_saved_and_loaded_are_one(edits: list[tuple[str, Any]], start: str) -> N
     assert jobfile.parse_text(jobfile.render(job), "x") == job
 
 
+def told(job: Job) -> list[object]:
+    """All of a job: its entries, those that count as entered, and its names."""
+    return [job, job.document(), [thing.name for thing in (*job.nearby, *job.roof)]]
+
+
+@given(st.lists(changes(), max_size=6), st.sampled_from([DEMO, HEAD + FACE]))
+def test_a_job_read_beside_another_is_the_same(edits: list[tuple[str, Any]], start: str) -> None:
+    document = jobfile.document(start, "x")
+    job, problems = record.read(document)
+    for address, value in edits:
+        try:
+            changed = record.set_entry(document, address, value)
+        except EntryError:
+            continue
+        beside, wrong = record.read(changed, None if problems else (document, job))
+        job, problems = record.read(changed)
+        assert (told(beside), wrong) == (told(job), problems)
+        document = changed
+
+
+def test_a_thing_that_is_called_by_what_it_is_is_read_anew_beside_others() -> None:
+    two = [{"what": "mantel", "gap": "1"}, {"what": "mantel", "gap": "2"}]
+    before = {**jobfile.document(HEAD + FACE, "x"), "nearby": two}
+    job, _ = record.read(before)
+    assert [thing.name for thing in job.nearby] == ["mantel", "mantel 2"]
+    after, _ = record.read({**before, "nearby": two[1:]}, (before, job))
+    assert [thing.name for thing in after.nearby] == ["mantel"]
+    metric, _ = record.read({**before, "units": "mm"}, (before, job))
+    assert metric.nearby[0].gap != job.nearby[0].gap
+
+
 def test_a_layout_that_cannot_be_edited_is_written_anew(monkeypatch: pytest.MonkeyPatch) -> None:
     job = Job.from_document(record.set_entry(jobfile.document(DEMO, "x"), "face.taproom.width", "40"))
     update = jobfile._update

@@ -7,7 +7,7 @@ import pytest
 from msgspec.structs import replace
 
 from hearthcalc import lengths, reference
-from hearthcalc.findings import Verdict
+from hearthcalc.findings import Finding, Kind, Verdict
 from hearthcalc.job import Job
 from hearthcalc.rules.case import (
     CFM,
@@ -15,7 +15,9 @@ from hearthcalc.rules.case import (
     NEVER,
     RULES,
     Case,
+    Conflict,
     NotKnown,
+    Rule,
     Unsure,
     change,
     degrees,
@@ -77,6 +79,8 @@ def test_what_is_asked_for_is_named_as_missing_unless_it_is_not_needed() -> None
             getattr(mine, ask.__name__)(mine.faces[0], name, needed=needed)
             known = name == "width"
             assert list(mine.asked.missing) == ([f"face.study.{name}"] if needed and not known else [])
+            getattr(mine, ask.__name__)(mine.faces[0], name)
+            assert list(mine.asked.missing) == ([] if known else [f"face.study.{name}"])
     mine = case.fresh()
     mine.sides("flue", "inside")
     mine.entered("air", "airtightness")
@@ -342,6 +346,137 @@ def test_what_is_missing_is_named_in_the_order_of_the_file() -> None:
     case = replace(case_of(), rule=RULES["hearth.front"])
     for missing in (order, order[::-1], sorted(order)):
         assert case.missing(missing).missing == order
+
+
+def test_a_second_opinion_that_waits_holds_up_no_overall() -> None:
+    for kind, counts in (("rule", True), ("model", False), ("advice", False)):
+        case = replace(case_of(), rule=replace(RULES["firebox.depth"], kind=kind))
+        assert case.missing(["flue.height"]).counts is counts
+        assert case.finding(Verdict.REFER, "So.").counts is (kind != "advice")
+
+
+def told_by(
+    case: Case, kind: Kind, verdict: Verdict, *entries: tuple[str, str], needed: bool = False
+) -> Finding:
+    """What comes of a rule that reads some entries and has its answer by itself."""
+
+    def tell(mine: Case) -> Finding:
+        for table, name in entries:
+            mine.number(table, name, needed=needed)
+        return mine.finding(verdict, "So.", found=None)
+
+    (finding,) = run(case, Rule("own.rule", "Own", "own", "job", kind, False, "", tell)).made
+    return finding
+
+
+# A cut through the back takes the ground from the depth that was found: an answer that rests on it waits, unless it falls short
+# whatever that is.
+@pytest.mark.parametrize(
+    ("kind", "verdict", "needed", "expected"),
+    [
+        ("rule", Verdict.MEETS, False, "MEASURE"),
+        ("rule", Verdict.REFER, True, "MEASURE"),
+        ("rule", Verdict.SHORT, False, "MEASURE"),
+        ("rule", Verdict.SHORT, True, "SHORT"),
+        ("model", Verdict.MEETS, False, "MEASURE"),
+        ("advice", Verdict.REFER, False, "REFER"),
+    ],
+)
+def test_what_rests_on_what_the_plan_moved_waits(
+    kind: Kind, verdict: Verdict, needed: bool, expected: str
+) -> None:
+    cut: Document = {"face": [{"name": "terrace", "side": "back"}]}
+    told = told_by(case_of("planned", planned=cut), kind, verdict, ("firebox", "depth"), needed=needed)
+    assert told.verdict == expected
+    assert told.missing == (("planned.firebox.depth",) if expected == "MEASURE" else ())
+    assert (told.text == "So.") == (expected != "MEASURE")
+    elsewhere = told_by(case_of("planned", planned=cut), kind, verdict, ("flue", "height"), needed=needed)
+    assert elsewhere.verdict == verdict
+
+
+@pytest.mark.parametrize(
+    ("kind", "verdict", "expected"),
+    [
+        ("rule", Verdict.MEETS, "MEASURE"),
+        ("rule", Verdict.CLOSE, "MEASURE"),
+        ("rule", Verdict.REFER, "MEASURE"),
+        ("rule", Verdict.SHORT, "SHORT"),
+        ("model", Verdict.MEETS, "MEASURE"),
+        ("advice", Verdict.REFER, "REFER"),
+    ],
+)
+def test_what_rests_on_entries_that_cannot_both_be_right_is_not_judged(
+    kind: Kind, verdict: Verdict, expected: str
+) -> None:
+    wrong = Conflict("height", "the heights differ.", ("flue.height",), ("flue.height", "roof.main.pitch"))
+    case = replace(case_of(), conflicts={"flue.height": (wrong,)})
+    told = told_by(case, kind, verdict, ("flue", "height"))
+    assert told.verdict == expected
+    why = "Not judged, because entries cannot both be right. The heights differ. Measure them again."
+    assert (told.text, told.missing) == ((why, wrong.addresses) if expected == "MEASURE" else ("So.", ()))
+    assert told.counts is (kind == "rule")
+    assert told_by(case, kind, verdict, ("firebox", "depth")).text == "So."
+
+
+def test_a_rule_that_says_nothing_for_want_of_what_the_plan_moved_waits_for_it() -> None:
+    """A new liner without its lining: whether it bears a label waits for that. A thing whose face goes is asked where it is elsewhere."""
+    liner = case_of(
+        "planned", flue={"lining": "poured", "liner": "13x13"}, planned={"flue": {"liner": "8.5x8.5"}}
+    )
+    (told,) = run(liner, RULES["chimney.label"]).made
+    assert (told.verdict, told.missing) == ("MEASURE", ("planned.flue.lining",))
+    gone = case_of(
+        "planned",
+        nearby=[{"name": "it", "what": "trim", "face": "study"}],
+        planned={"face": [{"name": "study", "remove": True}, {"name": "hall", "side": "left"}]},
+    )
+    assert gone.is_voided(gone.things[0], "face")
+    assert run(gone, RULES["clearance.abutting"], gone.things[0]).made == ()
+
+
+@pytest.mark.parametrize(("missing", "limit"), [(1, True), (2, False), (3, False)])
+def test_a_limit_at_its_best_is_told_only_while_nothing_of_it_is_missing(missing: int, limit: bool) -> None:
+    case = replace(case_of(), rule=RULES["firebox.depth"])
+
+    def found() -> Reading:
+        raise NotKnown(("flue.height", "flue.lining", "flue.place")[:missing])
+
+    told = case.judge(">=", found, F(4), what="It is", at_best=True, build=("Build it.",))
+    assert (told.required is not None, told.remedy) == (limit, ("Build it.",) if limit else ())
+
+
+@pytest.mark.parametrize(
+    ("best", "have", "verdict"),
+    [(False, 4, "MEETS"), (False, 3, "SHORT"), (True, 4, "MEASURE"), (True, 3, "SHORT")],
+)
+def test_what_is_still_to_be_measured_matters_only_where_the_limit_goes_by_it(
+    best: bool, have: int, verdict: str
+) -> None:
+    case = replace(case_of(), rule=RULES["firebox.depth"])
+    case.number("flue", "height")
+    more: Document = {"at_best": True} if best else {}
+    told = case.judge(">=", Reading.exact(have), F(4), what="It is", **more)
+    assert (told.verdict, told.missing) == (verdict, ("flue.height",) if verdict == "MEASURE" else ())
+
+
+# To twelve digits, then as any other.
+@pytest.mark.parametrize(
+    ("have", "shown"),
+    [
+        (F(3000), "3000 ft3"),
+        (F(9001, 3), "3000.3 ft3"),
+        (F(3000) + F(1, 30), "3000.03 ft3"),
+        (F(3000) - F(1, 30), "2999.97 ft3"),
+        (F(3000) + F(3, 10**12), "3000.000000000003 ft3"),
+        (F(3000) + F(3, 10**13), "3000 ft3"),
+        (F(4000) + F(1, 3), "4000 ft3"),
+    ],
+)
+def test_a_figure_off_its_limit_never_reads_like_it(have: Fraction, shown: str) -> None:
+    case = replace(case_of(), rule=RULES["air.gas_room_volume"])
+    told = case.judge(">=", Reading.exact(have), F(3000), what="It is", unit="ft3")
+    assert told.text.startswith(f"It is {shown}; 3000 ft3 minimum")
+    assert ("exactly at the limit" in told.text) == (have == 3000)
 
 
 # What a model says of a figure: MEETS or SHORT where its whole band agrees, else REFER with what would settle it.

@@ -644,6 +644,32 @@ def test_wood_that_touches_a_masonry_wall_goes_by_how_far_the_lining_is(
         assert findings[0].missing == ("nearby.it.from_lining",)
 
 
+# IRC 2021 R1003.18: too near the chimney is too near, unless how far the lining is lets it touch a masonry wall.
+@pytest.mark.parametrize(
+    ("away", "plan", "verdict", "missing"),
+    [
+        ("14", {"liner": "8.5x8.5", "lining": "clay"}, "MEASURE", ("planned.nearby.it.from_lining",)),
+        (None, {"liner": "8.5x8.5", "lining": "clay"}, "SHORT", ()),
+        ("11", {"cap": "none"}, "SHORT", ()),
+        ("14", {"cap": "none"}, "REFER", ()),
+    ],
+)
+def test_a_new_liner_asks_again_how_far_its_lining_is_from_wood_that_goes_by_it(
+    away: str | None, plan: Document, verdict: str, missing: tuple[str, ...]
+) -> None:
+    job = near(what="framing", at="chimney", gap="1", filled=False, **({"from_lining": away} if away else {}))
+    job |= {"flue": {"place": "inside", "liner": "13x13"}, "planned": {"flue": plan}}
+    (gap,) = [f for f in told(job, stage="planned") if f.id == "clearance.chimney"]
+    assert (gap.verdict, gap.missing) == (verdict, missing)
+
+
+def test_what_the_plan_moves_is_asked_for_once() -> None:
+    """A thicker lining leaves no distance to go by until the wall behind it is told."""
+    job = near(what="framing", at="firebox side", gap="1", from_lining="14", filled=False)
+    job |= {"firebox": {"wall": "8", "lining": "2"}, "planned": {"firebox": {"lining": "4"}}}
+    assert {f.missing for f in told(job, stage="planned")} == {("planned.firebox.wall",)}
+
+
 # NBC 9.21.5.3 names joists and beams that the chimney carries, 290 mm of masonry to the flue; on siding it is silent.
 @pytest.mark.parametrize(
     ("what", "away", "verdict"),

@@ -459,6 +459,7 @@ def test_a_flue_too_small_for_one_opening_waits_for_no_other(
     job["face"].append({"name": "terrace", "width": "36"})
     both = finding(job, edition=edition)
     assert (both.verdict, both.required) == ("SHORT", alone.required)
+    assert both.remedy == (() if edition == "canada-nbc" else alone.remedy[:1])
     assert "terrace" in both.text and not any("tables" in line or "Build" in line for line in both.remedy)
     job["flue"] = enough
     assert finding(job, edition=edition).verdict == "MEASURE"
@@ -553,6 +554,16 @@ def test_a_flue_of_more_bends_than_can_be_walked_leans_half_of_its_sharpest_at_l
     """A bend of 44 degrees has 22 on one side of it, however the flue leans before: geometry."""
     turns = [F(44) / (1 + F(n, 997)) for n in range(60)]
     assert steepest(turns) == (22, sum(turns))
+
+
+def test_as_many_ways_as_a_flue_can_have_are_walked() -> None:
+    """Thirteen turns, each twice the one before, lean 4096 ways, by every odd number: the last from 2047 one way to 2049 the other.
+
+    One degree more leans 4097 ways, by every even number: then the half of the sharpest turn is told.
+    """
+    turns = [F(2**n) for n in range(13)]
+    assert steepest(turns)[0] == 2049
+    assert steepest([*turns, F(1)])[0] == 2048
 
 
 def bent(*turns: int) -> Finding:

@@ -258,6 +258,40 @@ def test_the_plan_to_lay_out_cures_what_is_short() -> None:
         assert finding(laid, id).remedy == ()
 
 
+# NBC 9.22.5.1: 400 mm from the facing, 450 from 150 mm of rise on; by a tape that may be off by 3 mm.
+@pytest.mark.parametrize(
+    ("front", "entries", "verdict", "missing"),
+    [
+        ("396 mm", {}, "SHORT", ()),
+        ("397 mm", {}, "MEASURE", ("facing", "opening_above_hearth")),
+        ("500 mm", {"facing": "0"}, "MEASURE", ("opening_above_hearth",)),
+        ("396 mm", {"opening_above_hearth": "151 mm"}, "SHORT", ()),
+        ("420 mm", {"opening_above_hearth": "151 mm"}, "MEASURE", ("facing",)),
+        ("420 mm", {"opening_above_hearth": "154 mm"}, "SHORT", ()),
+    ],
+)
+def test_a_hearth_too_short_from_the_opening_is_too_short_from_any_facing(
+    front: str, entries: Document, verdict: str, missing: tuple[str, ...]
+) -> None:
+    one = finding(
+        hearth("600 mm", "600 mm", measured=True, units="mm", front=front, **entries),
+        "hearth.front",
+        "canada-nbc",
+    )
+    assert one.verdict == verdict
+    assert {address.rpartition(".")[2] for address in one.missing} == set(missing)
+
+
+# Swedish guidance: 1 m round the center of the hearth, or more by how high it is.
+@pytest.mark.parametrize(("front", "verdict"), [("740 mm", "SHORT"), ("750 mm", "MEASURE")])
+@pytest.mark.parametrize("entries", [{}, {"opening_above_hearth": "0"}, {"above_floor": "400 mm"}])
+def test_a_swedish_hearth_too_short_for_any_height_is_short(
+    front: str, verdict: str, entries: Document
+) -> None:
+    job = hearth("600 mm", "600 mm", front=front, **entries) | {"firebox": {"depth": "500 mm"}}
+    assert finding(job, "hearth.front", "sweden").verdict == verdict
+
+
 def test_a_reach_from_the_facing_gives_the_facing_away() -> None:
     """NBC 9.22.5.1 measures from the facing; the IRC from the opening (us.md 9, point 4)."""
     job = hearth("600 mm", "600 mm", front="450 mm", facing="60 mm", opening_above_hearth="0")

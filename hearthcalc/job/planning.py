@@ -175,7 +175,8 @@ class _Overlay:
             elif name not in again:
                 values |= self._kept(getattr(table, name), spec, join_address((*path, name)), thing)
         gone = {name for name, value in values.items() if value is None}
-        return with_values(without(table, gone), {n: v for n, v in values.items() if n not in gone})
+        moved = {n: v for n, v in values.items() if n not in gone and v is not getattr(table, n)}
+        return with_values(without(table, gone), moved) if gone or moved else table
 
     def _kept(self, value: Any, spec: FieldSpec, address: str, thing: Any) -> dict[str, Any]:
         """What becomes of one found entry, by its key: nothing where it stays, else its new value, None where it is not known."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from itertools import chain, islice
+from itertools import chain, islice, zip_longest
 from typing import Any, Literal
 
 from msgspec import Struct
@@ -47,12 +47,21 @@ def from_document(document: Mapping[str, Any]) -> Job:
     return job
 
 
-def read(document: Mapping[str, Any]) -> tuple[Job, dict[str, Problem]]:
-    """The job that a document says, without what cannot be read, and that by address."""
+Like = tuple[Mapping[str, Any], Table]
+
+
+def read(document: Mapping[str, Any], like: Like | None = None) -> tuple[Job, dict[str, Problem]]:
+    """The job that a document says, without what cannot be read, and that by address.
+
+    like: another document without a mistake in it and its job. Tables that both documents share are not read again; so none of them
+    may have been changed since.
+    """
     mistakes: dict[str, Problem] = {}
     rest: Document = dict(document)
+    if like and like[0].get("units") != rest.get("units"):
+        like = None
     while True:  # each turn leaves something out, until what is left can be read
-        job, problems, places = _attempt(rest)
+        job, problems, places = _attempt(rest, like)
         for problem in problems:
             mistakes.setdefault(problem.address, problem)
         less = _without_paths(rest, places)
@@ -62,11 +71,11 @@ def read(document: Mapping[str, Any]) -> tuple[Job, dict[str, Problem]]:
         rest = less
 
 
-def _attempt(document: Document) -> tuple[Job | None, list[Problem], list[Path]]:
+def _attempt(document: Document, like: Like | None = None) -> tuple[Job | None, list[Problem], list[Path]]:
     """The job, if a document can be read as it is; the first mistakes in it; the places of all that cannot stand."""
     unit = document.get("units", "in")
     faults: list[Fault] = []
-    job = _table(Job, document, (), unit if unit in ("in", "mm") else None, faults)
+    job = _table(Job, document, (), unit if unit in ("in", "mm") else None, faults, like)
     if job is None or faults:
         return (
             None,
@@ -100,11 +109,20 @@ class Fault(Struct, frozen=True):
         return self.path[:-1] if part else self.path
 
 
-def _table(kind: type[T], value: Any, path: Path, unit: Unit | None, faults: list[Fault]) -> T | None:
-    """A table of the document as one of the record; what is wrong in it joins the faults."""
+def _table(
+    kind: type[T], value: Any, path: Path, unit: Unit | None, faults: list[Fault], like: Like | None = None
+) -> T | None:
+    """A table of the document as one of the record; what is wrong in it joins the faults. like: what stands there in another."""
     if not isinstance(value, Mapping):
         faults.append(Fault("no table", path, value))
         return None
+    said: Mapping[str, Any] = {}
+    read: Mapping[str, Any] = {}
+    if like:
+        said, other = like
+        if value is said and isinstance(other, kind) and _keeps_its_name(other):
+            return other
+        read = other.__dict__
     fields = kind.fields
     values: dict[str, Any] = {}
     for key, node in fields.items():
@@ -113,17 +131,31 @@ def _table(kind: type[T], value: Any, path: Path, unit: Unit | None, faults: lis
             if kind.needs(key):
                 faults.append(Fault("no name", here))
         elif isinstance(node, FieldSpec) and node.kind != "list":
-            values[key] = _entry(node, value[key], here, unit, faults)
+            same = key in said and value[key] is said[key]
+            values[key] = read[key] if same else _entry(node, value[key], here, unit, faults)
         elif isinstance(node, Sub) and not node.many:
-            values[key] = _table(node.table, value[key], here, unit, faults)
+            beside = (said[key], read[key]) if isinstance(said.get(key), Mapping) else None
+            values[key] = _table(node.table, value[key], here, unit, faults, beside)
         else:
-            values[key] = _list(kind, key, value[key], here, unit, faults)
+            beside = (said[key], read[key]) if key in said else ((), ())
+            values[key] = _list(kind, key, value[key], here, unit, faults, beside)
     faults.extend(Fault("no such key", (*path, key)) for key in value if key not in fields)
     return kind(frozenset(values), values)
 
 
+def _keeps_its_name(thing: Table) -> bool:
+    """Is a thing not called by what it is, which goes by the others of its list."""
+    return "name" not in type(thing).fields or "name" in thing.entered
+
+
 def _list(
-    kind: type[Table], key: str, value: Any, path: Path, unit: Unit | None, faults: list[Fault]
+    kind: type[Table],
+    key: str,
+    value: Any,
+    path: Path,
+    unit: Unit | None,
+    faults: list[Fault],
+    like: tuple[Any, tuple[Any, ...]],
 ) -> tuple[Any, ...]:
     """A list of things, or of values."""
     try:
@@ -133,7 +165,11 @@ def _list(
         return ()
     node = kind.fields[key]
     if isinstance(node, Sub):
-        return tuple(_table(node.table, one, (*path, at), unit, faults) for at, one in enumerate(items))
+        pairs = zip_longest(items, zip(*like, strict=False))
+        return tuple(
+            _table(node.table, one, (*path, at), unit, faults, beside)
+            for at, (one, beside) in enumerate(islice(pairs, len(items)))
+        )
     spec = item_of(kind, key)
     assert spec is not None
     return tuple(_entry(spec, one, (*path, at), unit, faults) for at, one in enumerate(items))

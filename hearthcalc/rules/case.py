@@ -701,7 +701,7 @@ class Case(Struct, frozen=True):
 
         A second opinion that cannot be given yet is on the site list, but holds up no overall.
         """
-        missing = sorted(missing, key=_place)
+        missing = sorted(dict.fromkeys(missing), key=_place)
         self._look(missing)
         unread = [f"{address}: {self.unread[address]}" for address in missing if address in self.unread]
         causes = dict.fromkeys(
@@ -718,7 +718,8 @@ class Case(Struct, frozen=True):
             text = f"The plan changes what this was measured from ({changes}). Still needed: {labels}."
         else:
             text = f"Not measured yet: {labels}."
-        if self.rule and self.rule.kind == "model":
+        assert self.rule is not None
+        if self.rule.kind == "model":
             more["counts"] = False
         return self.finding(Verdict.MEASURE, text, missing=tuple(missing), **more)
 

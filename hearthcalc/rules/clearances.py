@@ -507,7 +507,7 @@ def _in_masonry_wall(case: Case, thing: Subject, finding: Finding, part: str) ->
     wall = case.edition.get(f"clearance.masonry_wall.{part}")
     if wall is None:
         return finding
-    away, gap = case.number(thing, "from_lining").known, case.number(thing, "gap").known
+    away, gap = case.number(thing, "from_lining", needed=False).known, case.number(thing, "gap").known
     lining, whole = ("flue", "chimney") if part == "chimney" else ("firebox", "fireplace")
     need = case.least(wall.number)
     rests = (*finding.basis, wall.basis())
@@ -526,7 +526,8 @@ def _in_masonry_wall(case: Case, thing: Subject, finding: Finding, part: str) ->
             **_about(case, thing),
         )
     if touches and gap and gap.value == 0:
-        case.all_known()  # how far the lining is
+        case.number(thing, "from_lining")
+        case.all_known()
     if away and away.value >= wall.number:
         return case.referred(
             finding,

@@ -130,12 +130,14 @@ def depth(case: Case) -> Finding:
     sides_known = len(case.faces) < 2 or len(open_sides(case)) == len(case.faces)
     limit, rests = Reading.exact(value.number), basis(value)
     if is_rumford(case) and least and share:
-        widths = [case.number(face, "width") for face in case.faces]
+        widths = [case.number(face, "width").known for face in case.faces]
         limits = [
             corners(partial(rumford_depth, least=least.number, share=share.number), width)
-            for width in (entry.known or Reading.exact(0) for entry in widths)
+            for width in widths
+            if width
         ]
-        limit, rests = max(limits, key=lambda one: one.value), basis(least, share)
+        limit = max((Reading.exact(least.number), *limits), key=lambda one: one.value)
+        rests = basis(least, share)
 
     def found() -> Reading:
         if no_back or not sides_known:

@@ -300,7 +300,7 @@ def _short_already(case: Case, state: State, tell: Callable[[Case, State], Findi
     """The openings that are measured may be too much for the flue by themselves, whatever comes on top."""
     opened = {name: _known(case, partial(opening, face=case.face(name))) for name in state.open}
     known = [name for name, one in opened.items() if one]
-    if not known or len(known) == len(opened):
+    if len(known) in (0, len(opened)):
         return None
     if tell is _by_open_faces and _small_kinds(case, [one for one in opened.values() if one]) != (False,):
         return None  # the figure of a small recess is for one that is open alone

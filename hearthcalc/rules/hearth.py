@@ -207,12 +207,10 @@ def front(case: Case, face: Subject) -> Iterator[Finding]:
     value, datum = case.edition["hearth.front"], case.edition["hearth.datum"]
     out = case.number(face, "hearth.front")
     made = limit_of(case, face, "hearth.front")
-    facing = case.number(face, "hearth.facing", needed=False) if datum.words[0] == "facing" else None
-    if facing and facing.known is None:
-        if out.known and at_least(out.known, made.limits[0], made.limits[1:]).verdict is Verdict.SHORT:
-            facing = None  # too short from the opening is too short from any facing
-        else:
-            facing = case.number(face, "hearth.facing")
+    facing = case.number(face, "hearth.facing") if datum.words[0] == "facing" else None
+    short = out.known and at_least(out.known, made.limits[0], made.limits[1:]).verdict is Verdict.SHORT
+    if facing and facing.known is None and short:
+        facing = None  # too short from the opening is too short from any facing
 
     def reach_out() -> Reading:
         return out.value - facing.value if facing else out.value

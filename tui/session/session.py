@@ -124,7 +124,8 @@ class Session:
             self.keep()
         self._typed = (address, text)
         if not is_name(address):
-            self._preview = Snapshot(documents.entered(self.last.document, address, text), address)
+            made = Snapshot(documents.entered(self.last.document, address, text), address)
+            self._preview = made.beside(self.last)
 
     def keep(self) -> tuple[str, str] | None:
         """Make what was typed a step. Returns the old and the new name of a thing, ("", "") of no thing, None of no step."""
