@@ -168,6 +168,19 @@ def test_a_liner_and_what_is_measured_inside_it_have_about_one_area(share: str, 
 
 
 @pytest.mark.parametrize(
+    ("liner", "shape", "agree"),
+    [
+        ("13x13", "square", True), ("13x13", "rectangular", True), ("13x13", "round", False), ("13x13", "oval", False),
+        ("8.5x18", "rectangular", True), ("8.5x18", "square", False), ("12", "round", True), ("12", "square", False),
+    ],
+)  # fmt: skip
+def test_a_liner_is_of_the_shape_that_the_flue_is(liner: str, shape: str, agree: bool) -> None:
+    """Else the easier share of IRC R1003.15.1 would decide."""
+    said = items(judged({"flue.liner": liner, "flue.shape": shape}))
+    assert said == ([] if agree else ["liner and shape of the flue"])
+
+
+@pytest.mark.parametrize(
     ("entries", "said"),
     [
         (

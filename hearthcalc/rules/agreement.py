@@ -285,6 +285,20 @@ def liner_and_inside(case: Case) -> Iterator[Conflict]:
 
 
 @agreement
+def liner_and_shape(case: Case) -> Iterator[Conflict]:
+    """A flue has the shape of the liner that is named."""
+    shape = case.word("flue", "shape", needed=False).known
+    named = case.word("flue", "liner", needed=False).known
+    liner = find_liner(case.edition, named)[0] if named else None
+    if liner is None or shape is None:
+        return
+    sides = "" if liner.round else "square" if liner.sides[0] == liner.sides[1] else "rectangular"
+    if shape not in ({"round"} if liner.round else {sides, "rectangular"}):
+        what = f"the liner named is {sides or 'round'} and the flue {shape}."
+        yield _conflict(case, "liner and shape of the flue", what, ("flue", "liner"), ("flue", "shape"))
+
+
+@agreement
 def sizes_of_flue(case: Case) -> Iterator[Conflict]:
     """What was measured of one flue in two ways gives about one area."""
     share = case.edition["agreement.flue.share"].number
