@@ -179,6 +179,16 @@ def test_the_upright_bars_of_a_chimney(width: str, flues: int, mild: int, strict
         assert found.verdict == verdict
 
 
+@pytest.mark.parametrize(
+    ("ties", "verdict"), [("none", "SHORT"), ("0", "SHORT"), ("18", "MEETS"), ("18 1/16", "SHORT")]
+)
+def test_bars_without_ties_are_not_tied_closely(ties: str, verdict: str) -> None:
+    """IRC R1001.3.2: ties 18 in apart at most; none are not 0 in apart."""
+    job = {"about": {"measured": False}, "structure": {"seismic": "D2", "ties": ties}}
+    (found,) = [f for f in told(job, "structure.seismic") if f.item == "ties"]
+    assert found.verdict == verdict
+
+
 @pytest.mark.parametrize(("bars", "verdict"), [(3, "SHORT"), (4, "MEASURE"), (20, "MEASURE")])
 def test_too_few_bars_for_any_chimney_wait_for_no_width(bars: int, verdict: str) -> None:
     """IRC R1001.3.1: four for a chimney of 40 in with one flue, more for any larger one."""

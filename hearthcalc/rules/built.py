@@ -509,9 +509,19 @@ def _bars(case: Case) -> Finding:
 def _ties(case: Case) -> Finding:
     value = case.edition["structure.ties"]
     case.word("structure", "seismic")
+    apart = case.number("structure", "ties")
+    if apart.known and apart.known.value == 0:
+        return case.finding(
+            Verdict.SHORT,
+            "The upright bars are entered as not tied.",
+            item="ties",
+            basis=basis(value),
+            caution=TOPPLES,
+            remedy=(f"Tie them every {lengths.show_limit(value.number, case.unit, op='<=')}. {UNDER}",),
+        )
     return case.judge(
         "<=",
-        case.number("structure", "ties"),
+        apart,
         value.number,
         what="From tie to tie it is",
         item="ties",
