@@ -168,6 +168,30 @@ def test_a_liner_and_what_is_measured_inside_it_have_about_one_area(share: str, 
 
 
 @pytest.mark.parametrize(
+    ("entries", "said"),
+    [
+        (
+            {"area": "300 in2", "diameter": "10"},
+            ["area and diameter of the flue"],
+        ),  # 78.5 in2 by the diameter: geometry
+        ({"area": "60 in2", "diameter": "10"}, []),
+        ({"area": "300 in2", "inside": "14 x 16"}, ["area and inside of the flue"]),
+        ({"area": "300 in2", "inside": "15 x 15"}, []),  # a quarter of the larger
+        ({"diameter": "10", "inside": "10 x 10"}, []),
+        ({"diameter": "10", "inside": "12 x 12"}, ["diameter and inside of the flue"]),
+        ({"diameter": "10", "inside": "11 1/2 x 11 1/2", "shape": "round"}, []),
+    ],
+)
+def test_two_measurements_of_one_flue_give_about_one_area(entries: dict[str, str], said: list[str]) -> None:
+    """Own policy: within a quarter. The larger one never passes alone."""
+    flue = {f"flue.{key}": value for key, value in entries.items()}
+    findings = judged({"flue.liner": None, **flue})
+    assert items(findings) == said
+    (area,) = (finding for finding in findings if finding.id == "flue.area")
+    assert (area.verdict == "MEASURE") == bool(said)
+
+
+@pytest.mark.parametrize(
     ("of", "said"),
     [("2", []), ("0.5", []), ("2.01", ["figure and opening"]), ("0.49", ["figure and opening"])],
 )

@@ -13,7 +13,7 @@ from hearthcalc.findings import Finding, Verdict
 from hearthcalc.quantities import rise_over_run
 from hearthcalc.reference import Silent, find_liner
 from hearthcalc.rules.case import Case, Conflict, LinerElsewhere, NotKnown, Run, Whose, of, rule, tidy
-from hearthcalc.rules.flue import flue_of, measured_area, named_area, shares
+from hearthcalc.rules.flue import flue_of, measured_area, measured_areas, named_area, shares
 from hearthcalc.rules.openings import openings
 from hearthcalc.rules.reading import Reading
 
@@ -22,6 +22,7 @@ Agreement = Callable[[Case], Iterator[Conflict]]
 AGREEMENTS: list[Agreement] = []
 ACROSS = ("front", "back")
 BESIDE = ("left", "right")
+SIZES_OF_FLUE = {"area": "area as measured", "diameter": "diameter", "inside": "inside size"}
 
 
 def agreement(check: Agreement) -> Agreement:
@@ -281,6 +282,16 @@ def liner_and_inside(case: Case) -> Iterator[Conflict]:
     if entry and named and measured and abs(measured.value - named.value) > share * named.value:
         what = f"the liner named has {case.area(named)} inside and the flue measures {case.area(measured)}."
         yield _conflict(case, "liner and inside of the flue", what, ("flue", "liner"), ("flue", entry))
+
+
+@agreement
+def sizes_of_flue(case: Case) -> Iterator[Conflict]:
+    """What was measured of one flue in two ways gives about one area."""
+    share = case.edition["agreement.flue.share"].number
+    for (one, first), (other, second) in combinations(measured_areas(case).items(), 2):
+        if abs(first - second) > share * max(first, second):
+            what = f"by its {SIZES_OF_FLUE[one]} the flue has {case.area(first)}, by its {SIZES_OF_FLUE[other]} {case.area(second)}."
+            yield _conflict(case, f"{one} and {other} of the flue", what, ("flue", one), ("flue", other))
 
 
 @agreement

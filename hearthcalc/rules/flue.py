@@ -203,6 +203,12 @@ def measured_area(case: Case) -> Reading | None:
     return made.area if made else None
 
 
+def measured_areas(case: Case) -> dict[str, Fraction]:
+    """The area by each entry of the flue's size that was measured, in2, by the key of the entry."""
+    ways = {"area": _by_area(case), "diameter": _by_diameter(case), "inside": _by_inside(case)}
+    return {name: way.area.value for name, way in ways.items() if way}
+
+
 def _of_table(case: Case, liner: Liner) -> Flue:
     table = case.edition["flue.liners.round" if liner.round else "flue.liners.rectangular"]
     aspect = None if liner.round else Reading.exact(liner.sides[1] / liner.sides[0])
