@@ -158,6 +158,15 @@ def test_the_chimney_is_built_up_for_what_is_within_ten_feet_too(away: str, up: 
     assert short.remedy == (f"Build the chimney up by {up}, or keep the roof lower.",)
 
 
+# The same by a tape that may be off by 1/8 in.
+@pytest.mark.parametrize(
+    ("over", "verdict"), [("23 3/4", "SHORT"), ("23 7/8", "MEASURE"), ("24", "MEETS"), ("24 1/8", "MEETS")]
+)
+def test_a_ridge_that_the_chimney_may_just_be_over_is_asked_how_far_it_is(over: str, verdict: str) -> None:
+    job = roof(True, above_highest=over, above_penetration="60", pitch="6:12")
+    assert one(job, "chimney.within_radius").verdict == verdict
+
+
 @pytest.mark.parametrize(("over", "verdict"), [("83 15/16", "SHORT"), ("84", "MEASURE")])
 def test_a_chimney_too_low_wherever_the_ridge_is_waits_for_no_distance(over: str, verdict: str) -> None:
     """IRC R1003.9: 2 ft over the ridge within 10 ft, or over what a roof of 6:12 rises within them, 60 in + 24 in."""

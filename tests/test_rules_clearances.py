@@ -571,6 +571,18 @@ def test_framing_is_headed_off_and_the_rest_cut_back(what: str, words: str) -> N
     assert one(near(what=what, at="firebox side", gap="1")).remedy[0].startswith(f"{words} to 2 in clear")
 
 
+# IRC 2024 R1001.11 exception 3: below 864 in2 8 in. Under a half round 36 in wide, 27 1/2 in high, 342 in2 and 509 in2 are open; under
+# a flatter arch more.
+@pytest.mark.parametrize(("away", "verdict"), [("7 15/16", "SHORT"), ("8", "MEASURE"), ("8 1/2", "MEASURE")])
+def test_under_an_arch_of_no_known_rise_no_more_is_asked_than_under_a_half_round(
+    away: str, verdict: str
+) -> None:
+    job = near(what="trim", at="firebox side", from_lining=away)
+    job["face"] = [{"name": "room", "width": "36", "height": "27 1/2", "arch": "segmental"}]
+    told = one(job, "irc-2024")
+    assert (told.verdict, told.missing) == (verdict, ("face.room.rise",) if verdict == "MEASURE" else ())
+
+
 def test_what_touches_somewhere_is_asked_where() -> None:
     somewhere = told(near(what="framing", from_lining="12", gap="0"))
     assert [(f.id, f.missing) for f in somewhere] == [("clearance.framing", ("nearby.it.at",))]

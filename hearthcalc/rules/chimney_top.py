@@ -422,9 +422,7 @@ def within_radius(case: Case, roof: Subject) -> Finding | None:
 def _short_anyway(case: Case, roof: Subject, value: Value, radius: Value) -> Finding | None:
     """A chimney that is too low over a roof it passes wherever the highest part of that is: too low over it, and over its slope."""
     mine = case.fresh()
-    over, high, pitch = (
-        mine.number(roof, name, needed=False) for name in ("above_highest", "above_penetration", "pitch")
-    )
+    over, high, pitch = (mine.number(roof, name) for name in ("above_highest", "above_penetration", "pitch"))
     if over.known is None or high.known is None or pitch.known is None or over.known.high >= value.number:
         return None
     finding = _slope_within(mine, roof, value, radius)

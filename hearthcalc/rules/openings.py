@@ -62,7 +62,7 @@ def least_open(case: Case, face: Subject) -> Fraction:
     try:
         return opening(case, face).area.low
     except NotKnown:
-        width, height = (case.number(face, side, needed=False).known for side in ("width", "height"))
+        width, height = (case.number(face, side).known for side in ("width", "height"))
         if width is None or height is None:
             return Fraction(0)
         rise = min(width.low / 2, height.low)
