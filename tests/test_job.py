@@ -52,7 +52,7 @@ def test_values_are_canonical_exact_and_keep_their_text() -> None:
     assert job.face[0].hearth.thickness == Amount(Fraction(11, 4), "2 3/4")
     assert job.flue.height == Amount(Fraction(240), "20 ft")
     assert job.flue.inside is not None
-    assert (job.flue.inside.a.value, job.flue.inside.text) == (Fraction(45, 4), "11 1/4 x 11 1/4")
+    assert (job.flue.inside.a.value, job.flue.inside.text) == (Fraction(47, 4), "11 3/4 x 11 3/4")
     assert job.site.outdoor is not None and job.site.outdoor.value == 0
     assert job.roof[0].pitch is not None and job.roof[0].pitch.value == Fraction(1, 2)
     assert job.air.storeys is not None and job.air.storeys.value == 2
@@ -486,7 +486,7 @@ def test_things_merge_by_name_are_added_and_taken_away() -> None:
 
 @pytest.mark.parametrize(
     "size",
-    [{"liner": "16x20"}, {"area": "200 in2"}, {"inside": "12 x 12"}, {"diameter": "15"}, {"shape": "round"}],
+    [{"liner": "16x20"}, {"area": "200 in2"}, {"inside": "12 x 12"}, {"diameter": "15"}, {"shape": "square"}],
 )
 def test_any_planned_flue_size_drops_every_found_one(size: dict[str, str]) -> None:
     flue = planned({**FULL, "site": {}}, flue=size).job.flue
@@ -533,7 +533,7 @@ def test_a_face_on_a_new_side_voids_what_the_cut_destroys() -> None:
     )
     sill, stud = stage.job.nearby[1:]
     assert sill.gap is None and sill.filled is None and sill.at == "firebox back" and stud.gap is not None
-    assert stage.job.flue.figure_area is None and stage.job.flue.liner == "13x13"
+    assert stage.job.flue.figure_area is None and stage.job.flue.liner == "12"
 
 
 @pytest.mark.parametrize("side", ["left", "right"])
@@ -635,6 +635,22 @@ def test_another_lining_has_a_size_of_its_own_that_is_not_known_before_it_is_tol
     assert told.job.flue.liner == "8" and told.job.flue.condition is None
     same = planned(STANDING, flue={"lining": "clay"})
     assert same.job.flue.liner == "13x13" and same.job.flue.condition == "sound"
+
+
+@pytest.mark.parametrize(("den", "throat"), [("2", Fraction(36)), ("3", None), ("0", None)])
+def test_a_floor_that_two_faces_raise_otherwise_is_nowhere(den: str, throat: Fraction | None) -> None:
+    """Geometry: from the firebox floor, which rises 2 in at the study, to a throat 38 in over it."""
+    faces = [{"name": "study", "side": "front"}, {"name": "den", "side": "back"}]
+    found = {
+        **minimal(firebox={"throat_height": "38"}),
+        "face": [{**face, "opening_above_hearth": "0"} for face in faces],
+    }
+    raised = [
+        {"name": "study", "opening_above_hearth": "2"},
+        {"name": "den", "opening_above_hearth": den},
+    ]
+    height = planned(found, face=raised).job.firebox.throat_height
+    assert (height and height.value) == throat
 
 
 def test_a_throat_that_moves_may_take_its_smoke_chamber_with_it() -> None:
@@ -1174,12 +1190,10 @@ def test_units_toggled_change_nothing_but_what_is_printed() -> None:
     document = changed("firebox.depth", 20)
     metric = record.with_units(document, "mm")
     assert (
-        metric["units"] == "mm"
-        and metric["firebox"]["depth"] == "20 in"
-        and metric["flue"]["liner"] == "13x13"
+        metric["units"] == "mm" and metric["firebox"]["depth"] == "20 in" and metric["flue"]["liner"] == "12"
     )
     assert (
-        metric["flue"]["inside"] == "11 1/4 in x 11 1/4 in"
+        metric["flue"]["inside"] == "11 3/4 in x 11 3/4 in"
         and metric["face"][0]["hearth"]["layers"][1]["thickness"] == "1/2 in"
     )
     assert metric["planned"]["firebox"]["depth"] == "24 in"

@@ -181,6 +181,17 @@ def test_a_liner_is_of_the_shape_that_the_flue_is(liner: str, shape: str, agree:
 
 
 @pytest.mark.parametrize(
+    ("shape", "agree"), [("round", True), (None, True), ("square", False), ("oval", False)]
+)
+def test_only_a_round_flue_has_a_diameter(shape: str | None, agree: bool) -> None:
+    """Else the share of a round flue would decide, 1/12 for 1/10 (IRC R1003.15.1)."""
+    said = items(
+        judged({"flue.liner": None, "flue.inside": None, "flue.diameter": "11", "flue.shape": shape})
+    )
+    assert said == ([] if agree else ["shape and diameter of the flue"])
+
+
+@pytest.mark.parametrize(
     ("entries", "said"),
     [
         (

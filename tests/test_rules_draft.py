@@ -851,6 +851,9 @@ def test_fewer_fans_or_an_inlet_cure_the_suction(
     (told,) = set_to(drafted[1], "house.suction", fans=strong, ends=ends)
     assert told.text.startswith("The suction that the fans make in the house is 6.0 Pa")
     assert told.remedy == (words, f"Or let in 100 cfm: {INLET}; a screen takes more.")
+    shut = replace(strong, inlet=None)
+    (told,) = set_to(drafted[1], "house.suction", fans=shut, ends=replace(ends, tightest=shut))
+    assert told.remedy == (words,)
 
 
 @pytest.mark.parametrize(

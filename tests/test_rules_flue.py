@@ -1180,3 +1180,14 @@ def test_an_english_flue_is_told_by_what_it_goes(opening: tuple[str, str], way: 
 def test_the_bends_of_an_english_flue(bends: list[str], verdict: str, text: str) -> None:
     told = finding(intended("36", "30", offsets=bends), "flue.offsets", "england-adj")
     assert (told.verdict, text in told.text) == (verdict, True)
+
+
+@pytest.mark.parametrize(("side", "verdict"), [("550", "MEASURE"), ("900", "SHORT")])
+def test_one_small_recess_of_two_openings_is_not_judged_alone(side: str, verdict: str) -> None:
+    """ADJ Table 2.2: the fixed flue is for a recess up to 500 by 550 mm by itself; else 15 percent of all openings (2.7)."""
+    wide = "500" if side == "550" else side
+    job = intended(wide, side, inside="200 x 200") | {"units": "mm", "use": {"open_together": True}}
+    job["face"] = [*job["face"], {"name": "den", "side": "back"}]
+    told = finding(job, edition="england-adj")
+    assert told.verdict == verdict
+    assert ("den" in told.text) and bool(told.missing) == (verdict == "MEASURE")

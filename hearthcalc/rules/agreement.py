@@ -299,6 +299,16 @@ def liner_and_shape(case: Case) -> Iterator[Conflict]:
 
 
 @agreement
+def shape_and_diameter(case: Case) -> Iterator[Conflict]:
+    """Only a round flue has a diameter."""
+    shape = case.word("flue", "shape", needed=False).known
+    across = case.number("flue", "diameter", needed=False).known
+    if across and shape not in (None, "round"):
+        what = f"a diameter is entered and the flue is {shape}."
+        yield _conflict(case, "shape and diameter of the flue", what, ("flue", "shape"), ("flue", "diameter"))
+
+
+@agreement
 def sizes_of_flue(case: Case) -> Iterator[Conflict]:
     """What was measured of one flue in two ways gives about one area."""
     share = case.edition["agreement.flue.share"].number

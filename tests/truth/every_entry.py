@@ -41,7 +41,7 @@ EVERY: Document = {
         "smoke_chamber_slope": "45 deg", "smoke_chamber_parged": "unknown",
     },
     "flue": {
-        "liner": "13x13", "shape": "square", "diameter": "12", "inside": "11 1/4 x 11 1/4", "area": "127 in2", "figure_area": "110 in2",
+        "liner": "12", "shape": "round", "diameter": "12", "inside": "11 3/4 x 11 3/4", "area": "113 in2", "figure_area": "110 in2",
         "outside": "13 x 13", "shaft": "13 1/2 x 13 1/2",
         "height": "20 ft", "lining": "clay", "condition": "unknown", "place": "inside", "offsets": ["30 deg", "30 deg"],
         "cap": "none", "cap_area": "520 in2", "arrestor_area": "520 in2", "shared_with": "",
