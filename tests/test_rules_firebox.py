@@ -141,8 +141,10 @@ def test_walls_round_a_steel_unit() -> None:
         ("2", "8", "MEETS"),
         ("2 1/16", "8", "MEETS"),
         ("1 15/16", "8", "SHORT"),
-        ("1 1/4", "9 15/16", "SHORT"),
+        ("1 1/4", "9 9/16", "SHORT"),
+        ("1 1/4", "9 5/8", "CLOSE"),  # sold as 10 in
         ("1 1/4", "10", "MEETS"),
+        ("1 1/4", None, "MEASURE"),  # thicker walls could make up for it
         ("0", "10", "MEETS"),
         ("0", "8", "SHORT"),
         ("0", None, "MEASURE"),
@@ -157,6 +159,26 @@ def test_the_lining_or_thicker_walls_without_one(lining: str, wall: str | None, 
         assert "2 in or more" in finding.remedy[0]
     if lining == "1 1/4" and verdict == "MEETS":
         assert "does not count as a lining" in finding.text
+
+
+@pytest.mark.parametrize(
+    ("lining", "wall", "verdict"),
+    [
+        ("50 mm", "190 mm", "MEETS"),
+        ("49 mm", "900 mm", "SHORT"),
+        ("0", "900 mm", "SHORT"),
+        ("49 mm", None, "SHORT"),
+    ],
+)
+def test_where_firebrick_is_required_no_wall_makes_up_for_it(
+    lining: str, wall: str | None, verdict: str
+) -> None:
+    """NBC 2015 9.22.2.1 and 9.22.2.2: every firebox has firebrick of 50 mm at its sides and back."""
+    box = firebox(lining=lining, **({"wall": wall} if wall else {}))
+    finding = one(box, "firebox.lining", "canada-nbc")
+    assert finding.verdict == verdict
+    assert not any("unlined" in line for line in finding.remedy)
+    assert not [value for value in finding.basis if "less firebrick" in value.title]
 
 
 def test_without_a_lining_there_are_no_joints_to_judge() -> None:
@@ -767,7 +789,7 @@ def test_only_an_unlined_firebox_asks_its_lining_rule_for_the_walls() -> None:
     assert one(firebox(), "firebox.lining").missing == ("firebox.lining",)
     assert one(firebox(lining="0"), "firebox.lining").missing == ("firebox.wall",)
     canada = one(firebox(lining="0"), "firebox.lining", "canada-nbc")  # NBC 9.22.2.1: never without
-    assert canada.verdict == "SHORT" and canada.remedy == ("Line the firebox with firebrick.",)
+    assert canada.verdict == "SHORT" and canada.remedy == ("Line the firebox with firebrick of 2 in or more.",)
 
 
 @pytest.mark.parametrize("wall", ["10", "12"])

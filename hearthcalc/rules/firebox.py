@@ -255,44 +255,46 @@ def lining(case: Case) -> Finding:
         )
     thick = case.number("firebox", "lining")
     none = thick.known is not None and thick.known.value == 0
-    walls = case.number("firebox", "wall", needed=none and value.method != "required")
+    optional = value.method != "required"
     nominal = case.edition["tolerance.nominal_masonry"]
-    rests = basis(value, unlined)
-    if none and value.method != "required":
+    rests = basis(value, unlined) if optional else basis(value)
+    line = f"Line the firebox with firebrick of {case.least(value.number)} or more"
+    if none and optional:
         return case.judge(
             ">=",
-            walls,
+            case.number("firebox", "wall"),
             unlined.number,
             what="Unlined, with walls of",
             basis=rests,
             allowance=nominal,
-            remedy=(f"Line the firebox with firebrick of {case.least(value.number)} or more.",),
+            remedy=(f"{line}.",),
         )
+    unless = (
+        f", or count it as unlined, which takes walls of {case.least(unlined.number)}" if optional else ""
+    )
     finding = case.judge(
         ">=",
         thick,
         value.number,
         what="The firebrick is",
         after=" thick",
-        basis=basis(value) if none else rests,
+        basis=rests,
         caution="Split firebrick of 1 1/4 in is too thin to count." if case.edition.units == "in" else None,
-        remedy=("Line the firebox with firebrick.",)
-        if none
-        else (
-            f"Line the firebox with firebrick of {case.least(value.number)} or more, or count it as unlined, which takes walls of "
-            f"{case.least(unlined.number)}.",
-        ),
+        remedy=(f"{line}{unless}.",),
     )
-    if none or finding.verdict is not Verdict.SHORT or not walls.known or walls.known.value < unlined.number:
+    if not optional or finding.verdict is not Verdict.SHORT:
         return finding
-    return case.judge(
+    without = case.judge(
         ">=",
-        walls,
+        case.number("firebox", "wall"),
         unlined.number,
         what=f"The firebrick is {case.length(thick.value)} thick, which does not count as a lining; without one, the walls are",
         after=" thick",
         basis=rests,
+        allowance=nominal,
+        remedy=(f"{line}.",),
     )
+    return finding if without.verdict is Verdict.SHORT else without
 
 
 @rule("firebox.joint", "Joints of the firebrick")
