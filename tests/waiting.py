@@ -6,16 +6,13 @@ import asyncio
 import time
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import pytest
 from textual import events
-from textual._compositor import Compositor
-from textual._context import visible_screen_stack
 from textual.app import App
 from textual.keys import _character_to_key, key_to_character
 from textual.pilot import Pilot
-from textual.screen import Screen
 
 if TYPE_CHECKING:
     from hearthcalc_tui.app import HearthcalcApp
@@ -48,27 +45,10 @@ class Hand(Pilot[None]):
 
 
 @asynccontextmanager
-async def running(
-    app: App[None], size: tuple[int, int] = (80, 24), *, drawn: bool = False
-) -> AsyncIterator[Hand]:
-    """The program without a terminal, and a hand at its keyboard.
-
-    It is laid out after each key, and drawn where a test looks (`shown`) and at the end; drawn: after each key too, as in a terminal.
-    """
-    with pytest.MonkeyPatch.context() as patch:
-        if not drawn:
-            patch.setattr(Compositor, "render_update", _not_drawn)
-        async with app.run_test(size=size):
-            yield Hand(app)
-            if app.is_running and app.screen_stack:
-                await settled(app)
-                shown(app)  # type: ignore[arg-type]
-
-
-def _not_drawn(compositor: Compositor, screen_stack: list[Screen[Any]] | None = None) -> None:
-    """What Textual does before it draws what has changed."""
-    visible_screen_stack.set(screen_stack or [])
-    compositor._dirty_regions.clear()
+async def running(app: App[None], size: tuple[int, int] = (80, 24)) -> AsyncIterator[Hand]:
+    """The program without a terminal, and a hand at its keyboard."""
+    async with app.run_test(size=size):
+        yield Hand(app)
 
 
 async def settled(app: App[None]) -> None:
