@@ -789,7 +789,9 @@ def test_only_an_unlined_firebox_asks_its_lining_rule_for_the_walls() -> None:
     assert one(firebox(), "firebox.lining").missing == ("firebox.lining",)
     assert one(firebox(lining="0"), "firebox.lining").missing == ("firebox.wall",)
     canada = one(firebox(lining="0"), "firebox.lining", "canada-nbc")  # NBC 9.22.2.1: never without
-    assert canada.verdict == "SHORT" and canada.remedy == ("Line the firebox with firebrick of 2 in or more.",)
+    assert canada.verdict == "SHORT" and canada.remedy == (
+        "Line the firebox with firebrick of 2 in or more.",
+    )
 
 
 @pytest.mark.parametrize("wall", ["10", "12"])
