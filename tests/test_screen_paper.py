@@ -13,6 +13,7 @@ from waiting import at_desk, opened, running, shown, until
 
 from hearthcalc import jobfile
 from hearthcalc.report import measuring, stamp
+from hearthcalc.whatif import sweep
 from hearthcalc_tui.app import HearthcalcApp
 from hearthcalc_tui.desk import paper
 from hearthcalc_tui.field import Field
@@ -115,6 +116,16 @@ async def test_a_report_tells_what_becomes_of_the_entry_in_hand_over_a_range(
 )
 def test_a_range_is_offered_round_a_number_that_is_entered(address: str, span: str, session: Session) -> None:
     assert span_of(session.now.job, address) == span
+
+
+def test_a_range_ends_where_the_entry_does(session: Session) -> None:
+    """As one that is refused would be no offer: a slope of more than 90 degrees."""
+    session.take([("firebox.smoke_chamber_slope", "80 deg")])
+    job = session.now.job
+    span = span_of(job, "firebox.smoke_chamber_slope")
+    swept = sweep.axis(f"firebox.smoke_chamber_slope={span}", job)
+    assert swept.spec.hard is not None
+    assert swept.values[-1] == swept.spec.show(swept.spec.hard[1], "in")
 
 
 async def test_a_measuring_sheet_is_typed_in_by_its_letters(job: Path) -> None:

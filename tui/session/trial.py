@@ -118,9 +118,10 @@ def span_of(job: Job, address: str) -> str:
     entry = next((one for one in _movables(job) if one.address == address and len(one.sides) == 1), None)
     if entry is None:
         return ""
-    (stands,), low = entry.sides, (entry.spec.hard or (Fraction(0), None))[0]
-    step = max(1, round(abs(stands) / 4 / ASIDE / entry.step)) * entry.step
-    ends = max(low, stands - ASIDE * step), stands + ASIDE * step
+    (stands,) = entry.sides
+    aside = ASIDE * max(1, round(abs(stands) / 4 / ASIDE / entry.step)) * entry.step
+    low, high = entry.spec.hard or (Fraction(0), stands + aside)
+    ends = max(low, stands - aside), min(high, stands + aside)
     first, last = (entry.spec.show(end, job.units) for end in ends)
     return f"{first} : {last} : {2 * ASIDE + 1}"
 
