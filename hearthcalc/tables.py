@@ -713,7 +713,7 @@ class Flue(Table):
         rests_on=("size of the flue",), changes=("flue lining",),
     )] = None
     shape: Annotated[Shape | None, choice(Shape, "Shape of the flue",
-        "As seen from the top. It goes with a measured diameter, inside or area.",
+        "As seen from the top. It goes with an inside size or an area that you measured; only a round flue has a diameter.",
         rests_on=("size of the flue",), changes=("flue lining",),
     )] = None
     diameter: Annotated[Amount | None, length("Inside diameter",
