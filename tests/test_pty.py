@@ -550,6 +550,23 @@ def test_hostile_text_reaches_the_terminal_stripped(start: Callable[..., Termina
     assert "red[/]" in terminal.words
 
 
+def test_stopped_and_gone_on_with_as_it_leaves_it_does_not_take_the_terminal_again(
+    start: Callable[..., Terminal],
+) -> None:
+    """Ctrl+Z and fg, when the terminal is the shell's already and the program has its last words."""
+    left = b"\x1b[?1049l"
+    terminal = start("demo")
+    terminal.see("Title")
+    terminal.send(b"\x11")
+    terminal.until(lambda: left in terminal.raw, "the end")
+    while terminal.child.isalive():
+        terminal.child.kill(signal.SIGCONT)
+        terminal.read(0.001)
+    terminal.end()
+    assert b"Traceback" not in terminal.raw
+    assert b"\x1b[?1049h" not in terminal.raw.rpartition(left)[2]
+
+
 def test_the_demo_ends_with_its_verdict(start: Callable[..., Terminal]) -> None:
     terminal = start("demo")
     terminal.see("SHORT")

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from textual.color import Color
+from textual.css.query import NoMatches
 from textual.pilot import Pilot
 from waiting import opened, running, shown, until
 
@@ -777,6 +778,18 @@ async def test_what_a_thread_brings_when_its_page_has_gone_is_not_heard(job: Pat
         await gone.remove()
         await asyncio.to_thread(gone.from_thread, heard.append, "gone")
         assert heard == ["there"]
+
+
+async def test_told_to_end_it_takes_no_key_and_misses_nothing_that_has_gone(job: Path) -> None:
+    log = storage.state_folder() / "faults.log"
+    async with walk(job) as page:
+        page.app.leave()
+        await page.press("ctrl+w")
+        assert page.desk.pane.view is None
+        page.app.faults.met(NoMatches("a list that was not made any more"))
+        assert not log.exists()
+        page.app.faults.met(ZeroDivisionError("on purpose"))
+        assert "on purpose" in log.read_text()
 
 
 async def test_every_command_stands_in_the_palette_and_nothing_else(job: Path) -> None:

@@ -24,7 +24,7 @@ from textual.widgets import Static
 from hearthcalc.errors import HearthError
 from hearthcalc_tui import commands, themes
 from hearthcalc_tui.arriving import recording
-from hearthcalc_tui.ending import Ending
+from hearthcalc_tui.ending import Ending, give_back
 from hearthcalc_tui.faults import Faults, Guarded, write_down
 from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.journal import Journal
@@ -89,7 +89,7 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
         self._asked: set[Screen[Any]] = set()
         self._heard: object | None = None  # what the key stands for that a page is still hearing
         self.last_key = 0.0
-        self.faults = Faults(self._keep_all, self._say_fault, self._end_with)
+        self.faults = Faults(self._keep_all, self._say_fault, self._end_with, lambda: self.ends)
         self._wrong = wrong
         self.animation_level = "none"  # over a slow line each step of a motion is a screen sent for nothing
         self.wanted = wanted
@@ -192,7 +192,7 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
             return
         self._come += 1
         quits = isinstance(event, events.Key) and event.key in commands.BY_ID["quit"].keys
-        if self.cut_off:
+        if self.ends:
             return
         if quits and not self._stands:
             await super().on_event(event)
@@ -201,7 +201,7 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
         await self._take_keys()
 
     async def _take_keys(self) -> None:
-        while self._early and self._stands and not self._between and self._heard is None:
+        while self._early and self._stands and not self._between and self._heard is None and not self.ends:
             self._taken, event = self._early.pop(0)
             self.last_key = monotonic()
             if len(self.screen_stack) > 1:
@@ -292,6 +292,16 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
         self.theme = theme
 
     # How it ends
+
+    @property
+    def ends(self) -> bool:
+        """It was told to end, by a key or from outside: the screen is going down."""
+        return self.return_code is not None
+
+    def exit(self, *given: Any, **named: Any) -> None:
+        """Every end comes by here."""
+        give_back()
+        super().exit(*given, **named)
 
     def leave(self) -> None:
         """End; the demo ends with its verdict, as on the command line."""

@@ -77,6 +77,13 @@ class Ending:
         os.write(out, AS_IT_WAS)
 
 
+def give_back() -> None:
+    """The terminal is the shell's again: stopped with Ctrl+Z from here on, and gone on with, the program does not take it once more."""
+    for name in ("SIGTSTP", "SIGCONT"):  # Windows has neither
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), signal.SIG_DFL)
+
+
 def _attributes() -> list[Any] | None:
     if sys.platform == "win32":
         return None

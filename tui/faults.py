@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING, Any, cast
 
 from textual import events
 from textual.await_complete import AwaitComplete
+from textual.css.query import NoMatches
 from textual.dom import DOMNode
 from textual.message import Message
 from textual.message_pump import MessagePump
+from textual.widget import MountError
 
 from hearthcalc.errors import FileError
 
@@ -22,6 +24,7 @@ if TYPE_CHECKING:
 
 NAME = "faults.log"
 GROWS_TO = 1 << 18  # bytes; then it starts over
+GONE = (MountError, NoMatches)
 STOPPED = "That failed: a fault of the program. Your entries are kept; go on working."
 
 
@@ -42,18 +45,25 @@ def write_down(error: BaseException) -> None:
 
 
 class Faults:
-    """Counts them. keep: keeps the draft; say: tells the person; end: ends the program."""
+    """Counts them. keep: keeps the draft; say: tells the person; end: ends the program; ends: whether it is ending already."""
 
     def __init__(
-        self, keep: Callable[[], None], say: Callable[[str], None], end: Callable[[Exception], None]
+        self,
+        keep: Callable[[], None],
+        say: Callable[[str], None],
+        end: Callable[[Exception], None],
+        ends: Callable[[], bool],
     ) -> None:
         self._keep = keep
         self._say = say
         self._end = end
+        self._ends = ends
         self._again = False
 
     def met(self, error: Exception) -> None:
-        """Something failed that a key began."""
+        """Something failed that a key began. That its part of the screen has gone is no fault while all of it goes."""
+        if self._ends() and isinstance(error, GONE):
+            return
         write_down(error)
         with suppress(Exception):  # whatever is broken: the entries before this one are in the draft already
             self._keep()

@@ -82,7 +82,7 @@ class Trouble(Exception):  # noqa: N818 - what was found, not a mistake of ours
 
 
 def bursts(rng: Random, keys: int) -> list[Burst]:
-    """So many keys in bursts of one to twelve, with pastes, clicks and sizes between them."""
+    """So many keys in bursts of one to twelve, now and then of a hundred, with pastes, clicks and sizes between them."""
     made: list[Burst] = []
     while keys > 0:
         chance = rng.random()
@@ -94,7 +94,7 @@ def bursts(rng: Random, keys: int) -> list[Burst]:
             column, row, button = rng.randint(1, 100), rng.randint(1, 30), rng.choice([0, 0, 0, 64, 65])
             made.append(Burst(f"\x1b[<{button};{column};{row}M\x1b[<{button};{column};{row}m".encode()))
         else:
-            count = rng.randint(1, 12)
+            count = rng.randint(1, 12 if rng.random() < 0.8 else 120)
             made.append(
                 Burst(b"".join(rng.choice(OFTEN if rng.random() < 0.5 else KEYS) for _ in range(count)))
             )
@@ -144,12 +144,20 @@ class Run:
         self.width += 1 if self.width < 120 else -1
         self.child.setwinsize(24, self.width)
         began = time.monotonic()
-        while not self._drawn(PATIENCE):
+        while not self._drawn(PATIENCE / 10):
             if not self.child.isalive():
                 return
-            self.child.kill(signal.SIGCONT)  # a Ctrl+Z that comes as it leaves stops it, as in any shell
+            if self._stopped():
+                self.child.kill(signal.SIGCONT)
             if time.monotonic() - began > PATIENCE * 3 + self.busy():
                 raise Trouble(f"nothing drawn for {time.monotonic() - began:.0f} s")
+
+    def _stopped(self) -> bool:
+        """A Ctrl+Z that comes as it leaves stops it, as in any shell."""
+        try:
+            return Path(f"/proc/{self.child.pid}/stat").read_text().rpartition(")")[2].split()[0] == "T"
+        except OSError:
+            return False
 
     def busy(self) -> float:
         """How much longer a loaded machine may take: seconds for each process that waits for a processor."""
