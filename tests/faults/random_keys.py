@@ -269,6 +269,8 @@ def main() -> int:
             sys.stdout.write(f"seed {seed}: {trouble}\nthe shortest that still fails: {few}\n")
             return 1
         left, seed = left - 2000, seed + 1
+        if seed % 25 == 0 and left > 0:
+            sys.stderr.write(f"{arguments.keys - left} keys in {time.monotonic() - began:.0f} s\n")
     sys.stdout.write(f"{arguments.keys} keys in {time.monotonic() - began:.0f} s: nothing found\n")
     return 0
 
