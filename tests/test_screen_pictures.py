@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 from textual.widgets import OptionList
-from waiting import at_desk, running, until
+from waiting import at_desk, running, shown, until
 
 from hearthcalc_tui.app import HearthcalcApp
 from hearthcalc_tui.screens.whatif import EVERY, WhatIfPage
@@ -29,8 +29,7 @@ pytestmark = pytest.mark.usefixtures("own_state")
 
 
 def _text(app: HearthcalcApp) -> str:
-    strips = app.screen._compositor.render_strips()
-    return "".join("".join(segment.text for segment in strip).rstrip() + "\n" for strip in strips)
+    return "".join(f"{row.rstrip()}\n" for row in shown(app).split("\n"))
 
 
 async def _settled(app: HearthcalcApp, pilot: Pilot[None]) -> str:
@@ -62,8 +61,8 @@ async def test_a_screen_looks_as_it_did(name: str) -> None:
         for key in keys:
             await _settled(app, pilot)
             await pilot.press(key)
-        shown = await _settled(app, pilot)
-    _compare(name, shown)
+        picture = await _settled(app, pilot)
+    _compare(name, picture)
 
 
 async def test_the_page_of_what_if_looks_as_it_did() -> None:
@@ -83,15 +82,15 @@ async def test_the_page_of_what_if_looks_as_it_did() -> None:
         columns = {EVERY * n for n in range(-(page._half // EVERY), page._half // EVERY + 1)}
         await until(pilot, lambda: columns <= page._modelled.keys(), "the chart")
         await until(pilot, lambda: "Does it draw at the face: margin" in _text(app), "its title")
-        shown = await _settled(app, pilot)
+        picture = await _settled(app, pilot)
         turned = [page._modelled[n][page._order[speed]] for n in sorted(columns)]
         margins = [margin for _, margin in turned if margin is not None]
         assert margins == sorted(margins, reverse=True) and margins[0] > 0 > margins[-1]
-    _compare("what_if_80x24", shown)
+    _compare("what_if_80x24", picture)
 
 
-def _compare(name: str, shown: str) -> None:
-    picture = PICTURES / f"{name}.txt"
+def _compare(name: str, picture: str) -> None:
+    kept = PICTURES / f"{name}.txt"
     if os.environ.get("HEARTHCALC_PICTURES") == "write":
-        picture.write_text(shown, encoding="utf-8")
-    assert shown == picture.read_text(encoding="utf-8")
+        kept.write_text(picture, encoding="utf-8")
+    assert picture == kept.read_text(encoding="utf-8")

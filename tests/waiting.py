@@ -6,13 +6,14 @@ import asyncio
 import time
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from textual import events
 from textual.app import App
 from textual.keys import _character_to_key, key_to_character
 from textual.pilot import Pilot
+from textual.screen import Screen
 
 if TYPE_CHECKING:
     from hearthcalc_tui.app import HearthcalcApp
@@ -35,6 +36,12 @@ class Hand(Pilot[None]):
             self.app.post_message(event)
             await self.pause()
 
+    async def click(self, *given: Any, **named: Any) -> bool:
+        """A click goes by what is drawn."""
+        draw(self.app)
+        await settled(self.app)
+        return await super().click(*given, **named)
+
     async def pause(self, delay: float | None = None) -> None:
         assert delay is None, "no test waits for a while"
         await settled(self.app)
@@ -46,9 +53,25 @@ class Hand(Pilot[None]):
 
 @asynccontextmanager
 async def running(app: App[None], size: tuple[int, int] = (80, 24)) -> AsyncIterator[Hand]:
-    """The program without a terminal, and a hand at its keyboard."""
-    async with app.run_test(size=size):
-        yield Hand(app)
+    """The program without a terminal, and a hand at its keyboard. It is laid out after each key, and drawn when a test looks."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Screen, "_compositor_refresh", _laid_out)
+        async with app.run_test(size=size):
+            yield Hand(app)
+
+
+_drawn = Screen._compositor_refresh
+
+
+def _laid_out(screen: Screen[Any]) -> None:
+    screen._dirty_widgets.clear()
+    screen.app._update_mouse_over(screen)
+
+
+def draw(app: App[None]) -> None:
+    """All that has changed since the last look."""
+    for screen in (*app._background_screens, app.screen):
+        _drawn(screen)
 
 
 async def settled(app: App[None]) -> None:
@@ -90,6 +113,7 @@ def _undrawn(app: App[None]) -> bool:
 
 def shown(app: HearthcalcApp) -> str:
     """What is on the screen, row by row."""
+    draw(app)
     strips = app.screen._compositor.render_strips()
     return "\n".join("".join(segment.text for segment in strip) for strip in strips)
 

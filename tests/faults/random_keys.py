@@ -265,6 +265,7 @@ def main() -> int:
     while left > 0:
         given = bursts(Random(seed), min(left, 2000))
         if trouble := trouble_of(given):
+            sys.stderr.write(f"seed {seed}: {trouble}\n")
             few = shortest(given)
             sys.stdout.write(f"seed {seed}: {trouble}\nthe shortest that still fails: {few}\n")
             return 1
