@@ -164,7 +164,8 @@ def intended(value: Any) -> Any:
     if isinstance(value, tuple):
         return tuple(intended(item) for item in value)
     if isinstance(value, Table):
-        return with_values(value, {key: intended(item) for key, item in value.__dict__.items()})
+        entered = {key: intended(item) for key, item in value.__dict__.items() if item is not None}
+        return with_values(value, entered)
     return value
 
 

@@ -933,14 +933,14 @@ def run(case: Case, rule: Rule, *subject: Any) -> Run[Finding]:
 
 
 def _findings(mine: Case, rule: Rule, *subject: Any) -> list[Finding]:
-    context = _context(mine, rule, *subject)
-    findings = [_settled(mine, finding) for finding in _told(mine, rule, context, *subject)]
+    findings = [_settled(mine, finding) for finding in _told(mine, rule, *subject)]
     if not findings and (lost := [here for here in _lost(mine) if parse_address(here)[-1] not in PLACES]):
-        findings = [mine.missing([mine.address(*parse_address(here)) for here in lost], **context)]
+        missing = [mine.address(*parse_address(here)) for here in lost]
+        findings = [mine.missing(missing, **_context(mine, rule, *subject))]
     mine.asked.looked.add("fireplace.construction")
     if findings and rule.masonry and mine.job.fireplace.construction == "factory-built":
         text = "A factory-built fireplace follows its listing and the maker's instructions, not the rules for masonry."
-        return [mine.finding(Verdict.REFER, text, **context)]
+        return [mine.finding(Verdict.REFER, text, **_context(mine, rule, *subject))]
     return findings
 
 
@@ -980,24 +980,24 @@ def _settled(case: Case, finding: Finding) -> Finding:
     )
 
 
-def _told(case: Case, rule: Rule, context: dict[str, Any], *subject: Any) -> Iterator[Finding]:
+def _told(case: Case, rule: Rule, *subject: Any) -> Iterator[Finding]:
     try:
         result = rule.tell(case, *subject)
         yield from [] if result is None else [result] if isinstance(result, Finding) else result
     except NotKnown as lacking:
-        yield case.missing(lacking.missing, **context)
+        yield case.missing(lacking.missing, **_context(case, rule, *subject))
     except LinerElsewhere as err:
         text = (
             f"A liner {err.size} is in the tables of {', '.join(err.editions)} only: measure the inside of the flue, "
             "or choose such an edition."
         )
-        yield case.finding(Verdict.REFER, text, **context)
+        yield case.finding(Verdict.REFER, text, **_context(case, rule, *subject))
     except Silent as silent:
         yield case.finding(
             Verdict.REFER,
             f"{case.edition.title} says nothing on this here: ask the building department.",
             basis=(_silence(case.edition, silent.key),),
-            **context,
+            **_context(case, rule, *subject),
         )
 
 
