@@ -153,6 +153,8 @@ def _run(run: Run) -> dict[str, Any]:
 
 
 def _plain(value: Any) -> Any:
+    if value is None or isinstance(value, str):
+        return value
     if isinstance(value, Struct):
         value = asdict(value)
     if isinstance(value, Fraction):
