@@ -692,14 +692,18 @@ def liner_sides(size: str) -> tuple[Fraction, ...]:
 
 def find_liner(edition: Edition, size: str) -> tuple[Liner | None, tuple[str, ...]]:
     """A nominal size in this edition's tables, or None, and the other shipped editions whose tables hold it. Raises EntryError."""
-    sides = liner_sides(size)
-
-    def among(other: Edition) -> Liner | None:
-        found = (liner for shape in ("round", "rectangular") for liner in other.liners(shape))
-        return next((liner for liner in found if liner.sides == sides), None)
-
-    if here := among(edition):
+    if here := _liner(edition, size):
         return here, ()
-    return None, tuple(
-        other.id for other in editions(edition.folder) if among(other) or size in other.sizes()
-    )
+    return None, _holders(size, edition.folder)
+
+
+def _liner(edition: Edition, size: str) -> Liner | None:
+    sides = liner_sides(size)
+    liners = (liner for shape in ("round", "rectangular") for liner in edition.liners(shape))
+    return next((liner for liner in liners if liner.sides == sides), None)
+
+
+@lru_cache(maxsize=256)
+def _holders(size: str, folder: Any) -> tuple[str, ...]:
+    """The editions of a folder whose tables hold a nominal size."""
+    return tuple(one.id for one in editions(folder) if _liner(one, size) or size in one.sizes())

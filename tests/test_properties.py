@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from copy import deepcopy
 from fractions import Fraction
+from functools import cache
 from typing import Any
 
 import pytest
@@ -12,8 +13,8 @@ from truth.every_entry import SAMPLE
 
 from hearthcalc import job as record
 from hearthcalc import lengths, reference
-from hearthcalc.assess import assess
-from hearthcalc.findings import Finding, StageResult, Verdict
+from hearthcalc.assess import Judge, assess
+from hearthcalc.findings import Assessment, Finding, StageResult, Verdict
 from hearthcalc.job import FIELDS, Job, with_units
 
 F = Fraction
@@ -187,6 +188,12 @@ def test_units_toggled_twice_change_nothing(gone: list[tuple[Any, ...]]) -> None
 # Order, and whatever was judged before.
 
 
+@cache
+def first() -> Assessment:
+    """The sample judged once, before all that is judged after it."""
+    return assess(Job.from_document(SAMPLE), CODE)
+
+
 @given(st.permutations([0, 1, 2]), st.permutations([0, 1, 2, 3]))
 def test_the_order_of_faces_and_things_changes_no_verdict(faces: list[int], things: list[int]) -> None:
     document = deepcopy(without(SAMPLE, [("planned",)]))
@@ -204,18 +211,18 @@ def test_the_order_of_faces_and_things_changes_no_verdict(faces: list[int], thin
 @settings(max_examples=20)
 @given(st.lists(st.sampled_from(PLACES), unique=True, max_size=20))
 def test_the_answer_does_not_depend_on_what_was_judged_before(gone: list[tuple[Any, ...]]) -> None:
-    job = Job.from_document(SAMPLE)
-    first = assess(job, CODE)
+    job, before = Job.from_document(SAMPLE), first()
     judged(without(SAMPLE, gone), unread=True)
-    assert assess(job, CODE) == first
-    assert Job.from_document(SAMPLE).fingerprint == first.job_fingerprint
+    assert assess(job, CODE) == before
+    assert Job.from_document(SAMPLE).fingerprint == before.job_fingerprint
 
 
 # A larger flue never makes it worse.
 
 
 def area_of(document: Document) -> Finding:
-    return next(f for f in judged(document)["found"].findings if f.id == "flue.area")
+    (only,) = Judge(CODE).of_rule(Job.from_document(document), "flue.area")
+    return only
 
 
 def opening(width: int, height: int, measured: bool, flue: Document) -> Document:

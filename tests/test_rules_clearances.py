@@ -878,8 +878,9 @@ def test_what_is_not_said_to_burn_or_not_is_judged_as_what_burns(edition: str) -
         findings = told({"about": {"measured": False}, "nearby": things}, edition)
         return [(f.id, f.item, f.verdict, f.text) for f in findings]
 
-    assert judged() == judged(combustible=True)
-    assert not any(verdict == "MEETS" for _, _, verdict, _ in judged())
+    unsaid = judged()
+    assert unsaid == judged(combustible=True)
+    assert not any(verdict == "MEETS" for _, _, verdict, _ in unsaid)
 
 
 # The limit is told before anything is measured.

@@ -43,7 +43,8 @@ def clean(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     venv.create(folder, with_pip=False, symlinks=True)
     python = folder / "bin" / "python"
     put = run(
-        sys.executable, "-m", "pip", "--python", python, "install", "--quiet", "--no-deps", "--no-index", wheel, cwd=folder
+        sys.executable, "-m", "pip", "--python", python, "install", "--quiet", "--no-deps", "--no-index",
+        "--no-compile", wheel, cwd=folder
     )  # fmt: skip
     assert put.returncode == 0, put.stderr
     purelib = run(

@@ -96,7 +96,7 @@ class Page:
         if column < 0 or not 0 <= row < self.height or column + wide > self.width:
             return False
         start = row * self.width + column
-        return 1 not in self._taken[start - (column > 0) : start + wide + (column + wide < self.width)]
+        return self._taken.find(1, start - (column > 0), start + wide + (column + wide < self.width)) < 0
 
     def covered(self, column: int, row: int) -> bool:
         """Is a cell taken by a line or a text, or off the page."""
@@ -384,15 +384,15 @@ def _stairs(page: Page, c0: int, r0: int, c1: int, r1: int, stroke: Pen) -> None
 def _set_label(page: Page, item: Label) -> None:
     """Set a label on what it names, else beside it with an arrow; else leave it out."""
     for number, text in enumerate(page.ways(item)):
-        for column, row, written in _spots(page, item, text, 2 if item.verdict and not number else 1):
-            if page.free(column, row, cells(written)):
+        for column, row, written, wide in _spots(page, item, text, 2 if item.verdict and not number else 1):
+            if page.free(column, row, wide):
                 page.put(column, row, written, item)
                 return
     page.drop(item)
 
 
-def _spots(page: Page, item: Label, text: str, most: int) -> Iterator[tuple[int, int, str]]:
-    """Where a label may stand, the best first: its column and row, and how it is written there.
+def _spots(page: Page, item: Label, text: str, most: int) -> Iterator[tuple[int, int, str, int]]:
+    """Where a label may stand, the best first: its column and row, how it is written there, and how wide that is.
 
     most: rows away from its anchor.  A label that only says what lies where it stands keeps to its side of every line.
     """
@@ -401,16 +401,17 @@ def _spots(page: Page, item: Label, text: str, most: int) -> Iterator[tuple[int,
     middle = column - wide // 2
     nearer = 1 if page.row(item.at[1]) >= row else -1
     for down in (0, nearer, -nearer, 2 * nearer, -2 * nearer)[: 1 + 2 * most]:
-        if item.part and _crosses(page, column, row, down, nearer):
+        if not 0 <= row + down < page.height or (item.part and _crosses(page, column, row, down, nearer)):
             continue
         for shift in range(wide // 2 + 2):
-            yield middle - shift, row + down, text
-            yield middle + shift, row + down, text
+            yield middle - shift, row + down, text, wide
+            yield middle + shift, row + down, text, wide
     outward = -1 if 2 * item.at[0] < page.bounds[0] + page.bounds[2] else 1
     for step in (outward, -outward):
         for shift in range(2, _reach(page, column, row, step) + 1):
             at = column + 1 + shift if step > 0 else column - wide - len(to_right) - shift
-            yield at, row, to_left + text if step > 0 else text + to_right
+            written = to_left + text if step > 0 else text + to_right
+            yield at, row, written, wide + len(to_right)
 
 
 def _reach(page: Page, column: int, row: int, step: int) -> int:

@@ -50,6 +50,7 @@ def _escaped(part: str) -> str:
     return part.replace("\\", "\\\\").replace('"', '\\"')
 
 
+@lru_cache(maxsize=4096)
 def parse_address(address: str) -> tuple[str, ...]:
     """The parts of an address. Raises EntryError where it is not one."""
     parts = []

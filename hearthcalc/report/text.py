@@ -112,18 +112,20 @@ def _wrap(text: str, width: int, first: str, rest: str | None = None) -> list[st
     from hearthcalc.drawing.parts import cells
 
     indent = " " * len(first) if rest is None else rest
-    lines, line = [], first
+    lines, line, used = [], first, cells(first)
     for run in plain(text).split(" "):
-        word = run
+        word, wide = run, cells(run)
         blank = "" if line in (first, indent) else " "
-        if word and line != first and cells(line + blank + word) > width:
+        if word and line != first and used + len(blank) + wide > width:
             lines.append(line.rstrip())
-            line, blank = indent, ""
-        while cells(line + blank + word) > width:
-            head = _fitting(word, width - cells(line + blank))
+            line, used, blank = indent, cells(indent), ""
+        while used + len(blank) + wide > width:
+            head = _fitting(word, width - used - len(blank))
             lines.append(line + blank + word[:head])
-            line, blank, word = indent, "", word[head:]
+            line, used, blank, word = indent, cells(indent), "", word[head:]
+            wide = cells(word)
         line += blank + word
+        used += len(blank) + wide
     return [*lines, line.rstrip()]
 
 

@@ -276,8 +276,8 @@ class Case(Struct, frozen=True):
 
     def peek(self, whose: Whose, name: str) -> Any:
         """An entry as the record holds it, "unknown" too, without resting on it."""
-        path = _path(whose, name)
-        self.asked.looked.add(join_address(path))
+        path, here = _located(whose, name)
+        self.asked.looked.add(here)
         value: Any = self.job
         for part in path:
             value = (
@@ -343,22 +343,21 @@ class Case(Struct, frozen=True):
     def _entry(
         self, whose: Whose, name: str, needed: bool, read: Callable[[Path, Any], T], kind: str = ""
     ) -> Entry[T]:
-        path = _path(whose, name)
-        here = join_address(path)
+        path, here = _located(whose, name)
         self.asked.read[here] = None
         self.asked.looked.add(here)
         as_read = (kind, here)
-        if as_read not in self.entries:
+        known = self.entries.get(as_read)
+        if known is None and as_read not in self.entries:
             raw = self._held(path)
-            self.entries[as_read] = None if raw is None else read(path, raw)
-        known = self.entries[as_read]
+            known = self.entries[as_read] = None if raw is None else read(path, raw)
         if known is None and needed:
             self.asked.missing[self.address(*path)] = None
         return Entry(known, self.asked)
 
     def wants(self, whose: Whose, name: str) -> None:
         """Name an entry as missing though it has an answer: one that does not settle the question."""
-        self.asked.missing[self.address(*_path(whose, name))] = None
+        self.asked.missing[self.address(*_located(whose, name)[0])] = None
 
     def unread_among(self, addresses: Iterable[str]) -> bool:
         """Is any of these entered and cannot be read."""
@@ -372,13 +371,13 @@ class Case(Struct, frozen=True):
 
     def job_has(self, whose: Whose, name: str) -> bool:
         """Is an entry known, without resting on it."""
-        path = _path(whose, name)
-        self.asked.looked.add(join_address(path))
+        path, here = _located(whose, name)
+        self.asked.looked.add(here)
         return self._held(path) is not None
 
     def is_voided(self, whose: Whose, name: str) -> bool:
         """Was this entry found, and does the plan take the ground from it."""
-        here = join_address(_path(whose, name))
+        here = _located(whose, name)[1]
         self.asked.looked.add(here)
         return here in self.stage.voided and self.stage.voided[here].known
 
@@ -862,13 +861,19 @@ def of(thing: Subject | Fan) -> Path:
     return ("air", "fans", thing.name or "") if isinstance(thing, Fan) else (thing.kind, thing.name)
 
 
-def _path(whose: Whose, name: str) -> Path:
-    return _split(whose, name) if isinstance(whose, str) else (*of(whose), *_split("", name))
+def _located(whose: Whose, name: str) -> tuple[Path, str]:
+    """The path of an entry, and its address."""
+    return _below(of(whose), name) if isinstance(whose, Fan) else _of(whose, name)
 
 
-@lru_cache(maxsize=1024)
-def _split(table: str, name: str) -> Path:
-    return (*(table.split(".") if table else ()), *name.split("."))
+@lru_cache(maxsize=4096)
+def _of(whose: Subject | str, name: str) -> tuple[Path, str]:
+    return _below(of(whose) if isinstance(whose, Subject) else tuple(whose.split(".")), name)
+
+
+def _below(above: Path, name: str) -> tuple[Path, str]:
+    path = (*above, *name.split("."))
+    return path, join_address(path)
 
 
 @cache
@@ -891,6 +896,7 @@ def _place(address: str) -> tuple[int, ...]:
     return (_PLACES[key.rpartition(".")[0]], int(layer), _PLACES[key])
 
 
+@lru_cache(maxsize=4096)
 def label(address: str) -> str:
     """What an entry is called, with the name of its face, thing or fan."""
     path = parse_address(address.removeprefix("planned."))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
+from functools import cached_property
 from typing import Any, Literal
 
 from msgspec import Struct
@@ -91,13 +92,13 @@ def trim(case: Case, thing: Subject) -> Finding | None:
     return _on_front(case, thing) if _is(case, thing, "what") == "trim" else None
 
 
-class Spot(Struct, frozen=True):
+class Spot(Struct, frozen=True, dict=True):
     """Where a thing is at an opening, as far as it is known."""
 
     above: Reading | None
     beside: Reading | None
 
-    @property
+    @cached_property
     def distance(self) -> Reading | None:
         """The straight line to the nearest edge of the opening."""
         if self.above and self.beside:

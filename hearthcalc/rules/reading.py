@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from fractions import Fraction
+from itertools import product
 
 from msgspec import Struct
 
@@ -73,18 +74,9 @@ def corners(function: Callable[..., Fraction], *arguments: Reading) -> Reading:
     """A function of readings that is monotonic in each: its value, and its least and most over what each can be."""
     if all(argument.is_exact for argument in arguments):
         return Reading.exact(function(*(argument.value for argument in arguments)))
-    values = [
-        function(*(getattr(a, end) for a, end in zip(arguments, ends, strict=True)))
-        for ends in _ends(len(arguments))
-    ]
+    ends = ((a.value,) if a.is_exact else (a.low, a.high) for a in arguments)
+    values = [function(*corner) for corner in product(*ends)]
     return Reading(function(*(a.value for a in arguments)), min(values), max(values))
-
-
-def _ends(count: int) -> list[tuple[str, ...]]:
-    ends: list[tuple[str, ...]] = [()]
-    for _ in range(count):
-        ends = [(*head, end) for head in ends for end in ("low", "high")]
-    return ends
 
 
 def root(value: Fraction) -> Fraction:
