@@ -9,7 +9,9 @@ from contextlib import asynccontextmanager
 from pathlib import Path
 
 import pytest
+from textual import events
 from textual.color import Color
+from textual.content import Content
 from textual.css.query import NoMatches
 from textual.pilot import Pilot
 from waiting import opened, running, shown, until
@@ -22,6 +24,7 @@ from hearthcalc_tui.app import HearthcalcApp
 from hearthcalc_tui.desk.desk import Desk
 from hearthcalc_tui.field import Field
 from hearthcalc_tui.glyphs import ASCII, GLYPHS, UNICODE, choose
+from hearthcalc_tui.screens.page import TextPage
 from hearthcalc_tui.screens.palette import ByAnyName
 from hearthcalc_tui.storage import Memory
 
@@ -790,6 +793,28 @@ async def test_told_to_end_it_takes_no_key_and_misses_nothing_that_has_gone(job:
         assert not log.exists()
         page.app.faults.met(ZeroDivisionError("on purpose"))
         assert "on purpose" in log.read_text()
+
+
+async def test_a_page_beneath_another_is_not_closed_by_a_key_on_its_way(job: Path) -> None:
+    async with walk(job) as page:
+        await page.press("ctrl+g")
+        beneath = page.app.screen
+        above = TextPage("Above", Content("It lies above."))
+        await page.app.push_screen(above)
+        beneath.post_message(_key("s"))
+        await page.pilot.pause()
+        assert page.app.screen_stack[1:] == [beneath, above]
+        await page.press("escape", "escape")
+        assert page.app.screen_stack[1:] == []
+        assert page.app.fault is None
+
+
+async def test_a_key_again_before_its_page_stands_opens_it_once(job: Path) -> None:
+    async with walk(job) as page:
+        for _ in range(2):
+            page.app.post_message(events.Key("ctrl+g", None))
+        await page.pilot.pause()
+        assert len(page.app.screen_stack) == 2
 
 
 async def test_every_command_stands_in_the_palette_and_nothing_else(job: Path) -> None:

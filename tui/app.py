@@ -229,6 +229,10 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
         self._asked.discard(page)
         self.call_later(self._take_keys)
 
+    def holds(self) -> None:
+        """Work has begun that may open a page: keys wait until it has, or until the work is done."""
+        self._between = True
+
     def goes_on(self) -> None:
         """The next page is there, or the work that asked is done: keys are taken again."""
         self._between = False

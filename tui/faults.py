@@ -129,11 +129,11 @@ class Guarded(MessagePump):
 
 
 class Once(MessagePump):
-    """A page that closes once. A key that was on its way when it closed would else close what lies beneath."""
+    """A page that closes once, and only from the top. A key that was on its way when it closed would else close another page."""
 
     def dismiss(self, result: Any = None) -> AwaitComplete:
         page = cast("Screen[Any]", self)
-        if not page.is_current:
+        if not page.is_active:
             return AwaitComplete()
         cast("HearthcalcApp", self.app).page_closes(page)
         return cast("Screen[Any]", super()).dismiss(result)

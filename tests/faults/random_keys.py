@@ -25,7 +25,7 @@ from typing import Any
 import pexpect
 from forked import Program
 
-PATIENCE = 2.0  # seconds to draw the window anew, beside whatever else the machine does
+PATIENCE = 2.0  # seconds to draw the window anew; thrice that is a fault, of its own work or at rest
 STARTING = 30.0
 ENDS = (0, 1, 3)  # the exit codes of a verdict: the keys may well have asked it to end
 KEYS = [
@@ -143,21 +143,31 @@ class Run:
             raise Trouble(f"a fault in the log:\n{self._log()[-2000:]}")
         self.width += 1 if self.width < 120 else -1
         self.child.setwinsize(24, self.width)
-        began = time.monotonic()
+        given = used = self._used()
+        still = time.monotonic()
         while not self._drawn(PATIENCE / 10):
             if not self.child.isalive():
                 return
-            if self._stopped():
+            if self._state() == "T":  # a Ctrl+Z that comes as it leaves stops it, as in any shell
                 self.child.kill(signal.SIGCONT)
-            if time.monotonic() - began > PATIENCE * 3 + self.busy():
-                raise Trouble(f"nothing drawn for {time.monotonic() - began:.0f} s")
+            before, used, now = used, self._used(), time.monotonic()
+            still = now if used > before else still
+            if used - given > PATIENCE * 3 or now - still > PATIENCE * 3:
+                raise Trouble(f"nothing drawn: {used - given:.1f} s at work, {now - still:.1f} s at rest")
 
-    def _stopped(self) -> bool:
-        """A Ctrl+Z that comes as it leaves stops it, as in any shell."""
+    def _stat(self) -> list[str]:
+        """What the system tells of the program, from its state on; nothing where it has gone."""
         try:
-            return Path(f"/proc/{self.child.pid}/stat").read_text().rpartition(")")[2].split()[0] == "T"
+            return Path(f"/proc/{self.child.pid}/stat").read_text().rpartition(")")[2].split()
         except OSError:
-            return False
+            return []
+
+    def _state(self) -> str:
+        return next(iter(self._stat()), "")
+
+    def _used(self) -> float:
+        """Seconds that a processor has worked for it: what else the machine does is not its doing."""
+        return sum(map(int, self._stat()[11:13])) / os.sysconf("SC_CLK_TCK")
 
     def busy(self) -> float:
         """How much longer a loaded machine may take: seconds for each process that waits for a processor."""

@@ -1,10 +1,11 @@
 """The random keys themselves, and what they found; `random_keys` and `typed_keys` look for more."""
 
+from pathlib import Path
 from random import Random
 
 import pytest
-from faults import typed_keys
-from faults.random_keys import KEYS, Burst, bursts, trouble_of
+from faults import random_keys, typed_keys
+from faults.random_keys import KEYS, Burst, Run, Trouble, bursts, trouble_of
 
 # What the random keys once brought to light, each as short as it still failed.
 FOUND = {
@@ -34,19 +35,22 @@ def test_the_same_seed_types_the_same_and_every_key_has_its_turn() -> None:
     assert all(key in sent for key in KEYS)
 
 
-def test_a_run_that_ends_badly_is_seen() -> None:
+def test_a_run_that_ends_badly_is_seen(tmp_path: Path) -> None:
     """The attack itself can fail: a program killed from outside is told as such."""
-    import tempfile
-    from pathlib import Path
+    run = Run(tmp_path / "home")
+    run.child.kill(9)
+    run.child.wait()
+    with pytest.raises(Trouble, match="signal 9"):
+        run.give(Burst(b"1"))
 
-    from faults.random_keys import Run, Trouble
 
-    with tempfile.TemporaryDirectory() as folder:
-        run = Run(Path(folder) / "home")
-        run.child.kill(9)
-        run.child.wait()
-        with pytest.raises(Trouble, match="signal 9"):
-            run.give(Burst(b"1"))
+def test_a_screen_that_draws_no_more_is_seen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(random_keys, "PATIENCE", 0.1)
+    run = Run(tmp_path / "home")
+    monkeypatch.setattr(run, "_drawn", lambda seconds: False)
+    with pytest.raises(Trouble, match="nothing drawn"):
+        run.give(Burst(b"1"))
+    run.child.close(force=True)
 
 
 @pytest.mark.parametrize("seed", [11])

@@ -98,6 +98,7 @@ class Surface:
 
     def start(self, work: Coroutine[Any, Any, Any]) -> None:
         """Begin work that waits, for a page or a file, while the screen goes on."""
+        self._app.holds()
         self._desk.start(self._then_keys(work))
 
     async def _then_keys(self, work: Coroutine[Any, Any, Any]) -> None:
