@@ -554,3 +554,13 @@ def test_any_walk_of_steps_can_be_undone_to_the_start_and_done_again(steps: list
     assert count == 0
     assert session.last.document == end
     session.file.release()
+
+
+@pytest.mark.parametrize("answer", ["~nobody-of-this-name", "/", ".", "..", "~"])
+def test_a_name_that_means_no_file_is_a_name_or_told(
+    answer: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert path_for(answer)
+    with pytest.raises(FileError, match=r"no such file|is a folder|Cannot read"):
+        open_session(answer)

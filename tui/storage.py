@@ -364,11 +364,19 @@ def _box(name: str) -> Path:
     return state_folder() / "drafts" / f"{name}.json"
 
 
+def typed_path(text: str) -> Path:
+    """A path as a person types it: ~ and ~name are homes. Where there is none, it is a name like any other."""
+    path = Path(text)
+    with suppress(RuntimeError):
+        return path.expanduser()
+    return path
+
+
 def box_of(wanted: str) -> str:
     """The name of the box that a job will most likely have, before it is opened. wanted: as for the screen; "" for a demo."""
     if wanted.startswith("demo"):
         return ""
-    return DraftBox(Path(wanted).expanduser() if wanted else None).name
+    return DraftBox(typed_path(wanted) if wanted else None).name
 
 
 def new_journal(box: str) -> tuple[int, Path]:

@@ -117,7 +117,7 @@ class Paper(Struct, frozen=True):
         )
         if not answer:
             return
-        path = Path(answer).expanduser().absolute()
+        path = storage.typed_path(answer).absolute()
         if path.suffix.lower() not in writing.REPORTS:
             self.surface.say(f"{question}. Nothing was written.", bad=True)
             return

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -137,7 +136,7 @@ class QuickPage(Page[Document]):
         answer = await self.app.push_screen_wait(page)
         if not answer:
             return
-        path = Path(answer).expanduser().absolute()
+        path = storage.typed_path(answer).absolute()
         if path.exists():
             said = f"There is a file {path.name} already. Nothing was written: choose another name."
         else:

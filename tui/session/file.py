@@ -171,8 +171,8 @@ def suggested_name(title: str | None) -> str:
 
 def path_for(answer: str) -> Path:
     """The path that a person means by a name: with the usual ending where it has none."""
-    path = Path(answer).expanduser()
-    return path if path.suffix else path.with_name(path.name + ENDING)
+    path = storage.typed_path(answer)
+    return path if path.suffix or path.name in ("", "..") else path.with_name(path.name + ENDING)
 
 
 def saved_message(path: Path, left_out: Iterable[str]) -> str:

@@ -48,7 +48,7 @@ def open_session(wanted: str) -> Session:
         return _recovered(wanted.removeprefix(RECOVERED))
     if demo := jobfile.demo_of(wanted):
         return Session(jobfile.document(jobfile.demo(demo), f"the demo {demo}"), demo=demo)
-    path = Path(wanted).expanduser()
+    path = storage.typed_path(wanted)
     storage.sweep(path.parent, path.name)
     data = storage.read(path)
     text = jobfile.text_of(data, str(path))
