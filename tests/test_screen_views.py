@@ -1,5 +1,6 @@
 """The views, the columns side by side and the reference values, by keyboard alone at 80 x 24 and larger."""
 
+import asyncio
 import re
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
@@ -146,6 +147,20 @@ async def test_a_click_on_a_part_of_the_drawing_leads_to_its_field(words: str, a
         await page.pilot.click(offset=(row.rindex(words), page.text().splitlines().index(row)))
         await until(page.pilot, lambda: len(page.app.screen_stack) == 1 and page.app.focused, "the field")
         assert isinstance(page.app.focused, Field) and page.app.focused.address == address
+
+
+async def test_what_is_judged_while_a_view_comes_or_goes_does_not_draw_it() -> None:
+    async with walk(size=(120, 40)) as page:
+        pane, answers = page.desk.pane, page.desk.answers
+        for view in ("drawing", "draft", ""):
+            turned = asyncio.ensure_future(pane.look(view))
+            while not turned.done():
+                answers.show_view()
+                await asyncio.sleep(0)
+            await turned
+            answers.show_view()
+            await page.pilot.pause()
+            assert (pane.view.view if pane.view else "") == view
 
 
 async def test_what_is_short_on_the_drawing_has_its_color_sign_and_word() -> None:

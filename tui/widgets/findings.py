@@ -65,15 +65,19 @@ class FindingsPane(Guarded, Vertical):
         return self.view or self.options
 
     async def look(self, view: str) -> None:
-        """Show a view in the place of the list; "" brings the list back. The overall stays above both."""
-        if self.view is not None:
-            await self.view.remove()
-            self.view = None
+        """Show a view in the place of the list; "" brings the list back. The overall stays above both.
+
+        It is the view in hand only while all its parts are there: what is judged meanwhile draws it.
+        """
+        gone, self.view = self.view, None
+        if gone is not None:
+            await gone.remove()
         if view:
             from hearthcalc_tui.widgets.views import ViewBody
 
-            self.view = ViewBody(view, id="view-beside")
-            await self.mount(self.view)
+            body = ViewBody(view, id="view-beside")
+            await self.mount(body)
+            self.view = body
         self.set_class(bool(view), "-viewing")
 
     @property
