@@ -67,6 +67,7 @@ side = "back"
 [[roof]]
 name = "main"
 """
+OPENED = ([FILE := "mill.hearth.toml"], [], ["demo"])  # a job, the first page, the demo
 
 
 @dataclass(frozen=True)
@@ -107,12 +108,13 @@ def bursts(rng: Random, keys: int) -> list[Burst]:
 class Run:
     """One program in its own home, given bursts."""
 
-    def __init__(self, home: Path) -> None:
+    def __init__(self, home: Path, opened: Sequence[str] = (FILE,)) -> None:
         self.home = home
+        self.opened = opened
         state = home / "hearthcalc"
         state.mkdir(parents=True)
         (state / "screen.json").write_text('{"caution_read": true}')
-        (home / "mill.hearth.toml").write_text(JOB)
+        (home / FILE).write_text(JOB)
         self.width = 80
         self._open()
 
@@ -120,7 +122,7 @@ class Run:
         environment = {**os.environ, "TERM": "xterm-256color", "HOME": str(self.home), "PYTHONUTF8": "1"}
         environment |= {name: str(self.home) for name in ("XDG_CONFIG_HOME", "XDG_STATE_HOME")}
         self.child = Program(
-            ["mill.hearth.toml"], env=environment, cwd=str(self.home), dimensions=(24, 80), timeout=STARTING
+            self.opened, env=environment, cwd=str(self.home), dimensions=(24, 80), timeout=STARTING
         )
         self.child.delaybeforesend = None
         if not self._drawn(STARTING):
@@ -236,10 +238,10 @@ def draft_of(home: Path) -> dict[str, Any]:
     return {}
 
 
-def trouble_of(given: Sequence[Burst]) -> str:
+def trouble_of(given: Sequence[Burst], opened: Sequence[str] = (FILE,)) -> str:
     """What a run of bursts brings to light, "" where nothing."""
     with tempfile.TemporaryDirectory() as folder:
-        run = Run(Path(folder) / "home")
+        run = Run(Path(folder) / "home", opened)
         try:
             for burst in given:
                 run.give(burst)
@@ -251,14 +253,14 @@ def trouble_of(given: Sequence[Burst]) -> str:
     return ""
 
 
-def shortest(given: list[Burst]) -> list[Burst]:
+def shortest(given: list[Burst], opened: Sequence[str]) -> list[Burst]:
     """The same trouble from as few bursts as leaving out halves, quarters and so on finds."""
     size = len(given) // 2
     while size:
         start = 0
         while start < len(given):
             less = given[:start] + given[start + size :]
-            if less and trouble_of(less):
+            if less and trouble_of(less, opened):
                 given = less
             else:
                 start += size
@@ -274,10 +276,13 @@ def main() -> int:
     began, left, seed = time.monotonic(), arguments.keys, arguments.seed
     while left > 0:
         given = bursts(Random(seed), min(left, 2000))
-        if trouble := trouble_of(given):
+        opened = OPENED[seed % len(OPENED)]
+        if trouble := trouble_of(given, opened):
             sys.stderr.write(f"seed {seed}: {trouble}\n")
-            few = shortest(given)
-            sys.stdout.write(f"seed {seed}: {trouble}\nthe shortest that still fails: {few}\n")
+            few = shortest(given, opened)
+            sys.stdout.write(
+                f"seed {seed}, opened with {opened}: {trouble}\nthe shortest that still fails: {few}\n"
+            )
             return 1
         left, seed = left - 2000, seed + 1
         if seed % 25 == 0 and left > 0:
