@@ -51,7 +51,7 @@ async def _settled(app: HearthcalcApp, pilot: Pilot[None]) -> str:
 async def test_a_screen_looks_as_it_did(name: str) -> None:
     size, stage, address, keys = WALKS[name]
     app = HearthcalcApp("demo")
-    async with running(app, size) as pilot:
+    async with running(app, size, always_drawn=True) as pilot:
         await _settled(app, pilot)
         assert app.desk is not None
         if stage == "planned":
@@ -68,7 +68,7 @@ async def test_a_screen_looks_as_it_did(name: str) -> None:
 async def test_the_page_of_what_if_looks_as_it_did() -> None:
     """The sound house with its opening one step wider, and the chart of a model's finding in all of its columns."""
     app = HearthcalcApp(str(Path(__file__).parent / "jobs/sound.hearth.toml"))
-    async with running(app, (80, 24)) as pilot:
+    async with running(app, (80, 24), always_drawn=True) as pilot:
         desk = await at_desk(pilot, app)
         await desk.walk.go_to("face.parlour.width")
         await pilot.press("alt+m")

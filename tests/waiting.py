@@ -52,10 +52,16 @@ class Hand(Pilot[None]):
 
 
 @asynccontextmanager
-async def running(app: App[None], size: tuple[int, int] = (80, 24)) -> AsyncIterator[Hand]:
-    """The program without a terminal, and a hand at its keyboard. It is laid out after each key, and drawn when a test looks."""
+async def running(
+    app: App[None], size: tuple[int, int] = (80, 24), *, always_drawn: bool = False
+) -> AsyncIterator[Hand]:
+    """The program without a terminal, and a hand at its keyboard. It is laid out after each key, and drawn when a test looks.
+
+    always_drawn: after each key, as a terminal has it; a list knows how far it scrolls only when it is drawn.
+    """
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(Screen, "_compositor_refresh", _laid_out)
+        if not always_drawn:
+            patch.setattr(Screen, "_compositor_refresh", _laid_out)
         async with app.run_test(size=size):
             yield Hand(app)
 
