@@ -817,6 +817,19 @@ async def test_a_key_again_before_its_page_stands_opens_it_once(job: Path) -> No
         assert len(page.app.screen_stack) == 2
 
 
+@pytest.mark.parametrize("over", ["", "f1"])
+async def test_a_window_of_few_columns_costs_nothing(job: Path, over: str) -> None:
+    """A list cannot be laid out in as many columns as its edges take: the desk under the cover keeps its width."""
+    async with walk(job) as page:
+        if over:
+            await page.press(over)
+        for width in (20, 10, 9, 8, 80):
+            await page.pilot.resize_terminal(width, 24)
+            await page.pilot.pause()
+        assert page.app.is_running and page.app.fault is None
+        assert not (storage.state_folder() / "faults.log").exists()
+
+
 async def test_every_command_stands_in_the_palette_and_nothing_else(job: Path) -> None:
     async with walk(job) as page:
         offered = [command.title for command in page.app.get_system_commands(page.app.screen)]
