@@ -14,6 +14,7 @@ import os
 import signal
 import sys
 import tempfile
+import termios
 import time
 from collections.abc import Sequence
 from contextlib import suppress
@@ -150,12 +151,18 @@ class Run:
         while not self._drawn(PATIENCE / 10):
             if not self.child.isalive():
                 return
-            if self._state() == "T":  # a Ctrl+Z that comes as it leaves stops it, as in any shell
-                self.child.kill(signal.SIGCONT)
+            self._go_on()
             before, used, now = used, self._used(), time.monotonic()
             still = now if used > before else still
             if used - given > PATIENCE * 3 or now - still > PATIENCE * 3:
                 raise Trouble(f"nothing drawn: {used - given:.1f} s at work, {now - still:.1f} s at rest")
+
+    def _go_on(self) -> None:
+        """A Ctrl+Z or Ctrl+S that comes as it leaves, when the terminal is the shell's again, stops it as it does any program."""
+        if self._state() == "T":
+            self.child.kill(signal.SIGCONT)
+        if termios.tcgetattr(self.child.child_fd)[3] & termios.ICANON:
+            self.send(b"\x11")
 
     def _stat(self) -> list[str]:
         """What the system tells of the program, from its state on; nothing where it has gone."""
