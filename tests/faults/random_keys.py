@@ -27,6 +27,7 @@ import pexpect
 from forked import Program
 
 PATIENCE = 2.0  # seconds to draw the window anew; thrice that is a fault, of its own work or at rest
+A_BYTE = 0.05  # seconds of work that each byte before it may take: a section to draw, at most
 STARTING = 30.0
 ENDS = (0, 1, 3)  # the exit codes of a verdict: the keys may well have asked it to end
 KEYS = [
@@ -154,7 +155,7 @@ class Run:
             self._go_on()
             before, used, now = used, self._used(), time.monotonic()
             still = now if used > before else still
-            if used - given > PATIENCE * 3 or now - still > PATIENCE * 3:
+            if used - given > PATIENCE * 3 + len(burst.sent) * A_BYTE or now - still > PATIENCE * 3:
                 raise Trouble(f"nothing drawn: {used - given:.1f} s at work, {now - still:.1f} s at rest")
 
     def _go_on(self) -> None:
