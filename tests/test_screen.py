@@ -817,6 +817,32 @@ async def test_a_key_again_before_its_page_stands_opens_it_once(job: Path) -> No
         assert len(page.app.screen_stack) == 2
 
 
+async def test_enter_twice_on_a_finding_opens_it_and_closes_it(job: Path) -> None:
+    async with walk(job) as page:
+        await page.press("f6")
+        opened: list[str] = []
+        push = page.app.push_screen
+        page.app.push_screen = lambda *given, **named: (opened.append("a page"), push(*given, **named))[1]  # type: ignore[method-assign]
+        for _ in range(2):
+            page.app.post_message(events.Key("enter", "\r"))
+        await page.pilot.pause()
+        assert opened == ["a page"]
+        assert len(page.app.screen_stack) == 1
+
+
+async def test_a_key_from_before_a_page_stood_does_not_close_it(job: Path) -> None:
+    """It comes up from a field, late, when the page is there and its text is not: a first look at the text would be a fault."""
+    async with walk(job) as page:
+        over = TextPage("Over", Content("It lies over the desk."))
+        page.app.push_screen(over)
+        await page.app._check_bindings("escape")
+        await page.pilot.pause()
+        assert page.app.screen is over
+        assert not (storage.state_folder() / "faults.log").exists()
+        await page.press("escape")
+        assert len(page.app.screen_stack) == 1
+
+
 @pytest.mark.parametrize("over", ["", "f1"])
 async def test_a_window_of_few_columns_costs_nothing(job: Path, over: str) -> None:
     """A list cannot be laid out in as many columns as its edges take: the desk under the cover keeps its width."""

@@ -204,7 +204,7 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
         while self._early and self._stands and not self._between and self._heard is None and not self.ends:
             self._taken, event = self._early.pop(0)
             self.last_key = monotonic()
-            if len(self.screen_stack) > 1:
+            if len(self.screen_stack) > 1 or not (self.desk and self.desk.in_field):
                 self._heard = key = object()
                 path = (self.focused or self.screen).ancestors_with_self
                 await super().on_event(event)
@@ -214,7 +214,7 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
                 await super().on_event(event)
 
     def _listen(self, key: object, path: Sequence[MessagePump]) -> None:
-        """Take the next key when all on the path have done what is before them: a page may close on this one."""
+        """Take the next key when all on the path have done what is before them: a page may open or close on this one."""
         for at, part in enumerate(path):
             if part.call_later(self._listen, key, path[at + 1 :]):
                 return

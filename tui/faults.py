@@ -129,11 +129,14 @@ class Guarded(MessagePump):
 
 
 class Once(MessagePump):
-    """A page that closes once, and only from the top. A key that was on its way when it closed would else close another page."""
+    """A page that closes once, from the top, and when it stands.
+
+    A key that was on its way as it closed, or as it opened, would else close another page, or this one before its text is there.
+    """
 
     def dismiss(self, result: Any = None) -> AwaitComplete:
         page = cast("Screen[Any]", self)
-        if not page.is_active:
+        if not (page.is_active and page.is_mounted):
             return AwaitComplete()
         cast("HearthcalcApp", self.app).page_closes(page)
         return cast("Screen[Any]", super()).dismiss(result)

@@ -120,6 +120,11 @@ class Desk(Guarded, Vertical):
         self.place.open(session)
         await self._sheet.show(focus=True)
 
+    @property
+    def in_field(self) -> bool:
+        """Is the cursor in a field: it takes keys as fast as they come."""
+        return self._surface.field is not None
+
     def keep_all(self) -> None:
         """Keep the record with what is being typed in the draft, from any thread. HearthError where that fails."""
         self._drafts.keep_all()
