@@ -550,6 +550,19 @@ def test_hostile_text_reaches_the_terminal_stripped(start: Callable[..., Termina
     assert "red[/]" in terminal.words
 
 
+def test_no_read_waits_for_a_key_and_the_terminal_is_left_as_it_was(start: Callable[..., Terminal]) -> None:
+    """With VMIN 0 a read returns where nothing is left to read: termios(3)."""
+    terminal = start("demo")
+    terminal.see("Title")
+    *_, running = termios.tcgetattr(terminal.child.child_fd)
+    assert running[termios.VMIN] == 0
+    terminal.send(b"\x11")
+    terminal.until(lambda: b"\x1b[?1049l" in terminal.raw, "the end")
+    *_, local, _, _, left = termios.tcgetattr(terminal.child.child_fd)
+    assert local & termios.ICANON and left[termios.VMIN] == b"\x01"
+    assert terminal.end() == 1
+
+
 def test_stopped_and_gone_on_with_as_it_leaves_it_does_not_take_the_terminal_again(
     start: Callable[..., Terminal],
 ) -> None:

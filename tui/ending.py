@@ -32,6 +32,7 @@ class Ending:
         for name in SIGNALS:
             if hasattr(signal, name):
                 signal.signal(getattr(signal, name), self._asked)
+        read_at_once()
         Thread(target=self._force, name="ending", daemon=True).start()
         if sys.platform != "win32":
             Thread(target=self._watch_terminal, name="terminal", daemon=True).start()
@@ -75,6 +76,16 @@ class Ending:
                 termios.tcsetattr(0, termios.TCSANOW, self._terminal)
             os.set_blocking(out, False)
         os.write(out, AS_IT_WAS)
+
+
+def read_at_once() -> None:
+    """A read that finds no key returns. The thread that reads would else now and then wait for one more, and hold up the end till then."""
+    attributes = _attributes()
+    if sys.platform != "win32" and attributes is not None:
+        import termios
+
+        attributes[6][termios.VMIN] = 0
+        termios.tcsetattr(0, termios.TCSANOW, attributes)
 
 
 def give_back() -> None:
