@@ -13,8 +13,10 @@ from textual import events
 from textual.color import Color
 from textual.content import Content
 from textual.css.query import NoMatches
+from textual.geometry import Size
 from textual.pilot import Pilot
-from waiting import opened, running, shown, until
+from textual.screen import Screen
+from waiting import at_rest, opened, running, shown, until
 
 from hearthcalc import caution, jobfile
 from hearthcalc.findings import Verdict
@@ -853,6 +855,47 @@ async def test_a_window_of_few_columns_costs_nothing(job: Path, over: str) -> No
             await page.pilot.resize_terminal(width, 24)
             await page.pilot.pause()
         assert page.app.is_running and page.app.fault is None
+        assert not (storage.state_folder() / "faults.log").exists()
+
+
+@pytest.mark.parametrize("over", ["", "f1", "ctrl+p"])
+async def test_two_sizes_on_their_way_end_with_that_of_the_window(
+    job: Path, over: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A screen tells itself of each size that it took, so that two of them made it change from one to the other without end."""
+    laid_out: list[Size] = []
+    as_before = Screen._screen_resized
+
+    def counted(screen: Screen[object], size: Size) -> None:
+        laid_out.append(size)
+        assert len(laid_out) < 50, "it does not come to rest"
+        as_before(screen, size)
+
+    async with walk(job) as page:
+        if over:
+            await page.press(over)
+            await page.until(lambda: len(page.app.screen_stack) > 1, "a page")
+        monkeypatch.setattr(Screen, "_screen_resized", counted)
+        with page.app.batch_update():  # in a burst of keys
+            for width in (100, 80):
+                for screen in page.app.screen_stack:
+                    screen.post_message(events.Resize(Size(width, 24), Size(width, 24)))
+                    screen.call_later(lambda: None)
+            await at_rest()
+        await page.pilot.pause()
+        assert page.app.screen.size == page.app.size == (80, 24)
+        assert page.app.is_running and page.app.fault is None
+        assert not (storage.state_folder() / "faults.log").exists()
+
+
+async def test_a_press_on_what_has_gone_but_is_still_drawn_does_nothing(job: Path) -> None:
+    async with walk(job) as page:
+        field = page.field
+        x, y = field.region.offset
+        await field.remove()
+        assert page.app.get_widget_at(x, y)[0] is field and not field.is_attached
+        page.app.post_message(events.MouseDown(page.app.screen, x, y, 0, 0, 1, False, False, False, x, y))
+        await page.pilot.pause()
         assert not (storage.state_folder() / "faults.log").exists()
 
 

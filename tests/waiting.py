@@ -86,7 +86,7 @@ async def settled(app: App[None]) -> None:
     while app.is_running and app.screen_stack:
         if time.monotonic() > end:
             pytest.fail(f"the screen does not come to rest:\n{shown(app)}")  # type: ignore[arg-type]
-        await _at_rest()
+        await at_rest()
         # A burst of keys is over, a new size is taken and a page has scrolled by clocks of a few milliseconds.
         if app._batch_count or app._resize_event or not app.animator._complete_event.is_set():
             await asyncio.sleep(LOOK_AGAIN)
@@ -96,7 +96,7 @@ async def settled(app: App[None]) -> None:
             return
 
 
-async def _at_rest() -> None:
+async def at_rest() -> None:
     """Wait until every task waits for something that is not there yet: for two turns of the loop, as one may bring what has come in."""
     ready = asyncio.get_running_loop()._ready  # type: ignore[attr-defined]
     quiet = 0

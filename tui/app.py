@@ -15,6 +15,7 @@ from textual.app import App, ComposeResult, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.driver import Driver
+from textual.errors import NoWidget
 from textual.message_pump import MessagePump
 from textual.reactive import Reactive
 from textual.screen import Screen
@@ -25,7 +26,7 @@ from hearthcalc.errors import HearthError
 from hearthcalc_tui import commands, themes
 from hearthcalc_tui.arriving import recording
 from hearthcalc_tui.ending import Ending, give_back
-from hearthcalc_tui.faults import Faults, Guarded, write_down
+from hearthcalc_tui.faults import Faults, Fits, Guarded, write_down
 from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.journal import Journal
 from hearthcalc_tui.widgets.frame import CautionLine, KeyLine, Masthead
@@ -50,7 +51,7 @@ def _by_any_name() -> type[Provider]:
     return ByAnyName
 
 
-class Ground(Screen[None]):
+class Ground(Fits, Screen[None]):
     """What all lies on. A step of the cursor draws the two fields that it concerns, not all of the screen."""
 
     focused: Reactive[Widget | None] = Reactive(None, repaint=False)
@@ -188,7 +189,8 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
     async def on_event(self, event: events.Event) -> None:
         """Keys keep their order: they wait for the first field, and while one page gives way to the next. None is taken at the end."""
         if not isinstance(event, events.Key | events.Paste) or event.is_forwarded:
-            await super().on_event(event)
+            if not (isinstance(event, events.MouseDown | events.MouseMove) and self._gone_at(*event.offset)):
+                await super().on_event(event)
             return
         self._come += 1
         quits = isinstance(event, events.Key) and event.key in commands.BY_ID["quit"].keys
@@ -199,6 +201,13 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
             return
         self._early.append((self._come, event))
         await self._take_keys()
+
+    def _gone_at(self, x: int, y: int) -> bool:
+        """Has what is still drawn there been taken away."""
+        try:
+            return not self.get_widget_at(x, y)[0].is_attached
+        except NoWidget:
+            return False
 
     async def _take_keys(self) -> None:
         while self._early and self._stands and not self._between and self._heard is None and not self.ends:

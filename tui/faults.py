@@ -140,3 +140,15 @@ class Once(MessagePump):
             return AwaitComplete()
         cast("HearthcalcApp", self.app).page_closes(page)
         return cast("Screen[Any]", super()).dismiss(result)
+
+
+class Fits(MessagePump):
+    """A screen laid out for the window as it is now.
+
+    Textual's tells itself of each size that it has taken. With two sizes on their way it would go from one to the other without end.
+    """
+
+    def on_resize(self, event: events.Resize) -> None:
+        if event.size != self.app.size:
+            event.prevent_default()
+            event.stop()

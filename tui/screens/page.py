@@ -14,7 +14,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from hearthcalc import caution
-from hearthcalc_tui.faults import Guarded, Once
+from hearthcalc_tui.faults import Fits, Guarded, Once
 from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import safe
 from hearthcalc_tui.widgets.frame import CautionLine
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 Answer = TypeVar("Answer")
 
 
-class Page(Guarded, Once, ModalScreen[Answer]):
+class Page(Guarded, Once, Fits, ModalScreen[Answer]):
     """What all pages share. The keys of the desk rest while one is open."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,ctrl+q", "leave", "Close", show=False)]

@@ -8,10 +8,10 @@ from textual.command import CommandPalette, Hit, Hits
 from textual.system_commands import SystemCommandsProvider
 
 from hearthcalc_tui import commands
-from hearthcalc_tui.faults import Guarded, Once
+from hearthcalc_tui.faults import Fits, Guarded, Once
 
 
-class Palette(Guarded, Once, CommandPalette):
+class Palette(Guarded, Once, Fits, CommandPalette):
     """Textual's own, but that Enter twice in a hurry closes it once, and keys may come before the list is drawn."""
 
     def _action_command_list(self, action: str) -> None:
