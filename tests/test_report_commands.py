@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from pypdf import PdfReader
+from printed import pages
 
 from hearthcalc import cli
 from hearthcalc.report import stamp
@@ -194,7 +194,7 @@ def test_a_metric_job_goes_on_a4_and_one_in_inches_on_letter(tmp_path: Path) -> 
     for words, wide in ((["demo"], 612), ([str(job)], 595), ([str(job), "--paper", "letter"], 612)):
         out = tmp_path / "r.pdf"
         cli.main(["report", *words, "-o", str(out), "--short"])
-        assert round(float(PdfReader(out).pages[0].mediabox[2])) == wide
+        assert round(pages(out.read_bytes())[0].wide) == wide
 
 
 def test_text_and_html_load_none_of_the_libraries_for_paper(tmp_path: Path) -> None:
@@ -245,9 +245,7 @@ def test_a_report_takes_a_map_along(tmp_path: Path) -> None:
         False,
         False,
     ]
-    page = next(
-        page.extract_text() for page in PdfReader(told[".pdf"]).pages if "What if" in page.extract_text()
-    )
+    page = next(one.words for one in pages(told[".pdf"].read_bytes()) if "What if" in one.words)
     assert page.count("+") >= 2 and "To the right: Width of the opening; down: Height of the opening" in page
     with zipfile.ZipFile(told[".xlsx"]) as book:
         strings = book.read("xl/sharedStrings.xml").decode()

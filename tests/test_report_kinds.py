@@ -1,6 +1,6 @@
 """The report in each of its kinds: what it says, finding by finding, read back with other libraries; the same bytes.
 
-PDF is read back with pypdf, spreadsheets with zipfile and the names of ECMA-376, HTML with html.parser: none of them wrote it.
+PDF is read back with PDFium and pypdf, spreadsheets with zipfile and the names of ECMA-376, HTML with html.parser: none of them wrote it.
 """
 
 import base64
@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
 
+import printed
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -150,25 +151,12 @@ def written(name: str, kind: str) -> Any:
 
 
 @cache
-def read(
-    name: str, size: Any = "letter"
-) -> tuple[tuple[str, ...], tuple[tuple[int, float, float, str], ...]]:
-    """The words of each page of a PDF, and where each run of text starts: its page, across, up, and what it says."""
-    runs: list[tuple[int, float, float, str]] = []
-
-    def seen(words: str, transform: Any, matrix: Any, *rest: Any) -> None:
-        x = matrix[4] * transform[0] + matrix[5] * transform[2] + transform[4]
-        y = matrix[4] * transform[1] + matrix[5] * transform[3] + transform[5]
-        runs.append((len(told), x, y, words))
-
-    told: list[str] = []
-    for one in PdfReader(io.BytesIO(pdf_of(name, size))).pages:
-        told.append(one.extract_text(visitor_text=seen))
-    return tuple(told), tuple(runs)
+def pages_of(name: str, size: Any = "letter") -> tuple[printed.Page, ...]:
+    return printed.pages(pdf_of(name, size))
 
 
 def pages(name: str, size: Any = "letter") -> tuple[str, ...]:
-    return read(name, size)[0]
+    return tuple(one.words for one in pages_of(name, size))
 
 
 def cells(data: bytes) -> Iterator[tuple[str, str]]:
@@ -195,7 +183,7 @@ def said(paper: Any, kind: str) -> str:
     """What a report says in one of its kinds, read back."""
     match kind:
         case "pdf":
-            return bare("".join(one.extract_text() for one in PdfReader(io.BytesIO(paper)).pages))
+            return bare("".join(one.words for one in printed.pages(paper)))
         case "html":
             return bare("".join(page(paper).text))
         case "xlsx":
@@ -355,8 +343,8 @@ def test_every_pdf_page_has_its_number_its_caution_and_its_fingerprints(name: st
         assert bare(f"page {number} of {len(told)}") in bare(words)
         assert bare(caution.LINE) in bare(words)
         assert bare(stamp.line) in bare(words)
-    wide, high = (float(side) for side in PdfReader(io.BytesIO(pdf_of(name, size))).pages[0].mediabox[2:])
-    assert (round(wide), round(high)) == {"letter": (612, 792), "a4": (595, 842)}[
+    first = pages_of(name, size)[0]
+    assert (round(first.wide), round(first.high)) == {"letter": (612, 792), "a4": (595, 842)}[
         size
     ]  # ISO 216, and 8 1/2 x 11 in
 
@@ -396,11 +384,9 @@ def test_the_letters_have_what_people_type() -> None:
 
 @pytest.mark.parametrize("name", list(JOBS))
 def test_no_text_leaves_its_page(name: str) -> None:
-    """Where each run of text starts and how long it is, by pypdf: within the paper."""
-    paper = [one.mediabox for one in PdfReader(io.BytesIO(pdf_of(name, "letter"))).pages]
-    for number, x, y, words in read(name, "letter")[1]:
-        if words.strip():
-            assert -1 <= x <= paper[number][2] and -1 <= y <= paper[number][3], (number, words)
+    """Each run of it, as PDFium measures it, ends on the paper."""
+    for number, one in enumerate(pages_of(name), 1):
+        assert one.boxes and one.holds_all(), number
 
 
 def test_a_spreadsheet_has_findings_take_off_and_measurements_as_tables_with_numbers() -> None:

@@ -1,6 +1,6 @@
 """The measuring sheet, and drawing sheets to a stated scale: measured in the files that were written.
 
-PDF is read with pypdf, SVG with ElementTree, the drawing file with ezdxf's reader and audit. Sizes are those of the demo job.
+PDF is read with PDFium, SVG with ElementTree, the drawing file with ezdxf's reader and audit. Sizes are those of the demo job.
 """
 
 import datetime as dt
@@ -14,7 +14,7 @@ from xml.etree import ElementTree
 
 import ezdxf
 import pytest
-from pypdf import PdfReader
+from printed import pages
 
 from hearthcalc import caution, jobfile, reference
 from hearthcalc.assess import assess
@@ -163,8 +163,8 @@ def test_the_limit_stands_beside_what_waits_for_it_where_it_is_known() -> None:
 def test_the_measuring_sheet_says_the_same_in_each_kind(name: str, size: Any) -> None:
     assessment, job, _ = judged(name)
     sheet = measuring.compose(assessment, job, DAY)
-    pages = [one.extract_text() for one in PdfReader(io.BytesIO(pdf.write(sheet, size))).pages]
-    told = [bare("".join(pages)), bare(text.write(sheet)), bare(re.sub("<[^>]+>", " ", html.write(sheet)))]
+    printed = "".join(one.words for one in pages(pdf.write(sheet, size)))
+    told = [bare(printed), bare(text.write(sheet)), bare(re.sub("<[^>]+>", " ", html.write(sheet)))]
     boxes = [block for block in sheet.blocks if isinstance(block, Box)]
     for words in told[:2]:
         assert bare(caution.LINE) in words
@@ -239,10 +239,10 @@ def test_the_sheets_as_pdf_are_the_same_bytes_and_say_what_they_are(name: str) -
     laid = sheets.lay_out(assessment, job, mark)
     data = sheets.pdf(laid, mark, "Drawings")
     assert data == sheets.pdf(sheets.lay_out(assessment, job, mark), mark, "Drawings")
-    pages = PdfReader(io.BytesIO(data)).pages
-    assert len(pages) == len(laid)
-    for number, (one, sheet) in enumerate(zip(pages, laid, strict=True), 1):
-        told = bare(one.extract_text())
+    printed = pages(data)
+    assert len(printed) == len(laid)
+    for number, (one, sheet) in enumerate(zip(printed, laid, strict=True), 1):
+        told = bare(one.words)
         for words in (
             f"sheet {number} of {len(laid)}",
             f"Scale: {sheet.scale}",
@@ -251,7 +251,7 @@ def test_the_sheets_as_pdf_are_the_same_bytes_and_say_what_they_are(name: str) -
             "Materials",
         ):
             assert bare(words) in told
-        assert float(one.mediabox[2]) > float(one.mediabox[3]), "landscape"
+        assert one.wide > one.high, "landscape"
 
 
 def test_hostile_text_in_a_drawing_is_text() -> None:

@@ -16,6 +16,7 @@ from textual.css.query import NoMatches
 from textual.geometry import Size
 from textual.pilot import Pilot
 from textual.screen import Screen
+from textual.widgets import OptionList, Static
 from waiting import at_rest, opened, running, shown, until
 
 from hearthcalc import caution, jobfile
@@ -28,6 +29,7 @@ from hearthcalc_tui.field import Field
 from hearthcalc_tui.glyphs import ASCII, GLYPHS, UNICODE, choose
 from hearthcalc_tui.screens.page import TextPage
 from hearthcalc_tui.screens.palette import ByAnyName
+from hearthcalc_tui.screens.start import QuestionsPage
 from hearthcalc_tui.storage import Memory
 
 JOB = """\
@@ -99,7 +101,8 @@ class Walk:
         await self.type(text)
 
     async def click(self, words: str, *, after: str = "") -> None:
-        """Click on words in the first row that has them. after: other words of that row, to their left."""
+        """Click on words in the first row that has them, where they stay. after: other words of that row, to their left."""
+        await self.until(lambda: not self.desk.answers.working, "what the models say")
         for y, row in enumerate(self.text().split("\n")):
             at = row.find(words, row.find(after) + len(after)) if after in row else -1
             if at >= 0:
@@ -888,12 +891,34 @@ async def test_two_sizes_on_their_way_end_with_that_of_the_window(
         assert not (storage.state_folder() / "faults.log").exists()
 
 
+class Listening(QuestionsPage):
+    def on_key(self) -> None:
+        self.query_one(OptionList)
+
+
+async def test_a_page_heeds_no_key_before_its_text_is_there_or_after_it_closed(job: Path) -> None:
+    async with walk(job) as page:
+        questions = Listening(["flue"])
+        opening = page.app.push_screen(questions)
+        assert not questions.is_mounted
+        assert not await page.app.run_action("mark", questions)
+        await opening
+        assert await page.app.run_action("mark", questions)
+        closing = questions.dismiss(None)
+        assert not await page.app.run_action("mark", questions)
+        await closing
+        await questions._dispatch_message(events.Key("x", "x"))
+        assert not (storage.state_folder() / "faults.log").exists()
+
+
 async def test_a_press_on_what_has_gone_but_is_still_drawn_does_nothing(job: Path) -> None:
     async with walk(job) as page:
-        field = page.field
-        x, y = field.region.offset
-        await field.remove()
-        assert page.app.get_widget_at(x, y)[0] is field and not field.is_attached
+        told = Static("gone")
+        await page.app.screen.mount(told)
+        await page.pilot.pause()
+        x, y = told.region.offset
+        await told.remove()
+        assert page.app.get_widget_at(x, y)[0] is told and not told.is_attached
         page.app.post_message(events.MouseDown(page.app.screen, x, y, 0, 0, 1, False, False, False, x, y))
         await page.pilot.pause()
         assert not (storage.state_folder() / "faults.log").exists()

@@ -129,16 +129,30 @@ class Guarded(MessagePump):
 
 
 class Once(MessagePump):
-    """A page that closes once, from the top, and when it stands.
+    """A page that heeds keys and closes while it stands on top.
 
-    A key that was on its way as it closed, or as it opened, would else close another page, or this one before its text is there.
+    A key that was on its way as it closed, or as it opened, would else close another page, or look for text that is not there.
     """
 
-    def dismiss(self, result: Any = None) -> AwaitComplete:
+    @property
+    def _stands(self) -> bool:
         page = cast("Screen[Any]", self)
-        if not (page.is_active and page.is_mounted):
+        return page.is_active and page.is_mounted
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:
+        return self._stands
+
+    async def _dispatch_message(self, message: Message) -> None:
+        try:
+            await super()._dispatch_message(message)
+        except NoMatches:
+            if cast("Screen[Any]", self).is_active:
+                raise
+
+    def dismiss(self, result: Any = None) -> AwaitComplete:
+        if not self._stands:
             return AwaitComplete()
-        cast("HearthcalcApp", self.app).page_closes(page)
+        cast("HearthcalcApp", self.app).page_closes(cast("Screen[Any]", self))
         return cast("Screen[Any]", super()).dismiss(result)
 
 

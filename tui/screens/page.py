@@ -50,7 +50,7 @@ class Page(Guarded, Once, Fits, ModalScreen[Answer]):
         """Leave the rows of the masthead and of the caution free."""
         told = caution.SHORT if self._caution_read else caution.LINE
         rows = 1 + len(wrap(told, event.size.width - 2))
-        self.query_one("#page").styles.margin = (rows, 0, 0, 0)
+        self.query("#page").set_styles(margin=(rows, 0, 0, 0))
 
     @property
     def _caution_read(self) -> bool:
