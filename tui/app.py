@@ -19,6 +19,7 @@ from textual.errors import NoWidget
 from textual.message_pump import MessagePump
 from textual.reactive import Reactive
 from textual.screen import Screen
+from textual.theme import Theme
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -71,6 +72,7 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
     HORIZONTAL_BREAKPOINTS = WIDTHS
     VERTICAL_BREAKPOINTS = HEIGHTS
 
+    theme = Reactive(themes.SOOT.name)
     memory: Memory
     caution_read = False
 
@@ -98,9 +100,10 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
         self.fault: Exception | None = None
         self.masthead = Masthead()
         self._key_line = KeyLine()
-        for theme in themes.THEMES:
-            self.register_theme(theme)
-        self.theme = themes.SOOT.name
+
+    @property
+    def available_themes(self) -> dict[str, Theme]:
+        return themes.BY_NAME
 
     def get_driver_class(self) -> type[Driver]:
         return recording(super().get_driver_class())
@@ -148,7 +151,7 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
 
     async def _open(self, desk: Desk) -> None:
         """Put the desk in its place."""
-        if self.memory.theme in {theme.name for theme in themes.THEMES}:
+        if self.memory.theme in themes.BY_NAME:
             self.theme = self.memory.theme
         self.desk = desk
         if self.memory.caution_read:

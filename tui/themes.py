@@ -113,4 +113,4 @@ STEADY = _theme(
     verdicts=("#35c79d", "#f0e442", "#e2a3c6", "#7cc5f0", "#ff9248"),
 )
 
-THEMES = (SOOT, DAYLIGHT, STEADY)
+BY_NAME = {theme.name: theme for theme in (SOOT, DAYLIGHT, STEADY)}

@@ -22,7 +22,7 @@ class Looks(Struct, frozen=True):
     run: Callable[[str], Awaitable[None]]
 
     def do_theme(self) -> None:
-        names = [theme.name for theme in themes.THEMES]
+        names = list(themes.BY_NAME)
         name = names[(names.index(self.wearing()) + 1) % len(names)]
         self.wear(name)
         self.memory.remember(theme=name)
