@@ -112,8 +112,14 @@ class Terminal:
         self.see(label)
 
     @property
+    def rows(self) -> list[str]:
+        """The screen row by row, as pyte's own `display` has it, which measures each character anew."""
+        columns = range(self.screen.columns)
+        return ["".join(self.screen.buffer[y][x].data for x in columns) for y in range(self.screen.lines)]
+
+    @property
     def text(self) -> str:
-        return "\n".join(self.screen.display)
+        return "\n".join(self.rows)
 
     @property
     def words(self) -> str:
@@ -121,7 +127,7 @@ class Terminal:
 
     def row(self, label: str) -> str:
         """What stands in a field."""
-        line = next((line for line in self.screen.display if label in line), "")
+        line = next((line for line in self.rows if label in line), "")
         return line.partition(label)[2].split("│")[0].split("▌")[0].strip()
 
     def end(self) -> int | None:
