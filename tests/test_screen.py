@@ -848,13 +848,13 @@ async def test_a_key_from_before_a_page_stood_does_not_close_it(job: Path) -> No
         assert len(page.app.screen_stack) == 1
 
 
-@pytest.mark.parametrize("over", ["", "f1"])
+@pytest.mark.parametrize("over", ["", "f1", "ctrl+p"])
 async def test_a_window_of_few_columns_costs_nothing(job: Path, over: str) -> None:
     """A list cannot be laid out in as many columns as its edges take: the desk under the cover keeps its width."""
     async with walk(job) as page:
         if over:
             await page.press(over)
-        for width in (20, 10, 9, 8, 80):
+        for width in (20, 10, 9, 8, 4, 3, 2, 1, 80):
             await page.pilot.resize_terminal(width, 24)
             await page.pilot.pause()
         assert page.app.is_running and page.app.fault is None

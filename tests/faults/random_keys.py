@@ -90,7 +90,7 @@ def bursts(rng: Random, keys: int) -> list[Burst]:
     while keys > 0:
         chance = rng.random()
         if chance < 0.03:
-            made.append(Burst(size=(rng.randint(20, 140), rng.randint(5, 50))))
+            made.append(Burst(size=(rng.randint(1, 140), rng.randint(1, 50))))
         elif chance < 0.07:
             made.append(Burst(b"\x1b[200~" + rng.choice(PASTES).encode() + b"\x1b[201~"))
         elif chance < 0.12:

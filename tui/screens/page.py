@@ -49,7 +49,7 @@ class Page(Guarded, Once, Fits, ModalScreen[Answer]):
     def on_resize(self, event: events.Resize) -> None:
         """Leave the rows of the masthead and of the caution free."""
         told = caution.SHORT if self._caution_read else caution.LINE
-        rows = 1 + len(wrap(told, event.size.width - 2))
+        rows = 1 + len(wrap(told, max(event.size.width - 2, 10)))
         self.query("#page").set_styles(margin=(rows, 0, 0, 0))
 
     @property
