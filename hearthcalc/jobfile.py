@@ -73,10 +73,18 @@ def text_of(source: Path | str | bytes, name: str) -> str:
     return text.replace("\r\n", "\n")
 
 
+def there(path: Path) -> bool:
+    """Is there a file or folder of that name. No, too, where it is longer than any can be, or lies where nobody may look."""
+    try:
+        return path.exists()
+    except OSError:
+        return False
+
+
 def demo_of(wanted: str) -> str:
     """The name of the shipped demo that a person means by "demo" or "demo:inn", "" for none. Raises UsageError for an unknown one."""
     word, _, name = wanted.partition(":")
-    if word != "demo" or Path(wanted).exists():
+    if word != "demo" or there(Path(wanted)):
         return ""
     if (name or DEMOS[0]) not in DEMOS:
         fix = f"There are: {', '.join(DEMOS)}."

@@ -485,3 +485,8 @@ def test_a_letter_that_cannot_be_printed_here_is_no_fault(write: Callable[[str],
     )
     assert told.code == 0, told.err
     assert not told.err
+
+
+def test_a_demo_by_a_name_longer_than_any_file_has_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["check", f"demo:{'x' * 500}"]) == 2
+    assert "No such demo" in capsys.readouterr().err

@@ -3,6 +3,7 @@
 import asyncio
 import errno
 import re
+import shutil
 import tempfile
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
@@ -380,21 +381,19 @@ async def test_editing_keys_in_a_field(job: Path) -> None:
 async def test_the_walk_goes_through_every_section_and_back(job: Path) -> None:
     async with walk(job) as page:
         there, seen = [], set()
-        for _ in range(300):
+        while len(there) < 2 or there[-1] != there[-2]:
             there.append((page.desk.place.section.id, page.field.address))
-            if "last section" in page.words():
-                break
             seen.add(page.desk.place.section.kind.id)
             await page.press("tab")
+        assert "last section" in page.words()
         from hearthcalc_tui.sections.table import KINDS
 
         assert seen == {kind.id for kind in KINDS} - {"duct"}  # this house has none
         back = []
-        for _ in range(300):
+        while len(back) < 2 or back[-1] != back[-2]:
             back.append((page.desk.place.section.id, page.field.address))
-            if "first section" in page.words():
-                break
             await page.press("shift+tab")
+        assert "first section" in page.words()
         assert back[:-1] == list(dict.fromkeys(there))[::-1]
 
 
@@ -888,6 +887,39 @@ async def test_two_sizes_on_their_way_end_with_that_of_the_window(
         await page.pilot.pause()
         assert page.app.screen.size == page.app.size == (80, 24)
         assert page.app.is_running and page.app.fault is None
+        assert not (storage.state_folder() / "faults.log").exists()
+
+
+async def test_a_name_longer_than_any_file_has_is_told_and_nothing_lost(job: Path) -> None:
+    async with walk(job) as page:
+        await page.type("x")
+        await page.press("f12")
+        await page.until(lambda: len(page.app.screen_stack) > 1, "where to save it")
+        await page.replace("y" * 500)
+        await page.press("enter")
+        await page.shows("cannot be written")
+        assert page.desk.place.session.unsaved
+        assert not (storage.state_folder() / "faults.log").exists()
+
+
+async def test_the_folder_it_was_started_in_may_go(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A stick that is pulled: it is told as often as it is tried, and work goes on."""
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    (stick / "mill.hearth.toml").write_text(JOB)
+    monkeypatch.chdir(stick)
+    async with walk(Path("mill.hearth.toml")) as page:
+        await page.type("x")
+        shutil.rmtree(stick)
+        for keys in (["ctrl+s"], ["ctrl+s"], ["f12", "enter"]):
+            await page.press(*keys)
+            await page.shows("cannot be written")
+        await page.press("ctrl+o", "escape", "f12")
+        await page.until(lambda: len(page.app.screen_stack) > 1, "where to save it")
+        await page.replace(str(tmp_path / "kept"))
+        await page.press("enter")
+        await page.shows("Saved")
+        assert 'title = "x"' in (tmp_path / "kept.hearth.toml").read_text()
         assert not (storage.state_folder() / "faults.log").exists()
 
 

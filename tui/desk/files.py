@@ -8,6 +8,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
+from hearthcalc import jobfile
 from hearthcalc.errors import HearthError
 from hearthcalc_tui import storage
 from hearthcalc_tui.desk.compare import since_message
@@ -100,7 +101,7 @@ class Files(Struct, frozen=True):
                 f"{path} was changed by another program or window since it was opened here.",
                 "Leave it; F12 saves this one under another name",
             )
-        if not path.exists():
+        if not jobfile.there(path):
             return True
         return await self._sure(
             "There is a file of that name", f"{path} is there already.", "Leave it as it is"
@@ -140,7 +141,7 @@ class Files(Struct, frozen=True):
         from hearthcalc_tui.screens.start import NEW, OPEN, QUICK, start_page
 
         while True:
-            recent = [path for path in self.memory.recent if path.exists()]
+            recent = [path for path in self.memory.recent if jobfile.there(path)]
             answer = await self.surface.ask(start_page(recent, storage.drafts_left()))
             if answer == QUICK:
                 done = await self._look_quickly()
@@ -204,8 +205,10 @@ class Files(Struct, frozen=True):
     async def _open_other(self) -> bool:
         """Ask for a job file, those of the folder and the recent ones to choose from. False where none was opened."""
         here = sorted(Path().glob(f"*{ENDING}"))[:MOST_LISTED]
-        known = {path.resolve() for path in here}
-        recent = [path for path in self.memory.recent if path.exists() and path.resolve() not in known]
+        known = {storage.real(path) for path in here}
+        recent = [
+            path for path in self.memory.recent if jobfile.there(path) and storage.real(path) not in known
+        ]
         answer = await self.surface.ask(PathPage("Open a job", "A job file:", files=[*here, *recent]))
         return bool(answer) and await self._may_leave() and await self._take(answer or "")
 

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
+from hearthcalc import jobfile
 from hearthcalc.errors import HearthError
 from hearthcalc_tui import storage
 from hearthcalc_tui.desk.entering import Entering
@@ -68,7 +69,7 @@ class Paper(Struct, frozen=True):
             )
             return
         now = session.now
-        written = [path for path in self.memory.reports if path.exists()]
+        written = [path for path in self.memory.reports if jobfile.there(path)]
         address, span = self._in_hand(now)
         moved = (
             {SWEPT: f"The whole report, with {name_of(as_found(address))} moved over a range"} if span else {}
@@ -117,11 +118,11 @@ class Paper(Struct, frozen=True):
         )
         if not answer:
             return
-        path = storage.typed_path(answer).absolute()
+        path = storage.full(storage.typed_path(answer))
         if path.suffix.lower() not in writing.REPORTS:
             self.surface.say(f"{question}. Nothing was written.", bad=True)
             return
-        if path.exists():
+        if jobfile.there(path):
             page = ChoicePage(
                 "There is a file of that name",
                 f"{path} is there already.",
@@ -213,7 +214,7 @@ def suggested(session: Session, now: Snapshot, wanted: str) -> Path:
     path = session.file.path
     name = (path.name if path else suggested_name(now.job.about.title)).removesuffix(ENDING)
     kind = "" if wanted in ("all", SWEPT) else f"-{wanted}"
-    return (path.parent if path else Path()).absolute() / f"{name}{kind}.pdf"
+    return storage.full(path.parent if path else Path()) / f"{name}{kind}.pdf"
 
 
 def put(report: Report, path: Path, now: Snapshot) -> None:

@@ -9,7 +9,7 @@ from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.widgets import Static
 
-from hearthcalc import quick
+from hearthcalc import jobfile, quick
 from hearthcalc.errors import EntryError, HearthError
 from hearthcalc.job import Document
 from hearthcalc.lengths import Unit
@@ -136,8 +136,8 @@ class QuickPage(Page[Document]):
         answer = await self.app.push_screen_wait(page)
         if not answer:
             return
-        path = storage.typed_path(answer).absolute()
-        if path.exists():
+        path = storage.full(storage.typed_path(answer))
+        if jobfile.there(path):
             said = f"There is a file {path.name} already. Nothing was written: choose another name."
         else:
             lines = quick_lines(self._told(), self._edition, WIDTH)

@@ -63,7 +63,7 @@ def _recovered(box: str) -> Session:
         return Session(blank(), box=box)
     if draft is None:
         raise FileError("No unsaved work", "What was left is not there any more.", fix="Start a new job.")
-    if draft.of and (draft.of.startswith("demo:") or Path(draft.of).exists()):
+    if draft.of and (draft.of.startswith("demo:") or jobfile.there(Path(draft.of))):
         return open_session(draft.of)
     session = Session(blank(), box=box)
     session.start_with(draft.document)
