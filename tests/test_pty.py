@@ -569,6 +569,26 @@ def test_no_read_waits_for_a_key_and_the_terminal_is_left_as_it_was(start: Calla
     assert terminal.end() == 1
 
 
+@pytest.mark.parametrize("stopped", [True, False])
+def test_gone_on_with_it_reads_as_before(start: Callable[..., Terminal], stopped: bool) -> None:
+    """kill -TSTP and fg; and a signal to go on to a program that runs: two threads would read the keys in turn."""
+    terminal = start("demo")
+    terminal.see("Title")
+    if stopped:
+        terminal.child.kill(signal.SIGTSTP)
+        terminal.until(lambda: b"\x1b[?1049l" in terminal.raw, "the terminal given back")
+        assert termios.tcgetattr(terminal.child.child_fd)[3] & termios.ICANON
+    terminal.child.kill(signal.SIGCONT)
+    if stopped:
+        terminal.until(lambda: terminal.raw.count(b"\x1b[?1049h") == 2, "the screen")
+    terminal.send(b"Mill\t")
+    terminal.until(lambda: terminal.row("Title") == "Mill", "the entry")
+    assert terminal.raw.count(b"\x1b[?1049h") == 1 + stopped
+    assert termios.tcgetattr(terminal.child.child_fd)[6][termios.VMIN] == 0
+    terminal.send(b"\x11\x1b[B\x1b[B\r")
+    assert terminal.end() == 1
+
+
 def test_stopped_and_gone_on_with_as_it_leaves_it_does_not_take_the_terminal_again(
     start: Callable[..., Terminal],
 ) -> None:

@@ -10,6 +10,8 @@ from textual import events
 from textual.driver import Driver
 from textual.message import Message
 
+from hearthcalc_tui.ending import read_at_once
+
 if TYPE_CHECKING:
     from hearthcalc_tui.app import HearthcalcApp
 
@@ -20,6 +22,21 @@ class Recording(Driver):
     def __init__(self, *given: Any, **named: Any) -> None:
         super().__init__(*given, **named)
         self._come: deque[Message] = deque()
+        self._lent = False  # the terminal is the shell's for a while
+
+    def start_application_mode(self) -> None:
+        super().start_application_mode()  # type: ignore[safe-super]
+        read_at_once()
+
+    def suspend_application_mode(self) -> None:
+        self._lent = True
+        super().suspend_application_mode()
+
+    def resume_application_mode(self) -> None:
+        """Only what was stopped is gone on with: a second thread would else read every other key."""
+        if self._lent:
+            self._lent = False
+            super().resume_application_mode()
 
     def process_message(self, message: Message) -> None:
         journal = cast("HearthcalcApp", self._app).journal

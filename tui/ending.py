@@ -32,7 +32,6 @@ class Ending:
         for name in SIGNALS:
             if hasattr(signal, name):
                 signal.signal(getattr(signal, name), self._asked)
-        read_at_once()
         Thread(target=self._force, name="ending", daemon=True).start()
         if sys.platform != "win32":
             Thread(target=self._watch_terminal, name="terminal", daemon=True).start()
