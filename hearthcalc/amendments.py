@@ -14,7 +14,7 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
-from hearthcalc import jobfile
+from hearthcalc import files, jobfile
 from hearthcalc.entry import shown
 from hearthcalc.errors import EntryError, FileError
 from hearthcalc.reference import (
@@ -80,7 +80,7 @@ def places(changes: Iterable[Change], edition: str) -> tuple[str, ...]:
 def read(path: Path) -> tuple[Change, ...]:
     """The changes of an amendments file; none where there is no such file. Raises FileError naming file and line."""
     try:
-        data = path.read_bytes()
+        data = files.read(path, MAX_BYTES)
     except FileNotFoundError:
         return ()
     except OSError as err:
@@ -93,7 +93,7 @@ def read(path: Path) -> tuple[Change, ...]:
     if len(data) > MAX_BYTES:
         raise FileError(
             "The amendments are too large",
-            f"The file has {len(data)} bytes.",
+            f"The file has more than {MAX_BYTES:,} bytes.",
             where=str(path),
             fix="Is it the right file?",
         )

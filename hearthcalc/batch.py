@@ -16,7 +16,7 @@ from typing import Any
 
 from msgspec import Struct, field
 
-from hearthcalc import __version__, alike, reference, table
+from hearthcalc import __version__, alike, files, reference, table
 from hearthcalc.entry import guarded
 from hearthcalc.errors import FileError
 from hearthcalc.workers import each_of
@@ -95,8 +95,11 @@ def run(
 
     Raises FileError where the table or its heading cannot be read, or the answers cannot be written.
     """
-    part, marks = (task.out.with_name(f".{task.out.name}.hearthcalc-{kind}") for kind in ("part", "mark"))
     try:
+        out = files.place(task.out)
+        part, marks, made = (
+            out.with_name(f".{out.name}.hearthcalc-{kind}") for kind in ("part", "mark", "made")
+        )
         state = _begun(task, part, marks, resume=resume)
         begin, before = time.monotonic(), state.rows
         with part.open("r+b") as file:
@@ -111,12 +114,11 @@ def run(
                 tell(Progress(state.rows, (state.rows - before) / max(time.monotonic() - begin, 1e-3)))
         _written(summary_of(task.out), _summary(state.tally).encode())
         if task.out.suffix.lower() == ".parquet":
-            made = task.out.with_name(f".{task.out.name}.hearthcalc-made")
             table.to_parquet(part, made)
-            made.replace(task.out)
+            made.replace(out)
             part.unlink()
         else:
-            part.replace(task.out)
+            part.replace(out)
         marks.unlink()
     except OSError as err:
         raise FileError(
@@ -135,15 +137,15 @@ def summary_of(out: Path) -> Path:
 
 def _begun(task: Task, part: Path, marks: Path, *, resume: bool) -> State:
     """Where to begin: at the first row with an empty part file, or behind the last chunk that was kept."""
-    if task.out.resolve() == task.source.resolve():
+    table.ask_for_arrow(task.out)
+    next(table.chunks(task.source, 1))
+    if files.place(task.out) == files.place(task.source):
         raise FileError(
             "Cannot write the answers",
             "The table itself would be lost.",
             where=str(task.out),
             fix="Choose another name.",
         )
-    table.ask_for_arrow(task.out)
-    next(table.chunks(task.source, 1))
     mark = task.mark()
     if resume and marks.exists() and part.exists():
         try:

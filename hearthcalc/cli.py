@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 from io import TextIOWrapper
 from typing import TYPE_CHECKING, Any, NoReturn, get_args
 
-from hearthcalc import __version__
+from hearthcalc import __version__, files
 from hearthcalc.errors import EntryError, FileError, HearthError, UsageError
 
 if TYPE_CHECKING:
@@ -317,11 +317,12 @@ def _day(text: str | None) -> dt.date:
 
 def _written(path: Path, data: bytes) -> None:
     """Put a file where it belongs, whole or not at all, and say so. Raises FileError."""
-    part = path.with_name(f".{path.name}.hearthcalc-part")
     try:
+        place = files.place(path)
+        part = place.with_name(f".{place.name}.hearthcalc-part")
         try:
             part.write_bytes(data)
-            part.replace(path)
+            part.replace(place)
         finally:
             part.unlink(missing_ok=True)
     except OSError as err:
@@ -533,7 +534,7 @@ def _sign(arguments: argparse.Namespace) -> int:
         jobfile.document(text, name), name=arguments.name, role=arguments.role, values=assessment.edition_fingerprint,
         date=day, trade=arguments.trade, license=arguments.license,
     )  # fmt: skip
-    _written(Path(name).resolve(), jobfile.render(signed, text).encode())
+    _written(Path(name), jobfile.render(signed, text).encode())
     print(
         f"Signed: {signing.ROLES[arguments.role].lower()} {arguments.name}, {day}. A change of the job voids it."
     )

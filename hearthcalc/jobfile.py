@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct
 
+from hearthcalc import files
 from hearthcalc.entry import bare, clean, shown
 from hearthcalc.errors import EntryError, FileError, UsageError
 from hearthcalc.job import FORMAT, VERSION, Document, Job, JobError, Problem, Table, names
@@ -51,8 +52,7 @@ def text_of(source: Path | str | bytes, name: str) -> str:
         data = source
     else:
         try:
-            with Path(source).open("rb") as file:
-                data = file.read(MAX_BYTES + 1)
+            data = files.read(Path(source), MAX_BYTES, pipes=True)
         except (OSError, ValueError) as err:
             reason = err.strerror if isinstance(err, OSError) and err.strerror else str(err)
             fix = "Look at the name and whether you may read it."
@@ -73,18 +73,10 @@ def text_of(source: Path | str | bytes, name: str) -> str:
     return text.replace("\r\n", "\n")
 
 
-def there(path: Path) -> bool:
-    """Is there a file or folder of that name. No, too, where it is longer than any can be, or lies where nobody may look."""
-    try:
-        return path.exists()
-    except OSError:
-        return False
-
-
 def demo_of(wanted: str) -> str:
     """The name of the shipped demo that a person means by "demo" or "demo:inn", "" for none. Raises UsageError for an unknown one."""
     word, _, name = wanted.partition(":")
-    if word != "demo" or there(Path(wanted)):
+    if word != "demo" or files.there(Path(wanted)):
         return ""
     if (name or DEMOS[0]) not in DEMOS:
         fix = f"There are: {', '.join(DEMOS)}."

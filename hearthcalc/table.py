@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct
 
-from hearthcalc import amendments, assess, lengths, quantities
+from hearthcalc import amendments, assess, files, lengths, quantities
 from hearthcalc.entry import FieldSpec, bare, clean, guarded, shown
 from hearthcalc.errors import EntryError, FileError, HearthError, UsageError
 from hearthcalc.findings import Bound, StageResult, Verdict
@@ -257,6 +257,7 @@ def chunks(path: Path, size: int, skip: int = 0) -> Iterator[DataFrame]:
             fix="Install the extra: python3 -m pip install 'hearthcalc[tables]'.",
         ) from err
     try:
+        files.look(path)
         frames = _parquet(path, size) if path.suffix.lower() == ".parquet" else _csv(path, size)
         number = 0
         for heading, rows in frames:
@@ -266,8 +267,8 @@ def chunks(path: Path, size: int, skip: int = 0) -> Iterator[DataFrame]:
             number += len(rows)
             if begin < len(rows) or not rows:
                 yield DataFrame(rows[begin:], columns=heading, index=index)
-    except OSError as err:
-        reason = err.strerror or str(err)
+    except (OSError, ValueError) as err:
+        reason = err.strerror if isinstance(err, OSError) and err.strerror else str(err)
         fix = "Look at the name and whether you may read it."
         raise FileError("The table cannot be read", f"{reason}.", where=str(path), fix=fix) from None
 

@@ -22,7 +22,7 @@ FOLDERS = {"hearthcalc": "hearthcalc", "hearthcalc_tui": "tui"}
 # A module may import those of an earlier row, and those beside it in a folder of its own. A folder stands for all in it
 # that no earlier row names.
 ROWS = (
-    ("hearthcalc.errors", "hearthcalc.caution", "hearthcalc.asked", "hearthcalc.workers"),
+    ("hearthcalc.errors", "hearthcalc.caution", "hearthcalc.asked", "hearthcalc.files", "hearthcalc.workers"),
     ("hearthcalc.many",),
     ("hearthcalc.lengths",),
     ("hearthcalc.quantities",),

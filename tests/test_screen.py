@@ -940,6 +940,7 @@ async def test_a_page_heeds_no_key_before_its_text_is_there_or_after_it_closed(j
         assert not await page.app.run_action("mark", questions)
         await closing
         await questions._dispatch_message(events.Key("x", "x"))
+        await asyncio.to_thread(questions.from_thread, questions.on_key)
         assert not (storage.state_folder() / "faults.log").exists()
 
 

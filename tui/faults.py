@@ -86,11 +86,21 @@ class Guarded(MessagePump):
         try:
             await super()._dispatch_message(message)
         except Exception as error:
-            app.faults.met(error)
+            self._met(error)
         else:
             # The app hands most keys on, and knows of those alone that are commands.
             if isinstance(message, events.Key) and self is not app:
                 app.faults.went_well()
+
+    @property
+    def _gone(self) -> bool:
+        """Has it been taken from the screen, or is it going."""
+        mine = cast(DOMNode, self)
+        return mine is not self.app and not (mine.is_attached and mine.screen in self.app.screen_stack)
+
+    def _met(self, error: Exception) -> None:
+        if not (isinstance(error, GONE) and self._gone):
+            cast("HearthcalcApp", self.app).faults.met(error)
 
     def start(self, work: Coroutine[Any, Any, Any]) -> None:
         """Begin work that waits, for a page or a file, while the screen goes on. A fault in it is one of the key that began it."""
@@ -99,7 +109,7 @@ class Guarded(MessagePump):
             try:
                 await work
             except Exception as error:
-                cast("HearthcalcApp", self.app).faults.met(error)
+                self._met(error)
 
         cast(DOMNode, self).run_worker(guarded())
 
@@ -110,7 +120,7 @@ class Guarded(MessagePump):
             try:
                 work()
             except Exception as error:
-                self.from_thread(cast("HearthcalcApp", self.app).faults.met, error)
+                self.from_thread(self._met, error)
 
         cast(DOMNode, self).run_worker(guarded, thread=True, group=group, exclusive=True)
 
@@ -123,7 +133,7 @@ class Guarded(MessagePump):
                 try:
                     call(*given, **named)
                 except Exception as error:
-                    app.faults.met(error)
+                    self._met(error)
 
         app.call_from_thread(called)
 
@@ -141,13 +151,6 @@ class Once(MessagePump):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:
         return self._stands
-
-    async def _dispatch_message(self, message: Message) -> None:
-        try:
-            await super()._dispatch_message(message)
-        except NoMatches:
-            if cast("Screen[Any]", self).is_active:
-                raise
 
     def dismiss(self, result: Any = None) -> AwaitComplete:
         if not self._stands:

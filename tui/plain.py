@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from io import TextIOWrapper
 from pathlib import Path
 
-from hearthcalc import caution, jobfile
+from hearthcalc import caution, files
 from hearthcalc.errors import HearthError
 from hearthcalc.findings import Assessment, Verdict
 from hearthcalc.job import join_address, parse_address
@@ -521,7 +521,7 @@ class Conversation:
         own = session.file.path is not None and storage.same_file(path, session.file.path)
         if own and session.file.changed_on_disk():
             why = "was changed by another program or window since it was opened here"
-        elif not own and jobfile.there(path):
+        elif not own and files.there(path):
             why = "is there already"
         else:
             return True

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
+from hearthcalc import files
 from hearthcalc_tui import commands
 
 NAME = "settings.toml"
@@ -36,7 +37,7 @@ def apply() -> list[str]:
 def read(path: Path) -> tuple[dict[str, tuple[str, ...]], list[str]]:
     """The keys of each command that has its own, and what is wrong with the file, in words."""
     try:
-        data = path.read_bytes()[: MAX_BYTES + 1]
+        data = files.read(path, MAX_BYTES)
     except FileNotFoundError:
         return {}, []
     except OSError as error:

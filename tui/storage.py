@@ -20,6 +20,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from hearthcalc import files
 from hearthcalc.errors import FileError
 from hearthcalc_tui import journal
 
@@ -79,8 +80,7 @@ def settings_folder() -> Path:
 def read(path: Path, most: int = MAX_BYTES) -> bytes:
     """The bytes of a file of at most 1 MiB, or of so many; FileError in words where it cannot be read."""
     try:
-        with path.open("rb") as file:
-            data = file.read(most + 1)
+        data = files.read(path, most)
     except OSError as error:
         what, fix = reason(error)
         raise FileError(
@@ -104,7 +104,7 @@ def mark(data: bytes | None) -> str:
 def mark_on_disk(path: Path) -> str:
     """The mark of what stands in a file now; "" where there is none that can be read."""
     try:
-        return mark(path.read_bytes())
+        return mark(files.read(path, MAX_BYTES))
     except OSError:
         return ""
 
@@ -119,9 +119,9 @@ def write(path: Path, text: str) -> str:
 
 def write_bytes(path: Path, data: bytes) -> str:
     """The same, of bytes."""
-    target = real(path)
     spare: Path | None = None
     try:
+        target = files.place(path)
         prefix = f".{target.name[:60]}.{os.getpid()}."
         handle, name = tempfile.mkstemp(prefix=prefix, suffix=PART, dir=target.parent)
         spare = Path(name)
@@ -198,7 +198,7 @@ def back_up(path: Path) -> Path | None:
     A copy that cannot be made holds up no saving: the file itself is written whole or not at all.
     """
     try:
-        data = path.read_bytes()
+        data = files.read(path, MAX_BYTES)
         folder = state_folder() / "backups"
         folder.mkdir(parents=True, exist_ok=True)
         whose = f"{path.name[:60]}.{hashlib.sha256(str(real(path)).encode()).hexdigest()[:12]}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
+import io
 import json
 import re
 import zipfile
@@ -12,7 +13,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from hearthcalc import __version__
+from hearthcalc import __version__, files
 from hearthcalc.errors import FileError
 from hearthcalc.findings import Assessment
 from hearthcalc.job import Job
@@ -96,9 +97,10 @@ def read(path: Path) -> Stamp:
     try:
         if pattern is None:
             raise ValueError(f"reports end in {', '.join(_IN)}")
-        if path.stat().st_size > MOST_BYTES:
+        data = files.read(path, MOST_BYTES)
+        if len(data) > MOST_BYTES:
             raise ValueError("it is larger than any report")
-        found = list(pattern.finditer(_text(path)))
+        found = list(pattern.finditer(_text(data, path.suffix.lower())))
         if not found:
             raise ValueError("it holds no fingerprints of this program")
         return _stamp(dict(token.split("=", 1) for token in found[-1][1].split()))
@@ -110,10 +112,10 @@ def read(path: Path) -> Stamp:
         ) from err  # fmt: skip
 
 
-def _text(path: Path) -> str:
-    if path.suffix.lower() != ".xlsx":
-        return path.read_bytes().decode("latin-1")
-    with zipfile.ZipFile(path) as book, book.open("docProps/core.xml") as properties:
+def _text(data: bytes, suffix: str) -> str:
+    if suffix != ".xlsx":
+        return data.decode("latin-1")
+    with zipfile.ZipFile(io.BytesIO(data)) as book, book.open("docProps/core.xml") as properties:
         return properties.read(1 << 20).decode("utf-8", "replace")
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from hearthcalc import jobfile
+from hearthcalc import files
 from hearthcalc.errors import HearthError
 from hearthcalc_tui import storage
 from hearthcalc_tui.desk.compare import since_message
@@ -101,7 +101,7 @@ class Files(Struct, frozen=True):
                 f"{path} was changed by another program or window since it was opened here.",
                 "Leave it; F12 saves this one under another name",
             )
-        if not jobfile.there(path):
+        if not files.there(path):
             return True
         return await self._sure(
             "There is a file of that name", f"{path} is there already.", "Leave it as it is"
@@ -141,7 +141,7 @@ class Files(Struct, frozen=True):
         from hearthcalc_tui.screens.start import NEW, OPEN, QUICK, start_page
 
         while True:
-            recent = [path for path in self.memory.recent if jobfile.there(path)]
+            recent = [path for path in self.memory.recent if files.there(path)]
             answer = await self.surface.ask(start_page(recent, storage.drafts_left()))
             if answer == QUICK:
                 done = await self._look_quickly()
@@ -207,7 +207,7 @@ class Files(Struct, frozen=True):
         here = sorted(Path().glob(f"*{ENDING}"))[:MOST_LISTED]
         known = {storage.real(path) for path in here}
         recent = [
-            path for path in self.memory.recent if jobfile.there(path) and storage.real(path) not in known
+            path for path in self.memory.recent if files.there(path) and storage.real(path) not in known
         ]
         answer = await self.surface.ask(PathPage("Open a job", "A job file:", files=[*here, *recent]))
         return bool(answer) and await self._may_leave() and await self._take(answer or "")

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from hearthcalc import jobfile
+from hearthcalc import files
 from hearthcalc.errors import HearthError
 from hearthcalc_tui import storage
 from hearthcalc_tui.desk.entering import Entering
@@ -69,7 +69,7 @@ class Paper(Struct, frozen=True):
             )
             return
         now = session.now
-        written = [path for path in self.memory.reports if jobfile.there(path)]
+        written = [path for path in self.memory.reports if files.there(path)]
         address, span = self._in_hand(now)
         moved = (
             {SWEPT: f"The whole report, with {name_of(as_found(address))} moved over a range"} if span else {}
@@ -122,7 +122,7 @@ class Paper(Struct, frozen=True):
         if path.suffix.lower() not in writing.REPORTS:
             self.surface.say(f"{question}. Nothing was written.", bad=True)
             return
-        if jobfile.there(path):
+        if files.there(path):
             page = ChoicePage(
                 "There is a file of that name",
                 f"{path} is there already.",

@@ -9,7 +9,7 @@ from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.widgets import Static
 
-from hearthcalc import jobfile, quick
+from hearthcalc import files, quick
 from hearthcalc.errors import EntryError, HearthError
 from hearthcalc.job import Document
 from hearthcalc.lengths import Unit
@@ -137,7 +137,7 @@ class QuickPage(Page[Document]):
         if not answer:
             return
         path = storage.full(storage.typed_path(answer))
-        if jobfile.there(path):
+        if files.there(path):
             said = f"There is a file {path.name} already. Nothing was written: choose another name."
         else:
             lines = quick_lines(self._told(), self._edition, WIDTH)

@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from hearthcalc import jobfile, lengths
+from hearthcalc import files, jobfile, lengths
 from hearthcalc.assess import Since
 from hearthcalc.errors import FileError, UsageError
 from hearthcalc.findings import Assessment
@@ -63,7 +63,7 @@ def _recovered(box: str) -> Session:
         return Session(blank(), box=box)
     if draft is None:
         raise FileError("No unsaved work", "What was left is not there any more.", fix="Start a new job.")
-    if draft.of and (draft.of.startswith("demo:") or jobfile.there(Path(draft.of))):
+    if draft.of and (draft.of.startswith("demo:") or files.there(Path(draft.of))):
         return open_session(draft.of)
     session = Session(blank(), box=box)
     session.start_with(draft.document)

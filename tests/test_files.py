@@ -1,0 +1,91 @@
+"""Names that lead to something else than a file: told, and left as it is.
+
+What each kind is: POSIX.1-2017, <sys/stat.h>; what a read and an open of a pipe does there without a writer: read(), open() of it.
+"""
+
+import os
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from hearthcalc import cli, files
+
+NO_FILES: dict[str, Callable[[Path], object]] = {
+    "folder": Path.mkdir,
+    "pipe": os.mkfifo,
+    "device by a link": lambda path: path.symlink_to("/dev/zero"),
+}
+LONG = "x" * 500
+
+
+@pytest.fixture(params=NO_FILES)
+def odd(request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Something by the name of a job that is no file, in the folder that we are in."""
+    monkeypatch.chdir(tmp_path)
+    path = Path("odd.hearth.toml")
+    NO_FILES[request.param](path)
+    return path
+
+
+def test_what_is_no_file_is_not_written_over(odd: Path) -> None:
+    before = odd.lstat()
+    with pytest.raises(OSError):
+        files.place(odd)
+    for name, ending in (("report", ".txt"), ("sheet", ".txt"), ("drawing", ".svg"), ("quick", "")):
+        out = odd.rename(f"odd{ending}") if ending else odd
+        more = {"report": ["demo"], "drawing": ["demo"], "quick": ["--width", "36"]}.get(name, [])
+        assert cli.main([name, *more, "-o", str(out)]) == 4
+        out.rename(odd)
+    assert (odd.lstat().st_mode, odd.lstat().st_ino) == (before.st_mode, before.st_ino)
+    assert [path.name for path in Path().iterdir()] == [odd.name], "nothing is left beside it"
+
+
+def test_a_link_stays_one_and_what_it_leads_to_is_written(tmp_path: Path) -> None:
+    kept = tmp_path / "kept.txt"
+    kept.write_text("before")
+    link = tmp_path / "link.txt"
+    link.symlink_to(kept)
+    cli.main(["report", "demo", "-o", str(link), "--short"])
+    assert link.is_symlink()
+    assert "Heron Inn" in kept.read_text("utf-8")
+
+
+def test_what_is_no_file_is_not_read_and_holds_nothing_up(odd: Path) -> None:
+    with pytest.raises(OSError):
+        files.read(odd, 10)
+    with pytest.raises(OSError):
+        files.look(odd)
+    paper = odd.rename("odd.pdf")
+    assert cli.main(["verify", "odd.pdf", "demo"]) == 4
+    table = paper.rename("odd.csv")
+    assert cli.main(["batch", "odd.csv", "-o", "out.csv"]) == 4
+    beside = table.rename("hearth-amendments.toml")
+    Path("job.hearth.toml").write_text('format = "hearthcalc-job"\nversion = 1\n[[face]]\nname = "a"\nside = "front"\n')
+    assert cli.main(["check", "job.hearth.toml"]) in (3, 4)
+    beside.rename(odd)
+    assert cli.main(["check", str(odd)]) in (2, 4)
+
+
+def test_a_job_comes_through_a_pipe(tmp_path: Path) -> None:
+    """As a shell has it with <( ... )."""
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    job = 'format = "hearthcalc-job"\nversion = 1\n[[face]]\nname = "a"\nside = "front"\n'
+    with subprocess.Popen(["sh", "-c", f"printf '%s' '{job}' > {pipe}"]) as writer:
+        with pipe.open("rb"):  # the writer goes on once somebody reads
+            assert files.read(pipe, 1000, pipes=True).decode() == job
+        assert writer.wait() == 0
+
+
+@pytest.mark.parametrize("name", [LONG, f"{LONG}/{LONG}", ".", "/", "a\0b", "round.toml"])
+def test_a_name_that_no_file_can_have_is_told(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("round.toml").symlink_to("round.toml")
+    assert cli.main(["check", name]) == 4
+    assert cli.main(["quick", "--width", "36", "-o", name]) == 4
+    assert cli.main(["batch", name, "-o", "out.csv"]) in (2, 4)
+    assert files.there(Path(name)) == (name in (".", "/"))
+    assert [path.name for path in tmp_path.iterdir()] == ["round.toml"]
+    assert Path("round.toml").is_symlink()
