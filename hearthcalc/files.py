@@ -8,8 +8,6 @@ import stat
 import sys
 from pathlib import Path
 
-NO_FILE = "It is a folder, a device or a pipe, not a file"
-
 
 def there(path: Path) -> bool:
     """Is there anything of that name. No, too, where it is longer than any can be, or lies where nobody may look."""
@@ -26,10 +24,14 @@ def read(path: Path, most: int, *, pipes: bool = False) -> bytes:
     """
     # Opened without waiting: a pipe that nobody writes to would hold the program up for good.
     handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
-    with os.fdopen(handle, "rb") as file:
-        kind = os.fstat(handle).st_mode
+    kind = os.fstat(handle).st_mode
+    try:
         if not (pipes and stat.S_ISFIFO(kind)):
             _file_alone(kind, path)
+    except OSError:
+        os.close(handle)
+        raise
+    with os.fdopen(handle, "rb") as file:
         if sys.platform != "win32":
             os.set_blocking(handle, True)
         return file.read(most + 1)
@@ -57,5 +59,7 @@ def look(path: Path) -> None:
 
 
 def _file_alone(kind: int, path: Path) -> None:
+    if stat.S_ISDIR(kind):
+        raise OSError(errno.EISDIR, "It is a folder", str(path))
     if not stat.S_ISREG(kind):
-        raise OSError(errno.EINVAL, NO_FILE, str(path))
+        raise OSError(errno.EINVAL, "It is a device or a pipe, not a file", str(path))

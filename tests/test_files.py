@@ -31,7 +31,7 @@ def odd(request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.Monk
 
 def test_what_is_no_file_is_not_written_over(odd: Path) -> None:
     before = odd.lstat()
-    with pytest.raises(OSError):
+    with pytest.raises(OSError, match="It is a"):
         files.place(odd)
     for name, ending in (("report", ".txt"), ("sheet", ".txt"), ("drawing", ".svg"), ("quick", "")):
         out = odd.rename(f"odd{ending}") if ending else odd
@@ -53,16 +53,18 @@ def test_a_link_stays_one_and_what_it_leads_to_is_written(tmp_path: Path) -> Non
 
 
 def test_what_is_no_file_is_not_read_and_holds_nothing_up(odd: Path) -> None:
-    with pytest.raises(OSError):
+    with pytest.raises(OSError, match="It is a"):
         files.read(odd, 10)
-    with pytest.raises(OSError):
+    with pytest.raises(OSError, match="It is a"):
         files.look(odd)
     paper = odd.rename("odd.pdf")
     assert cli.main(["verify", "odd.pdf", "demo"]) == 4
     table = paper.rename("odd.csv")
     assert cli.main(["batch", "odd.csv", "-o", "out.csv"]) == 4
     beside = table.rename("hearth-amendments.toml")
-    Path("job.hearth.toml").write_text('format = "hearthcalc-job"\nversion = 1\n[[face]]\nname = "a"\nside = "front"\n')
+    Path("job.hearth.toml").write_text(
+        'format = "hearthcalc-job"\nversion = 1\n[[face]]\nname = "a"\nside = "front"\n'
+    )
     assert cli.main(["check", "job.hearth.toml"]) in (3, 4)
     beside.rename(odd)
     assert cli.main(["check", str(odd)]) in (2, 4)
@@ -80,7 +82,9 @@ def test_a_job_comes_through_a_pipe(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("name", [LONG, f"{LONG}/{LONG}", ".", "/", "a\0b", "round.toml"])
-def test_a_name_that_no_file_can_have_is_told(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_name_that_no_file_can_have_is_told(
+    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.chdir(tmp_path)
     Path("round.toml").symlink_to("round.toml")
     assert cli.main(["check", name]) == 4

@@ -58,7 +58,7 @@ _REASONS = {
 def reason(error: OSError) -> tuple[str, str]:
     """What an error of the system means in words, and what to do about it."""
     words = error.strerror or type(error).__name__
-    return _REASONS.get(error.errno or 0, (words[:1].lower() + words[1:], "Try another folder."))
+    return _REASONS.get(error.errno or 0, (words[:1].lower() + words[1:], "Try another name or folder."))
 
 
 @cache
