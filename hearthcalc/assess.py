@@ -202,7 +202,7 @@ def _changed(old: Case, new: Case) -> set[str] | None:
 
 def answers(edition: Edition) -> tuple[int, int]:
     """How many of the questions of the rules an edition answers, and how many there are; not those that this tool settles itself."""
-    asked = {rule.asks for rule in RULES.values() if rule.kind == "rule" and rule.asks}
+    asked = {rule.asks for rule in tuple(RULES.values()) if rule.kind == "rule" and rule.asks}
     own = {key for key in asked & edition.values.keys() if edition[key].edition in BASES}
     return len((asked - own) & edition.values.keys()), len(asked - own)
 
@@ -357,7 +357,7 @@ def _found(case: Case, runs: _Runs, rules: Iterable[Rule]) -> tuple[Finding, ...
 def rules_of(case: Case, only: str = "") -> list[Rule]:
     """The rules that answer what the job asks, those of the models too; or of them the one of an id."""
     asked = case.questions
-    return [rule for rule in RULES.values() if only in ("", rule.id) and is_asked(rule.id, asked)]
+    return [rule for rule in tuple(RULES.values()) if only in ("", rule.id) and is_asked(rule.id, asked)]
 
 
 def subjects(case: Case, rule: Rule) -> list[tuple[Subject | State, ...]]:

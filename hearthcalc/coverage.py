@@ -144,7 +144,7 @@ def _fault(row: _Row, seen: set[str]) -> str:
 
 
 def _ids(kind: str) -> set[str]:
-    return {rule.id for rule in RULES.values() if rule.kind == kind}
+    return {rule.id for rule in tuple(RULES.values()) if rule.kind == kind}
 
 
 def _wrong(path: Any, what: str, fix: str) -> FileError:

@@ -5,11 +5,13 @@ from typing import Any
 
 import pytest
 
+from hearthcalc import assess as assessing
 from hearthcalc import job as record
 from hearthcalc import reference
 from hearthcalc.assess import assess, states_of
 from hearthcalc.findings import Assessment, Finding, StageResult
 from hearthcalc.job import Job
+from hearthcalc.rules.case import RULES
 
 Document = dict[str, Any]
 HEAD = {"format": "hearthcalc-job", "version": 1}
@@ -372,3 +374,19 @@ def test_every_finding_stands_once_and_names_its_subject() -> None:
 def test_an_old_edition_says_that_it_is_history() -> None:
     assert any("is history" in text for text in assessed(FULL, edition="usda-1941").cautions)
     assert not any("is history" in text for text in assessed(FULL).cautions)
+
+
+def test_rules_may_enter_while_others_are_asked(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Those of the models are loaded in a thread of the screen, while keys have the others judged."""
+    entered = dict(RULES)
+    last = entered[next(reversed(entered))]
+
+    def meanwhile(id: str, asked: object) -> bool:
+        entered[f"late.{len(entered)}"] = last
+        return id in RULES and RULES[id].kind != "model"
+
+    expected = result(faces("none"))
+    monkeypatch.setattr(assessing, "RULES", entered)
+    monkeypatch.setattr(assessing, "is_asked", meanwhile)
+    assert result(faces("none")) == expected
+    assert len(entered) > len(RULES)

@@ -287,3 +287,16 @@ def test_a_draft_of_an_earlier_state_is_read(tmp_path: Path, own_folder: Path) -
         [{"width": Fraction(36)}],
         "ab",
     )
+
+
+def test_a_pipe_is_neither_saved_over_nor_waited_for(tmp_path: Path) -> None:
+    """A pipe by the name of a job, as POSIX.1-2017 has it: to open one without a writer waits for one."""
+    pipe = tmp_path / "pipe.hearth.toml"
+    os.mkfifo(pipe)
+    for what in (lambda: storage.write(pipe, "x"), lambda: storage.read(pipe)):
+        with pytest.raises(FileError, match="a device or a pipe, not a file"):
+            what()
+    assert storage.mark_on_disk(pipe) == ""
+    assert storage.back_up(pipe) is None
+    assert pipe.is_fifo()
+    assert list(tmp_path.iterdir()) == [pipe]

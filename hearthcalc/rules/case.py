@@ -124,7 +124,7 @@ class Telling(Protocol):
     def __call__(self, case: Case, /, *args: Any) -> Result: ...
 
 
-RULES: dict[str, Rule] = {}
+RULES: dict[str, Rule] = {}  # those of models enter as they are loaded, in a thread: go through a copy
 
 
 def rule(
