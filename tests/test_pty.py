@@ -76,6 +76,11 @@ class Terminal:
             self.until(lambda: self.waiting == 0, "the program")
 
     @property
+    def given_back(self) -> bool:
+        """Is the terminal as a shell has it, a line at a time."""
+        return bool(termios.tcgetattr(self.child.child_fd)[3] & termios.ICANON)
+
+    @property
     def waiting(self) -> int:
         """How many bytes the program has not read yet."""
         terminal = os.open(Path(f"/proc/{self.child.pid}/fd/0").readlink(), os.O_RDONLY | os.O_NOCTTY)
@@ -574,13 +579,15 @@ def test_gone_on_with_it_reads_as_before(start: Callable[..., Terminal], stopped
     """kill -TSTP and fg; and a signal to go on to a program that runs: two threads would read the keys in turn."""
     terminal = start("demo")
     terminal.see("Title")
+    state = Path(f"/proc/{terminal.child.pid}/stat")
     if stopped:
         terminal.child.kill(signal.SIGTSTP)
-        terminal.until(lambda: b"\x1b[?1049l" in terminal.raw, "the terminal given back")
-        assert termios.tcgetattr(terminal.child.child_fd)[3] & termios.ICANON
+        terminal.until(lambda: ") T " in state.read_text(), "the stop")
+        assert terminal.given_back
     terminal.child.kill(signal.SIGCONT)
     if stopped:
         terminal.until(lambda: terminal.raw.count(b"\x1b[?1049h") == 2, "the screen")
+        terminal.until(lambda: not terminal.given_back, "the keys")
     terminal.send(b"Mill\t")
     terminal.until(lambda: terminal.row("Title") == "Mill", "the entry")
     assert terminal.raw.count(b"\x1b[?1049h") == 1 + stopped
