@@ -112,7 +112,7 @@ def run(
                 _add(state.tally, counts)
                 _keep(marks, state)
                 tell(Progress(state.rows, (state.rows - before) / max(time.monotonic() - begin, 1e-3)))
-        _written(summary_of(task.out), _summary(state.tally).encode())
+        files.write(summary_of(task.out), _summary(state.tally).encode())
         if task.out.suffix.lower() == ".parquet":
             table.to_parquet(part, made)
             made.replace(out)
@@ -167,14 +167,7 @@ def _begun(task: Task, part: Path, marks: Path, *, resume: bool) -> State:
 
 
 def _keep(marks: Path, state: State) -> None:
-    _written(marks, json.dumps({name: getattr(state, name) for name in State.__struct_fields__}).encode())
-
-
-def _written(path: Path, data: bytes) -> None:
-    """Put a file in place, whole or not at all."""
-    new = path.with_name(f"{path.name}-new")
-    new.write_bytes(data)
-    new.replace(path)
+    files.write(marks, json.dumps({name: getattr(state, name) for name in State.__struct_fields__}).encode())
 
 
 Chunk = tuple[int, bytes, Tally]

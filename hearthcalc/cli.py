@@ -318,13 +318,7 @@ def _day(text: str | None) -> dt.date:
 def _written(path: Path, data: bytes) -> None:
     """Put a file where it belongs, whole or not at all, and say so. Raises FileError."""
     try:
-        place = files.place(path)
-        part = place.with_name(f".{place.name}.hearthcalc-part")
-        try:
-            part.write_bytes(data)
-            part.replace(place)
-        finally:
-            part.unlink(missing_ok=True)
+        files.write(path, data)
     except OSError as err:
         raise FileError(
             "Cannot write the file",

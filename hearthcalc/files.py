@@ -6,6 +6,7 @@ import errno
 import os
 import stat
 import sys
+from contextlib import suppress
 from pathlib import Path
 
 
@@ -42,15 +43,40 @@ def place(path: Path) -> Path:
 
     Raises OSError where a folder, a device or a pipe is there: to write over it would do away with it.
     """
-    target = path
     try:
-        target = Path(os.path.realpath(path))
-        look(target)
-    except FileNotFoundError:  # nothing is there, or the folder that the path starts from has gone
-        return target
+        target = real(path)
+        with suppress(FileNotFoundError):  # nothing is there yet
+            look(target)
     except ValueError as error:
         raise OSError(errno.EINVAL, "No file can have that name", str(path)) from error
     return target
+
+
+def write(path: Path, data: bytes) -> None:
+    """Put a file in its place, whole or not at all, and leave nothing beside it. Raises OSError."""
+    target = place(path)
+    part = target.with_name(f".{target.name}.hearthcalc-part")
+    try:
+        part.write_bytes(data)
+        part.replace(target)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def real(path: Path) -> Path:
+    """Where a path leads, links followed; as it is, where the folder that it starts from has gone, with the stick that was pulled."""
+    try:
+        return Path(os.path.realpath(path))
+    except FileNotFoundError:
+        return path
+
+
+def full(path: Path) -> Path:
+    """A path from the root on; as it is, where the folder that it starts from has gone."""
+    try:
+        return path.absolute()
+    except FileNotFoundError:
+        return path
 
 
 def look(path: Path) -> None:

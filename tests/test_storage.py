@@ -289,6 +289,14 @@ def test_a_draft_of_an_earlier_state_is_read(tmp_path: Path, own_folder: Path) -
     )
 
 
+def test_what_is_written_over_is_kept_whole_however_large(tmp_path: Path) -> None:
+    path = tmp_path / "large"
+    path.write_bytes(data := os.urandom(storage.MAX_BYTES + 100))
+    kept = storage.back_up(path)
+    assert kept is not None
+    assert kept.read_bytes() == data
+
+
 def test_a_pipe_is_neither_saved_over_nor_waited_for(tmp_path: Path) -> None:
     """A pipe by the name of a job, as POSIX.1-2017 has it: to open one without a writer waits for one."""
     pipe = tmp_path / "pipe.hearth.toml"

@@ -198,10 +198,11 @@ def back_up(path: Path) -> Path | None:
     A copy that cannot be made holds up no saving: the file itself is written whole or not at all.
     """
     try:
-        data = files.read(path, MAX_BYTES)
+        files.look(path)
+        data = path.read_bytes()
         folder = state_folder() / "backups"
         folder.mkdir(parents=True, exist_ok=True)
-        whose = f"{path.name[:60]}.{hashlib.sha256(str(real(path)).encode()).hexdigest()[:12]}"
+        whose = f"{path.name[:60]}.{hashlib.sha256(str(files.real(path)).encode()).hexdigest()[:12]}"
         older = sorted(folder.glob(f"{glob.escape(whose)}.*"))
         if older and older[-1].read_bytes() == data:
             return older[-1]
@@ -259,25 +260,9 @@ def lock(handle: int) -> None:
         fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
-def real(path: Path) -> Path:
-    """Where a path leads, links followed; as it is, where the folder that it starts from has gone, with the stick that was pulled."""
-    try:
-        return Path(os.path.realpath(path))
-    except FileNotFoundError:
-        return path
-
-
-def full(path: Path) -> Path:
-    """A path from the root on; as it is, where the folder that it starts from has gone."""
-    try:
-        return path.absolute()
-    except FileNotFoundError:
-        return path
-
-
 def same_file(one: Path, other: Path) -> bool:
     """Do two paths lead to one file."""
-    return real(one) == real(other)
+    return files.real(one) == files.real(other)
 
 
 class Draft(Struct, frozen=True):
@@ -297,9 +282,9 @@ class DraftBox:
 
     def __init__(self, path: Path | None, *, demo: str = "", box: str = "") -> None:
         """path: the job's file, or None for a demo and for a new job, which takes a box that holds no other.  box: one by its name."""
-        name = hashlib.sha256(str(real(path)).encode()).hexdigest()[:24] if path else box
+        name = hashlib.sha256(str(files.real(path)).encode()).hexdigest()[:24] if path else box
         self._new = not (name or demo)
-        self._of = str(full(path)) if path else f"demo:{demo}" if demo else ""
+        self._of = str(files.full(path)) if path else f"demo:{demo}" if demo else ""
         self._file = _box(name or (f"demo-{demo}" if demo else NEW))
         self._claim: int | None = None
 
@@ -546,10 +531,10 @@ class Memory:
 
     def wrote(self, path: Path) -> None:
         """Put a report at the head of the recent ones."""
-        name = str(full(path))
+        name = str(files.full(path))
         self.remember(reports=[name, *(str(p) for p in self.reports if str(p) != name)][:RECENT])
 
     def opened(self, path: Path) -> None:
         """Put a file at the head of the recent ones."""
-        name = str(full(path))
+        name = str(files.full(path))
         self.remember(recent=[name, *(str(p) for p in self.recent if str(p) != name)][:RECENT])

@@ -19,6 +19,7 @@ FOUND = {
         Burst(b"\x1b[B\x1b[19~G\x1a\t\x1a\x1022 m\x1b[5~"),
         Burst(b"o\x1b[A7U\x1aF6\x1b[A\x0f\x1b[6~\r"),
     ],
+    "quit, and a command with it": [Burst(b"\x11\x17"), Burst(b"1")],
     "through every section": [Burst(b"\x1b[6~" * 30), Burst(b"\x1b[5~" * 30)],
 }
 

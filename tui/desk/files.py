@@ -205,10 +205,8 @@ class Files(Struct, frozen=True):
     async def _open_other(self) -> bool:
         """Ask for a job file, those of the folder and the recent ones to choose from. False where none was opened."""
         here = sorted(Path().glob(f"*{ENDING}"))[:MOST_LISTED]
-        known = {storage.real(path) for path in here}
-        recent = [
-            path for path in self.memory.recent if files.there(path) and storage.real(path) not in known
-        ]
+        known = {files.real(path) for path in here}
+        recent = [path for path in self.memory.recent if files.there(path) and files.real(path) not in known]
         answer = await self.surface.ask(PathPage("Open a job", "A job file:", files=[*here, *recent]))
         return bool(answer) and await self._may_leave() and await self._take(answer or "")
 

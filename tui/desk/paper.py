@@ -118,7 +118,7 @@ class Paper(Struct, frozen=True):
         )
         if not answer:
             return
-        path = storage.full(storage.typed_path(answer))
+        path = files.full(storage.typed_path(answer))
         if path.suffix.lower() not in writing.REPORTS:
             self.surface.say(f"{question}. Nothing was written.", bad=True)
             return
@@ -214,7 +214,7 @@ def suggested(session: Session, now: Snapshot, wanted: str) -> Path:
     path = session.file.path
     name = (path.name if path else suggested_name(now.job.about.title)).removesuffix(ENDING)
     kind = "" if wanted in ("all", SWEPT) else f"-{wanted}"
-    return storage.full(path.parent if path else Path()) / f"{name}{kind}.pdf"
+    return files.full(path.parent if path else Path()) / f"{name}{kind}.pdf"
 
 
 def put(report: Report, path: Path, now: Snapshot) -> None:

@@ -136,7 +136,7 @@ class QuickPage(Page[Document]):
         answer = await self.app.push_screen_wait(page)
         if not answer:
             return
-        path = storage.full(storage.typed_path(answer))
+        path = files.full(storage.typed_path(answer))
         if files.there(path):
             said = f"There is a file {path.name} already. Nothing was written: choose another name."
         else:
