@@ -207,6 +207,21 @@ def test_text_and_html_load_none_of_the_libraries_for_paper(tmp_path: Path) -> N
     assert told.stdout.strip() == "[]", told.stderr
 
 
+def test_a_pdf_from_a_folder_that_has_gone_is_told(job: Path, tmp_path: Path) -> None:
+    """The library asks for the folder as it loads."""
+    code = (
+        "import os, shutil, sys; from pathlib import Path; gone = Path('stick'); gone.mkdir(); os.chdir(gone); gone = Path.cwd(); "
+        "shutil.rmtree(gone); from hearthcalc import cli; "
+        f"sys.exit(cli.main(['report', {str(job)!r}, '-o', {str(tmp_path / 'r.pdf')!r}]))"
+    )
+    told = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, timeout=60, cwd=tmp_path
+    )
+    assert told.returncode == 4
+    assert "The folder that this was started in has gone. Go to a folder that is there" in told.stderr
+    assert not (tmp_path / "r.pdf").exists()
+
+
 def test_a_job_may_come_from_standard_input(tmp_path: Path) -> None:
     out = tmp_path / "r.md"
     told = subprocess.run(

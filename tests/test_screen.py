@@ -22,7 +22,7 @@ from waiting import at_rest, opened, running, shown, until
 
 from hearthcalc import caution, jobfile
 from hearthcalc.findings import Verdict
-from hearthcalc_tui import commands, storage, themes
+from hearthcalc_tui import commands, journal, storage, themes
 from hearthcalc_tui import desk as desk_room
 from hearthcalc_tui.app import HearthcalcApp
 from hearthcalc_tui.desk.desk import Desk
@@ -1072,6 +1072,42 @@ async def test_save_as_asks_before_it_writes_over_another_file(job: Path, tmp_pa
         await page.press("enter", "down", "enter")
         assert jobfile.load(other).about.title == "Mill cottage"
         assert job.read_text() == JOB
+
+
+async def test_keys_that_come_while_it_is_saved_under_another_name_go_with_it(
+    job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A kill at any moment leaves them with the job: with the one there was until the other is written, with the other from then on."""
+    boxes = [storage.DraftBox(path).name for path in (job, tmp_path / "other.hearth.toml")]
+    write = storage.write
+    found: list[list[tuple[tuple[str, str], ...]]] = []
+
+    def left() -> None:
+        folder = storage.state_folder() / "drafts"
+        found.append(
+            [journal.read(path.read_bytes()).keys for box in boxes for path in folder.glob(f"{box}.*.keys")]
+        )
+
+    async with walk(job) as page:
+
+        def interrupted(path: Path, text: str) -> str:
+            if path.name != "other.hearth.toml":
+                return write(path, text)
+            page.app.journal.came("sign", "7")
+            left()
+            mark = write(path, text)
+            left()
+            return mark
+
+        monkeypatch.setattr(storage, "write", interrupted)
+        await page.press("f12")
+        await page.replace("other")
+        await page.press("enter")
+        await page.shows("Saved")
+        left()
+        seven = (("sign", "7"),)
+        assert found == [[seven, seven], [seven, seven], [()]], "entered by then"
+        assert not list((storage.state_folder() / "drafts").glob(f"{boxes[0]}.*.keys"))
 
 
 async def test_save_keeps_comments_and_says_so_in_words(job: Path) -> None:

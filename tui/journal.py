@@ -78,24 +78,22 @@ class Journal:
 
     def __init__(self) -> None:
         self._lock = Lock()
-        self._file: _File | None = None
-        self._box = ""
+        self._files: dict[str, _File] = {}  # by box: two while a job is saved under another name
         self._waiting: deque[bytes] = deque()  # what is not entered, oldest first
         self._size = 0
         self._entered = 0
         self._last_paste = 0
         self._held: int | None = None
 
-    def open(self, box: str) -> None:
-        """Keep them beside the draft of a box from now on; "" for not at all, as where another window has the draft."""
-        if box == self._box:
-            return
+    def open(self, *boxes: str) -> None:
+        """Keep them beside the drafts of these boxes from now on, and of no other; "" for none, as where another window has the draft."""
         with self._lock:
-            before, self._file, self._box = self._file, None, box
-            with suppress(OSError):  # no draft can be written there either, which is told of
-                self._file = _File(box, self._waiting) if box else None
-            if before is not None:
-                before.close(keep=False)
+            for box in boxes:
+                if box and box not in self._files:
+                    with suppress(OSError):  # no draft can be written there either, which is told of
+                        self._files[box] = _File(box, self._waiting)
+            for box in self._files.keys() - set(boxes):
+                self._files.pop(box).close(keep=False)
 
     def came(self, kind: str, text: str) -> None:
         """A key has come. Takes some millionths of a second, and gives way to no other thread."""
@@ -105,8 +103,8 @@ class Journal:
             self._size += len(line)
             if kind == "paste":
                 self._last_paste = self._entered + len(self._waiting)
-            if self._file is not None:
-                self._file.add(line, self._waiting)
+            for file in self._files.values():
+                file.add(line, self._waiting)
             if self._size > MOST:  # nobody reads through so much: the oldest go
                 self._pass_over(self._entered + 1)
 
@@ -122,8 +120,8 @@ class Journal:
             length += gone
             self._size -= gone
             self._entered += 1
-        if self._file is not None:
-            self._file.pass_over(length, after)
+        for file in self._files.values():
+            file.pass_over(length, after)
 
     @contextmanager
     def paste_waits(self) -> Iterator[None]:
@@ -137,9 +135,9 @@ class Journal:
     def close(self, *, keep: bool) -> None:
         """The program ends. keep: what is not entered stays for the next start."""
         with self._lock:
-            if self._file is not None:
-                self._file.close(keep=keep and bool(self._waiting))
-                self._file = None
+            while self._files:
+                _, file = self._files.popitem()
+                file.close(keep=keep and bool(self._waiting))
 
 
 class _File:

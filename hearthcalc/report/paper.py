@@ -13,7 +13,7 @@ from hearthcalc import __version__, caution
 from hearthcalc.drawing.page import Page, lay_out
 from hearthcalc.drawing.parts import Drawing
 from hearthcalc.drawing.shapes import ACROSS, DOWN, TEXT, Hatch, Stroke, Words, rows, shapes
-from hearthcalc.errors import UsageError
+from hearthcalc.errors import FileError, UsageError
 from hearthcalc.report.plain import plain
 from hearthcalc.report.stamp import Stamp
 from hearthcalc.whatif import picture
@@ -54,7 +54,10 @@ def missing(what: str, error: ImportError) -> UsageError:
 
 @cache
 def load_fonts() -> None:
-    """Make the fonts known, from the package that ships them. Raises UsageError where a library is not installed."""
+    """Make the fonts known, from the package that ships them.
+
+    Raises UsageError where a library is not installed, and FileError where the folder that the program was started in has gone.
+    """
     try:
         from reportlab import rl_config
         from reportlab.pdfbase import pdfmetrics
@@ -63,6 +66,12 @@ def load_fonts() -> None:
         folder = files("font_source_sans_pro") / "files"
     except ImportError as err:
         raise missing("A PDF", err) from err
+    except FileNotFoundError as err:  # the library asks for it as it loads
+        raise FileError(
+            "No PDF",
+            "The folder that this was started in has gone.",
+            fix="Go to a folder that is there, and run it again.",
+        ) from err
     for name, file in ((REGULAR, "SourceSansPro-Regular.ttf"), (BOLD, "SourceSansPro-Semibold.ttf")):
         pdfmetrics.registerFont(TTFont(name, str(folder / file)))
     rl_config.useA85 = 0  # bytes as they are: smaller and sooner written

@@ -78,13 +78,16 @@ class Files(Struct, frozen=True):
             path = path_for(answer)
         if not await self._may_write(path):
             return False
+        # A kill in between leaves what is typed meanwhile with the job, whichever file that is by then.
+        self.surface.beside(session.file.box, storage.DraftBox(path).name)
         try:
             message = session.save(path)
         except HearthError as error:
             self.surface.say(f"{error.what} {error.fix} Nothing that you typed is lost.", bad=True)
             return False
+        finally:
+            self.surface.beside(session.file.box)
         self.memory.opened(path)
-        self.surface.beside(session.file.box)
         self.drafts.write()
         self.sheet.refresh()
         self.surface.say(message)

@@ -67,9 +67,9 @@ class Surface:
         """What was typed up to here has done its work, and is in the draft. after: the entry taken last."""
         self._app.entered(after)
 
-    def beside(self, box: str) -> None:
-        """What is typed from now on is for the job of this draft."""
-        self._app.journal.open(box)
+    def beside(self, *boxes: str) -> None:
+        """What is typed from now on is for the job of this draft; of two while it moves from one to the other."""
+        self._app.journal.open(*boxes)
 
     def paste_waits(self) -> AbstractContextManager[None]:
         """Meanwhile a page asks about what was pasted, and it is not entered."""
