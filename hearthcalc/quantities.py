@@ -328,15 +328,19 @@ def _registry() -> Any:
     return registry
 
 
-# What pint makes of the units that a start meets, so that no start waits for pint; a test holds them to it.
+# What pint makes of the units that a start, a section or a rule meets, so that none of them waits for pint; a test holds them to it.
 FREQUENT: Mapping[str, tuple[Fraction, Fraction]] = {
     "ft2": (Fraction(144), Fraction(0)),
     "mm2": (Fraction(25, 16129), Fraction(0)),
+    "m2": (Fraction(25_000_000, 16129), Fraction(0)),
+    "m3": (1 / Fraction("0.3048") ** 3, Fraction(0)),
+    "m3/h": (1 / Fraction("0.3048") ** 3 / 60, Fraction(0)),
     "kW": (Fraction(1000), Fraction(0)),
     "Btu/h": (Fraction("1055.05585262") / 3600, Fraction(0)),
     "F": (Fraction(5, 9), Fraction(-160, 9)),
     "mph": (Fraction(1397, 3125), Fraction(0)),
     "ft/s": (Fraction(381, 1250), Fraction(0)),
+    "h.ft2.F/Btu": (Fraction("0.3048") ** 2 * 3600 * Fraction(5, 9) / Fraction("1055.05585262"), Fraction(0)),
     "%": (Fraction(1, 100), Fraction(0)),
 }
 

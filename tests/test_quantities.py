@@ -5,6 +5,7 @@ import sys
 import time
 from fractions import Fraction
 from importlib.resources import files
+from pathlib import Path
 
 import pytest
 from hypothesis import example, given
@@ -360,10 +361,37 @@ def test_pint_is_loaded_only_where_a_unit_is_to_be_converted() -> None:
     code = (
         "import sys; from hearthcalc import quantities as q;"
         "q.parse('127 in2', 'area'); q.parse('1/2', 'ratio'); q.parse('6 ft2', 'area');"
-        "print('pint' in sys.modules); q.parse('18 m3/h', 'flow'); print('pint' in sys.modules)"
+        "print('pint' in sys.modules); q.parse('5 L/s', 'flow'); print('pint' in sys.modules)"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.split() == ["False", "True"]
+
+
+ROUNDS = """
+import sys
+from hearthcalc.reference import edition_ids
+from hearthcalc_tui.desk.place import Place
+from hearthcalc_tui.session import open_session
+for wanted in ("", "demo:inn", "demo:schoolhouse", "demo:stonehouse"):
+    session = open_session(wanted)
+    for edition in ["irc-2021", "england-adj"] if wanted else edition_ids():
+        session.take([("about.edition", edition)])
+        session.turn_units()
+        place = Place(session)
+        for number in range(len(place.sections)):
+            place.turn_to(number)
+            place.rows()
+    session.judge.with_models(session.now, session.assess())
+print("pint" in sys.modules)
+"""
+
+
+def test_no_section_and_no_rule_waits_for_pint(tmp_path: Path) -> None:
+    """It takes a third of a second to load, and longer where what it can work with is installed too."""
+    told = subprocess.run(
+        [sys.executable, "-c", ROUNDS], capture_output=True, text=True, cwd=tmp_path, timeout=60
+    )
+    assert told.stdout == "False\n", told.stderr
 
 
 def test_the_unit_file_lies_beside_the_module() -> None:
