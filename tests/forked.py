@@ -1,6 +1,7 @@
 """The program in terminals of its own, each forked from one process that has loaded Textual and the engine, and nothing of the screen.
 
-A start reads its settings, its terminal and its environment as any does; it is spared a second of loading.
+The engine has judged a house by then. A start reads its settings, its terminal and its environment as any does; it is spared a second of
+loading.
 """
 
 import atexit
@@ -21,6 +22,9 @@ from typing import Any
 
 import pexpect
 from pexpect.pty_spawn import ptyprocess
+
+from hearthcalc import jobfile, reference
+from hearthcalc.assess import assess, assess_models
 
 MOST = 1 << 17  # bytes of one order
 LOADED = (
@@ -83,6 +87,8 @@ def serve(link: socket.socket) -> int:
     """Fork a program for each order, until nobody is at the other end. The exit code of a program, in its own process."""
     for name in LOADED:
         import_module(name)
+    job, edition = jobfile.parse_text(jobfile.demo("inn"), "inn"), reference.load()
+    assess_models(job, edition, assess(job, edition))
     gc.freeze()
     while True:
         order, terminals, *_ = socket.recv_fds(link, MOST, 1)
