@@ -70,12 +70,18 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: object) -> object:
     class ByModule(LoadScopeScheduling):
         def _split_scope(self, nodeid: str) -> str:
             module = nodeid.partition("::")[0]
-            source = _source(config.rootpath / module)
-            if "CoolProp" in source:  # two modules ask it, and it takes seconds to load
-                return "CoolProp"
-            return nodeid if SINGLY.search(source) else module
+            return _together(config.rootpath / module, module) or nodeid
 
     return ByModule(config, log)
+
+
+@cache
+def _together(path: Path, module: str) -> str:
+    """What the tests of a module are called that go to one worker; "" where each goes by itself."""
+    source = _source(path)
+    if "CoolProp" in source:  # two modules ask it, and it takes seconds to load
+        return "CoolProp"
+    return "" if SINGLY.search(source) else module
 
 
 @cache
