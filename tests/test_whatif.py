@@ -113,6 +113,20 @@ def test_what_is_told_cures_and_one_step_less_does_not(seed: int, sound: Documen
         assert bool(found.left) == any(short.finding.counts for short in found.shorts)
 
 
+def test_a_model_that_waits_after_a_change_is_told() -> None:
+    """A lintel that is to be moved: what it bears on was measured at the other."""
+    job = jobfile.parse_text(jobfile.demo("inn"), "inn")
+    shorts = smallest.shorts_of(assess.assess(job, EDITION).deciding)
+    (short,) = smallest.smallest(
+        job, EDITION, only=next(f.key for f in shorts if f.id == "clearance.mantel")
+    ).shorts
+    told = {answer.moves[0].lever: answer.asks for answer in short.answers}
+    steel = {"lintel.load", "lintel.bending", "lintel.deflection"}
+    assert steel <= {finding.id for finding in told["lintel"]}
+    assert {finding.verdict for finding in told["lintel"]} <= {Verdict.MEASURE, Verdict.REFER}
+    assert not told["mantel up"]
+
+
 def test_a_mantel_comes_up_by_the_rule_of_thumb(sound: Document) -> None:
     """IRC R1001.11, exception 4: 6 in, and where it stands out more than 1 1/2 in, 12 in (published)."""
     shelf = {

@@ -117,13 +117,13 @@ class _Search:
         result = self.judged(moved, models=True)
         assert result is not None
         before = {finding.key: finding for finding in self.base.findings}
-        after = {finding.key: finding for finding in result.findings}
-        counted = [f for f in after.values() if f.counts and f.kind != "advice"]
 
         def newly(*verdicts: Verdict) -> tuple[Finding, ...]:
             return tuple(
-                f for f in counted
-                if f.verdict in verdicts and (f.key not in before or before[f.key].verdict not in verdicts)
+                now for now in result.findings
+                if now.verdict in verdicts and now.kind != "advice"
+                and ((was := before.get(now.key)) is None or was.verdict not in verdicts)
+                and (now.counts or (was is not None and was.counts))  # a model that waits counts no more
             )  # fmt: skip
 
         return Answer(
