@@ -57,6 +57,7 @@ class Program(pexpect.spawn):
         socket.send_fds(link, [order], [theirs])
         os.close(theirs)
         self.ptyproc = ptyprocess.PtyProcess(int(link.recv(MOST)), ours)
+        self.ptyproc.delayafterclose = 0.01  # seconds; most have ended by then
         self.name = f"<{command}>"
         self.pid, self.child_fd = self.ptyproc.pid, self.ptyproc.fd
         self.terminated = self.closed = False

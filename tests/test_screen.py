@@ -10,6 +10,7 @@ from contextlib import asynccontextmanager
 from pathlib import Path
 
 import pytest
+from rich.style import Style
 from textual import events
 from textual.color import Color
 from textual.content import Content
@@ -955,6 +956,22 @@ async def test_a_press_on_what_has_gone_but_is_still_drawn_does_nothing(job: Pat
         page.app.post_message(events.MouseDown(page.app.screen, x, y, 0, 0, 1, False, False, False, x, y))
         await page.pilot.pause()
         assert not (storage.state_folder() / "faults.log").exists()
+
+
+@pytest.mark.parametrize("keys", ["", "ctrl+p", "f4", "ctrl+o", "ctrl+g"])
+async def test_a_click_on_a_row_that_has_gone_but_is_still_drawn_does_nothing(job: Path, keys: str) -> None:
+    async with walk(job) as page:
+        if keys:
+            await page.press(keys)
+            await page.until(lambda: len(page.app.screen_stack) > 1, "the page")
+        for rows in page.app.screen.query(OptionList):
+            click = events.Click(rows, 1, 1, 0, 0, 1, False, False, False)
+            click.style = Style.from_meta({"option": rows.option_count})
+            rows.post_message(click)
+        await page.pilot.pause()
+        assert page.app.screen.query(OptionList)
+        assert not (storage.state_folder() / "faults.log").exists()
+        assert page.app.is_running
 
 
 async def test_every_command_stands_in_the_palette_and_nothing_else(job: Path) -> None:

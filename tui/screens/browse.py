@@ -11,6 +11,7 @@ from textual.widgets.option_list import Option
 
 from hearthcalc_tui.safe import plain, safe
 from hearthcalc_tui.screens.page import Page
+from hearthcalc_tui.widgets.options import Options
 
 NOTHING = "Nothing here is called that, so nothing is chosen. Backspace takes a letter back."
 
@@ -26,7 +27,7 @@ class BrowsePage(Page[str]):
 
     def body(self) -> ComposeResult:
         yield Static(safe(""), id="browse-sought")
-        yield OptionList(id="page-answers")
+        yield Options(id="page-answers")
 
     def on_mount(self) -> None:
         self._list()

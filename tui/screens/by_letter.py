@@ -10,6 +10,7 @@ from textual.widgets.option_list import Option
 
 from hearthcalc_tui import commands
 from hearthcalc_tui.screens.page import Page
+from hearthcalc_tui.widgets.options import Options
 
 
 class LettersPage(Page[str]):
@@ -20,7 +21,7 @@ class LettersPage(Page[str]):
         self._commands = sorted((c for c in commands.COMMANDS if c.letter), key=lambda c: c.letter)
 
     def body(self) -> ComposeResult:
-        yield OptionList(*(Option(_line(command)) for command in self._commands), id="page-answers")
+        yield Options(*(Option(_line(command)) for command in self._commands), id="page-answers")
 
     def on_mount(self) -> None:
         self.query_one(OptionList).focus()

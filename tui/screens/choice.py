@@ -12,6 +12,7 @@ from textual.widgets.option_list import Option
 
 from hearthcalc_tui.safe import safe
 from hearthcalc_tui.screens.page import Page
+from hearthcalc_tui.widgets.options import Options
 
 
 class ChoicePage(Page[str]):
@@ -38,7 +39,7 @@ class ChoicePage(Page[str]):
         if self._question:
             with VerticalScroll(id="page-question", can_focus=False):
                 yield Static(Content("\n").join(safe(line) for line in self._question.splitlines()))
-        yield OptionList(*(Option(text) for _, text in self._answers), id="page-answers")
+        yield Options(*(Option(text) for _, text in self._answers), id="page-answers")
 
     def on_mount(self) -> None:
         answers = self.query_one(OptionList)

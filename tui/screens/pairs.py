@@ -19,6 +19,7 @@ from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import plain, safe
 from hearthcalc_tui.screens.page import Page, TextPage
 from hearthcalc_tui.widgets import telling
+from hearthcalc_tui.widgets.options import Options
 
 NOT_ASKED = "not asked"
 COLUMN = 11
@@ -78,7 +79,7 @@ class PairsPage(Page[None]):
             yield Static(safe(self._note), classes="page-note")
         head = "".join(set_cell_size(plain(name), self._width - 1) + " " for name in self._names)
         yield Static(safe(f"{head} question", "$quiet"), classes="page-line")
-        yield OptionList(*(self._option(*row) for row in self._rows), classes="page-list", id="pairs")
+        yield Options(*(self._option(*row) for row in self._rows), classes="page-list", id="pairs")
         with VerticalScroll(classes="page-detail"), Vertical(id="pair-columns"):
             yield Static(id="pair-first")
             yield Static(id="pair-second")

@@ -4,15 +4,25 @@ from __future__ import annotations
 
 from contextlib import suppress
 
-from textual.command import CommandPalette, Hit, Hits
+from textual.app import ComposeResult
+from textual.command import CommandList, CommandPalette, Hit, Hits
 from textual.system_commands import SystemCommandsProvider
 
 from hearthcalc_tui import commands
 from hearthcalc_tui.faults import Fits, Guarded, Once
+from hearthcalc_tui.widgets.options import Options
+
+
+class Commands(CommandList, Options, can_focus=False):
+    """Those that are found, fewer with each letter."""
 
 
 class Palette(Guarded, Once, Fits, CommandPalette):
-    """Textual's own, but that Enter twice in a hurry closes it once, and keys may come before the list is drawn."""
+    """Textual's own, but that Enter twice in a hurry closes it once, and keys and clicks may come before the list is drawn."""
+
+    def compose(self) -> ComposeResult:
+        for part in super().compose():
+            yield Commands() if isinstance(part, CommandList) else part
 
     def _action_command_list(self, action: str) -> None:
         with suppress(KeyError):  # Page Down into a list that has become shorter and is not laid out yet

@@ -15,6 +15,7 @@ from textual.widgets.option_list import Option
 from hearthcalc_tui.field import Field
 from hearthcalc_tui.safe import safe
 from hearthcalc_tui.screens.page import Page
+from hearthcalc_tui.widgets.options import Options
 
 
 class PathPage(Page[str]):
@@ -43,7 +44,7 @@ class PathPage(Page[str]):
         yield Static(safe(self._question), id="page-question")
         yield Field("", self._label, text=self._start, label_width=6, id="page-name")
         if self._files:
-            yield OptionList(*(Option(safe(str(path))) for path in self._files), id="page-answers")
+            yield Options(*(Option(safe(str(path))) for path in self._files), id="page-answers")
 
     def on_mount(self) -> None:
         field = self.query_one(Field)

@@ -27,6 +27,7 @@ from hearthcalc_tui.screens.choice import ChoicePage
 from hearthcalc_tui.screens.page import Page
 from hearthcalc_tui.screens.pairs import Group, PairsPage, turned
 from hearthcalc_tui.widgets.editions import in_a_line
+from hearthcalc_tui.widgets.options import Options
 
 if TYPE_CHECKING:
     from hearthcalc_tui.session import Session
@@ -82,7 +83,7 @@ class ReferencePage(Page[None]):
         yield Static(id="edition-line", classes="page-line")
         yield Field("", "Search", label_width=7, owner=self, id="search")
         yield Static(id="subject-line", classes="page-line")
-        yield OptionList(classes="page-list", id="values")
+        yield Options(classes="page-list", id="values")
         with VerticalScroll(classes="page-detail", can_focus=False):
             yield Static(id="value-text")
         yield Static(id="said", classes="page-note")

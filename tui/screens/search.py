@@ -13,6 +13,7 @@ from textual.worker import get_current_worker
 from hearthcalc.errors import HearthError
 from hearthcalc_tui.safe import safe
 from hearthcalc_tui.screens.page import Page
+from hearthcalc_tui.widgets.options import Options
 
 Answer = TypeVar("Answer")
 
@@ -28,7 +29,7 @@ class SearchPage(Page[Answer]):
 
     def body(self) -> ComposeResult:
         yield Static(id="progress")
-        yield OptionList(classes="page-list")
+        yield Options(classes="page-list")
         with VerticalScroll(classes="page-detail", can_focus=False):
             yield Static(id="cure")
 

@@ -18,6 +18,7 @@ from hearthcalc_tui.screens.choice import ChoicePage
 from hearthcalc_tui.screens.page import Page
 from hearthcalc_tui.session import RECOVERED, about_of, told
 from hearthcalc_tui.storage import Draft
+from hearthcalc_tui.widgets.options import Options
 
 QUICK, NEW, OPEN = "quick", "new", "open"
 DEMOS = {
@@ -64,7 +65,7 @@ class QuestionsPage(Page[tuple[str, ...]]):
             safe("Only what these need is measured and judged. The rest is listed as left out."),
             id="page-question",
         )
-        yield OptionList(*(Option(self._line(id)) for id in self._ids), id="page-answers")
+        yield Options(*(Option(self._line(id)) for id in self._ids), id="page-answers")
 
     def _line(self, id: str) -> Content:
         mark = "   " if id == EVERYTHING else "[x]" if id in self._marked else "[ ]"

@@ -25,6 +25,7 @@ from hearthcalc_tui.session import STAGES
 from hearthcalc_tui.session.snapshot import Snapshot
 from hearthcalc_tui.session.trial import Movable, Trial
 from hearthcalc_tui.widgets import telling
+from hearthcalc_tui.widgets.options import Options
 
 FAR = 10  # steps, with Shift
 MODELS_WAIT = 0.1  # seconds without a key before the models run, which take longer than the next key
@@ -78,7 +79,7 @@ class WhatIfPage(Page[Document]):
     def body(self) -> ComposeResult:
         yield Static(id="moved")
         yield Static(id="chart")
-        yield OptionList(classes="page-list")
+        yield Options(classes="page-list")
 
     def on_mount(self) -> None:
         self.query_one(OptionList).focus()

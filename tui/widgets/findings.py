@@ -16,6 +16,7 @@ from textual.widgets.option_list import Option
 from hearthcalc.findings import Assessment, Finding, Verdict
 from hearthcalc_tui.faults import Guarded
 from hearthcalc_tui.widgets import telling
+from hearthcalc_tui.widgets.options import Options
 
 if TYPE_CHECKING:
     from hearthcalc_tui.widgets.views import ViewBody
@@ -51,7 +52,7 @@ class FindingsPane(Guarded, Vertical):
 
     def compose(self) -> ComposeResult:
         yield Static(id="overall")
-        yield OptionList(id="finding-list")
+        yield Options(id="finding-list")
         with VerticalScroll(id="finding-detail", can_focus=False):
             yield Static(id="finding-text")
 

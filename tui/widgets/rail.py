@@ -14,6 +14,7 @@ from textual.widgets.option_list import Option
 from hearthcalc.findings import Verdict
 from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import plain, safe
+from hearthcalc_tui.widgets.options import Options
 from hearthcalc_tui.widgets.telling import verdict_mark
 
 TITLE_WIDTH = 16
@@ -41,7 +42,7 @@ class Stop(Struct, frozen=True):
         )
 
 
-class Rail(OptionList):
+class Rail(Options):
     """Every section, the shown one highlighted."""
 
     def __init__(self) -> None:
