@@ -98,6 +98,22 @@ def test_a_paste_that_a_page_asks_about_is_not_entered_yet(kept: Journal) -> Non
     assert on_disk().keys == ()
 
 
+def test_an_address_that_is_too_long_is_left_out(kept: Journal) -> None:
+    for length in (journal.LONGEST_ADDRESS, journal.LONGEST_ADDRESS + 1):
+        kept.entered(0, "x" * length)
+        assert on_disk().after == ("x" * length if length == journal.LONGEST_ADDRESS else "")
+
+
+def test_a_folder_that_can_only_be_read_is_no_fault(kept: Journal, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refused(path: Path, missing_ok: bool = False) -> None:
+        raise PermissionError(path)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Path, "unlink", refused)
+        kept.open("barn")
+    assert list((storage.state_folder() / "drafts").glob("barn.*.keys"))
+
+
 def test_keys_in_words_and_as_a_list() -> None:
     keys = [
         *BURST,

@@ -1242,6 +1242,98 @@ async def test_a_draft_is_offered_at_the_next_start(job: Path) -> None:
         assert page.desk.place.session.title == "Mill cottage"
 
 
+async def test_ended_while_a_draft_is_asked_about_it_keeps_the_draft(job: Path) -> None:
+    async with walk(job) as page:
+        await page.type("Old mill")
+        await page.press("tab")
+        page.desk.place.session.file.release()
+    async with walk(job) as page:
+        await page.shows("Unsaved work found")
+        page.desk.keep_all()
+        page.desk.place.session.file.release()
+    async with walk(job) as page:
+        await page.shows("Unsaved work found")
+
+
+async def test_left_for_a_job_that_cannot_be_read_it_is_kept(job: Path) -> None:
+    async with walk(job) as page:
+        await page.type("Old mill")
+        await page.press("tab", "ctrl+o")
+        await page.until(lambda: len(page.app.screen_stack) > 1, "what to open")
+        await page.replace("typo.hearth.toml")
+        await page.press("enter")
+        await page.shows("Leave without them")
+        await page.press("down", "down", "enter")
+        await page.shows("cannot be read")
+        assert storage.DraftBox(job).find() is not None
+
+
+async def test_unsaved_work_of_a_job_that_is_written_over_is_told(job: Path, tmp_path: Path) -> None:
+    other = tmp_path / "other.hearth.toml"
+    storage.DraftBox(other).keep({"about": {"title": "Old mill"}}, "")
+    async with walk(job) as page:
+        await page.press("f12")
+        await page.replace("other")
+        await page.press("enter")
+        await page.shows("but not what was unsaved of it")
+        await page.press("enter")
+    assert not other.exists()
+    assert storage.DraftBox(other).find() is not None
+
+
+async def test_ended_while_a_page_is_typed_into_its_keys_are_kept(job: Path) -> None:
+    async with walk(job) as page:
+        await page.press("f12")
+        await page.until(lambda: len(page.app.screen_stack) > 1, "where to save it")
+        page.app.journal.came("sign", "7")
+        page.desk.keep_all()
+        (left,) = (storage.state_folder() / "drafts").glob("*.keys")
+        assert ("sign", "7") in journal.read(left.read_bytes()).keys
+
+
+async def test_work_that_has_no_file_is_kept_when_it_is_gone_on_with(tmp_path: Path) -> None:
+    box = storage.DraftBox(None)
+    assert box.claim()
+    box.keep({"format": "hearthcalc-job", "version": 1, "about": {"title": "Old mill"}}, "")
+    box.release()
+    async with walk(f"recovered:{box.name}") as page:
+        await page.shows("HEARTHCALC Old mill")
+        page.desk.place.session.file.release()
+    assert [draft.box for draft in storage.drafts_left()] == [box.name], "until it is saved"
+
+
+async def test_saved_under_another_name_it_is_judged_by_the_amendments_there(
+    job: Path, tmp_path: Path
+) -> None:
+    there = tmp_path / "town"
+    there.mkdir()
+    (there / "amendments.toml").write_text(
+        'format = "hearthcalc-amendments"\nversion = 1\n[[change]]\nedition = "irc-2021"\nkey = "hearth.side"\n'
+        'value = "below 6 ft2: 30 in; otherwise: 40 in"\nwho = "M. Arden"\nwhen = 2026-05-04\nwhy = "ordinance"\n'
+    )
+    async with walk(job) as page:
+        values = page.desk.place.session.edition().fingerprint
+        await page.press("f12")
+        await page.replace("town/two")
+        await page.press("enter")
+        await page.shows("Saved")
+        session = page.desk.place.session
+        assert session.edition().fingerprint != values
+        assert session.file.judged["fingerprint"] == session.edition().fingerprint
+
+
+async def test_saved_over_the_job_of_another_window_it_says_that_nothing_is_kept(
+    job: Path, tmp_path: Path
+) -> None:
+    other = tmp_path / "other.hearth.toml"
+    other.write_text(JOB)
+    async with walk(other), walk(job) as page:
+        await page.press("f12")
+        await page.replace("other")
+        await page.press("enter", "down", "enter")
+        await page.shows("Another window has it open")
+
+
 async def test_a_second_window_is_told(job: Path) -> None:
     async with walk(job) as first:
         async with walk(job) as second:

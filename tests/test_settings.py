@@ -65,6 +65,7 @@ def test_two_commands_may_change_places(held: Path) -> None:
         (b"keys = [", "The settings are not valid TOML"),
         (b"\xff\xfe", "The settings are not valid TOML"),
         (b"a = " + b"[" * 5000, "The settings are not valid TOML"),
+        (b"a = " + b"1" * 5000, "The settings are not valid TOML"),
         (b"#" * 70_000, "The settings are too large"),
         (b'keys = "f1"', "keys has to be a table"),
         (b'colour = "red"', "colour is not known; there is [keys]."),

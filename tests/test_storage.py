@@ -308,3 +308,10 @@ def test_a_pipe_is_neither_saved_over_nor_waited_for(tmp_path: Path) -> None:
     assert storage.back_up(pipe) is None
     assert pipe.is_fifo()
     assert list(tmp_path.iterdir()) == [pipe]
+
+
+def test_a_name_that_is_not_of_this_encoding_has_a_draft_and_a_copy(own_folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / os.fsdecode(b"h\xe9.hearth.toml")
+    path.write_text("mine")
+    assert DraftBox(path).name != DraftBox(tmp_path / "h.hearth.toml").name
+    assert storage.back_up(path) is not None

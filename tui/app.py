@@ -369,7 +369,8 @@ def run_screen(wanted: str, wrong: Sequence[str] = ()) -> int:
     app.run()
     if app.desk is not None:
         app.desk.close()
-    app.journal.close(keep=app.cut_off)
+    broke_off = app.return_code is None  # what reads the keys failed, which Textual has told of
+    app.journal.close(keep=app.cut_off or broke_off)
     if app.fault is not None:
         raise app.fault
-    return app.return_code or 0
+    return FAULT if broke_off else app.return_code or 0

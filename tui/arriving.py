@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import asyncio
+import codecs
+import sys
 from collections import deque
+from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, Any, cast
 
 from textual import events
@@ -58,6 +62,14 @@ class Recording(Driver):
             self._come.popleft()
 
 
+def _tolerant(encoding: str) -> Callable[[], codecs.IncrementalDecoder]:
+    """A decoder that reads a byte that is none of the encoding as a sign of its own, where another would end the program."""
+    return partial(codecs.getincrementaldecoder(encoding), errors="replace")
+
+
 def recording(driver: type[Driver]) -> type[Driver]:
-    """A driver that writes down the keys that it reads."""
+    """A driver that writes down the keys that it reads, whatever bytes come."""
+    reads = sys.modules[driver.__module__]
+    if hasattr(reads, "getincrementaldecoder"):
+        reads.getincrementaldecoder = _tolerant  # type: ignore[attr-defined]  # its own name for that of codecs
     return type(f"Recording{driver.__name__}", (Recording, driver), {})

@@ -15,6 +15,7 @@ from typing import NamedTuple
 HEAD = struct.Struct("<II120s")  # where what is not entered begins and ends in the file; the entry taken last
 SIZE = 1 << 16  # bytes of the file
 MOST = 24_000  # bytes of what is not entered: with one more it is less than half of the file
+LONGEST_ADDRESS = 120  # bytes, as HEAD has room for
 LONGEST = 1 << 11  # letters kept of one paste, of at most four bytes
 STEPS = frozenset({"tab", "enter", "down", "ctrl+j"})  # keys that end an entry
 
@@ -184,11 +185,15 @@ class _File:
         if self._start == self._end:
             self._start = self._end = HEAD.size
         if after:
-            self._after = after.encode()
+            told = after.encode()
+            self._after = (
+                told if len(told) <= LONGEST_ADDRESS else b""
+            )  # half of an address would lead nowhere
         self._point()
 
     def close(self, *, keep: bool) -> None:
         self._map.close()
         os.close(self._handle)
         if not keep:
-            self._path.unlink(missing_ok=True)
+            with suppress(OSError):  # its folder has gone, or can only be read
+                self._path.unlink(missing_ok=True)

@@ -48,7 +48,7 @@ def read(path: Path) -> tuple[dict[str, tuple[str, ...]], list[str]]:
 
     try:
         held = tomllib.loads(data.decode("utf-8-sig"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # also a number of more digits than Python reads
         return {}, [f"The settings are not valid TOML: {error}."]
     wrong = [f"Settings: {key} is not known; there is [keys]." for key in held if key != "keys"]
     keys = held.get("keys", {})

@@ -202,7 +202,7 @@ def back_up(path: Path) -> Path | None:
         data = path.read_bytes()
         folder = state_folder() / "backups"
         folder.mkdir(parents=True, exist_ok=True)
-        whose = f"{path.name[:60]}.{hashlib.sha256(str(files.real(path)).encode()).hexdigest()[:12]}"
+        whose = f"{path.name[:60]}.{hashlib.sha256(os.fsencode(files.real(path))).hexdigest()[:12]}"
         older = sorted(folder.glob(f"{glob.escape(whose)}.*"))
         if older and older[-1].read_bytes() == data:
             return older[-1]
@@ -282,7 +282,7 @@ class DraftBox:
 
     def __init__(self, path: Path | None, *, demo: str = "", box: str = "") -> None:
         """path: the job's file, or None for a demo and for a new job, which takes a box that holds no other.  box: one by its name."""
-        name = hashlib.sha256(str(files.real(path)).encode()).hexdigest()[:24] if path else box
+        name = hashlib.sha256(os.fsencode(files.real(path))).hexdigest()[:24] if path else box
         self._new = not (name or demo)
         self._of = str(files.full(path)) if path else f"demo:{demo}" if demo else ""
         self._file = _box(name or (f"demo-{demo}" if demo else NEW))

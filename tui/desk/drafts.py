@@ -43,14 +43,24 @@ class Drafts:
         """Keep the record with what is being typed: the program ends. HearthError where that fails."""
         session = self._place.session
         draft = session.draft(typing=True)
-        if draft is not None and session is not self._left:
+        if draft is None or session is self._left:
+            return
+        if (
+            draft.unsaved
+        ):  # nothing is dropped here: a draft that was left may not have been decided about yet
             draft.write()
+        if not self._surface.covered:  # what was typed into a page stands in no record
             self._surface.entered()
 
     def leave(self) -> None:
         """Forget the draft: the person leaves the job without it."""
         self._left = self._place.session
         self._left.file.forget_draft()
+
+    def stay(self) -> None:
+        """Keep it after all: there was nothing to leave the job for."""
+        self._left = None
+        self.write()
 
     def close(self) -> None:
         """Wait for the last draft to be on a disk that outlasts a loss of power."""

@@ -90,7 +90,11 @@ class Files(Struct, frozen=True):
         self.memory.opened(path)
         self.drafts.write()
         self.sheet.refresh()
-        self.surface.say(message)
+        if session.file.elsewhere:
+            message = (
+                f"{message}. Another window has it open. This one keeps no unsaved work: save it yourself."
+            )
+        self.surface.say(message, bad=session.file.elsewhere)
         return True
 
     async def _may_write(self, path: Path) -> bool:
@@ -104,10 +108,16 @@ class Files(Struct, frozen=True):
                 f"{path} was changed by another program or window since it was opened here.",
                 "Leave it; F12 saves this one under another name",
             )
-        if not files.there(path):
+        there, left = files.there(path), storage.DraftBox(path).find() is not None
+        if not there and not left:
             return True
+        told = f"{path} is there already." if there else f"{path} has gone, but not what was unsaved of it."
+        if left:
+            told += " Its unsaved work goes too if you write over it."
         return await self._sure(
-            "There is a file of that name", f"{path} is there already.", "Leave it as it is"
+            "There is a file of that name" if there else "Unsaved work of that name",
+            told,
+            "Leave it as it is",
         )
 
     async def _sure(self, title: str, question: str, no: str) -> bool:
@@ -221,6 +231,7 @@ class Files(Struct, frozen=True):
             session = await asyncio.to_thread(open_session, wanted)
         except HearthError as error:
             file.claim()
+            self.drafts.stay()
             self.surface.say(str(error), bad=True)
             return False
         self.surface.entered()

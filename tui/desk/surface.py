@@ -63,6 +63,11 @@ class Surface:
         """Are there keys that came and have not been taken yet."""
         return self._app.message_queue_size > 0
 
+    @property
+    def covered(self) -> bool:
+        """Does a page stand over the job."""
+        return len(self._app.screen_stack) > 1
+
     def entered(self, after: str = "") -> None:
         """What was typed up to here has done its work, and is in the draft. after: the entry taken last."""
         self._app.entered(after)

@@ -127,7 +127,8 @@ class JobFile:
             return None
         differs = tuple(differences(document, draft.document))
         if not differs:
-            self._box.drop()
+            if document == self.saved:  # else it is the only place where this work is kept
+                self._box.drop()
             return None
         return LeftDraft(draft.document, differs, file_changed=draft.base != self._mark)
 

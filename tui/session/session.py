@@ -333,8 +333,11 @@ class Session:
     def save(self, path: Path) -> str:
         """Write the job, and return what to say about it. FileError where it cannot be; the job then stays as it is."""
         self.keep()
-        now = self.last
-        self.file.save(path, now.document, now.job, self.judge.kept_with(now.job))
+        now, before = self.last, self.file.path
+        moved = before is None or not storage.same_file(path, before)
+        judge = Judge(path) if moved else self.judge  # by the amendments beside it from now on
+        self.file.save(path, now.document, now.job, judge.kept_with(now.job))
+        self.judge = judge
         return saved_message(path, now.problems)
 
     def draft(self, *, typing: bool = False) -> DraftToKeep | None:
