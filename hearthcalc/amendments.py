@@ -23,6 +23,7 @@ from hearthcalc.reference import (
     Quantity,
     StepLimit,
     Value,
+    edition_ids,
     load,
     read_number,
     read_quantity,
@@ -162,6 +163,13 @@ def _change(entry: Mapping[str, object], place: str) -> Change:
             where=place,
             fix=f"Use: {', '.join((*KEYS, PLACE))}.",
         )
+    if entry["edition"] not in edition_ids():
+        raise FileError(
+            "The amendments are not valid",
+            f"There is no edition {shown(str(entry['edition']))}, so this changes nothing.",
+            where=place,
+            fix=f"Use one of: {', '.join(edition_ids())}.",
+        )
     return Change(**entry)  # type: ignore[arg-type]
 
 
@@ -223,9 +231,15 @@ def with_materials(edition: Edition, rows: Iterable[Mapping[str, str]]) -> Editi
 
 
 def files_for(job_path: Path | None, own_folder: Path) -> tuple[Path, ...]:
-    """The amendments files that bear on a job, in the order they apply: the user's own, then the one beside the job."""
-    beside = (job_path.parent / NAME,) if job_path else ()
-    return (own_folder / NAME, *beside)
+    """The amendments files that bear on a job, in the order they apply: the user's own, then the one beside the job.
+
+    Of a job that is opened by a link, also the one beside the file that it leads to.
+    """
+    if job_path is None:
+        return (own_folder / NAME,)
+    there = files.real(job_path).parent
+    linked = () if there == files.real(job_path.parent) else (there / NAME,)
+    return (own_folder / NAME, *linked, job_path.parent / NAME)
 
 
 def edition_with(edition_id: str, files: Iterable[Path], place: str = "") -> Edition:

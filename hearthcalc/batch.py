@@ -139,7 +139,7 @@ def _begun(task: Task, part: Path, marks: Path, *, resume: bool) -> State:
     """Where to begin: at the first row with an empty part file, or behind the last chunk that was kept."""
     table.ask_for_arrow(task.out)
     next(table.chunks(task.source, 1))
-    if files.place(task.out) == files.place(task.source):
+    if files.place(task.source) in (files.place(task.out), files.place(summary_of(task.out))):
         raise FileError(
             "Cannot write the answers",
             "The table itself would be lost.",
@@ -147,7 +147,7 @@ def _begun(task: Task, part: Path, marks: Path, *, resume: bool) -> State:
             fix="Choose another name.",
         )
     mark = task.mark()
-    if resume and marks.exists() and part.exists():
+    if resume and marks.exists() and part.exists() and not part.is_symlink():
         try:
             state = State(**json.loads(marks.read_text(encoding="utf-8")))
         except (ValueError, TypeError):
@@ -160,7 +160,9 @@ def _begun(task: Task, part: Path, marks: Path, *, resume: bool) -> State:
         os.truncate(part, state.size)
         return state
     heading = ",".join(task.columns).encode() + b"\n"
-    part.write_bytes(heading)
+    part.unlink(missing_ok=True)  # a link or a pipe of that name would be written through
+    with part.open("xb") as file:
+        file.write(heading)
     state = State(mark, size=len(heading))
     _keep(marks, state)
     return state

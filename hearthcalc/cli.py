@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import errno
 import json
+import os
 import sys
 from collections.abc import Callable, Sequence
 from io import TextIOWrapper
@@ -24,6 +26,8 @@ if TYPE_CHECKING:
     from hearthcalc.whatif.sweep import Sweep
 
 EXIT_FAULT = 70
+EXIT_NOT_READ = 141  # who read the answer has gone: as a shell has it, 128 and the number of SIGPIPE
+NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 JOB_HELP = "a job file, demo or demo:NAME, or - for standard input"
 
 
@@ -43,19 +47,37 @@ def main(argv: Sequence[str] | None = None) -> int:
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
     try:
-        return _run(words)
+        code = _run(words)
+        sys.stdout.flush()  # while it can still be told that the answer found no room
+        return code
     except HearthError as err:
         print(f"hearthcalc: {err.title}. {err}", file=sys.stderr)
         return err.exit_code
     except BrokenPipeError:
+        _no_more_output()
         sys.stderr.close()
-        return 0
+        return EXIT_NOT_READ
     except Exception as err:
+        if isinstance(err, OSError) and err.errno in NO_ROOM:
+            _no_more_output()
+            print(
+                f"hearthcalc: Cannot write the answer. {err.strerror}. Make room, and run it again.",
+                file=sys.stderr,
+            )
+            return FileError.exit_code
         print(
             f"hearthcalc: a fault of the program, not of your job: {type(err).__name__}: {err}. Nothing was written.",
             file=sys.stderr,
         )
         return EXIT_FAULT
+
+
+def _no_more_output() -> None:
+    """Let what was not written go: Python would try once more at the end, and print a complaint."""
+    if isinstance(sys.stdout, TextIOWrapper):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, sys.stdout.fileno())
+        os.close(nowhere)
 
 
 def _run(words: list[str]) -> int:
@@ -315,8 +337,15 @@ def _day(text: str | None) -> dt.date:
         raise UsageError("Not a day", f"{text[:80]!r} is not a day.", fix="Write it as 2026-05-04.") from err
 
 
-def _written(path: Path, data: bytes) -> None:
-    """Put a file where it belongs, whole or not at all, and say so. Raises FileError."""
+def _written(path: Path, data: bytes, job: str = "") -> None:
+    """Put a file where it belongs, whole or not at all, and say so. job: the name of the one it tells of. Raises FileError."""
+    if job and files.same_file(path, type(path)(job)):
+        raise FileError(
+            "Cannot write the file",
+            "The job itself would be lost.",
+            where=str(path),
+            fix="Choose another name.",
+        )
     try:
         files.write(path, data)
     except OSError as err:
@@ -395,7 +424,11 @@ def _report(arguments: argparse.Namespace) -> int:
     report = contents.compose(assessment, job, edition, day, choice, given)
     if ending in (".pdf", ".xlsx"):
         print("Writing the report ...", file=sys.stderr)
-    _written(path, writing.write(report, ending, _paper(arguments, job), job.about.measured_by or ""))
+    _written(
+        path,
+        writing.write(report, ending, _paper(arguments, job), job.about.measured_by or ""),
+        arguments.job,
+    )
     return exit_code(assessment.deciding)
 
 
@@ -430,9 +463,9 @@ def _sheet(arguments: argparse.Namespace) -> int:
     job = _job(arguments.job) if arguments.job else record.Job.from_document(record.blank())
     report = measuring.compose(_assessed(job, _edition_of(job, name, arguments), name), job, day)
     if ending == ".pdf":
-        _written(path, pdf.write(report, _paper(arguments, job), job.about.measured_by or ""))
+        _written(path, pdf.write(report, _paper(arguments, job), job.about.measured_by or ""), name)
     else:
-        _written(path, (html.write(report) if ending == ".html" else text.write(report)).encode())
+        _written(path, (html.write(report) if ending == ".html" else text.write(report)).encode(), name)
     return 0
 
 
@@ -456,13 +489,15 @@ def _drawing(arguments: argparse.Namespace) -> int:
     mark = stamp.of(job, assessment, day)
     title = f"Drawings: {assessment.title or 'a fireplace'}"
     if ending == ".dxf":
-        _written(path, dxf.write(assessment, job, mark))
+        _written(path, dxf.write(assessment, job, mark), name)
         return 0
     laid = sheets.lay_out(assessment, job, mark, _paper(arguments, job))
     if ending == ".pdf":
-        _written(path, sheets.pdf(laid, mark, title, job.about.measured_by or ""))
+        _written(path, sheets.pdf(laid, mark, title, job.about.measured_by or ""), name)
     else:
-        _written(path, (sheets.svg(laid, mark, title) if ending == ".svg" else sheets.text(laid)).encode())
+        _written(
+            path, (sheets.svg(laid, mark, title) if ending == ".svg" else sheets.text(laid)).encode(), name
+        )
     return 0
 
 
@@ -520,14 +555,21 @@ def _sign(arguments: argparse.Namespace) -> int:
     name = arguments.job
     if name == "-" or jobfile.demo_of(name):
         raise UsageError("Nothing to sign", "Only a job file can be signed.", fix="Give the file of the job.")
-    day, job = _day(arguments.date), _job(name)
+    text = jobfile.text_of(name, name)
+    day, job = _day(arguments.date), jobfile.parse_text(text, name)
     edition = _edition(job.about.edition, name, job.about.amendments or "")
     assessment = _assessed(job, edition, name)
-    text = jobfile.text_of(name, name)
     signed = signing.sign(
         jobfile.document(text, name), name=arguments.name, role=arguments.role, values=assessment.edition_fingerprint,
         date=day, trade=arguments.trade, license=arguments.license,
     )  # fmt: skip
+    if jobfile.text_of(name, name) != text:
+        raise FileError(
+            "Not signed",
+            "The job has changed since it was read.",
+            where=name,
+            fix="Look at it, and sign again.",
+        )
     _written(Path(name), jobfile.render(signed, text).encode())
     print(
         f"Signed: {signing.ROLES[arguments.role].lower()} {arguments.name}, {day}. A change of the job voids it."

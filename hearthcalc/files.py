@@ -6,8 +6,11 @@ import errno
 import os
 import stat
 import sys
+import tempfile
 from contextlib import suppress
 from pathlib import Path
+
+PART = ".part"  # of a file that is being written
 
 
 def there(path: Path) -> bool:
@@ -53,22 +56,73 @@ def place(path: Path) -> Path:
 
 
 def write(path: Path, data: bytes) -> None:
-    """Put a file in its place, whole or not at all, and leave nothing beside it. Raises OSError."""
+    """Put a file in its place, whole or not at all, and leave nothing beside it. What was there keeps its mode and owner. Raises OSError.
+
+    It outlasts a loss of power. The part that is written first has a name that nobody can have laid a link under.
+    """
     target = place(path)
-    part = target.with_name(f".{target.name}.hearthcalc-part")
+    handle, name = tempfile.mkstemp(
+        prefix=f".{target.name[:60]}.{os.getpid()}.", suffix=PART, dir=target.parent
+    )
+    part = Path(name)
     try:
-        part.write_bytes(data)
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        _like(part, target)
         part.replace(target)
     finally:
         part.unlink(missing_ok=True)
+    sync(target.parent)
+
+
+def _like(part: Path, target: Path) -> None:
+    """The mode, and where it may be given the owner, of what is there; of a new file those of any."""
+    if not target.exists():
+        part.chmod(0o666 & ~_umask())
+        return
+    held = target.stat()
+    if sys.platform != "win32":
+        with suppress(OSError):
+            os.chown(part, held.st_uid, held.st_gid)
+    part.chmod(held.st_mode & 0o7777)
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def sync(path: Path) -> None:
+    """Make a file, or the names in a folder, last through a loss of power, where the system lets it be synced."""
+    try:
+        handle = os.open(path, os.O_RDONLY)
+    except OSError:
+        return
+    try:
+        os.fsync(handle)
+    except OSError:
+        pass
+    finally:
+        os.close(handle)
 
 
 def real(path: Path) -> Path:
-    """Where a path leads, links followed; as it is, where the folder that it starts from has gone, with the stick that was pulled."""
+    """Where a path leads, links followed.
+
+    As it is, where the folder that it starts from has gone, with the stick that was pulled, or no file can have such a name.
+    """
     try:
         return Path(os.path.realpath(path))
-    except FileNotFoundError:
+    except (FileNotFoundError, ValueError):
         return path
+
+
+def same_file(path: Path, other: Path) -> bool:
+    """Do two paths lead to one file."""
+    return real(path) == real(other)
 
 
 def full(path: Path) -> Path:

@@ -36,6 +36,22 @@ def test_a_change_survives_its_file(tmp_path: Path) -> None:
     assert amendments.read(path) == changes
 
 
+def test_a_job_that_is_opened_by_a_link_has_the_amendments_of_both_places(tmp_path: Path) -> None:
+    """A town's stricter figure lies beside the file itself."""
+    there, here, own = (tmp_path / name for name in ("there", "here", "own"))
+    for folder in (there, here, own):
+        folder.mkdir()
+    job = there / "house.hearth.toml"
+    job.touch()
+    (here / "house.hearth.toml").symlink_to(job)
+    (tmp_path / "folder").symlink_to(there)
+    names = (own / amendments.NAME, there / amendments.NAME, here / amendments.NAME)
+    assert amendments.files_for(here / "house.hearth.toml", own) == names
+    assert amendments.files_for(job, own) == names[:2]
+    by_folder = tmp_path / "folder/house.hearth.toml"
+    assert amendments.files_for(by_folder, own) == (names[0], by_folder.with_name(amendments.NAME))
+
+
 def test_no_file_is_no_change(tmp_path: Path) -> None:
     assert amendments.read(tmp_path / "none.toml") == ()
 
@@ -54,6 +70,10 @@ def test_no_file_is_no_change(tmp_path: Path) -> None:
         (f"{HEAD}change = [1]", "change is not a list of tables"),
         (f"{HEAD}change = [{{}}, {{}}]", "line 3, change 1.*edition is missing"),
         (f"{HEAD}{'a.' * 30}b = 1", "more than 20 deep"),
+        (
+            f"{HEAD}[[change]]\n{GOOD}when = 2026-01-01",
+            "line 3, change 1.*There is no edition .?a.?, so this",
+        ),
         (f"{HEAD}[[change]]\n{GOOD}when = 2026-01-01\nplace = ' '", "place is not the name of a town"),
     ],
 )

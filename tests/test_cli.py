@@ -475,7 +475,37 @@ def test_a_reader_that_stops_reading_is_no_fault() -> None:
     assert writer.stdout.read(1) == b"{"
     writer.stdout.close()
     assert writer.stderr.read() == b""
-    assert writer.wait(timeout=60) in {0, 1, 141}
+    assert writer.wait(timeout=60) in {1, 141}
+
+
+@pytest.mark.parametrize(
+    "words", [["length", "3"], ["takeoff", "demo"], ["check", "demo"], ["check", "demo", "--json"]]
+)
+def test_an_answer_that_finds_no_room_is_told(words: list[str]) -> None:
+    """/dev/full is a disk without room (Linux, full(4)). Exit 0 would say that everything meets."""
+    with open("/dev/full", "wb") as full:  # noqa: PTH123  # a stream, not a file of ours
+        told = subprocess.run(
+            [sys.executable, "-m", "hearthcalc_tui.launch", *words],
+            stdout=full, stderr=subprocess.PIPE, text=True, timeout=60,
+        )  # fmt: skip
+    assert told.returncode == 4
+    assert (
+        told.stderr
+        == "hearthcalc: Cannot write the answer. No space left on device. Make room, and run it again.\n"
+    )
+
+
+def test_a_report_that_nobody_hears_of_is_not_said_to_meet(tmp_path: Path) -> None:
+    read, write = os.pipe()
+    os.close(read)
+    told = subprocess.run(
+        [sys.executable, "-m", "hearthcalc_tui.launch", "length", "3"],
+        stdout=write,
+        stderr=subprocess.PIPE,
+        timeout=60,
+    )
+    os.close(write)
+    assert (told.returncode, told.stderr) == (141, b"")
 
 
 def test_a_letter_that_cannot_be_printed_here_is_no_fault(write: Callable[[str], Path]) -> None:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from hearthcalc import cli, files
+from hearthcalc import cli, files, jobfile
 
 NO_FILES: dict[str, Callable[[Path], object]] = {
     "folder": Path.mkdir,
@@ -50,6 +50,52 @@ def test_a_link_stays_one_and_what_it_leads_to_is_written(tmp_path: Path) -> Non
     cli.main(["report", "demo", "-o", str(link), "--short"])
     assert link.is_symlink()
     assert "Heron Inn" in kept.read_text("utf-8")
+
+
+def test_a_link_laid_under_the_part_is_not_written_through(tmp_path: Path) -> None:
+    """In a folder that somebody else has prepared. What is written first has a name that nobody knows before."""
+    mine, table = tmp_path / "mine.txt", tmp_path / "t.csv"
+    mine.write_text("mine")
+    table.write_text("row,face.room.width\n1,30\n")
+    for name in ("r.txt", "a.csv"):
+        (tmp_path / f".{name}.hearthcalc-part").symlink_to(mine)
+    cli.main(["report", "demo", "-o", str(tmp_path / "r.txt"), "--short"])
+    cli.main(["batch", str(table), "-o", str(tmp_path / "a.csv"), "--rules-only", "--workers", "1"])
+    assert mine.read_text() == "mine"
+    assert (tmp_path / "a.csv").read_text().startswith("row,")
+    assert not (tmp_path / "r.txt").is_symlink()
+
+
+def test_what_is_written_over_keeps_its_mode_and_owner(tmp_path: Path) -> None:
+    path = tmp_path / "house.txt"
+    path.write_text("before")
+    path.chmod(0o600)
+    owner = (1234, 1234) if os.geteuid() == 0 else (os.getuid(), os.getgid())
+    os.chown(path, *owner)
+    files.write(path, b"after")
+    held = path.stat()
+    assert (path.read_bytes(), held.st_mode & 0o7777, held.st_uid, held.st_gid) == (b"after", 0o600, *owner)
+
+
+@pytest.mark.parametrize("command", ["report", "sheet", "drawing"])
+def test_the_job_is_not_written_over_with_what_tells_of_it(
+    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job = tmp_path / "house.txt"
+    job.write_text(jobfile.demo("inn"))
+    assert cli.main([command, str(job), "-o", str(job)]) == 4
+    assert "The job itself would be lost" in capsys.readouterr().err
+    assert job.read_text() == jobfile.demo("inn")
+
+
+def test_a_table_is_not_written_over_with_its_summary(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    table = tmp_path / "houses.summary.csv"
+    table.write_text("row,face.room.width\n1,30\n")
+    assert cli.main(["batch", str(table), "-o", str(tmp_path / "houses.csv"), "--workers", "1"]) == 4
+    assert "The table itself would be lost" in capsys.readouterr().err
+    assert table.read_text() == "row,face.room.width\n1,30\n"
 
 
 def test_what_is_no_file_is_not_read_and_holds_nothing_up(odd: Path) -> None:

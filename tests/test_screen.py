@@ -1251,8 +1251,9 @@ async def test_ended_while_a_draft_is_asked_about_it_keeps_the_draft(job: Path) 
         await page.shows("Unsaved work found")
         page.desk.keep_all()
         page.desk.place.session.file.release()
-    async with walk(job) as page:
-        await page.shows("Unsaved work found")
+    left = storage.DraftBox(job).find()
+    assert left is not None
+    assert left.document["about"]["title"] == "Old mill"
 
 
 async def test_left_for_a_job_that_cannot_be_read_it_is_kept(job: Path) -> None:
@@ -1266,6 +1267,18 @@ async def test_left_for_a_job_that_cannot_be_read_it_is_kept(job: Path) -> None:
         await page.press("down", "down", "enter")
         await page.shows("cannot be read")
         assert storage.DraftBox(job).find() is not None
+
+
+async def test_a_draft_not_decided_about_outlives_an_opening_that_fails(job: Path) -> None:
+    storage.DraftBox(job).keep({"about": {"title": "Old mill"}}, "")
+    async with walk(job) as page:
+        await page.shows("Unsaved work found")
+        await page.press("escape", "ctrl+o")
+        await page.until(lambda: len(page.app.screen_stack) > 1, "what to open")
+        await page.replace("typo.hearth.toml")
+        await page.press("enter")
+        await page.shows("cannot be read")
+    assert storage.DraftBox(job).find() is not None
 
 
 async def test_unsaved_work_of_a_job_that_is_written_over_is_told(job: Path, tmp_path: Path) -> None:
@@ -1320,6 +1333,8 @@ async def test_saved_under_another_name_it_is_judged_by_the_amendments_there(
         session = page.desk.place.session
         assert session.edition().fingerprint != values
         assert session.file.judged["fingerprint"] == session.edition().fingerprint
+        await page.until(lambda: not page.desk.answers.working, "what the models say")
+        assert "model" in {finding.kind for finding in session.assess().deciding.findings}
 
 
 async def test_saved_over_the_job_of_another_window_it_says_that_nothing_is_kept(
@@ -1332,6 +1347,7 @@ async def test_saved_over_the_job_of_another_window_it_says_that_nothing_is_kept
         await page.replace("other")
         await page.press("enter", "down", "enter")
         await page.shows("Another window has it open")
+        assert page.desk.place.session.draft() is None
 
 
 async def test_a_second_window_is_told(job: Path) -> None:

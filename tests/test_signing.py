@@ -4,6 +4,7 @@ import datetime as dt
 from collections.abc import Callable
 from importlib.resources import files
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -156,6 +157,24 @@ def test_the_command_signs_the_file_and_verify_tells_what_came_after(
     ]
     cli.main(["check", str(job)])
     assert "! The sign-off by Ann Arden does not hold" in capsys.readouterr().out
+
+
+def test_a_job_that_changes_meanwhile_is_not_signed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As by another who signs it."""
+    path = tmp_path / "house.hearth.toml"
+    path.write_text(jobfile.demo("inn"))
+    sign = signing.sign
+
+    def slowly(*given: Any, **named: Any) -> Any:
+        path.write_text("# mine\n" + jobfile.demo("inn"))
+        return sign(*given, **named)
+
+    monkeypatch.setattr(signing, "sign", slowly)
+    assert cli.main(["sign", str(path), "--role", "measured", "--name", "Ann Arden"]) == 4
+    assert "has changed since it was read" in capsys.readouterr().err
+    assert path.read_text() == "# mine\n" + jobfile.demo("inn")
 
 
 def test_a_demo_cannot_be_signed(capsys: pytest.CaptureFixture[str]) -> None:

@@ -185,10 +185,8 @@ class _File:
         if self._start == self._end:
             self._start = self._end = HEAD.size
         if after:
-            told = after.encode()
-            self._after = (
-                told if len(told) <= LONGEST_ADDRESS else b""
-            )  # half of an address would lead nowhere
+            address = after.encode()
+            self._after = address if len(address) <= LONGEST_ADDRESS else b""  # half of one leads nowhere
         self._point()
 
     def close(self, *, keep: bool) -> None:

@@ -518,7 +518,7 @@ class Conversation:
 
     def _may_write(self, path: Path) -> bool:
         session = self.session
-        own = session.file.path is not None and storage.same_file(path, session.file.path)
+        own = session.file.path is not None and files.same_file(path, session.file.path)
         if own and session.file.changed_on_disk():
             why = "was changed by another program or window since it was opened here"
         elif not own and files.there(path):

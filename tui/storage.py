@@ -30,7 +30,6 @@ if sys.platform != "win32":
 MAX_BYTES = 1 << 20
 RECENT = 8
 BACKUPS = 10  # of each file
-PART = ".part"
 ABANDONED = 86_400  # seconds after which nobody is still writing a part
 MOST_OF_A_DRAFT = 8 << 20
 NEW = "new"  # the box of a job that has no file yet; further ones are numbered
@@ -119,25 +118,10 @@ def write(path: Path, text: str) -> str:
 
 def write_bytes(path: Path, data: bytes) -> str:
     """The same, of bytes."""
-    spare: Path | None = None
     try:
-        target = files.place(path)
-        prefix = f".{target.name[:60]}.{os.getpid()}."
-        handle, name = tempfile.mkstemp(prefix=prefix, suffix=PART, dir=target.parent)
-        spare = Path(name)
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        spare.chmod(target.stat().st_mode & 0o7777 if target.exists() else 0o666 & ~_umask())
-        spare.replace(target)
-        spare = None
-        _sync(target.parent)
+        files.write(path, data)
     except OSError as error:
         raise _not_saved(path, error) from error
-    finally:
-        if spare is not None:
-            spare.unlink(missing_ok=True)
     return mark(data)
 
 
@@ -160,8 +144,8 @@ def append(path: Path, text: str) -> None:
 
 def sync(path: Path) -> None:
     """Make what a file holds last through a loss of power, where the system lets it be synced. Slow."""
-    _sync(path)
-    _sync(path.parent)
+    files.sync(path)
+    files.sync(path.parent)
 
 
 def _not_saved(path: Path, error: OSError) -> FileError:
@@ -172,7 +156,7 @@ def _not_saved(path: Path, error: OSError) -> FileError:
 
 def sweep(folder: Path, name: str = "") -> None:
     """Remove parts of files that a program left when it was killed while it wrote. name: only of this file."""
-    for part in folder.glob(f".{glob.escape(name[:60]) or '*'}.*{PART}"):
+    for part in folder.glob(f".{glob.escape(name[:60]) or '*'}.*{files.PART}"):
         if not _writing(part):
             with suppress(OSError):
                 part.unlink()
@@ -216,26 +200,6 @@ def back_up(path: Path) -> Path | None:
     return kept
 
 
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
-
-
-def _sync(path: Path) -> None:
-    """Make a file, or the names in a folder, last through a loss of power, where the system lets it be synced."""
-    try:
-        handle = os.open(path, os.O_RDONLY)
-    except OSError:
-        return
-    try:
-        os.fsync(handle)
-    except OSError:
-        pass
-    finally:
-        os.close(handle)
-
-
 def make_folder(folder: Path) -> None:
     """A folder and those above it; FileError in words where it cannot be."""
     try:
@@ -258,11 +222,6 @@ def lock(handle: int) -> None:
         os.lseek(handle, 0, os.SEEK_SET)
     else:
         fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-
-
-def same_file(one: Path, other: Path) -> bool:
-    """Do two paths lead to one file."""
-    return files.real(one) == files.real(other)
 
 
 class Draft(Struct, frozen=True):

@@ -45,9 +45,8 @@ class Drafts:
         draft = session.draft(typing=True)
         if draft is None or session is self._left:
             return
-        if (
-            draft.unsaved
-        ):  # nothing is dropped here: a draft that was left may not have been decided about yet
+        # Nothing is dropped here: a draft that was left may not have been decided about yet.
+        if draft.unsaved:
             draft.write()
         if not self._surface.covered:  # what was typed into a page stands in no record
             self._surface.entered()
@@ -58,9 +57,10 @@ class Drafts:
         self._left.file.forget_draft()
 
     def stay(self) -> None:
-        """Keep it after all: there was nothing to leave the job for."""
-        self._left = None
-        self.write()
+        """Keep after all what was left: there was nothing to leave it for."""
+        if self._left is self._place.session:
+            self._left = None
+            self.write()
 
     def close(self) -> None:
         """Wait for the last draft to be on a disk that outlasts a loss of power."""

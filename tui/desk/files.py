@@ -100,7 +100,7 @@ class Files(Struct, frozen=True):
     async def _may_write(self, path: Path) -> bool:
         """Ask before another file is written over, or one that another program has changed."""
         file = self.place.session.file
-        if file.path is not None and storage.same_file(path, file.path):
+        if file.path is not None and files.same_file(path, file.path):
             if not file.changed_on_disk():
                 return True
             return await self._sure(

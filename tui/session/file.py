@@ -8,7 +8,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from hearthcalc import jobfile
+from hearthcalc import files, jobfile
 from hearthcalc.errors import FileError
 from hearthcalc.job import Job
 from hearthcalc_tui import storage
@@ -106,7 +106,7 @@ class JobFile:
             )
         storage.back_up(path)
         self._mark = storage.write(path, text)
-        moved = self.path is None or not storage.same_file(path, self.path)
+        moved = self.path is None or not files.same_file(path, self.path)
         self._original, self.saved, self.judged = text, document, judged
         self.forget_draft()
         if moved:

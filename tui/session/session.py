@@ -334,7 +334,7 @@ class Session:
         """Write the job, and return what to say about it. FileError where it cannot be; the job then stays as it is."""
         self.keep()
         now, before = self.last, self.file.path
-        moved = before is None or not storage.same_file(path, before)
+        moved = before is None or not files.same_file(path, before)
         judge = Judge(path) if moved else self.judge  # by the amendments beside it from now on
         self.file.save(path, now.document, now.job, judge.kept_with(now.job))
         self.judge = judge
