@@ -1459,7 +1459,8 @@ async def test_a_paste_is_one_line_of_plain_text(job: Path) -> None:
 # Words that a first user tried, and common ones of other programs: common practice, no source.
 TRIED = {
     "metric": "units", "smoke": "draft", "print": "site_list", "brick": "takeoff", "dark": "theme", "exit": "quit",
-    "delete": "remove", "sketch": "drawing", "town": "reference",
+    "delete": "remove", "sketch": "drawing", "town": "reference", "report": "report", "pdf": "report", "signature": "sign",
+    "cure": "smallest",
 }  # fmt: skip
 
 

@@ -172,10 +172,12 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "whatif", "What if", ("alt+m",),
         "Move any entry by keys while all findings follow; nothing is written until you keep it", "Findings",
+        also=("try", "suppose", "compare"),
     ),
     Command(
         "smallest", "Smallest change that cures", ("alt+l",),
         "What would cure the finding in hand, with what else that does; Enter plans it", "Findings",
+        also=("cure", "solve", "remedy"),
     ),
     Command(
         "sure", "How sure", ("alt+y",),
@@ -230,10 +232,12 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "report", "On paper", ("alt+p",),
         "Look through the report, write it, and find those written before; site list and what to buy alone", "The job",
+        also=("report", "pdf", "hand over", "homeowner", "permit"),
     ),
     Command(
         "sign", "Sign off", ("alt+s",),
         "Who measured or checked signs for the job as it stands; a later change voids it", "The job",
+        also=("signature", "initials"),
     ),
     Command(
         "undo", "Undo", ("ctrl+z",),
