@@ -1333,8 +1333,10 @@ async def test_saved_under_another_name_it_is_judged_by_the_amendments_there(
         session = page.desk.place.session
         assert session.edition().fingerprint != values
         assert session.file.judged["fingerprint"] == session.edition().fingerprint
-        await page.until(lambda: not page.desk.answers.working, "what the models say")
-        assert "model" in {finding.kind for finding in session.assess().deciding.findings}
+        await page.until(
+            lambda: "model" in {finding.kind for finding in session.assess().deciding.findings},
+            "what the models say by them",
+        )
 
 
 async def test_saved_over_the_job_of_another_window_it_says_that_nothing_is_kept(
