@@ -564,3 +564,18 @@ def test_a_name_that_means_no_file_is_a_name_or_told(
     assert path_for(answer)
     with pytest.raises(FileError, match=r"no such file|is a folder|Cannot read"):
         open_session(answer)
+
+
+def test_what_models_found_by_other_values_is_not_heard() -> None:
+    """They may have begun before an amendment came, or the job was saved in another town's folder."""
+    session = open_session("demo:inn")
+    rules = session.assess()
+    full = session.judge.with_models(session.now, rules)
+    assert not session.hear(session.now, replace(full, edition_fingerprint="other"))
+    assert not session.modelled
+    assert session.assess() is rules
+    assert session.hear(session.now, full)
+    assert session.modelled
+    assert session.assess() is full
+    session.judge.read_amendments(None)
+    assert not session.modelled

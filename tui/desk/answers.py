@@ -31,7 +31,6 @@ class Answers:
         self._place = place
         self._pane = pane
         self._heard = heard
-        self._modelled: Snapshot | None = None
         self._waiting: Timer | None = None
         self.working = False
         self.whole: Callable[[Shown], None] | None = None
@@ -57,13 +56,9 @@ class Answers:
             if self.whole is not None:
                 self.whole(made)
 
-    def forget_models(self) -> None:
-        """What the models said holds no more: reference values are others now."""
-        self._modelled = None
-
     def _run_models(self) -> bool:
         """Have the models judge the record, away from the thread that draws. False where they have."""
-        if self._modelled is self._place.session.now:
+        if self._place.session.modelled:
             return False
         if self._waiting is not None:
             self._waiting.stop()
@@ -72,7 +67,7 @@ class Answers:
 
     def _start_models(self) -> None:
         session = self._place.session
-        if self._modelled is session.now:  # heard meanwhile: what they say must not stand twice
+        if session.modelled:  # heard meanwhile: what they say must not stand twice
             return
         snapshot, rules = session.now, session.assess()
         self._surface.start_thread(lambda: self._models(session, snapshot, rules), group="models")
@@ -90,5 +85,4 @@ class Answers:
 
     def _hear(self, session: Session, snapshot: Snapshot, full: Assessment) -> None:
         if session is self._place.session and session.hear(snapshot, full):
-            self._modelled = snapshot
             self._heard()

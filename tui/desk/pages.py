@@ -107,7 +107,6 @@ class Pages(Struct, frozen=True):
 
     def _values_changed(self) -> None:
         """Reference values are others now: judge anew."""
-        self.answers.forget_models()
         self.sheet.refresh()
 
 

@@ -28,6 +28,7 @@ class Judge:
         self._editions: dict[tuple[str, str], Edition] = {}
         self._keeping: engine.Judge | None = None
         self._judged: tuple[Snapshot, Assessment] | None = None
+        self._modelled: Snapshot | None = None
         self._mistaken: tuple[Snapshot, Mapping[str, str]] | None = None
 
     def read_amendments(self, job_file: Path | None) -> None:
@@ -35,7 +36,7 @@ class Judge:
         self._changes, self._materials = _amendments(job_file)
         self._editions.clear()
         self._keeping = None
-        self._judged = self._mistaken = None
+        self._judged = self._mistaken = self._modelled = None
 
     def edition(self, snapshot: Snapshot) -> Edition:
         """What a job is judged by, with local amendments; the usual edition where it names none that is here."""
@@ -70,6 +71,11 @@ class Judge:
     def heard(self, snapshot: Snapshot, full: Assessment) -> None:
         """Take what the models found of a snapshot for its findings."""
         self._judged = (snapshot, full)
+        self._modelled = snapshot
+
+    def modelled(self, snapshot: Snapshot) -> bool:
+        """Have the models been heard of a snapshot, by the values that judge it now."""
+        return self._modelled is snapshot
 
     def judged_by(self, snapshot: Snapshot, edition: str = "") -> Assessment:
         """A job judged whole, models too, by another edition than its own where one is named. Slow."""

@@ -302,9 +302,14 @@ class Session:
         """The findings of the record with what is being typed; those of the models once they have been heard."""
         return self.judge.assess(self.now)
 
+    @property
+    def modelled(self) -> bool:
+        """Have the models been heard of the record as it stands."""
+        return self.judge.modelled(self.now)
+
     def hear(self, snapshot: Snapshot, full: Assessment) -> bool:
-        """Take what the models found of a snapshot, where the record is still the same."""
-        if self.now is not snapshot:
+        """Take what the models found of a snapshot, where the record and what it is judged by are still the same."""
+        if self.now is not snapshot or full.edition_fingerprint != self.edition().fingerprint:
             return False
         self.judge.heard(snapshot, full)
         return True
