@@ -134,3 +134,36 @@ def test_the_file_beside_the_job_comes_last(tmp_path: Path) -> None:
     assert amending.beside_the_job(job, "irc-2021", KEY) == file
     assert amending.beside_the_job(job, "irc-2018", KEY) is None
     assert amending.beside_the_job(None, "irc-2021", KEY) is None
+
+
+@pytest.mark.parametrize("broken", ["log", "amendments"])
+def test_a_change_is_kept_and_logged_or_neither(
+    broken: str, own_folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Kept and not logged, it was told as failed, held at the next start, and nobody could look up who made it."""
+    edition = reference.load("irc-2021")
+    amending.put(edition, change())
+    told, held = amending.log_file().read_text(), amending.own_file().read_bytes()
+    if broken == "log":
+        amending.log_file().unlink()
+        amending.log_file().mkdir()
+    else:
+        monkeypatch.setattr(storage, "write", fails)
+    with pytest.raises(FileError, match=r"is full|is a folder|device"):
+        amending.put(edition, change("7 in", "clearance.mantel.least"))
+    with pytest.raises(FileError, match=r"is full|is a folder|device"):
+        amending.take_back([change()], who="Bo", when=DAY)
+    assert amending.own_file().read_bytes() == held
+    assert broken == "log" or amending.log_file().read_text() == told
+
+
+def fails(path: Path, text: str) -> str:
+    raise FileError("Not saved", "The disk is full.", where=str(path))
+
+
+def test_a_log_of_many_years_holds_no_amendment_up(own_folder: Path) -> None:
+    amending.put(reference.load("irc-2021"), change())
+    with amending.log_file().open("a") as log:
+        log.write("told before\n" * 100_000)
+    assert amending.take_back([change()], who="Bo", when=DAY) == 1
+    assert amending.log_file().read_text().endswith("by Bo: taken back\n")

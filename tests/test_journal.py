@@ -200,3 +200,13 @@ async def test_they_are_offered_in_no_other_house(tmp_path: Path) -> None:
     session = open_session("recovered:new")
     assert session.file.keys_left() == Left(tuple(BURST), "")
     session.file.release()
+
+
+def test_keys_that_wrote_nothing_are_no_unsaved_work_of_a_new_job(tmp_path: Path) -> None:
+    """Down and Down on the first page, then a kill."""
+    killed("new", [("key", "down"), ("key", "down")])
+    assert storage.drafts_left() == []
+    assert not list((storage.state_folder() / "drafts").glob("*.keys"))
+    box = DraftBox(tmp_path / "mill.hearth.toml").name
+    killed(box, [("key", "down")])
+    assert len(storage.journals_left(box)) == 1, "in a job that has a file they may have chosen something"

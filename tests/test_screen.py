@@ -32,6 +32,7 @@ from hearthcalc_tui.glyphs import ASCII, GLYPHS, UNICODE, choose
 from hearthcalc_tui.screens.page import TextPage
 from hearthcalc_tui.screens.palette import ByAnyName
 from hearthcalc_tui.screens.start import QuestionsPage
+from hearthcalc_tui.session import open_session
 from hearthcalc_tui.storage import Memory
 
 JOB = """\
@@ -958,6 +959,16 @@ async def test_a_press_on_what_has_gone_but_is_still_drawn_does_nothing(job: Pat
         assert not (storage.state_folder() / "faults.log").exists()
 
 
+async def test_a_click_beside_the_screen_leaves_the_cursor_in_its_field(job: Path) -> None:
+    async with walk(job) as page:
+        field = page.app.focused
+        assert field is not None
+        away = events.MouseDown(None, 9_000, 5, 0, 0, 1, False, False, False, 9_000, 5)
+        page.app.post_message(away)
+        await page.pilot.pause()
+        assert page.app.focused is field
+
+
 @pytest.mark.parametrize("keys", ["", "ctrl+p", "f4", "ctrl+o", "ctrl+g"])
 async def test_a_click_on_a_row_that_has_gone_but_is_still_drawn_does_nothing(job: Path, keys: str) -> None:
     async with walk(job) as page:
@@ -1151,6 +1162,30 @@ async def test_a_file_that_changed_beneath_is_asked_about(job: Path) -> None:
         await page.press("down", "enter")
         await page.shows("Saved")
         assert jobfile.load(job).about.title == "Old mill"
+
+
+async def test_that_unsaved_work_is_not_kept_stays_on_the_screen_until_it_is(
+    job: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The message gave way to the next one, and nothing told of it any more."""
+    from hearthcalc.errors import FileError
+
+    def full(path: Path, text: str) -> int:
+        raise FileError("Not saved", "It cannot be written: the disk is full.", fix="Free some room.")
+
+    async with walk(job) as page:
+        with monkeypatch.context() as disk:
+            disk.setattr(storage, "append", full)
+            await page.type("Old mill")
+            await page.press("tab")
+            await page.shows("Unsaved work is not kept")
+            await page.press("ctrl+c")
+            await page.shows("not saved, not kept")
+            assert "Unsaved work is not kept" not in page.words()
+        await page.type("Low Weir")
+        await page.press("tab")
+        await page.until(lambda: "not kept" not in page.words(), "it is kept again")
+        assert "not saved" in page.words()
 
 
 async def test_a_full_disk_is_told_and_loses_nothing(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -1357,6 +1392,23 @@ async def test_a_second_window_is_told(job: Path) -> None:
         async with walk(job) as second:
             await second.shows("Another window has this job open")
         assert first.desk.place.session.draft() is not None
+
+
+async def test_it_keeps_unsaved_work_from_when_the_other_window_has_closed(job: Path) -> None:
+    other = open_session(str(job))
+    async with walk(job) as page:
+        await page.shows("Another window has this job open")
+        await page.type("Old mill")
+        await page.press("tab")
+        await page.shows("not saved, not kept")
+        other.file.release()
+        await page.type("Low Weir")
+        await page.press("tab")
+        await page.shows("Unsaved work is kept from here on")
+        assert "not kept" not in page.words()
+        (left,) = (storage.state_folder() / "drafts").glob("*.json")
+        assert "Low Weir" in left.read_text() and "Old mill" in left.read_text()
+        assert len(list(left.parent.glob(f"{left.stem}.*.keys"))) == 1
 
 
 async def test_the_demo_is_never_written_to(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

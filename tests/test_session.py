@@ -556,12 +556,17 @@ def test_any_walk_of_steps_can_be_undone_to_the_start_and_done_again(steps: list
     session.file.release()
 
 
-@pytest.mark.parametrize("answer", ["~nobody-of-this-name", "/", ".", "..", "~"])
+@pytest.mark.parametrize("answer", ["~nobody-of-this-name", "/", ".", "..", "~", "sub/"])
 def test_a_name_that_means_no_file_is_a_name_or_told(
     answer: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    """Of a folder alone no name is made: "~" was a file beside the home, "sub/" one beside the folder."""
     monkeypatch.chdir(tmp_path)
-    assert path_for(answer)
+    if answer == "~nobody-of-this-name":
+        assert path_for(answer) == Path("~nobody-of-this-name.hearth.toml")
+    else:
+        with pytest.raises(FileError, match="names a folder"):
+            path_for(answer)
     with pytest.raises(FileError, match=r"no such file|is a folder|Cannot read"):
         open_session(answer)
 
@@ -579,3 +584,51 @@ def test_what_models_found_by_other_values_is_not_heard() -> None:
     assert session.assess() is full
     session.judge.read_amendments(None)
     assert not session.modelled
+
+
+@pytest.mark.parametrize(("mode", "told"), [(0o644, ""), (0o444, "may only be read")])
+def test_a_job_file_that_may_only_be_read_is_asked_about(mode: int, told: str, tmp_path: Path) -> None:
+    path = tmp_path / "mill.hearth.toml"
+    path.write_text('format = "hearthcalc-job"\nversion = 1\n[[face]]\nname = "study"\n')
+    path.chmod(mode)
+    session = open_session(str(path))
+    assert told in session.file.in_the_way(path)[1]
+    assert bool(session.file.in_the_way(path)[1]) == bool(told)
+    session.file.release()
+
+
+@pytest.mark.parametrize("now", ["a folder", "no TOML"])
+def test_unsaved_work_whose_file_cannot_be_opened_is_gone_on_with_all_the_same(
+    now: str, tmp_path: Path
+) -> None:
+    path = tmp_path / "mill.hearth.toml"
+    box = storage.DraftBox(path)
+    box.keep({"format": "hearthcalc-job", "version": 1, "about": {"title": "Old mill"}}, "")
+    if now == "a folder":
+        path.mkdir()
+    else:
+        path.write_text("[[[")
+    session = open_session(f"recovered:{box.name}")
+    assert session.now.job.about.title == "Old mill" and session.unsaved
+    assert session.file.path is None and str(path) in session.file.lost
+    assert box.find() is not None, "until it is saved"
+    session.file.release()
+
+
+@pytest.mark.parametrize("left", [False, True])
+def test_a_window_takes_a_draft_over_from_one_that_closes_unless_work_was_left_there(
+    left: bool, tmp_path: Path
+) -> None:
+    path = tmp_path / "mill.hearth.toml"
+    path.write_text('format = "hearthcalc-job"\nversion = 1\n[[face]]\nname = "study"\n')
+    first, second = open_session(str(path)), open_session(str(path))
+    assert not second.file.take_over(), "it is still open"
+    if left:
+        first.take([("about.title", "Old mill")])
+        draft = first.draft()
+        assert draft is not None
+        draft.write()
+    first.file.release()
+    assert second.file.take_over() != left
+    assert second.file.elsewhere == left
+    second.file.release()

@@ -205,6 +205,43 @@ def test_a_second_window_is_told_and_the_claim_ends_with_its_process(
     box.release()
 
 
+def test_claims_leave_no_file_behind(own_folder: Path, tmp_path: Path) -> None:
+    """Each job ever opened left an empty one; what a killed program leaves goes at the next start."""
+    box = DraftBox(tmp_path / "a")
+    assert box.claim()
+    (own_folder / "drafts" / "killed.lock").touch()
+    storage.sweep_locks()
+    assert [path.stem for path in (own_folder / "drafts").iterdir()] == [box.name], "that which is held stays"
+    box.release()
+    assert not list((own_folder / "drafts").iterdir())
+
+
+def test_a_claim_on_a_file_that_goes_meanwhile_is_none(
+    own_folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Between opening it and locking it the window before gives it back, and removes it: a third would make it anew."""
+    first, second, third = (DraftBox(tmp_path / "a") for _ in range(3))
+    assert first.claim()
+    lock = storage.lock
+
+    def later(handle: int) -> None:
+        monkeypatch.setattr(storage, "lock", lock)
+        first.release()
+        lock(handle)
+
+    monkeypatch.setattr(storage, "lock", later)
+    assert second.claim()
+    assert not third.claim()
+    second.release()
+
+
+@pytest.mark.parametrize(
+    ("name", "own"), [("demo", ""), ("demo:inn", ""), ("demolition.hearth.toml", "draft")]
+)
+def test_only_a_demo_has_no_draft_while_it_opens(name: str, own: str) -> None:
+    assert bool(storage.box_of(name)) == bool(own)
+
+
 def test_two_names_of_one_file_share_a_draft(tmp_path: Path) -> None:
     real = tmp_path / "a"
     real.write_text("")

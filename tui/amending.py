@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
 from collections.abc import Collection, Iterable, Sequence
+from contextlib import suppress
 from pathlib import Path
 
 from msgspec.structs import replace
 
 from hearthcalc import amendments, reference
 from hearthcalc.amendments import Change
-from hearthcalc.errors import EntryError
+from hearthcalc.errors import EntryError, FileError
 from hearthcalc.reference import Edition, Value
 from hearthcalc_tui import storage
 
@@ -57,8 +59,10 @@ def check(value: Value, text: str) -> tuple[str, str]:
 def put(edition: Edition, change: Change) -> None:
     """Keep a change. edition: as amended until now. FileError or EntryError where it cannot be kept; nothing is then written."""
     was = edition.values[change.key].shown
-    _write(amendments.with_change(amendments.read(own_file()), change))
-    _log([amendments.log_line(change, was, change.value)])
+    _keep(
+        amendments.with_change(amendments.read(own_file()), change),
+        [amendments.log_line(change, was, change.value)],
+    )
 
 
 def take_back(gone: Collection[Change], *, who: str, when: dt.date) -> int:
@@ -68,8 +72,7 @@ def take_back(gone: Collection[Change], *, who: str, when: dt.date) -> int:
     if not going:
         return 0
     kept = [change for change in held if change not in gone]
-    _write(kept)
-    _log(
+    lines = (
         amendments.log_line(
             replace(change, who=who, when=when, why=TAKEN_BACK),
             change.value,
@@ -77,6 +80,7 @@ def take_back(gone: Collection[Change], *, who: str, when: dt.date) -> int:
         )
         for change in going
     )
+    _keep(kept, lines)
     return len(going)
 
 
@@ -86,14 +90,15 @@ def _stands(kept: Iterable[Change], gone: Change) -> str:
     return value.shown if value else "no value"
 
 
-def _write(changes: Sequence[Change]) -> None:
+def _keep(changes: Sequence[Change], lines: Iterable[str]) -> None:
+    """Log first: no change is kept that the log does not tell of, and the log tells of none that could not be kept."""
     amendments.check(changes)
-    path = own_file()
+    path, log = own_file(), log_file()
     storage.make_folder(path.parent)
-    storage.write(path, amendments.render(changes))
-
-
-def _log(lines: Iterable[str]) -> None:
-    path = log_file()
-    before = storage.read(path).decode("utf-8", errors="replace") if path.exists() else ""
-    storage.write(path, before + "".join(lines))
+    told = storage.append(log, "".join(lines))
+    try:
+        storage.write(path, amendments.render(changes))
+    except FileError:
+        with suppress(OSError):
+            os.truncate(log, told)
+        raise

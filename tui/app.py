@@ -120,7 +120,9 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
 
     def on_mount(self) -> None:
         self.screen.set_class(GLYPHS.ascii, "-ascii-signs")
-        self.masthead.show("the demo" if self.wanted.startswith("demo") else self.wanted or "new job")
+        self.masthead.show(
+            "the demo" if self.wanted.partition(":")[0] == "demo" else self.wanted or "new job"
+        )
         if self._ending is not None:
             loop = asyncio.get_running_loop()
             self._ending.watch(self._keep_all, lambda code: loop.call_soon_threadsafe(self._end, code))
@@ -206,11 +208,11 @@ class HearthcalcApp(Guarded, App[None], inherit_bindings=False):
         await self._take_keys()
 
     def _gone_at(self, x: int, y: int) -> bool:
-        """Has what is still drawn there been taken away."""
+        """Has what is still drawn there been taken away, or is that no place on the screen."""
         try:
             return not self.get_widget_at(x, y)[0].is_attached
         except NoWidget:
-            return False
+            return True
 
     async def _take_keys(self) -> None:
         while self._early and self._stands and not self._between and self._heard is None and not self.ends:

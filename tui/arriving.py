@@ -6,18 +6,60 @@ import asyncio
 import codecs
 import sys
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from functools import partial
+from time import monotonic
 from typing import TYPE_CHECKING, Any, cast
 
 from textual import events
+from textual._xterm_parser import BRACKETED_PASTE_END, BRACKETED_PASTE_START, XTermParser
 from textual.driver import Driver
+from textual.keys import Keys
 from textual.message import Message
 
 from hearthcalc_tui.ending import read_at_once
 
 if TYPE_CHECKING:
     from hearthcalc_tui.app import HearthcalcApp
+
+
+PASTE_PAUSES = 2.0  # seconds without a sign after which a paste whose end never came is over
+LARGEST = (2000, 1000)  # columns and rows of any window; a terminal that reports more is garbled
+
+
+class Reading(XTermParser):
+    """What a terminal sends, as keys. What no terminal should send is passed over, and a paste that loses its end comes to one."""
+
+    def __init__(self, debug: bool = False) -> None:
+        self._paste_open = False
+        self._tail = ""  # of what came last, where half a mark may stand
+        self._came = monotonic()
+        super().__init__(debug)
+
+    def feed(self, data: str) -> Iterable[Message]:
+        self._came, text = monotonic(), self._tail + data
+        begun, ended = text.rfind(BRACKETED_PASTE_START), text.rfind(BRACKETED_PASTE_END)
+        if begun != ended:
+            self._paste_open = begun > ended
+        self._tail = text[1 - len(BRACKETED_PASTE_START) :]
+        return super().feed(data)
+
+    def tick(self) -> Iterable[Message]:
+        yield from super().tick()
+        if self._paste_open and monotonic() - self._came > PASTE_PAUSES:
+            yield from self.feed(BRACKETED_PASTE_END)
+
+    def parse_mouse_code(self, code: str) -> Message | None:
+        try:
+            return super().parse_mouse_code(code)
+        except ZeroDivisionError:
+            return None
+
+    def _sequence_to_key_events(self, sequence: str, alt: bool = False) -> Iterable[events.Key]:
+        try:
+            return list(super()._sequence_to_key_events(sequence, alt))
+        except (ValueError, OverflowError):
+            return [events.Key(Keys.Ignore, sequence)]
 
 
 class Recording(Driver):
@@ -43,6 +85,8 @@ class Recording(Driver):
             super().resume_application_mode()
 
     def process_message(self, message: Message) -> None:
+        if isinstance(message, events.Resize) and not fits(message):
+            return
         journal = cast("HearthcalcApp", self._app).journal
         if isinstance(message, events.Paste):
             journal.came("paste", message.text)
@@ -62,6 +106,11 @@ class Recording(Driver):
             self._come.popleft()
 
 
+def fits(size: events.Resize) -> bool:
+    """Is this the size of a window."""
+    return 0 < size.size.width <= LARGEST[0] and 0 < size.size.height <= LARGEST[1]
+
+
 def _tolerant(encoding: str) -> Callable[[], codecs.IncrementalDecoder]:
     """A decoder that reads a byte that is none of the encoding as a sign of its own, where another would end the program."""
     return partial(codecs.getincrementaldecoder(encoding), errors="replace")
@@ -72,4 +121,6 @@ def recording(driver: type[Driver]) -> type[Driver]:
     reads = sys.modules[driver.__module__]
     if hasattr(reads, "getincrementaldecoder"):
         reads.getincrementaldecoder = _tolerant  # type: ignore[attr-defined]  # its own name for that of codecs
+    if hasattr(reads, "XTermParser"):
+        reads.XTermParser = Reading  # type: ignore[attr-defined]
     return type(f"Recording{driver.__name__}", (Recording, driver), {})

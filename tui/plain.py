@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from io import TextIOWrapper
 from pathlib import Path
 
-from hearthcalc import caution, files
+from hearthcalc import caution
 from hearthcalc.errors import HearthError
 from hearthcalc.findings import Assessment, Verdict
 from hearthcalc.job import join_address, parse_address
@@ -135,6 +135,8 @@ class Conversation:
             storage.Memory().opened(session.file.path)
         if session.file.elsewhere:
             tell("Another window has this job open. This one keeps no unsaved work: save it yourself.")
+        if session.file.lost:
+            tell(plain(session.file.lost, 400))
         left = session.draft_left()
         if left is None:
             return
@@ -502,7 +504,11 @@ class Conversation:
 
     def _do_save(self, rest: str, row: Row | None) -> None:
         session = self.session
-        path = path_for(rest) if rest else session.file.path
+        try:
+            path = path_for(rest) if rest else session.file.path
+        except HearthError as error:
+            tell(plain(str(error), 400))
+            return
         if path is None:
             tell(f"Save it as what? For example: save {suggested_name(session.now.job.about.title)}")
             return
@@ -517,15 +523,11 @@ class Conversation:
         storage.Memory().opened(path)
 
     def _may_write(self, path: Path) -> bool:
-        session = self.session
-        own = session.file.path is not None and files.same_file(path, session.file.path)
-        if own and session.file.changed_on_disk():
-            why = "was changed by another program or window since it was opened here"
-        elif not own and files.there(path):
-            why = "is there already"
-        else:
-            return True
-        return hear(f"{plain(path)} {why}. Write over it? Answer yes or no.").lower() in ("y", "yes")
+        told = self.session.file.in_the_way(path)[1]
+        return not told or hear(f"{plain(told, 400)} Write over it? Answer yes or no.").lower() in (
+            "y",
+            "yes",
+        )
 
     def _do_quit(self, rest: str, row: Row | None) -> None:
         if self.session.unsaved:

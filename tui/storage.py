@@ -35,6 +35,7 @@ MOST_OF_A_DRAFT = 8 << 20
 NEW = "new"  # the box of a job that has no file yet; further ones are numbered
 MOST_BOXES = 100
 JOURNAL = ".keys"
+LOCK = ".lock"
 DRAFT_GROWS_TO = 1 << 19  # bytes; then it starts over with the last line
 
 _REASONS = {
@@ -125,21 +126,25 @@ def write_bytes(path: Path, data: bytes) -> str:
     return mark(data)
 
 
-def append(path: Path, text: str) -> None:
-    """Put a text at the end of a file at once; FileError in words where that fails.
+def append(path: Path, text: str) -> int:
+    """Put a text at the end of a file at once, and return how long that was before; FileError in words where that fails.
 
     It outlives the program, whatever ends it. What outlives a loss of power is what `sync` has reached.
     """
     data = text.encode("utf-8")
     try:
+        with suppress(FileNotFoundError):
+            files.look(path)
         handle = os.open(path, os.O_WRONLY | os.O_APPEND | os.O_CREAT, 0o600)
         try:
+            before = os.fstat(handle).st_size
             while data:
                 data = data[os.write(handle, data) :]
         finally:
             os.close(handle)
     except OSError as error:
         raise _not_saved(path, error) from error
+    return before
 
 
 def sync(path: Path) -> None:
@@ -263,23 +268,27 @@ class DraftBox:
         return False
 
     def _take(self) -> bool:
-        try:
-            self._file.parent.mkdir(parents=True, exist_ok=True)
-            handle = os.open(self._file.with_suffix(".lock"), os.O_CREAT | os.O_RDWR, 0o600)
-        except OSError:
-            return True
-        try:
-            lock(handle)
-        except OSError:
-            os.close(handle)
-            return False
-        self._claim = handle
-        return True
+        path = self._file.with_suffix(LOCK)
+        while True:
+            try:
+                self._file.parent.mkdir(parents=True, exist_ok=True)
+                handle = os.open(path, os.O_CREAT | os.O_RDWR, 0o600)
+            except OSError:
+                return True
+            try:
+                lock(handle)
+            except OSError:
+                os.close(handle)
+                return False
+            if _is_at(handle, path):
+                self._claim = handle
+                return True
+            os.close(handle)  # another window gave it back, and removed it, in between
 
     def release(self) -> None:
         """Give the claim back."""
         if self._claim is not None:
-            os.close(self._claim)
+            _remove_lock(self._file.with_suffix(LOCK), self._claim)
             self._claim = None
 
     def keep(self, document: Any, base: str) -> None:
@@ -320,6 +329,32 @@ class DraftBox:
             return
 
 
+def _is_at(handle: int, path: Path) -> bool:
+    """Is this open file the one of that name."""
+    try:
+        return os.path.samestat(os.fstat(handle), path.stat())
+    except OSError:
+        return False
+
+
+def _remove_lock(path: Path, handle: int) -> None:
+    """Do away with a lock that is held here: while it is held, but on Windows, where no open file can go."""
+    if sys.platform == "win32":
+        os.close(handle)
+    with suppress(OSError):
+        path.unlink(missing_ok=True)
+    if sys.platform != "win32":
+        os.close(handle)
+
+
+def sweep_locks() -> None:
+    """Remove the locks that ended programs left: those that nobody holds."""
+    for path in (state_folder() / "drafts").glob(f"*{LOCK}"):
+        box = DraftBox(None, box=path.stem)
+        if box.claim():
+            box.release()
+
+
 def _box(name: str) -> Path:
     return state_folder() / "drafts" / f"{name}.json"
 
@@ -334,7 +369,7 @@ def typed_path(text: str) -> Path:
 
 def box_of(wanted: str) -> str:
     """The name of the box that a job will most likely have, before it is opened. wanted: as for the screen; "" for a demo."""
-    if wanted.startswith("demo"):
+    if wanted.partition(":")[0] == "demo" and not files.there(Path(wanted)):
         return ""
     return DraftBox(typed_path(wanted) if wanted else None).name
 
@@ -358,7 +393,8 @@ def journals_left(box: str = "*") -> dict[Path, journal.Left]:
             held = journal.read(read(path, journal.SIZE))
         except (FileError, ValueError, TypeError, RecursionError):
             held = journal.Left((), "")
-        if held.keys:
+        # Of a job that never had a file, keys that wrote nothing are no work: up and down on the first page.
+        if held.lines or (held.keys and not _is_new(path.name.partition(".")[0])):
             left[path] = held
         else:
             with suppress(OSError):

@@ -22,14 +22,20 @@ class Drafts:
 
     def write(self, after: str = "") -> None:
         """Keep the record as it stands. after: the entry taken last."""
+        file = self._place.session.file
+        if file.take_over():
+            self._surface.beside(file.box)
+            self._surface.say("The other window has closed this job. Unsaved work is kept from here on.")
         draft = self._place.session.draft()
         if draft is None:
             return
         try:
             draft.write()
         except HearthError as error:
+            file.keeps = False
             self._surface.say(f"Unsaved work is not kept. {error}", bad=True)
             return
+        file.keeps = True
         self._surface.entered(after)
         self._unsynced = draft
         self._syncing.submit(self._sync)

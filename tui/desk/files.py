@@ -75,7 +75,11 @@ class Files(Struct, frozen=True):
             answer = await self.surface.ask(page)
             if not answer:
                 return False
-            path = path_for(answer)
+            try:
+                path = path_for(answer)
+            except HearthError as error:
+                self.surface.say(str(error), bad=True)
+                return False
         if not await self._may_write(path):
             return False
         # A kill in between leaves what is typed meanwhile with the job, whichever file that is by then.
@@ -98,31 +102,12 @@ class Files(Struct, frozen=True):
         return True
 
     async def _may_write(self, path: Path) -> bool:
-        """Ask before another file is written over, or one that another program has changed."""
-        file = self.place.session.file
-        if file.path is not None and files.same_file(path, file.path):
-            if not file.changed_on_disk():
-                return True
-            return await self._sure(
-                "The file has changed",
-                f"{path} was changed by another program or window since it was opened here.",
-                "Leave it; F12 saves this one under another name",
-            )
-        there, left = files.there(path), storage.DraftBox(path).find() is not None
-        if not there and not left:
+        """Ask before another file is written over, or one that another program has changed or that may only be read."""
+        title, told = self.place.session.file.in_the_way(path)
+        if not told:
             return True
-        told = f"{path} is there already." if there else f"{path} has gone, but not what was unsaved of it."
-        if left:
-            told += " Its unsaved work goes too if you write over it."
-        return await self._sure(
-            "There is a file of that name" if there else "Unsaved work of that name",
-            told,
-            "Leave it as it is",
-        )
-
-    async def _sure(self, title: str, question: str, no: str) -> bool:
-        page = ChoicePage(title, question, [("no", no), ("yes", "Write over it")])
-        return await self.surface.ask(page) == "yes"
+        answers = [("no", "Leave it; F12 saves this one under another name"), ("yes", "Write over it")]
+        return await self.surface.ask(ChoicePage(title, told, answers)) == "yes"
 
     # Leaving
 
@@ -248,11 +233,15 @@ class Files(Struct, frozen=True):
         since = since_message(session)
         if since is not None:
             self.surface.say(since[0], bad=since[1])
+        if session.file.lost:
+            self.surface.say(session.file.lost, bad=True)
         if session.file.elsewhere:
-            this = "this job" if session.file.path else "a job without a file"
-            self.surface.say(
-                f"Another window has {this} open. This one keeps no unsaved work: save it yourself.", bad=True
+            this = (
+                "Another window has this job open."
+                if session.file.path or session.file.demo
+                else "Too many jobs without a file are open or unsaved."
             )
+            self.surface.say(f"{this} This one keeps no unsaved work: save it yourself.", bad=True)
             return
         keys = session.file.keys_left()
         left = session.draft_left()

@@ -183,7 +183,7 @@ class Sheet:
             f"sign-off void {GLYPHS.dot} " if any(signing.voided(now, session.edition().fingerprint)) else ""
         )
         tail = f"{void}{stage.upper()} {GLYPHS.dot} {by} {GLYPHS.dot} {now.units}"
-        self._surface.head(session.title, unsaved=session.unsaved, tail=tail)
+        self._surface.head(session.title, unsaved=session.unsaved, kept=session.file.kept, tail=tail)
 
     def _explain(self) -> None:
         """Say under the fields what was understood of the one in hand."""

@@ -35,9 +35,9 @@ class Surface:
         """A message in the key line, until the next command."""
         self._app.say(message, bad=bad)
 
-    def head(self, title: str, *, unsaved: bool, tail: str) -> None:
-        """Whose job this is, in the first row. tail: what stands to the right and is never cut."""
-        self._app.masthead.show(title, unsaved=unsaved, tail=tail)
+    def head(self, title: str, *, unsaved: bool, kept: bool, tail: str) -> None:
+        """Whose job this is, in the first row. kept: is its unsaved work on disk; tail: what stands to the right and is never cut."""
+        self._app.masthead.show(title, unsaved=unsaved, kept=kept, tail=tail)
 
     # The cursor
 

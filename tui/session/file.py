@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import tomllib
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -60,6 +61,8 @@ class JobFile:
     ) -> None:
         """document: as the file holds it.  original: the file's text.  mark: what tells its contents from others.  box: of a draft left."""
         self._left_in = box
+        self.lost = ""  # of work whose file cannot be opened, why that is
+        self.keeps = True  # could the draft be written when it was last tried
         self.path = path
         self.demo = demo
         self._original = original
@@ -77,6 +80,21 @@ class JobFile:
             self._left_in = self._box.name
 
     @property
+    def kept(self) -> bool:
+        """Is unsaved work on disk."""
+        return self.keeps and not self.elsewhere
+
+    def take_over(self) -> bool:
+        """Claim the draft where the window that had it has closed and left nothing unsaved."""
+        if not self.elsewhere or (self.path is None and not self.demo):
+            return False
+        self.claim()
+        if not self.elsewhere and (self._box.find() is not None or storage.journals_left(self._box.name)):
+            self.release()
+            self.elsewhere = True
+        return not self.elsewhere
+
+    @property
     def box(self) -> str:
         """The name of its draft; "" where another window has it."""
         return "" if self.elsewhere else self._box.name
@@ -92,6 +110,28 @@ class JobFile:
             and self._mark != ""
             and storage.mark_on_disk(self.path) not in ("", self._mark)
         )
+
+    def in_the_way(self, path: Path) -> tuple[str, str]:
+        """What has to be asked about before the job is written there: in two or three words, and in a sentence or two; "" for nothing."""
+        there, locked = files.there(path), _read_only(path)
+        if self.path is not None and files.same_file(path, self.path):
+            if self.changed_on_disk():
+                words = f"{path} was changed by another program or window since it was opened here."
+                return "The file has changed", words
+            return (
+                ("The file is read-only", f"{path} is marked as one that may only be read.")
+                if locked
+                else ("", "")
+            )
+        left = DraftBox(path).find() is not None
+        if not there and not left:
+            return "", ""
+        told = f"{path} is there already." if there else f"{path} has gone, but not what was unsaved of it."
+        if locked:
+            told += " It is marked as one that may only be read."
+        if left:
+            told += " Its unsaved work goes too if you write over it."
+        return "There is a file of that name" if there else "Unsaved work of that name", told
 
     def save(self, path: Path, document: Document, job: Job, judged: Document) -> None:
         """Write the job. FileError where it cannot be; all then stays as it is.
@@ -149,6 +189,14 @@ class JobFile:
         return Left(keys, left[0].after) if keys else None
 
 
+def _read_only(path: Path) -> bool:
+    """Does a file's mode keep everybody from writing it. A file put in its place would pass that over."""
+    try:
+        return not path.stat().st_mode & 0o222
+    except (OSError, ValueError):
+        return False
+
+
 def about_of(path: Path) -> str:
     """What a job file says it is: title, place and date; its name where it cannot be read."""
     try:
@@ -171,8 +219,10 @@ def suggested_name(title: str | None) -> str:
 
 
 def path_for(answer: str) -> Path:
-    """The path that a person means by a name: with the usual ending where it has none."""
+    """The path that a person means by a name: with the usual ending where it has none. FileError for the name of a folder alone."""
     path = storage.typed_path(answer)
+    if answer.endswith(("/", os.sep)) or answer == "~" or path.name in ("", ".."):
+        raise FileError("Not saved", "That names a folder.", where=answer, fix="Add a file name.")
     return path if path.suffix or path.name in ("", "..") else path.with_name(path.name + ENDING)
 
 

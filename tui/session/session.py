@@ -10,7 +10,7 @@ from typing import Any
 
 from hearthcalc import files, jobfile, lengths
 from hearthcalc.assess import Since
-from hearthcalc.errors import FileError, UsageError
+from hearthcalc.errors import FileError, HearthError, UsageError
 from hearthcalc.findings import Assessment
 from hearthcalc.job import (
     Job,
@@ -42,6 +42,7 @@ def open_session(wanted: str) -> Session:
     """Open a job. wanted: a path, a demo, "recovered:" and a box, or "" for a new one. FileError where the file is none."""
     for folder in (storage.state_folder(), storage.state_folder() / "drafts", storage.settings_folder()):
         storage.sweep(folder)
+    storage.sweep_locks()
     if not wanted:
         return Session(blank())
     if wanted.startswith(RECOVERED):
@@ -57,16 +58,23 @@ def open_session(wanted: str) -> Session:
 
 
 def _recovered(box: str) -> Session:
-    """Unsaved work by the name of its box: its file, where there is one, which then offers it; else as a job without a file."""
+    """Unsaved work by the name of its box: its file, where that can be opened, which then offers it; else as a job without a file."""
     draft = storage.DraftBox(None, box=box).find()
     if draft is None and storage.journals_left(box):
         return Session(blank(), box=box)
     if draft is None:
         raise FileError("No unsaved work", "What was left is not there any more.", fix="Start a new job.")
-    if draft.of and (draft.of.startswith("demo:") or files.there(Path(draft.of))):
-        return open_session(draft.of)
+    lost = ""
+    if draft.of:
+        try:
+            return open_session(draft.of)
+        except HearthError as error:
+            lost = (
+                f"The file of this work, {draft.of}, cannot be opened. {error.what} Ctrl+S asks for a name."
+            )
     session = Session(blank(), box=box)
     session.start_with(draft.document)
+    session.file.lost = lost
     return session
 
 

@@ -19,18 +19,19 @@ class Masthead(Static):
 
     def __init__(self) -> None:
         super().__init__(id="masthead")
-        self._shown = ("", False, "")
+        self._shown = ("", "", "")
 
-    def show(self, title: str, *, unsaved: bool = False, tail: str = "") -> None:
-        """title: the job's own; tail: stage, edition and unit, which stand to the right and are never cut."""
-        if (title, unsaved, tail) != self._shown:
-            self._shown = (title, unsaved, tail)
+    def show(self, title: str, *, unsaved: bool = False, kept: bool = True, tail: str = "") -> None:
+        """title: the job's own; kept: is what is unsaved on disk; tail: stage, edition and unit, to the right and never cut."""
+        mark = f" {GLYPHS.unsaved} not saved{'' if kept else ', not kept'}" if unsaved else ""
+        if (title, mark, tail) != self._shown:
+            self._shown = (title, mark, tail)
             self.refresh()
 
     def render(self) -> Content:
         title, unsaved, tail = self._shown
         head = Content.assemble((" HEARTHCALC ", "bold $cursor-ink on $brick"), "  ")
-        mark = Content.styled(f" {GLYPHS.unsaved} not saved" if unsaved else "", "$ember")
+        mark = Content.styled(unsaved, "$ember")
         end = safe(f"{tail} ", "$quiet", 80)
         room = self.size.width - head.cell_length - mark.cell_length - end.cell_length - 2
         name = plain(title, 200)
