@@ -550,6 +550,7 @@ def _sign(arguments: argparse.Namespace) -> int:
     from pathlib import Path
 
     from hearthcalc import jobfile
+    from hearthcalc.entry import clean
     from hearthcalc.job import signing
 
     name = arguments.job
@@ -571,9 +572,10 @@ def _sign(arguments: argparse.Namespace) -> int:
             fix="Look at it, and sign again.",
         )
     _written(Path(name), jobfile.render(signed, text).encode())
-    print(
-        f"Signed: {signing.ROLES[arguments.role].lower()} {arguments.name}, {day}. A change of the job voids it."
-    )
+    signer = clean(arguments.name)[:80]
+    print(f"Signed: {signing.ROLES[arguments.role].lower()} {signer}, {day}. A change of the job voids it.")
+    if (before := signing.before(job, arguments.name)) and signing.is_signed(before):
+        print(f"It takes the place of what was signed on {before.date or 'an unknown day'}.")
     print(signing.ATTESTS)
     return 0
 

@@ -74,23 +74,30 @@ def test_what_it_was_last_judged_by_and_another_signer_void_nothing() -> None:
     assert standings(document) == ["Holds: nothing was changed since."] * 2
 
 
-@pytest.mark.parametrize("name", ["Ann Arden", "ann  arden", "ANN ARDEN"])
+@pytest.mark.parametrize(
+    "name", ["Ann Arden", "ann  arden", "ANN ARDEN", "Ann\tArden", "\uff21nn Arden", "Ann\u200b Arden"]
+)
 def test_who_measured_cannot_check(name: str) -> None:
-    if name != "Ann Arden":
+    for measured in (set_entry(DOCUMENT, "about.measured_by", "Ann Arden"), signed()):
         with pytest.raises(UsageError, match="Who measured cannot be the one who checks"):
-            signing.sign(
-                set_entry(DOCUMENT, "about.measured_by", "Ann Arden"),
-                name=name,
-                role="checked",
-                values="v",
-                date=DAY,
-            )
+            signed(measured, name, "checked")
+    with pytest.raises(UsageError, match="Who checked cannot be the one who measured"):
+        signed(signed(set_entry(DOCUMENT, "about.measured_by", None), role="checked"), name, "measured")
     forged = signed()
     forged = {
         **forged,
         "signed": [*forged["signed"], {**forged["signed"][0], "name": f"{name}.", "role": "checked"}],
     }
     assert standings(forged)[1] == "Void: who measured cannot be the one who checks."
+
+
+@pytest.mark.parametrize("name", ["", "  ", "\u202e", "."])
+def test_nobody_cannot_sign(name: str, job: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["sign", str(job), "--name", name, "--role", "measured"]) == 2
+    assert capsys.readouterr().err == (
+        "hearthcalc: Nobody signs. The name is empty. Give the full name of the person who signs.\n"
+    )
+    assert job.read_text("utf-8") == DEMO
 
 
 def test_a_person_who_was_only_named_has_not_signed() -> None:
@@ -144,6 +151,8 @@ def test_the_command_signs_the_file_and_verify_tells_what_came_after(
     assert "Signed: measured by Ann Arden, 2026-05-04." in capsys.readouterr().out
     comments = [line for line in DEMO.splitlines() if line.startswith("#")]
     assert all(line in job.read_text("utf-8") for line in comments)
+    assert cli.main(sign) == 0
+    assert "It takes the place of what was signed on 2026-05-04." in capsys.readouterr().out
     assert cli.main(["verify", str(out), str(job)]) == 1
     assert capsys.readouterr().out.startswith("The sign-off has changed: somebody signed since")
     cli.main(["report", str(job), "-o", str(out), "--short"])

@@ -7,6 +7,7 @@ import hashlib
 import json
 from collections.abc import Iterator, Mapping
 from typing import Any
+from unicodedata import normalize
 
 from hearthcalc.entry import clean
 from hearthcalc.errors import UsageError
@@ -66,21 +67,29 @@ def sign(
     trade: str = "",
     license: str = "",
 ) -> Document:
-    """The document of a job, signed by a person; what that person signed before goes.
+    """The document of a job, signed by a person; what that person signed before in the same role goes.
 
     values: fingerprint of the edition it is judged by.  trade, license: kept as they were where they are "".
-    Raises UsageError where the one who measured would check, JobError where the document is not a job.
+    Raises UsageError where nobody is named or the one who measured would check, JobError where the document is not a job.
     """
     job = Job.from_document(document)
     given = {"name": clean(name), "role": role, "trade": clean(trade), "license": clean(license)}
-    mine = next((one for one in job.signed if _same(one.name) == _same(given["name"])), None)
-    measured = {_same(one.name) for one in job.signed if one.role == "measured" and one is not mine}
-    others = measured | ({_same(job.about.measured_by)} if job.about.measured_by else set())
-    if role == "checked" and _same(given["name"]) in others:
+    if not _same(name):
+        raise UsageError(
+            "Nobody signs", "The name is empty.", fix="Give the full name of the person who signs."
+        )
+    mine = before(job, name)
+    if role == "checked" and _same(name) in _who_measured(job):
         raise UsageError(
             "The same person",
             "Who measured cannot be the one who checks.",
             fix="Have somebody else go over it.",
+        )
+    if mine and is_signed(mine) and mine.role != role:
+        raise UsageError(
+            "The same person",
+            "Who checked cannot be the one who measured.",
+            fix="Take that sign-off out of the job first, if it was a mistake.",
         )
     kept = mine.document() if mine else {}
     row = {**kept, **{key: value for key, value in given.items() if value}, "date": date, "values": values}
@@ -89,6 +98,11 @@ def sign(
     signed = set_entry(document, join_address(("signed", at)), row)
     Job.from_document(signed)
     return signed
+
+
+def before(job: Job, name: str) -> Signed | None:
+    """The line of a job that a person of that name has, signed or not."""
+    return next((one for one in job.signed if _same(one.name) == _same(name)), None)
 
 
 def _mark(job: Job, row: Mapping[str, Any]) -> str:
@@ -100,7 +114,8 @@ def _mark(job: Job, row: Mapping[str, Any]) -> str:
 
 def _same(name: str) -> str:
     """What is alike in two ways of writing one name."""
-    return " ".join(name.casefold().replace(".", " ").split())
+    folded = normalize("NFKC", normalize("NFKC", clean(name)).casefold())
+    return " ".join(folded.replace(".", " ").split())
 
 
 def _who_measured(job: Job) -> set[str]:
