@@ -15,16 +15,18 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from hearthcalc import files, jobfile
-from hearthcalc.entry import shown
+from hearthcalc.entry import clean, shown
 from hearthcalc.errors import EntryError, FileError
 from hearthcalc.reference import (
     MAX_BYTES,
     Edition,
+    OwnMaterial,
     Quantity,
     StepLimit,
     Value,
     edition_ids,
     load,
+    read_figure,
     read_number,
     read_quantity,
 )
@@ -35,10 +37,12 @@ NAME = "amendments.toml"
 LOG = "amendments.log"
 MATERIALS = "materials.csv"
 COLUMNS = ("material", "title", "conductivity", "density", "source")
-LEAST, MOST = (
-    Fraction(1, 100),
-    Fraction(500),
-)  # W/(m.K): outside, a slip of the unit is likelier than a material
+FIRST_LINE = f"Its first line is: {','.join(COLUMNS)}."
+FIGURES = {  # outside, a slip of the unit is likelier than a material
+    "conductivity": ("W/(m.K)", Fraction(1, 100), Fraction(500)),
+    "density": ("kg/m3", Fraction(5), Fraction(23_000)),
+}
+MOST_TYPED = 500  # characters of a name, a title or a source
 EDITED = "edited here"
 KEYS = ("edition", "key", "value", "who", "when", "why")
 PLACE = "place"  # the one key that may be left out
@@ -80,25 +84,31 @@ def places(changes: Iterable[Change], edition: str) -> tuple[str, ...]:
 
 def read(path: Path) -> tuple[Change, ...]:
     """The changes of an amendments file; none where there is no such file. Raises FileError naming file and line."""
+    data = _data(path, "amendments")
+    return () if data is None else changes_in(data, path.name)
+
+
+def _data(path: Path, called: str) -> bytes | None:
+    """What a file holds, None where there is no such file. Raises FileError."""
     try:
         data = files.read(path, MAX_BYTES)
     except FileNotFoundError:
-        return ()
+        return None
     except OSError as err:
         raise FileError(
-            "Cannot read the amendments",
-            str(err.strerror or err),
+            f"Cannot read the {called}",
+            f"{err.strerror or err}.",
             where=str(path),
-            fix="Look at its permissions.",
+            fix="Look at the name and whether you may read it.",
         ) from err
     if len(data) > MAX_BYTES:
         raise FileError(
-            "The amendments are too large",
+            f"The {called} are too large",
             f"The file has more than {MAX_BYTES:,} bytes.",
             where=str(path),
             fix="Is it the right file?",
         )
-    return changes_in(data, path.name)
+    return data
 
 
 def changes_in(data: bytes, name: str) -> tuple[Change, ...]:
@@ -173,59 +183,56 @@ def _change(entry: Mapping[str, object], place: str) -> Change:
     return Change(**entry)  # type: ignore[arg-type]
 
 
-def read_materials(path: Path) -> tuple[Mapping[str, str], ...]:
-    """A user's own materials beside an amendments file: name, title, conductivity in W/(m.K), density in kg/m3 or none, source.
-
-    None where there is no such file. Raises FileError naming file and line.
-    """
+def read_materials(path: Path) -> tuple[OwnMaterial, ...]:
+    """A user's own materials beside an amendments file; none where there is no such file. Raises FileError naming file and line."""
     file = path.with_name(MATERIALS)
-    try:
-        lines = file.read_text(encoding="utf-8-sig").splitlines()
-    except FileNotFoundError:
+    data = _data(file, "materials")
+    if data is None:
         return ()
-    except (OSError, UnicodeDecodeError) as err:
-        raise FileError(
-            "Cannot read the materials",
-            str(err),
-            where=str(file),
-            fix="Look at its permissions, and that it is text.",
-        ) from err
-    head = f"Its first line is: {','.join(COLUMNS)}."
-    if not lines or tuple(lines[0].split(",")) != COLUMNS:
-        raise FileError(
-            "The materials are not valid", "The columns are others.", where=f"{file.name}, line 1", fix=head
-        )
-    rows = tuple(csv.DictReader(lines))
-    for number, row in enumerate(rows, 2):
-        place = f"{file.name}, line {number}"
-        if (
-            None in row
-            or None in row.values()
-            or not row["material"]
-            or not row["title"]
-            or not row["source"]
-        ):
-            raise FileError(
-                "The materials are not valid",
-                "A cell is missing or there is one too many.",
-                where=place,
-                fix=head,
-            )
-        for key in ("conductivity", "density"):
-            if row[key] or key == "conductivity":
-                try:
-                    value = read_quantity(row[key]).number
-                except EntryError as err:
-                    raise FileError(
-                        "The materials are not valid", f"{key}: {err.what}", where=place, fix=err.fix
-                    ) from err
-                if key == "conductivity" and not LEAST <= value <= MOST:
-                    what = f"A conductivity of {row[key]} W/(m.K) is outside {float(LEAST):g} to {float(MOST):g}."
-                    raise FileError("The materials are not valid", what, where=place, fix="Is it in W/(m.K)?")
-    return rows
+    head, *lines = jobfile.text_of(data, file.name).split("\n")
+    if tuple(head.split(",")) != COLUMNS:
+        raise _bad_material(f"{file.name}, line 1", "The columns are others.", FIRST_LINE)
+    return tuple(
+        _material(line, f"{file.name}, line {number}") for number, line in enumerate(lines, 2) if line.strip()
+    )
 
 
-def with_materials(edition: Edition, rows: Iterable[Mapping[str, str]]) -> Edition:
+def _material(line: str, place: str) -> OwnMaterial:
+    try:
+        cells = [clean(cell) for cell in next(csv.reader([line], strict=True))]
+    except csv.Error as err:
+        what = "A quotation mark is not closed, or a cell is far too long."
+        raise _bad_material(place, what, "Write a material on one line.") from err
+    if len(cells) != len(COLUMNS):
+        raise _bad_material(place, "A cell is missing or there is one too many.", FIRST_LINE)
+    row = dict(zip(COLUMNS, cells, strict=True))
+    for key in ("material", "title", "source"):
+        if not row[key]:
+            raise _bad_material(f"{place}, {key}", "It is empty.", "Write what it is.")
+        if len(row[key]) > MOST_TYPED:
+            what = f"It has more than {MOST_TYPED} characters."
+            raise _bad_material(f"{place}, {key}", what, "Write it shorter.")
+    density = _figure(row, "density", place) if row["density"] else None
+    return OwnMaterial(row, _figure(row, "conductivity", place), density)
+
+
+def _figure(row: Mapping[str, str], key: str, place: str) -> Fraction:
+    unit, least, most = FIGURES[key]
+    try:
+        figure = read_figure(row[key])
+    except EntryError as err:
+        raise _bad_material(f"{place}, {key}", err.what, f"{err.fix} It is in {unit}.") from err
+    if not least <= figure <= most:
+        what = f"{row[key]} {unit} is outside {float(least):g} to {float(most):g} {unit}."
+        raise _bad_material(f"{place}, {key}", what, f"Is it in {unit}?")
+    return figure
+
+
+def _bad_material(where: str, what: str, fix: str) -> FileError:
+    return FileError("The materials are not valid", what, where=where, fix=fix)
+
+
+def with_materials(edition: Edition, rows: Iterable[OwnMaterial]) -> Edition:
     """The edition with a user's own materials added; one of a known name takes its place."""
     return replace(edition, materials=(*edition.materials, *rows))
 

@@ -931,9 +931,11 @@ def _reference_coverage(arguments: argparse.Namespace) -> int:
 
 def _reference_check(arguments: argparse.Namespace) -> int:
     from hearthcalc import amendments, coverage, reference
+    from hearthcalc.models import heat
 
     for edition in reference.editions():
         coverage.load(edition)
+        heat.materials(edition)
         for value in edition.values.values():
             if value.table:
                 reference.read_table(edition.folder, value.table)
@@ -951,6 +953,8 @@ def _reference_check(arguments: argparse.Namespace) -> int:
     named = sorted({place for change in changes for place in amendments.places([change], change.edition)})
     places = f", some for {', '.join(named)} alone" if named else ""
     print(f"{'amendments':<14} {len(changes)} in {own}: sound{places}")
+    if own_materials := amendments.read_materials(own):
+        print(f"{'materials':<14} {len(own_materials)} in {own.with_name(amendments.MATERIALS)}: sound")
     return 0
 
 

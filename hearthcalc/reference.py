@@ -15,6 +15,7 @@ from msgspec import Meta, Struct, ValidationError, convert
 from msgspec.structs import fields
 
 from hearthcalc import lengths, quantities
+from hearthcalc.entry import shown
 from hearthcalc.errors import EntryError, FileError
 from hearthcalc.findings import STANDINGS, Basis
 
@@ -29,6 +30,7 @@ BASES = (
 LENGTH_UNITS = ("in", "ft", "mm", "cm", "m")
 MAX_BYTES = 1 << 20
 
+_FIGURE = re.compile(r"[0-9]+(?:/[0-9]+)?|[0-9]*\.[0-9]+")
 _NUMBER = re.compile(rf"[-+]?{lengths.NUMBER}")
 
 
@@ -92,6 +94,14 @@ class Quantity(Struct, frozen=True):
     number: Fraction
     dimension: str
     unit: str
+
+
+class OwnMaterial(Struct, frozen=True):
+    """A material of the user. cells: as its file prints them; conductivity: W/(m.K); density: kg/m3, None where it is not known."""
+
+    cells: Mapping[str, str]
+    conductivity: Fraction
+    density: Fraction | None
 
 
 class StepLimit(Struct, frozen=True):
@@ -211,7 +221,7 @@ class Silent(Exception):  # noqa: N818 - not a mistake: the edition has nothing 
 
 
 class Edition(Struct, frozen=True, eq=False, dict=True):
-    """A code or a handbook of one year, with what it extends folded in. materials: rows that a user adds to the table of them.
+    """A code or a handbook of one year, with what it extends folded in. materials: those that a user adds to the table of them.
 
     One is the same as itself alone, so that what was worked out with it can be kept by it.
 
@@ -226,7 +236,7 @@ class Edition(Struct, frozen=True, eq=False, dict=True):
     values: Mapping[str, Value]
     sources: Mapping[str, str]
     folder: Any
-    materials: tuple[Mapping[str, str], ...] = ()
+    materials: tuple[OwnMaterial, ...] = ()
     amended_for: str = ""
 
     def __getitem__(self, key: str) -> Value:
@@ -256,7 +266,7 @@ class Edition(Struct, frozen=True, eq=False, dict=True):
             if value.table:
                 digest.update(_bytes(self.folder / "tables" / f"{value.table}.csv"))
         digest.update(
-            repr([sorted(row.items()) for row in self.materials]).encode() if self.materials else b""
+            repr([sorted(own.cells.items()) for own in self.materials]).encode() if self.materials else b""
         )
         return digest.hexdigest()
 
@@ -638,6 +648,20 @@ def read_number(text: object, unit: str) -> Quantity:
             "Two units", f"{bare.text} has a unit of its own", fix=f"Write the number alone; it is in {unit}."
         )
     return Quantity(f"{bare.text} {unit}", bare.number, unit, unit)
+
+
+def read_figure(text: str) -> Fraction:
+    """A figure of a table: a number alone, whose unit the table's column has. Raises EntryError."""
+    plain = text.strip()
+    if not plain:
+        raise EntryError("No figure", "It is empty.", fix="Write a number alone, as in 0.12.")
+    if not _FIGURE.fullmatch(plain):
+        raise EntryError(
+            "Not a plain number",
+            f"{shown(plain)} is not a plain number.",
+            fix="Write a number alone, as in 0.12.",
+        )
+    return lengths.number(plain)
 
 
 def split_unit(text: str) -> tuple[str, str]:

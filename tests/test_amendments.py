@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
+import re
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
-from hearthcalc import amendments, jobfile, reference
+from hearthcalc import amendments, cli, jobfile, reference
 from hearthcalc.amendments import Change
 from hearthcalc.assess import assess, since_judged, verdict_lines
 from hearthcalc.errors import EntryError, FileError
 from hearthcalc.findings import Verdict
 from hearthcalc.job import Job
+from hearthcalc.models import heat
 from hearthcalc.report.model import judged_by
 
 DAY = dt.date(2026, 5, 4)
@@ -321,13 +325,85 @@ def test_no_file_is_no_material(tmp_path: Path) -> None:
     ("text", "match"),
     [
         ("material,k\n", "line 1: The columns are others"),
+        ("", "line 1: The columns are others"),
         (OWN + "b,B,0.1\n", "line 3: A cell is missing"),
-        (OWN.replace("0.12", "wood"), "line 2: conductivity: "),
-        (OWN.replace("0.12", "6000"), "line 2: A conductivity of 6000"),
-        (OWN.replace("0.12", ""), "line 2: conductivity: "),
+        (OWN + "b,B,0.1,5,s,more\n", "line 3: A cell is missing"),
+        (OWN + '\nb,"B,0.1,5,s\nc,C",0.1,5,s\n', "line 4: A quotation mark is not closed"),
+        (OWN.replace("Board X", "B" * 200_000), "line 2: .*a cell is far too long"),
+        (OWN.replace("Board X", "B" * 501), "line 2, title: It has more than 500"),
+        (OWN.replace("Board X", "\u202e"), "line 2, title: It is empty"),
+        (OWN.replace("maker's sheet", ""), "line 2, source: It is empty"),
+        *(
+            (OWN.replace("0.12", k), f"line 2, conductivity: {re.escape(why)}")
+            for k, why in (
+                ("", "It is empty. Write a number alone, as in 0.12. It is in W/(m.K)."),
+                ("wood", '"wood" is not a plain number. Write a number alone'),
+                ("1 1/2", '"1 1/2" is not a plain number'),
+                ("1 ft2", '"1 ft2" is not a plain number'),
+                ("20 C", '"20 C" is not a plain number'),
+                ("0.12 W/(m.K)", '"0.12 W/(m.K)" is not'),
+                ("50 %", '"50 %" is not'),
+                ("nan", '"nan" is not'),
+                ("inf", '"inf" is not'),
+                ("1e9", '"1e9" is not'),
+                ("-0.1", '"-0.1" is not'),
+                ("\u0661", '"\u0661" is not'),
+                ("1/0", "The fraction 1/0 has a zero below"),
+                ("1" * 400, "A number has more than 15 digits"),
+                ("w" * 100_000, f'"{"w" * 40}..." is not'),
+                ("0", "0 W/(m.K) is outside 0.01 to 500 W/(m.K). Is it in W/(m.K)?"),
+                ("6000", "6000 W/(m.K) is outside 0.01 to 500"),
+            )
+        ),
+        *(
+            (OWN.replace("700", rho), f"line 2, density: {re.escape(why)}")
+            for rho, why in (
+                ("5 mph", '"5 mph" is not a plain number. Write a number alone, as in 0.12. It is in kg/m3.'),
+                ("1 1/2", '"1 1/2" is not a plain number'),
+                ("0", "0 kg/m3 is outside 5 to 23000 kg/m3"),
+                ("-700", '"-700" is not'),
+                ("inf", '"inf" is not'),
+                ("700000", "700000 kg/m3 is outside"),
+            )
+        ),
     ],
 )
 def test_a_bad_file_of_materials_is_refused_with_its_line(tmp_path: Path, text: str, match: str) -> None:
     (tmp_path / amendments.MATERIALS).write_text(text, encoding="utf-8")
     with pytest.raises(FileError, match=f"materials.csv, {match}"):
         amendments.read_materials(tmp_path / amendments.NAME)
+
+
+@pytest.mark.parametrize("odd", ["pipe", "folder", "device", "large", "bytes"])
+def test_what_is_no_file_of_materials_is_refused_and_holds_nothing_up(
+    odd: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "house.hearth.toml").write_text(jobfile.demo("inn"), encoding="utf-8")
+    path = tmp_path / amendments.MATERIALS
+    if odd == "pipe":
+        os.mkfifo(path)
+    elif odd == "folder":
+        path.mkdir()
+    elif odd == "device":
+        path.symlink_to("/dev/zero")
+    else:
+        path.write_bytes(b"\xff" if odd == "bytes" else b"#" * (reference.MAX_BYTES + 1))
+    assert cli.main(["check", str(tmp_path / "house.hearth.toml")]) == 4
+    told = capsys.readouterr()
+    why = {
+        "pipe": "It is a device or a pipe, not a file. Look",
+        "folder": "It is a folder. Look",
+        "device": "It is a device or a pipe, not a file. Look",
+        "large": "The file has more than 1,048,576 bytes. Is it",
+        "bytes": "Byte 1 is not UTF-8 text. Save it",
+    }
+    assert told.out == "" and f"materials.csv: {why[odd]}" in told.err
+
+
+def test_figures_of_materials_are_read_once_and_kept_exactly(tmp_path: Path) -> None:
+    text = OWN.replace("0.12", "1/8").replace("700", "") + "\r\n"
+    (tmp_path / amendments.MATERIALS).write_bytes(b"\xef\xbb\xbf" + text.encode())
+    (own,) = amendments.read_materials(tmp_path / amendments.NAME)
+    assert (own.conductivity, own.density) == (Fraction(1, 8), None)
+    edition = amendments.with_materials(reference.load(), [own])
+    assert heat.materials(edition)["board_x"].conductivity == Fraction(1, 8)

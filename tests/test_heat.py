@@ -24,6 +24,7 @@ from msgspec.structs import replace
 
 from hearthcalc import lengths, quantities, reference
 from hearthcalc.assess import assess, assess_models
+from hearthcalc.errors import FileError
 from hearthcalc.findings import Finding, Verdict
 from hearthcalc.job import Job, with_units
 from hearthcalc.models import heat
@@ -465,6 +466,16 @@ def test_layers_add_up_as_the_manuals_print_it(with_own_materials: reference.Edi
         assert finding.found is not None and finding.found.value is not None
         assert float(finding.found.value) == pytest.approx(printed, abs=0.0005)
         assert finding.found.unit == "h.ft2.F/Btu"
+
+
+def test_a_figure_of_the_shipped_table_that_is_none_is_told_with_its_row(tmp_path: Path) -> None:
+    table = (Path(__file__).parents[1] / "reference/tables/materials.csv").read_text("utf-8")
+    (tmp_path / "tables").mkdir()
+    (tmp_path / "tables/m.csv").write_text(table.replace("brick,0.675,", "brick,1 1/2,"), encoding="utf-8")
+    with pytest.raises(
+        FileError, match=r'm\.csv, "brick_fired_clay_1600", conductivity: "1 1/2" is not a plain number'
+    ):
+        heat._materials(tmp_path, "m")
 
 
 def test_a_users_own_material_in_the_wrong_unit_is_told(with_own_materials: reference.Edition) -> None:

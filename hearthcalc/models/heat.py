@@ -12,11 +12,13 @@ from typing import Any
 
 from msgspec import Struct
 
+from hearthcalc.entry import shown
+from hearthcalc.errors import EntryError, FileError
 from hearthcalc.models.ends import End, at_ends, turned
 from hearthcalc.models.results import Around, Contour, Fire, Floor, Profile, Shelf, Span
 from hearthcalc.physics import conduction
 from hearthcalc.physics.radiation import Panel
-from hearthcalc.reference import Edition, read_table
+from hearthcalc.reference import Edition, OwnMaterial, read_figure, read_table
 
 FIRES = ("steady", "hot", "roaring")
 METRE = Fraction(254, 10000)  # of an inch
@@ -64,13 +66,20 @@ class Material(Struct, frozen=True):
 
 @cache
 def _materials(folder: Any, name: str) -> Mapping[str, Material]:
+    def figure(row: Mapping[str, str], key: str) -> Fraction | None:
+        try:
+            return read_figure(row[key]) if row[key] else None
+        except EntryError as err:
+            where = f"{name}.csv, {shown(row['material'])}, {key}"
+            raise FileError("A table is not sound", err.what, where=where, fix=err.fix) from err
+
     return {
         row["material"]: Material(
             row["material"],
             row["title"],
             row["kind"],
-            Fraction(row["conductivity"]) if row["conductivity"] else None,
-            Fraction(row["density"]) if row["density"] else None,
+            figure(row, "conductivity"),
+            figure(row, "density"),
             row["source"],
             row["clause"],
             row["standing"],
@@ -82,19 +91,19 @@ def _materials(folder: Any, name: str) -> Mapping[str, Material]:
 def materials(edition: Edition) -> Mapping[str, Material]:
     """Every material that a layer may be of, by name."""
     shipped = _materials(edition.folder, edition["heat.materials"].table)
-    return {**shipped, **{row["material"]: _own(row) for row in edition.materials}}
+    return {**shipped, **{own.cells["material"]: _own(own) for own in edition.materials}}
 
 
-def _own(row: Mapping[str, str]) -> Material:
+def _own(own: OwnMaterial) -> Material:
     """A material that the user added."""
-    density = Fraction(row["density"]) if row["density"] else None
+    cells = own.cells
     return Material(
-        row["material"],
-        row["title"],
+        cells["material"],
+        cells["title"],
         "own",
-        Fraction(row["conductivity"]),
-        density,
-        row["source"],
+        own.conductivity,
+        own.density,
+        cells["source"],
         "own file",
         "edited here",
     )

@@ -12,7 +12,7 @@ from hearthcalc.assess import Since, assess, assess_models, problems, readable, 
 from hearthcalc.errors import EntryError, FileError
 from hearthcalc.findings import Assessment
 from hearthcalc.job import Job, set_entry
-from hearthcalc.reference import Edition
+from hearthcalc.reference import Edition, OwnMaterial
 from hearthcalc_tui import storage
 from hearthcalc_tui.entries import Document
 from hearthcalc_tui.session.document import LAYERS, as_found, as_planned, is_name
@@ -138,7 +138,7 @@ class Judge:
         }
 
 
-def _amendments(job_file: Path | None) -> tuple[tuple[amendments.Change, ...], tuple[Mapping[str, str], ...]]:
+def _amendments(job_file: Path | None) -> tuple[tuple[amendments.Change, ...], tuple[OwnMaterial, ...]]:
     """The local amendments and the user's own materials that bear on a job. FileError where they cannot stand."""
     files = amendments.files_for(job_file, storage.settings_folder())
     changes = tuple(change for file in files for change in amendments.read(file))
