@@ -519,7 +519,7 @@ def _verify(arguments: argparse.Namespace) -> int:
     pictures = photos.digest(photos.load(job, _folder_of(arguments.job)))
     now = stamp.of(job, _assessed(job, edition, arguments.job), then.date, pictures)
     changed = list(stamp.changes(then, now))
-    for line in changed or [f"The report of {then.date} tells of this job as it stands."]:
+    for line in changed or stamp.same(then):
         print(line)
     for line in signing.voided(job, edition.fingerprint):
         print(line)
@@ -1113,7 +1113,7 @@ COMMANDS: dict[
     ),
     "drawing": ("drawing sheets to scale, for a permit", _add_drawing, _drawing),
     "sign": ("put a name to a job: who measured, who checked", _add_sign, _sign),
-    "verify": ("whether a report tells of a job as it stands", _add_verify, _verify),
+    "verify": ("whether a report has the fingerprints of a job as it stands", _add_verify, _verify),
     "whatif": ("the smallest change that cures what falls short", _add_whatif, _whatif),
     "batch": ("the findings of many fireplaces, a row of a table each", _add_batch, _batch),
     "length": ("what is read in a length, exactly", _add_length, _length),

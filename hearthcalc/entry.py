@@ -158,9 +158,14 @@ def shown(value: object) -> str:
         return "A table"
     if isinstance(value, list | tuple):
         return "A list"
-    text = clean(str(value).lower() if isinstance(value, bool) else str(value))
-    short = text if len(text) <= 40 else f"{text[:40]}..."
+    short = cut(str(value).lower() if isinstance(value, bool) else str(value))
     return f'"{short}"' if isinstance(value, str) else short
+
+
+def cut(text: str, most: int = 40) -> str:
+    """What a person or a file gave, as a message names it: on one line, nothing hidden in it, and short."""
+    text = clean(text[: most * 10])
+    return text if len(text) <= most else f"{text[:most]}..."
 
 
 def bare(value: Any, asked: str) -> str:

@@ -40,7 +40,10 @@ def test_a_report_is_written_and_tells_of_its_job(
     assert told.out == "" and f"Wrote {out}" in told.err
     assert out.stat().st_size > 10_000
     assert cli.main(["verify", str(out), str(job)]) == 0
-    assert capsys.readouterr().out == f"The report of {DAY} tells of this job as it stands.\n"
+    assert capsys.readouterr().out.splitlines() == [
+        f"The fingerprints of the report of {DAY} are those of this job as it stands.",
+        "The words of the report were not read: somebody may have changed them. Where that matters, make the report anew.",
+    ]
     assert not [path for path in tmp_path.iterdir() if path.name.startswith(".")]
 
 
@@ -105,14 +108,15 @@ def test_a_forged_line_of_fingerprints_in_a_job_is_not_taken_for_those_of_the_re
     ("name", "data", "what"),
     [
         ("a.txt", b"hello", "It holds no fingerprints"),
-        ("a.xlsx", b"PK", "Not a zip file"),
+        ("a.xlsx", b"PK", "It is not a workbook, or it is damaged"),
         ("a.doc", b"x", "Reports end in"),
         (
             "a.pdf",
             b"%PDF-1.4 /Keywords (hearthcalc-report=1 date=2026-99-99)",
-            "It holds no|month must be|'program'",
+            "Its fingerprints are damaged",
         ),
         ("missing.pdf", None, "No such file"),
+        ("a\0.pdf", None, "No file can have that name"),
     ],
 )
 def test_what_is_no_report_is_told(
@@ -121,7 +125,54 @@ def test_what_is_no_report_is_told(
     if data is not None:
         (tmp_path / name).write_bytes(data)
     assert cli.main(["verify", str(tmp_path / name), "demo"]) == 4
-    assert re.search(what, capsys.readouterr().err, re.IGNORECASE)
+    assert f": {what}" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("offset", "value"),
+    [(6, 1), (8, 99), (8, 12), (8, 14), (41, 255)],
+    ids=["encrypted", "no such compression", "bzip2", "lzma", "far away"],
+)
+def test_a_workbook_that_is_damaged_is_told(
+    offset: int, value: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Each byte of the heads in the file and in its list, as the format has them (APPNOTE 4.3.7, 4.3.12)."""
+    path = tmp_path / "a.xlsx"
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as book:
+        book.writestr("docProps/core.xml", "x" * 1000)
+    data = bytearray(path.read_bytes())
+    listed = data.index(b"PK\1\2")
+    data[listed + offset + 2] = value
+    if offset < 30:
+        data[offset] = value
+    path.write_bytes(data)
+    assert cli.main(["verify", str(path), "demo"]) == 4
+    told = "Cannot read the report. a.xlsx: It is not a workbook, or it is damaged. Give the file as hearthcalc report wrote it."
+    assert capsys.readouterr().err == f"hearthcalc: {told}\n"
+
+
+def test_bytes_that_cannot_be_unpacked_are_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "a.xlsx"
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as book:
+        book.writestr("docProps/core.xml", "x" * 1000)
+    data = bytearray(path.read_bytes())
+    data[30 + len("docProps/core.xml")] = 255
+    path.write_bytes(data)
+    assert cli.main(["verify", str(path), "demo"]) == 4
+    assert "It is not a workbook, or it is damaged." in capsys.readouterr().err
+
+
+def test_what_a_forged_report_says_of_itself_is_told_short(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "a.txt"
+    long = "e" * 100_000
+    path.write_text(
+        f"hearthcalc-report=1 program={long} date={DAY} edition={long} values=v job=j answers=a of.{long}=1\n"
+    )
+    assert cli.main(["verify", str(path), "demo"]) == 1
+    out = capsys.readouterr().out
+    assert f"judged by {'e' * 40}..., the job" in out and len(out) < 1000
 
 
 @pytest.mark.parametrize(

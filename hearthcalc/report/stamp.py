@@ -14,12 +14,14 @@ from pathlib import Path
 from msgspec import Struct
 
 from hearthcalc import __version__, files
+from hearthcalc.entry import cut
 from hearthcalc.errors import FileError
 from hearthcalc.findings import Assessment
 from hearthcalc.job import Job
 
 MARK = "hearthcalc-report=1"
 MOST_BYTES = 1 << 26
+MOST_NAMES = 20  # of tables that have changed: a job has no more
 SHORT = 12  # characters of a fingerprint as a person is shown it
 
 SIGNED, PICTURES = "signed", "pictures"  # parts of a stamp: who signed; the files of the photographs
@@ -93,30 +95,40 @@ def _answers(assessment: Assessment) -> str:
 
 def read(path: Path) -> Stamp:
     """The stamp of a report. Raises FileError where it cannot be read, or is no report."""
-    pattern = _IN.get(path.suffix.lower())
+    suffix = path.suffix.lower()
+    if suffix not in _IN:
+        raise _unread(path, f"Reports end in {', '.join(_IN)}.")
     try:
-        if pattern is None:
-            raise ValueError(f"reports end in {', '.join(_IN)}")
         data = files.read(path, MOST_BYTES)
-        if len(data) > MOST_BYTES:
-            raise ValueError("it is larger than any report")
-        found = list(pattern.finditer(_text(data, path.suffix.lower())))
-        if not found:
-            raise ValueError("it holds no fingerprints of this program")
+    except OSError as err:
+        raise _unread(path, f"{err.strerror or 'It cannot be opened'}.") from err
+    except ValueError as err:
+        raise _unread(path, "No file can have that name.") from err
+    if len(data) > MOST_BYTES:
+        raise _unread(path, "It is larger than any report.")
+    found = list(
+        _IN[suffix].finditer(_properties(path, data) if suffix == ".xlsx" else data.decode("latin-1"))
+    )
+    if not found:
+        raise _unread(path, "It holds no fingerprints of this program.")
+    try:
         return _stamp(dict(token.split("=", 1) for token in found[-1][1].split()))
-    except (OSError, ValueError, KeyError, zipfile.BadZipFile) as err:
-        what = err.strerror if isinstance(err, OSError) and err.strerror else str(err)
-        raise FileError(
-            "Cannot read the report", f"{what[:1].upper()}{what[1:]}.", where=path.name[:80],
-            fix="Give the file as hearthcalc report wrote it.",
-        ) from err  # fmt: skip
+    except (ValueError, KeyError) as err:
+        raise _unread(path, "Its fingerprints are damaged.") from err
 
 
-def _text(data: bytes, suffix: str) -> str:
-    if suffix != ".xlsx":
-        return data.decode("latin-1")
-    with zipfile.ZipFile(io.BytesIO(data)) as book, book.open("docProps/core.xml") as properties:
-        return properties.read(1 << 20).decode("utf-8", "replace")
+def _unread(path: Path, what: str) -> FileError:
+    fix = "Give the file as hearthcalc report wrote it."
+    return FileError("Cannot read the report", what, where=path.name[:80], fix=fix)
+
+
+def _properties(path: Path, data: bytes) -> str:
+    """Where a workbook holds what it says of itself. A damaged one breaks in many ways, as its bytes have it."""
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as book, book.open("docProps/core.xml") as properties:
+            return properties.read(1 << 20).decode("utf-8", "replace")
+    except Exception as err:
+        raise _unread(path, "It is not a workbook, or it is damaged.") from err
 
 
 def _stamp(found: Mapping[str, str]) -> Stamp:
@@ -132,6 +144,7 @@ def changes(then: Stamp, now: Stamp) -> Iterator[str]:
     other = {name for name in {**then.parts, **now.parts} if then.parts.get(name) != now.parts.get(name)}
     if then.job != now.job:
         names = [name for name in {**then.parts, **now.parts} if name in other - {SIGNED, PICTURES}]
+        names = [cut(name) for name in names[:MOST_NAMES]]
         where = f" in: {', '.join(names)}" if names else ""
         yield f"The entries of the job have changed{where}."
     if SIGNED in other:
@@ -139,8 +152,16 @@ def changes(then: Stamp, now: Stamp) -> Iterator[str]:
     if PICTURES in other and PICTURES in then.parts and PICTURES in now.parts:
         yield "The picture files beside the job have changed."
     if then.edition != now.edition:
-        yield f"The report was judged by {then.edition}, the job is judged by {now.edition}."
+        yield f"The report was judged by {cut(then.edition)}, the job is judged by {now.edition}."
     elif then.values != now.values:
         yield f"The reference values of {now.edition} have changed."
     if then.job == now.job and then.values == now.values and then.answers != now.answers:
-        yield f"The answers are different: version {then.program} made the report, this is {now.program}."
+        yield f"The answers are different: version {cut(then.program)} made the report, this is {now.program}."
+
+
+def same(then: Stamp) -> tuple[str, str]:
+    """What can be said of a report that nothing keeps from telling of a job as it stands, and what not."""
+    return (
+        f"The fingerprints of the report of {then.date} are those of this job as it stands.",
+        "The words of the report were not read: somebody may have changed them. Where that matters, make the report anew.",
+    )
