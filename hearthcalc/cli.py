@@ -43,9 +43,9 @@ class _Parser(argparse.ArgumentParser):
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command. Returns the exit code: 0, 1 or 3 by verdict, 2 wrong use, 4 a file, 70 a fault of the program."""
     words = list(sys.argv[1:] if argv is None else argv)
-    for stream in (sys.stdout, sys.stderr):
+    for stream in (sys.stdin, sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
-            stream.reconfigure(errors="backslashreplace")
+            stream.reconfigure(errors="replace" if stream is sys.stdin else "backslashreplace")
     try:
         code = _run(words)
         sys.stdout.flush()  # while it can still be told that the answer found no room

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import errno
 import os
+import select
 import stat
 import sys
 import tempfile
 from contextlib import suppress
 from pathlib import Path
 
+WAIT = 5.0  # seconds for who writes into a pipe to begin
 PART = ".part"  # of a file that is being written
 
 
@@ -37,6 +39,8 @@ def read(path: Path, most: int, *, pipes: bool = False) -> bytes:
         raise
     with os.fdopen(handle, "rb") as file:
         if sys.platform != "win32":
+            if stat.S_ISFIFO(kind) and not select.select([handle], [], [], WAIT)[0]:
+                raise OSError(errno.EPIPE, "Nothing writes into the pipe", str(path))
             os.set_blocking(handle, True)
         return file.read(most + 1)
 

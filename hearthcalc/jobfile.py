@@ -54,7 +54,11 @@ def text_of(source: Path | str | bytes, name: str) -> str:
         try:
             data = files.read(Path(source), MAX_BYTES, pipes=True)
         except (OSError, ValueError) as err:
-            reason = err.strerror if isinstance(err, OSError) and err.strerror else str(err)
+            reason = (
+                (err.strerror or "It cannot be opened")
+                if isinstance(err, OSError)
+                else "No file can have that name"
+            )
             fix = "Look at the name and whether you may read it."
             raise FileError("The file cannot be read", f"{reason}.", where=name, fix=fix) from None
     if len(data) > MAX_BYTES:
@@ -115,6 +119,8 @@ def document(text: str, name: str) -> Document:
             f"{shown(raw['format'])} is another format."
             if "format" in raw
             else "It does not say that it is a job."
+            if text.strip()
+            else "It is empty, so it does not say that it is a job."
         )
         fix = f'A job file begins with format = "{FORMAT}" and version = {VERSION}.'
         raise FileError("Not a job file", what, where=f"{name}, format", fix=fix)

@@ -4,6 +4,7 @@ import datetime as dt
 import io
 import json
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Callable
@@ -506,6 +507,37 @@ def test_a_report_that_nobody_hears_of_is_not_said_to_meet(tmp_path: Path) -> No
     )
     os.close(write)
     assert (told.returncode, told.stderr) == (141, b"")
+
+
+@pytest.mark.parametrize(
+    ("closed", "words", "code", "said"),
+    [
+        ("<&-", "check -", 4, "standard input, format: It is empty, so"),
+        ("<&-", "quick", 3, "MEASURE: Something asked here was not measured."),
+        ("<&-", "", 2, "the following arguments are required: JOB"),
+        ("2>&-", "length 3", 0, "3 in = 76.2 mm"),
+        ("2>&-", "check nowhere.toml", 4, ""),
+        ("2>&-", "", 2, ""),
+        (">&-", "length 3", 4, "Cannot write the answer. Standard output is closed."),
+        ("<&- >&- 2>&-", "length 3", 4, ""),
+    ],
+)
+def test_a_closed_stream_is_no_fault(closed: str, words: str, code: int, said: str) -> None:
+    told = subprocess.run(
+        ["sh", "-c", f'"{sys.executable}" -m hearthcalc_tui.launch {words} {closed}'],
+        capture_output=True, text=True, timeout=60, stdin=subprocess.DEVNULL,
+    )  # fmt: skip
+    assert told.returncode == code
+    assert said in told.stdout + told.stderr and (said or not told.stdout + told.stderr)
+
+
+def test_bytes_that_are_no_text_are_told_at_their_question(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    typed = io.TextIOWrapper(io.BytesIO(b"\xff6\n36\n"), encoding="utf-8")
+    monkeypatch.setattr(sys, "stdin", typed)
+    told = run("quick")
+    assert told.code == 3
+    assert "1/8 Opening width" in told.err and "2/8" in told.err
+    assert re.search(r"\[not measured\]   .*U\+FFFD", told.err), told.err
 
 
 def test_a_letter_that_cannot_be_printed_here_is_no_fault(write: Callable[[str], Path]) -> None:

@@ -4,6 +4,7 @@ What each kind is: POSIX.1-2017, <sys/stat.h>; what a read and an open of a pipe
 """
 
 import os
+import re
 import subprocess
 from collections.abc import Callable
 from pathlib import Path
@@ -98,7 +99,10 @@ def test_a_table_is_not_written_over_with_its_summary(
     assert table.read_text() == "row,face.room.width\n1,30\n"
 
 
-def test_what_is_no_file_is_not_read_and_holds_nothing_up(odd: Path) -> None:
+def test_what_is_no_file_is_not_read_and_holds_nothing_up(
+    odd: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(files, "WAIT", 0)
     with pytest.raises(OSError, match="It is a"):
         files.read(odd, 10)
     with pytest.raises(OSError, match="It is a"):
@@ -113,7 +117,9 @@ def test_what_is_no_file_is_not_read_and_holds_nothing_up(odd: Path) -> None:
     )
     assert cli.main(["check", "job.hearth.toml"]) in (3, 4)
     beside.rename(odd)
-    assert cli.main(["check", str(odd)]) in (2, 4)
+    capsys.readouterr()
+    assert cli.main(["check", str(odd)]) == 4
+    assert re.search(r"It is a (folder|device)|Nothing writes into the pipe\.", capsys.readouterr().err)
 
 
 def test_a_job_comes_through_a_pipe(tmp_path: Path) -> None:
@@ -125,6 +131,23 @@ def test_a_job_comes_through_a_pipe(tmp_path: Path) -> None:
         with pipe.open("rb"):  # the writer goes on once somebody reads
             assert files.read(pipe, 1000, pipes=True).decode() == job
         assert writer.wait() == 0
+
+
+def test_a_pipe_waits_for_who_writes_into_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    opened = os.fstat
+    writers: list[subprocess.Popen[bytes]] = []
+
+    def late(handle: int) -> os.stat_result:
+        """The writer begins once the pipe is open and nobody is at its other end."""
+        monkeypatch.undo()
+        writers.append(subprocess.Popen(["sh", "-c", f"printf job > {pipe}"]))
+        return opened(handle)
+
+    monkeypatch.setattr(os, "fstat", late)
+    assert files.read(pipe, 1000, pipes=True) == b"job"
+    assert writers[0].wait() == 0
 
 
 @pytest.mark.parametrize("name", [LONG, f"{LONG}/{LONG}", ".", "/", "a\0b", "round.toml"])

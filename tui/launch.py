@@ -18,10 +18,24 @@ COMMANDS = frozenset(
 
 PLAIN = "--plain"
 FAULT = 70
+NO_OUTPUT = 4  # as the command line has it for a file
 
 
 def main() -> int:
     """Run `hearthcalc` with the arguments of the process; returns its exit code."""
+    if sys.stdin is None:  # closed: nothing can be read, and no file that is opened may take its number
+        sys.stdin = os.fdopen(os.open(os.devnull, os.O_RDONLY))
+    unheard = sys.stdout is None
+    if unheard:
+        sys.stdout = os.fdopen(os.open(os.devnull, os.O_WRONLY), "w")
+    if sys.stderr is None:
+        sys.stderr = os.fdopen(os.open(os.devnull, os.O_WRONLY), "w")
+    if unheard:
+        print(
+            "hearthcalc: Cannot write the answer. Standard output is closed. Open it, and run it again.",
+            file=sys.stderr,
+        )
+        return NO_OUTPUT
     arguments = sys.argv[1:]
     if arguments == ["--version"]:
         print(hearthcalc.__version__)
