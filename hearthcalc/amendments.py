@@ -15,7 +15,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from hearthcalc import files, jobfile
-from hearthcalc.entry import clean, shown
+from hearthcalc.entry import clean, cut, shown
 from hearthcalc.errors import EntryError, FileError
 from hearthcalc.reference import (
     MAX_BYTES,
@@ -149,7 +149,8 @@ def _line(lines: Mapping[jobfile.Place, int], number: int) -> int:
     return lines.get(("change", number)) or lines[("change",)]
 
 
-def _change(entry: Mapping[str, object], place: str) -> Change:
+def _change(given: Mapping[str, object], place: str) -> Change:
+    entry = {key: clean(value) if isinstance(value, str) else value for key, value in given.items()}
     for key in KEYS:
         wanted = dt.date if key == "when" else str
         if type(entry.get(key)) is not wanted or entry[key] == "":
@@ -250,13 +251,16 @@ def files_for(job_path: Path | None, own_folder: Path) -> tuple[Path, ...]:
 
 
 def edition_with(edition_id: str, files: Iterable[Path], place: str = "") -> Edition:
-    """An edition with what amendments files change in it, in their order. Raises EntryError, FileError.
+    """An edition with what amendments files change in it, in their order. Raises EntryError where there is none, FileError.
 
     place: the one whose amendments are used, besides those that hold everywhere.
     """
     edition = load(edition_id)
     for file in files:
-        edition = with_materials(amend(edition, read(file), place), read_materials(file))
+        try:
+            edition = with_materials(amend(edition, read(file), place), read_materials(file))
+        except EntryError as err:
+            raise FileError(err.title, err.what, where=f"{file}, {err.where}", fix=err.fix) from err
     return edition
 
 
@@ -291,11 +295,14 @@ def amended(edition: Edition, value: Value | None, change: Change) -> Value:
     if value is None:
         raise EntryError(
             "No such value",
-            f"{edition.id} has no value {change.key}.",
-            where=change.key,
+            f"{edition.id} has no value {cut(change.key)}.",
+            where=cut(change.key),
             fix="See hearthcalc reference list.",
         )
-    held = parse(value, change.value)
+    try:
+        held = parse(value, change.value)
+    except EntryError as err:
+        raise EntryError(err.title, err.what, where=value.key, fix=err.fix) from err
     published = (
         value.note
         if value.standing == EDITED
@@ -324,7 +331,7 @@ def parse(value: Value, text: str) -> Value:
             allowed = ", ".join(value.choices)
             raise EntryError(
                 "Not a valid choice",
-                f"{text!r} is not a value of {value.key}.",
+                f"{shown(text)} is not a value of {value.key}.",
                 where=value.key,
                 fix=f"Use one of: {allowed}.",
             )
@@ -346,10 +353,10 @@ def parse(value: Value, text: str) -> Value:
 
 def _step(value: Value, old: StepLimit, row: str) -> StepLimit:
     head, _, limit = row.rpartition(":")
-    if not limit or (old.below is None) != (head.strip() == "otherwise"):
+    if not head or not limit or (old.below is None) != (head.strip() == "otherwise"):
         raise EntryError(
             "Not a step",
-            f"{row!r} is not a step of {value.key}.",
+            f"{shown(row)} is not a step of {value.key}.",
             where=value.key,
             fix=f"Write it as: {value.shown}.",
         )
@@ -364,7 +371,7 @@ def _like(value: Value, old: Quantity, text: str) -> Quantity:
     if new.dimension != old.dimension:
         raise EntryError(
             "Another kind of quantity",
-            f"{text} is not of the kind of {old.text}.",
+            f"{cut(text)} is not of the kind of {old.text}.",
             where=value.key,
             fix=f"Write it like {old.text}.",
         )

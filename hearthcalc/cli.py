@@ -12,11 +12,13 @@ from io import TextIOWrapper
 from typing import TYPE_CHECKING, Any, NoReturn, get_args
 
 from hearthcalc import __version__, files
+from hearthcalc.entry import cut, hidden, shown, visible
 from hearthcalc.errors import EntryError, FileError, HearthError, UsageError
 
 if TYPE_CHECKING:
     import datetime as dt
     from pathlib import Path
+    from typing import TextIO
 
     from hearthcalc.findings import Assessment, StageResult
     from hearthcalc.job import Job
@@ -28,6 +30,11 @@ if TYPE_CHECKING:
 EXIT_FAULT = 70
 EXIT_NOT_READ = 141  # who read the answer has gone: as a shell has it, 128 and the number of SIGPIPE
 NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
+MOST_NAMED = (100, 200)  # characters of a path or a place in a file: of its beginning, of its end
+FIXES = {
+    **dict.fromkeys(NO_ROOM, "Make room, or choose another place."),
+    **dict.fromkeys((errno.EMFILE, errno.ENFILE), "Close some programs, and run it again."),
+}
 JOB_HELP = "a job file, demo or demo:NAME, or - for standard input"
 
 
@@ -35,9 +42,8 @@ class _Parser(argparse.ArgumentParser):
     """A parser whose mistakes are told as all others are."""
 
     def error(self, message: str) -> NoReturn:
-        raise UsageError(
-            "Wrong use of the command", f"{self.prog}: {message}.", fix=f"See {self.prog} --help."
-        )
+        what = f"{self.prog}: {cut(message, 150, 100)}."
+        raise UsageError("Wrong use of the command", what, fix=f"See {self.prog} --help.")
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -51,7 +57,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         sys.stdout.flush()  # while it can still be told that the answer found no room
         return code
     except HearthError as err:
-        print(f"hearthcalc: {err.title}. {err}", file=sys.stderr)
+        err.where = cut(err.where, *MOST_NAMED)
+        _print(f"hearthcalc: {err.title}. {err}", file=sys.stderr)
         return err.exit_code
     except BrokenPipeError:
         _no_more_output()
@@ -60,16 +67,32 @@ def main(argv: Sequence[str] | None = None) -> int:
     except Exception as err:
         if isinstance(err, OSError) and err.errno in NO_ROOM:
             _no_more_output()
-            print(
+            _print(
                 f"hearthcalc: Cannot write the answer. {err.strerror}. Make room, and run it again.",
                 file=sys.stderr,
             )
             return FileError.exit_code
-        print(
-            f"hearthcalc: a fault of the program, not of your job: {type(err).__name__}: {err}. Nothing was written.",
+        _print(
+            f"hearthcalc: a fault of the program, not of your job: {type(err).__name__}: {cut(str(err), 300)}. Nothing was written.",
             file=sys.stderr,
         )
         return EXIT_FAULT
+
+
+def _print(text: str, *, end: str = "\n", file: TextIO | None = None, flush: bool = False) -> None:
+    """Print for a person: no control or direction character that came from a file or an argument gets to the terminal."""
+    print("\n".join(map(visible, text.split("\n"))), end=end, file=file, flush=flush)
+
+
+def _print_json(record: object) -> None:
+    """Print for a program: what does not show is written as JSON writes it, and reads back as it was."""
+    text = json.dumps(record, indent=2, ensure_ascii=False, allow_nan=False)
+    print(
+        "\n".join(
+            line if line.isprintable() else "".join(json.dumps(c)[1:-1] if hidden(c) else c for c in line)
+            for line in text.split("\n")
+        )
+    )
 
 
 def _no_more_output() -> None:
@@ -192,13 +215,13 @@ def _tell(job: Job, edition: Edition, name: str, arguments: argparse.Namespace) 
         data = record.to_record(assessment)
         if arguments.stage:
             data["stages"] = {arguments.stage: data["stages"][arguments.stage]}
-        print(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False))
+        _print_json(data)
     else:
         buy = None
         if arguments.explain:
             buy = model.Rows(takeoff.COLUMNS, takeoff.rows(takeoff.take_off(job, edition, arguments.stage)))
         report = model.build(assessment, job, explain=arguments.explain, stage=arguments.stage, buy=buy)
-        print(text.write(report, _width()), end="")
+        _print(text.write(report, _width()), end="")
     result = assessment.stages[arguments.stage] if arguments.stage else assessment.deciding
     return exit_code(result)
 
@@ -260,11 +283,11 @@ def _takeoff(arguments: argparse.Namespace) -> int:
     items = takeoff.take_off(job, edition, stage)
     if arguments.json:
         record = takeoff.to_record(items, job, edition, stage)
-        print(json.dumps(record, indent=2, ensure_ascii=False, allow_nan=False))
+        _print_json(record)
     elif arguments.csv:
-        print(takeoff.to_csv(items), end="")
+        _print(takeoff.to_csv(items), end="")
     else:
-        print(takeoff.text(items, _width()), end="")
+        _print(takeoff.text(items, _width()), end="")
     return 0
 
 
@@ -281,9 +304,9 @@ def _steps(arguments: argparse.Namespace) -> int:
     edition = _edition_of(job, arguments.job, arguments)
     ordered = steps.order(job, _assessed(job, edition, arguments.job), edition)
     if arguments.json:
-        print(json.dumps(steps.to_record(ordered, job, edition), indent=2, ensure_ascii=False))
+        _print_json(steps.to_record(ordered, job, edition))
     else:
-        print(steps.text(ordered, _width()), end="")
+        _print(steps.text(ordered, _width()), end="")
     return 0
 
 
@@ -319,7 +342,7 @@ def _kind(output: str, endings: Sequence[str]) -> tuple[Path, str]:
     if ending not in endings:
         raise UsageError(
             "No such kind",
-            f"A file that ends in {ending[:20] or 'nothing'} is not written here.",
+            f"A file that ends in {cut(ending, 20) or 'nothing'} is not written here.",
             fix=f"Use one of: {' '.join(endings)}.",
         )
     return path, ending
@@ -334,7 +357,7 @@ def _day(text: str | None) -> dt.date:
     try:
         return dt.date.fromisoformat(text)
     except ValueError as err:
-        raise UsageError("Not a day", f"{text[:80]!r} is not a day.", fix="Write it as 2026-05-04.") from err
+        raise UsageError("Not a day", f"{shown(text)} is not a day.", fix="Write it as 2026-05-04.") from err
 
 
 def _written(path: Path, data: bytes, job: str = "") -> None:
@@ -351,11 +374,11 @@ def _written(path: Path, data: bytes, job: str = "") -> None:
     except OSError as err:
         raise FileError(
             "Cannot write the file",
-            f"{err.strerror or err}.",
+            f"{err.strerror or 'It cannot be put there'}.",
             where=str(path),
-            fix="Choose another place.",
+            fix=FIXES.get(err.errno or 0, "Choose another place."),
         ) from err
-    print(f"Wrote {path}.", file=sys.stderr)
+    _print(f"Wrote {cut(str(path), *MOST_NAMED)}.", file=sys.stderr)
 
 
 def _paper(arguments: argparse.Namespace, job: Job) -> Any:
@@ -420,10 +443,10 @@ def _report(arguments: argparse.Namespace) -> int:
     swept = _swept(job, edition, arguments) if arguments.sweep else None
     given = contents.gather(job, edition, assessment, choice, _folder_of(arguments.job), swept)
     for line in photos.told(given.pictures):
-        print(line, file=sys.stderr)
+        _print(line, file=sys.stderr)
     report = contents.compose(assessment, job, edition, day, choice, given)
     if ending in (".pdf", ".xlsx"):
-        print("Writing the report ...", file=sys.stderr)
+        _print("Writing the report ...", file=sys.stderr)
     _written(
         path,
         writing.write(report, ending, _paper(arguments, job), job.about.measured_by or ""),
@@ -520,9 +543,9 @@ def _verify(arguments: argparse.Namespace) -> int:
     now = stamp.of(job, _assessed(job, edition, arguments.job), then.date, pictures)
     changed = list(stamp.changes(then, now))
     for line in changed or stamp.same(then):
-        print(line)
+        _print(line)
     for line in signing.voided(job, edition.fingerprint):
-        print(line)
+        _print(line)
     return 1 if changed else 0
 
 
@@ -550,7 +573,6 @@ def _sign(arguments: argparse.Namespace) -> int:
     from pathlib import Path
 
     from hearthcalc import jobfile
-    from hearthcalc.entry import clean
     from hearthcalc.job import signing
 
     name = arguments.job
@@ -572,11 +594,11 @@ def _sign(arguments: argparse.Namespace) -> int:
             fix="Look at it, and sign again.",
         )
     _written(Path(name), jobfile.render(signed, text).encode())
-    signer = clean(arguments.name)[:80]
-    print(f"Signed: {signing.ROLES[arguments.role].lower()} {signer}, {day}. A change of the job voids it.")
+    signer = cut(arguments.name, 80)
+    _print(f"Signed: {signing.ROLES[arguments.role].lower()} {signer}, {day}. A change of the job voids it.")
     if (before := signing.before(job, arguments.name)) and signing.is_signed(before):
-        print(f"It takes the place of what was signed on {before.date or 'an unknown day'}.")
-    print(signing.ATTESTS)
+        _print(f"It takes the place of what was signed on {before.date or 'an unknown day'}.")
+    _print(signing.ATTESTS)
     return 0
 
 
@@ -661,10 +683,13 @@ def _batch(arguments: argparse.Namespace) -> int:
     try:
         done = batch.run(task, tell, resume=arguments.resume, workers=arguments.workers)
     except KeyboardInterrupt:
-        print("\nStopped. What is judged is kept: go on with --resume.", file=sys.stderr)
+        _print("\nStopped. What is judged is kept: go on with --resume.", file=sys.stderr)
         raise
-    print("\n" * terminal + batch.told(done), file=sys.stderr)
-    print(f"Wrote {out} and {batch.summary_of(out)}.", file=sys.stderr)
+    _print("\n" * terminal + batch.told(done), file=sys.stderr)
+    _print(
+        f"Wrote {cut(str(out), *MOST_NAMED)} and {cut(str(batch.summary_of(out)), *MOST_NAMED)}.",
+        file=sys.stderr,
+    )
     return 0
 
 
@@ -675,7 +700,7 @@ def _template(arguments: argparse.Namespace) -> None:
     if arguments.output:
         _written(_kind(arguments.output, (".csv",))[0], text.encode())
     else:
-        print(text, end="")
+        _print(text, end="")
 
 
 def _add_whatif(command: argparse.ArgumentParser) -> None:
@@ -726,7 +751,7 @@ def _whatif(arguments: argparse.Namespace) -> int:
     if arguments.json:
         _print_json(smallest.to_record(found, job, edition))
     else:
-        print(smallest.to_csv(found) if arguments.csv else smallest.text(found, _width()), end="")
+        _print(smallest.to_csv(found) if arguments.csv else smallest.text(found, _width()), end="")
     return 0
 
 
@@ -737,11 +762,11 @@ def _sweep(job: Job, edition: Edition, arguments: argparse.Namespace) -> None:
     if arguments.svg:
         from hearthcalc.whatif import picture
 
-        print(picture.svg(swept), end="")
+        _print(picture.svg(swept), end="")
     elif arguments.json:
         _print_json(sweep.to_record(swept, job, edition))
     else:
-        print(sweep.to_csv(swept) if arguments.csv else sweep.text(swept), end="")
+        _print(sweep.to_csv(swept) if arguments.csv else sweep.text(swept), end="")
 
 
 def _sure(job: Job, edition: Edition, arguments: argparse.Namespace) -> None:
@@ -766,20 +791,16 @@ def _sure(job: Job, edition: Edition, arguments: argparse.Namespace) -> None:
     if arguments.json:
         _print_json(sure.to_record(answer, job, edition))
     elif arguments.csv:
-        print(sure.to_csv(answer), end="")
+        _print(sure.to_csv(answer), end="")
     else:
         tolerance = edition[f"tolerance.length.{job.units}"].shown
-        print(sure.text(answer, _width(), tolerance), end="")
+        _print(sure.text(answer, _width(), tolerance), end="")
 
 
 def _meanwhile(text: str) -> None:
     """What is being worked on, on a line of its own on standard error that the next one takes the place of."""
     if sys.stderr.isatty():
-        print(f"\r{text[:78]}\033[K", end="", file=sys.stderr, flush=True)
-
-
-def _print_json(record: dict[str, Any]) -> None:
-    print(json.dumps(record, indent=2, ensure_ascii=False, allow_nan=False))
+        print(f"\r{visible(text)[:78]}\033[K", end="", file=sys.stderr, flush=True)
 
 
 def _add_length(command: argparse.ArgumentParser) -> None:
@@ -790,7 +811,7 @@ def _add_length(command: argparse.ArgumentParser) -> None:
 def _length(arguments: argparse.Namespace) -> int:
     from hearthcalc import lengths
 
-    print(lengths.echo(" ".join(arguments.text), arguments.unit))
+    _print(lengths.echo(" ".join(arguments.text), arguments.unit))
     return 0
 
 
@@ -836,7 +857,7 @@ def _edition_in(arguments: argparse.Namespace, edition_id: str) -> Edition:
             else "See reference/README.md on how to make one."
         )
         raise UsageError(
-            "No such amendments", f"No amendments of {place} to {edition_id} are kept here.", fix=fix
+            "No such amendments", f"No amendments of {shown(place)} to {edition_id} are kept here.", fix=fix
         )
     return edition
 
@@ -847,15 +868,15 @@ def _reference_list(arguments: argparse.Namespace) -> int:
     if arguments.edition is None:
         for edition in reference.editions():
             answered, asked = assess.answers(edition)
-            print(
+            _print(
                 f"{edition.id:<14} {edition.title}\n{'':<14} {edition.applies}\n{'':<14} answers {answered} of {asked} questions"
             )
         return 0
     edition = _edition_in(arguments, arguments.edition)
     for key, value in sorted(edition.values.items()):
-        print(f"{key:<36} {value.shown}  [{value.source}, {value.clause}; {value.standing}]")
+        _print(f"{key:<36} {value.shown}  [{value.source}, {value.clause}; {value.standing}]")
     for key in reference.silent_on(edition):
-        print(f"{key:<36} silent")
+        _print(f"{key:<36} silent")
     return 0
 
 
@@ -868,11 +889,13 @@ def _reference_show(arguments: argparse.Namespace) -> int:
     value = edition.get(arguments.key)
     if value is None:
         if arguments.key in reference.silent_on(edition):
-            print(f"{arguments.key}: {edition.title} is silent on it.")
+            _print(f"{arguments.key}: {edition.title} is silent on it.")
             return 0
         near = get_close_matches(arguments.key, edition.values, n=1)
         fix = f"Did you mean {near[0]}?" if near else "See hearthcalc reference list --edition ID."
-        raise UsageError("No such value", f"There is no value {arguments.key!r} in {edition.id}.", fix=fix)
+        raise UsageError(
+            "No such value", f"There is no value {shown(arguments.key)} in {edition.id}.", fix=fix
+        )
     rows = {
         "key": value.key,
         "title": value.title,
@@ -889,7 +912,7 @@ def _reference_show(arguments: argparse.Namespace) -> int:
     }
     for name, text in rows.items():
         if text:
-            print(f"{name:<12} {text}")
+            _print(f"{name:<12} {text}")
     return 0
 
 
@@ -898,7 +921,7 @@ def _reference_compare(arguments: argparse.Namespace) -> int:
     for key in sorted(first.values.keys() | second.values.keys()):
         shown = [_value_of(edition, key) for edition in (first, second)]
         if shown[0] != shown[1]:
-            print(f"{key}\n  {first.id:<14} {shown[0]}\n  {second.id:<14} {shown[1]}")
+            _print(f"{key}\n  {first.id:<14} {shown[0]}\n  {second.id:<14} {shown[1]}")
     return 0
 
 
@@ -913,19 +936,19 @@ def _reference_coverage(arguments: argparse.Namespace) -> int:
     edition = _edition(arguments.edition or "irc-2021")
     listed = coverage.load(edition)
     if arguments.json:
-        print(json.dumps(coverage.to_record(listed, edition), indent=2, ensure_ascii=False))
+        _print_json(coverage.to_record(listed, edition))
         return 0
-    print(f"{edition.title} ({edition.id})")
+    _print(f"{edition.title} ({edition.id})")
     if listed is None:
-        print(coverage.UNLISTED)
+        _print(coverage.UNLISTED)
         return 0
-    print(listed.told)
-    print(f"{len(listed.clauses)} clauses: {', '.join(f'{n} {how}' for how, n in listed.counts.items())}.\n")
+    _print(listed.told)
+    _print(f"{len(listed.clauses)} clauses: {', '.join(f'{n} {how}' for how, n in listed.counts.items())}.\n")
     for clause in listed.clauses:
-        print(f"{clause.clause}: {clause.asks}.  [{clause.standing}]")
-        print(f"    {clause.how}{': ' if clause.by else ''}{', '.join(clause.by)}")
+        _print(f"{clause.clause}: {clause.asks}.  [{clause.standing}]")
+        _print(f"    {clause.how}{': ' if clause.by else ''}{', '.join(clause.by)}")
         if clause.why:
-            print(f"    {clause.why}")
+            _print(f"    {clause.why}")
     return 0
 
 
@@ -941,7 +964,7 @@ def _reference_check(arguments: argparse.Namespace) -> int:
                 reference.read_table(edition.folder, value.table)
         for shape in ("round", "rectangular"):
             edition.liners(shape)
-        print(
+        _print(
             f"{edition.id:<14} {len(edition.values)} values, no value for {len(reference.silent_on(edition))} others: sound"
         )
     own = _own_folder() / amendments.NAME
@@ -949,12 +972,12 @@ def _reference_check(arguments: argparse.Namespace) -> int:
     try:
         amendments.check(changes)
     except EntryError as err:
-        raise UsageError(err.title, err.what, where=err.where, fix=err.fix) from err
+        raise FileError(err.title, err.what, where=f"{own}, {err.where}", fix=err.fix) from err
     named = sorted({place for change in changes for place in amendments.places([change], change.edition)})
     places = f", some for {', '.join(named)} alone" if named else ""
-    print(f"{'amendments':<14} {len(changes)} in {own}: sound{places}")
+    _print(f"{'amendments':<14} {len(changes)} in {own}: sound{places}")
     if own_materials := amendments.read_materials(own):
-        print(f"{'materials':<14} {len(own_materials)} in {own.with_name(amendments.MATERIALS)}: sound")
+        _print(f"{'materials':<14} {len(own_materials)} in {own.with_name(amendments.MATERIALS)}: sound")
     return 0
 
 
@@ -987,9 +1010,9 @@ def _quick(arguments: argparse.Namespace) -> int:
             raise UsageError(err.title, f"{quick.BY_ID[id].flag}: {err.what}", fix=err.fix) from err
     told = quick.check(given or _prompted(unit, edition), unit, edition)
     if arguments.json:
-        print(json.dumps(record.quick_record(told, edition), indent=2, ensure_ascii=False, allow_nan=False))
+        _print_json(record.quick_record(told, edition))
     else:
-        print("\n".join(record.quick_lines(told, edition, _width())))
+        _print("\n".join(record.quick_lines(told, edition, _width())))
     if arguments.output:
         from hearthcalc import jobfile
 
@@ -1002,22 +1025,22 @@ def _prompted(unit: Unit, edition: Edition) -> dict[str, str]:
     """The answers that a person types, asked one by one on standard error; the end of the input leaves the rest not measured."""
     from hearthcalc import caution, quick
 
-    print(caution.LINE, file=sys.stderr)
+    _print(caution.LINE, file=sys.stderr)
     answers: dict[str, str] = {}
     for number, ask in enumerate(quick.ASKS, 1):
         if ask.id == "wood_out" and not quick.entries("wood_above", answers["wood_above"], unit, edition):
             continue
         measure = "" if ask.id == "flue" else f", {unit}"
-        print(f"{number}/{len(quick.ASKS)} {ask.label}{measure}. {ask.how}", file=sys.stderr)
+        _print(f"{number}/{len(quick.ASKS)} {ask.label}{measure}. {ask.how}", file=sys.stderr)
         while True:
-            print(f"  [{ask.default}] ", end="", file=sys.stderr, flush=True)
+            _print(f"  [{ask.default}] ", end="", file=sys.stderr, flush=True)
             line = sys.stdin.readline()
             if not line:
                 return answers
             try:
                 quick.entries(ask.id, line, unit, edition)
             except EntryError as err:
-                print(f"  {err.what} {err.fix}", file=sys.stderr)
+                _print(f"  {err.what} {err.fix}", file=sys.stderr)
                 continue
             answers[ask.id] = line.strip()
             break
@@ -1031,7 +1054,7 @@ def _no_arguments(command: argparse.ArgumentParser) -> None:
 def _schema(arguments: argparse.Namespace) -> int:
     from hearthcalc.job import job_schema
 
-    print(json.dumps(job_schema(), indent=2, ensure_ascii=False))
+    _print_json(job_schema())
     return 0
 
 
@@ -1049,7 +1072,7 @@ def _paths(arguments: argparse.Namespace) -> int:
         "faults": platformdirs.user_state_path("hearthcalc") / "faults.log",
     }
     for name, path in rows.items():
-        print(f"{name:<18} {path}")
+        _print(f"{name:<18} {path}")
     return 0
 
 
@@ -1058,11 +1081,11 @@ def _selftest(arguments: argparse.Namespace) -> int:
 
     outcomes = [selftest.run(case) for case in selftest.cases()]
     for outcome in outcomes:
-        print(
+        _print(
             f"{'agrees' if outcome.agrees else 'DIFFERS'}  {outcome.case.name}: {outcome.found}  [{outcome.case.source}]"
         )
     passed = sum(outcome.agrees for outcome in outcomes)
-    print(f"{passed} of {len(outcomes)} published cases agree")
+    _print(f"{passed} of {len(outcomes)} published cases agree")
     return 0 if passed == len(outcomes) else 1
 
 
@@ -1077,23 +1100,23 @@ def _validation(arguments: argparse.Namespace) -> int:
     held = validation.hold_all(_edition(arguments.edition or "irc-2021"))
     if arguments.json:
         record = {"format": "hearthcalc-validation", "version": 1, "rows": validation.to_record(held)}
-        print(json.dumps(record, indent=2, ensure_ascii=False, allow_nan=False))
+        _print_json(record)
     else:
         from textwrap import fill
 
-        print(fill(validation.LEVEL, 80))
+        _print(fill(validation.LEVEL, 80))
         for one in held:
             row = one.row
             told = [f"published {row.published}; model {one.shown}; {one.off}"]
             told += [f"Why: {row.miss or 'not known'}"] if one.outcome != "within" else []
             told.append(f"{row.source}, {row.clause}; {row.standing}. {row.scatter}.")
-            print(f"\n{one.outcome.upper():<12}{row.name}")
-            print(
+            _print(f"\n{one.outcome.upper():<12}{row.name}")
+            _print(
                 "\n".join(
                     fill(line, 80, initial_indent=" " * 12, subsequent_indent=" " * 12) for line in told
                 )
             )
-        print(f"\n{validation.summary(held)}")
+        _print(f"\n{validation.summary(held)}")
     return 0 if validation.settled(held) else 1
 
 

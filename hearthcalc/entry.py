@@ -135,11 +135,16 @@ def clean(text: str, *, keep: str = "") -> str:
 
     keep: characters that may stay.
     """
+    return visible(text, keep=keep).strip()
+
+
+def visible(text: str, *, keep: str = "") -> str:
+    """The same with the blanks at its ends, as lines are set in."""
     if text.isprintable():
-        return text.strip()
+        return text
     plain = text.replace("\r\n", "\n")
     signs = (sign if sign in keep or not hidden(sign) else " " if sign in _PARTING else "" for sign in plain)
-    return "".join(signs).strip()
+    return "".join(signs)
 
 
 def hidden(sign: str) -> bool:
@@ -162,10 +167,10 @@ def shown(value: object) -> str:
     return f'"{short}"' if isinstance(value, str) else short
 
 
-def cut(text: str, most: int = 40) -> str:
-    """What a person or a file gave, as a message names it: on one line, nothing hidden in it, and short."""
-    text = clean(text[: most * 10])
-    return text if len(text) <= most else f"{text[:most]}..."
+def cut(text: str, most: int = 40, end: int = 0) -> str:
+    """What a person or a file gave, as a message names it: on one line, nothing hidden in it, and short. end: of it, how much to keep."""
+    text = clean(text)
+    return text if len(text) <= most + end else f"{text[:most]}...{text[len(text) - end :]}"
 
 
 def bare(value: Any, asked: str) -> str:
@@ -337,8 +342,9 @@ def _read_date(spec: FieldSpec, value: object, unit: Unit | None) -> dt.date:
 def _read_version(spec: FieldSpec, value: object, unit: Unit | None) -> int:
     if value == 1 and type(value) is int:
         return value
+    said = "A number with a point" if isinstance(value, Fraction) else shown(value)
     raise EntryError(
-        "Another version", f"{shown(value)} is not a version that is read here.", fix="Write version = 1."
+        "Another version", f"{said} is not a version that is read here.", fix="Write version = 1."
     )
 
 

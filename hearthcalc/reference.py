@@ -320,7 +320,7 @@ def load(edition_id: str = DEFAULT_EDITION, folder: Any = None) -> Edition:
     if edition_id not in known:
         raise EntryError(
             "No such edition",
-            f"There is no edition {edition_id!r}.",
+            f"There is no edition {shown(edition_id)}.",
             where="about.edition",
             fix=f"Choose one of: {', '.join(known)}.",
         )

@@ -1,6 +1,7 @@
 """The commands: what they print where, and the exit codes that others script against."""
 
 import datetime as dt
+import errno
 import io
 import json
 import os
@@ -322,6 +323,155 @@ def test_a_stage_that_a_job_does_not_have_is_wrong_use(run: Run, write: Callable
 
 def test_a_wrong_key_names_the_nearest(run: Run) -> None:
     assert "hearth.front" in run("reference", "show", "hearth.frnt").err
+
+
+HIDDEN = "\x1b]0;x\x07\x9b31m\u202e\r\x08"
+HARMFUL = re.compile(r"[\x00-\x09\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+
+
+@pytest.fixture
+def amended(own_folders: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Callable[[str], Path]:
+    """Amendments that hold everywhere."""
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
+
+    def amended(changes: str) -> Path:
+        path = tmp_path / "hearthcalc" / amendments.NAME
+        path.parent.mkdir(exist_ok=True)
+        head = f'format = "{amendments.FORMAT}"\nversion = 1\n'
+        path.write_text(head + changes, encoding="utf-8")
+        return path
+
+    return amended
+
+
+def amendment(**words: str) -> str:
+    given = {
+        "edition": "irc-2021", "key": "firebox.depth", "value": "22 in", "who": "B. Official", "why": "town rule", **words
+    }  # fmt: skip
+    return f"[[change]]\nwhen = 2026-05-04\n{''.join(f'{key} = {json.dumps(text)}{chr(10)}' for key, text in given.items())}"
+
+
+def test_nothing_hidden_in_an_amendment_reaches_the_terminal(
+    run: Run, amended: Callable[[str], Path], write: Callable[[str], Path]
+) -> None:
+    amended(amendment(who=f"B.{HIDDEN} Official\nfake", why=f"town{HIDDEN} rule", value="22 in\u202e\r"))
+    shown = run("reference", "show", "firebox.depth")
+    assert shown.code == 0 and "town" in shown.out and "\nfake" not in shown.out
+    told = [shown, run("reference", "list", "--edition", "irc-2021"), run("check", write(SOUND))]
+    told += [run("check", write(SOUND), "--explain"), run("check", write(SOUND), "--json")]
+    amended(amendment(place=f"Fern{HIDDEN}hollow"))
+    told.append(run("reference", "list", "--edition", "irc-2021", "--place", "Fern"))
+    amended(amendment(key=f"x{HIDDEN}"))
+    told.append(run("reference", "check"))
+    assert [HARMFUL.findall(one.out + one.err) for one in told] == [[]] * len(told)
+    assert "Fern" in told[-2].err and "x" in told[-1].err
+
+
+def test_a_note_that_turns_the_reading_direction_is_escaped_in_json(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(cli, "_width", lambda: 80)
+    cli._print_json({"note": f"a{HIDDEN}\U000e0041 Mühle"})
+    out = run("length", "3").out.removesuffix("3 in = 76.2 mm\n")
+    assert not HARMFUL.search(out) and "\U000e0041" not in out and "Mühle" in out
+    assert json.loads(out) == {"note": f"a{HIDDEN}\U000e0041 Mühle"}
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["check", f"no{HIDDEN}where"],
+        ["verify", f"no{HIDDEN}where.pdf", "demo"],
+        ["length", "3", f"--wr{HIDDEN}ong"],
+        ["check", "demo", "--edition", f"e{HIDDEN}"],
+        ["report", "demo", "-o", f"no{HIDDEN}/r.txt"],
+        ["report", "demo", "-o", f"r{HIDDEN}.txt", "--short"],
+    ],
+)
+def test_nothing_hidden_in_an_argument_reaches_the_terminal(
+    words: list[str], run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    told = run(*words)
+    assert told.err and not HARMFUL.search(told.out + told.err)
+
+
+LONG = "x" * 100_000
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["check", LONG],
+        ["check", "demo", "--edition", LONG],
+        ["check", "demo", "--stage", LONG],
+        ["check", "demo", LONG],
+        ["length", LONG],
+        ["reference", "show", LONG],
+        ["reference", "list", "--edition", "irc-2021", "--place", LONG],
+        ["report", "demo", "-o", f"{LONG}.txt", "--date", LONG],
+        ["report", "demo", "-o", f"r.{LONG}"],
+        ["verify", f"{LONG}.pdf", "demo"],
+        ["sign", LONG, "--name", LONG, "--role", "measured"],
+        ["whatif", "demo", "--sweep", LONG],
+    ],
+)
+def test_no_message_is_as_long_as_what_is_wrong(words: list[str], run: Run) -> None:
+    told = run(*words)
+    assert told.code in (2, 4) and told.out == ""
+    assert 20 < len(told.err) < 1000
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "where", "why"),
+    [
+        (LONG, "1", f"{'x' * 40}...", f"irc-2021 has no value {'x' * 40}...."),
+        ("firebox.depth", LONG, "firebox.depth", "."),
+        ("firebox.depth", "5 in", "firebox.depth", "5 in is outside 6 in to 60 in."),
+        ("firebox.depth", "22 cfm", "firebox.depth", "22 cfm is not of the kind of 20 in."),
+        ("firebox.depth", "deep", "firebox.depth", "This is not a unit that is read here."),
+        ("hearth.datum", LONG, "hearth.datum", f'"{"x" * 40}..." is not a value of hearth.datum.'),
+        ("hearth.side", f"{LONG}; x", "hearth.side", f'"{"x" * 40}..." is not a step of hearth.side.'),
+    ],
+)
+def test_a_mistake_in_an_amendment_is_told_at_the_amendment(
+    key: str, value: str, where: str, why: str, run: Run, amended: Callable[[str], Path], write: Callable[[str], Path]
+) -> None:  # fmt: skip
+    path = amended(amendment(key=key, value=value))
+    for words in (
+        ["check", write(SOUND)],
+        ["check", write(SOUND), "--edition", "irc-2021"],
+        ["reference", "check"],
+    ):
+        told = run(*words)
+        assert told.code == 4
+        assert f"{path}, {where}: " in told.err and why in told.err
+        assert "about.edition" not in told.err and len(told.err) < 1000
+
+
+@pytest.mark.parametrize(
+    ("number", "fix"),
+    [
+        (errno.EMFILE, "Too many open files. Close some programs, and run it again."),
+        (errno.ENOSPC, "No space left on device. Make room, or choose another place."),
+        (errno.EACCES, "Permission denied. Choose another place."),
+    ],
+)
+def test_what_to_do_about_a_file_that_cannot_be_written_follows_from_why(
+    number: int, fix: str, run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refused(path: Path, data: bytes) -> None:
+        raise OSError(number, os.strerror(number))
+
+    monkeypatch.setattr(cli.files, "write", refused)
+    told = run("sheet", "-o", "sheet.txt")
+    assert (told.code, told.err) == (4, f"hearthcalc: Cannot write the file. sheet.txt: {fix}\n")
+
+
+def test_a_version_with_a_point_is_told_as_one(run: Run, write: Callable[[str], Path]) -> None:
+    told = run("check", write(SOUND.replace("version = 1", "version = 1.0")))
+    assert told.code == 4
+    assert "A number with a point is not a version that is read here. Write version = 1." in told.err
 
 
 def test_a_fault_of_the_program_says_so(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -11,6 +11,7 @@ import pytest
 from mill import keep_in
 
 from hearthcalc import caution, jobfile
+from hearthcalc.errors import FileError
 from hearthcalc.job import get
 from hearthcalc.report import measuring
 from hearthcalc_tui import launch, plain, storage
@@ -331,6 +332,20 @@ def test_what_is_no_job_is_told_and_no_command_takes_it(
     assert "no such file" in done.stderr
     assert launch.run(["paths", "--plain"]) == 2
     assert "--plain" in capsys.readouterr().err
+
+
+def test_what_is_told_at_the_end_holds_nothing_hidden_and_is_short(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    harmful = "a\x1b[31m\u202e\r\n" + "b" * 100_000
+    error = FileError("Not a job file", "It holds \x1b[2J.", where=f"{harmful}, line 3", fix="Look.")
+    assert launch.tell(error) == 4
+    told = capsys.readouterr().err
+    assert "where: a[31m bbb" in told and "bbb, line 3\n  what:  It holds [2J.\n" in told and len(told) < 1000
+    assert launch.tell(RuntimeError(harmful)) == 70
+    fault = capsys.readouterr().err
+    assert "RuntimeError: a[31m bbb" in fault and len(fault) < 1000
+    assert not {"\x1b", "\u202e", "\r"} & {*told, *fault}
 
 
 def test_a_measuring_sheet_is_typed_in_by_its_letters(talk: Talk, job: Path) -> None:

@@ -98,21 +98,24 @@ def has_terminal() -> bool:
 
 def tell(error: Exception) -> int:
     """Say what went wrong on standard error, once, and return the exit code for it."""
+    from hearthcalc.entry import cut, visible
     from hearthcalc.errors import HearthError
 
     if isinstance(error, HearthError):
-        lines = [error.title, f"  where: {error.where}" * bool(error.where), f"  what:  {error.what}"]
+        where = cut(error.where, 100, 200)
+        lines = [error.title, f"  where: {where}" * bool(where), f"  what:  {error.what}"]
         lines.append(f"  do:    {error.fix}" * bool(error.fix))
         code = error.exit_code
     else:
         lines = [
             "Fault of the program",
-            f"  what:  {type(error).__name__}: {error}",
+            f"  what:  {type(error).__name__}: {cut(str(error), 300)}",
             *(f"  see:   {note}" for note in getattr(error, "__notes__", ())),
             "  No job file was changed by this; what was typed on the screen is kept, and stands on the first page at the next start.",
         ]
         code = FAULT
-    print("hearthcalc: " + "\n".join(line for line in lines if line), file=sys.stderr)
+    text = "hearthcalc: " + "\n".join(line for line in lines if line)
+    print(visible(text, keep="\n"), file=sys.stderr)
     return code
 
 
