@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 EXIT_FAULT = 70
 EXIT_NOT_READ = 141  # who read the answer has gone: as a shell has it, 128 and the number of SIGPIPE
 NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
+MOST_PLACES = 20  # named at once
 MOST_NAMED = (100, 200)  # characters of a path or a place in a file: of its beginning, of its end
 FIXES = {
     **dict.fromkeys(NO_ROOM, "Make room, or choose another place."),
@@ -974,7 +975,7 @@ def _reference_check(arguments: argparse.Namespace) -> int:
     except EntryError as err:
         raise FileError(err.title, err.what, where=f"{own}, {err.where}", fix=err.fix) from err
     named = sorted({place for change in changes for place in amendments.places([change], change.edition)})
-    places = f", some for {', '.join(named)} alone" if named else ""
+    places = f", some for {', '.join(map(cut, named[:MOST_PLACES]))} alone" if named else ""
     _print(f"{'amendments':<14} {len(changes)} in {own}: sound{places}")
     if own_materials := amendments.read_materials(own):
         _print(f"{'materials':<14} {len(own_materials)} in {own.with_name(amendments.MATERIALS)}: sound")

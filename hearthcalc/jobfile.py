@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from msgspec import Struct
 
 from hearthcalc import files
-from hearthcalc.entry import bare, clean, shown
+from hearthcalc.entry import bare, clean, cut, shown
 from hearthcalc.errors import EntryError, FileError, UsageError
 from hearthcalc.job import FORMAT, VERSION, Document, Job, JobError, Problem, Table, names
 from hearthcalc.reference import shipped
@@ -251,6 +251,7 @@ def _refused(text: str, name: str, problems: tuple[Problem, ...]) -> FileError:
 
 
 def _where(line: int, address: str) -> str:
+    address = cut(address, 100, 60)
     return f"line {line}, {address}" if line else address
 
 

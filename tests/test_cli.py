@@ -468,6 +468,23 @@ def test_what_to_do_about_a_file_that_cannot_be_written_follows_from_why(
     assert (told.code, told.err) == (4, f"hearthcalc: Cannot write the file. sheet.txt: {fix}\n")
 
 
+@pytest.mark.parametrize(
+    "more",
+    [
+        f'[[nearby]]\nname = "m"\nface = "{LONG}"\n',
+        f'[[face]]\nname = "{LONG}"\n[[face]]\nname = "{LONG}"\n',
+        f'[[face]]\nname = "{LONG}"\nfoo = 1\n',
+        f'[site]\nwind_on = "{LONG}"\n',
+        "".join(f'[[nearby]]\nname = "{LONG[:40_000]}{n}"\nfoo = 1\n' for n in range(3)),
+        "".join(f'[[nearby]]\nname = "{"n" * 200}{n}"\n' for n in range(500)) + '[[planned.nearby]]\nname = "a"\nremove = true\n',
+    ],
+)  # fmt: skip
+def test_a_mistake_in_a_job_is_told_short(more: str, run: Run, write: Callable[[str], Path]) -> None:
+    told = run("check", write(f'format = "hearthcalc-job"\nversion = 1\n[[face]]\nname = "a"\n{more}'))
+    assert (told.code, told.out) == (4, "")
+    assert 20 < len(told.err) < 2000
+
+
 def test_a_version_with_a_point_is_told_as_one(run: Run, write: Callable[[str], Path]) -> None:
     told = run("check", write(SOUND.replace("version = 1", "version = 1.0")))
     assert told.code == 4

@@ -10,7 +10,7 @@ from typing import Any, Literal
 
 from msgspec import Struct
 
-from hearthcalc.entry import FieldSpec, clean, read_list, shown
+from hearthcalc.entry import FieldSpec, clean, cut, read_list, shown
 from hearthcalc.errors import EntryError, HearthError
 from hearthcalc.job.addresses import Path, address_of, get, join_address, locate, names
 from hearthcalc.job.record import Job, T, with_values
@@ -297,7 +297,7 @@ def _wrong_lists(job: Job) -> Iterator[Problem]:
         seen: set[str] = set()
         for number, thing in enumerate(things):
             if thing.name in seen:
-                what = f"Two entries of [[{_header(path)}]] are called {thing.name}."
+                what = f"Two entries of [[{_header(path)}]] are called {cut(thing.name)}."
                 yield Problem(
                     join_address((*map(str, path), thing.name, "name")),
                     what,
@@ -320,22 +320,27 @@ def _wrong_overlay(key: str, found: Sequence[Any], planned: Sequence[Any]) -> It
             continue
         address = join_address(("planned", key, thing.name))
         if not entered.get(thing.name, True):
-            what = f"{thing.name} is planned, but what was found is not called so: it has no name."
-            yield Problem(address, what, f'Write name = "{thing.name}" at [[{key}]] if it is the same.', path)
+            what = f"{cut(thing.name)} is planned, but what was found is not called so: it has no name."
+            yield Problem(
+                address, what, f'Write name = "{cut(thing.name)}" at [[{key}]] if it is the same.', path
+            )
         elif thing.remove and thing.name not in entered:
             yield Problem(
                 address,
-                f"{thing.name} is to be taken away, but was not found.",
+                f"{cut(thing.name)} is to be taken away, but was not found.",
                 f"Name one of: {_listed(entered)}.",
                 path,
             )
         elif thing.remove and thing.entered - {"name", "remove"}:
-            what = f"{thing.name} is taken away, and yet more is planned of it."
+            what = f"{cut(thing.name)} is taken away, and yet more is planned of it."
             yield Problem(f"{address}.remove", what, "Keep remove alone, or take it out.", (*path, "remove"))
 
 
+MOST_LISTED = 20  # names in one message
+
+
 def _listed(words: Iterable[str]) -> str:
-    return ", ".join(words) or "none was"
+    return ", ".join(map(cut, islice(words, MOST_LISTED))) or "none was"
 
 
 Mistake = tuple[list[tuple[str, ...]], str, str]
@@ -373,17 +378,17 @@ def _wrong_names(job: Job) -> Iterator[Mistake]:
             if thing.face and thing.at:
                 yield (
                     [(*mine, "at")],
-                    f"{thing.name} is near a face and at a wall.",
+                    f"{cut(str(thing.name))} is near a face and at a wall.",
                     "Keep one of face and at.",
                 )
             elif thing.face and thing.face not in faces:
                 yield (
                     [(*mine, "face")],
-                    f"There is no face called {thing.face}.",
+                    f"There is no face called {cut(thing.face)}.",
                     f"Name one of: {_listed(faces)}.",
                 )
         if part.site.wind_on and part.site.wind_on not in faces:
-            what = f"There is no face called {part.site.wind_on}."
+            what = f"There is no face called {cut(part.site.wind_on)}."
             yield [(*prefix, "site", "wind_on")], what, f"Name one of: {_listed(faces)}."
 
 
