@@ -52,12 +52,20 @@ PLACE = "NAME"  # where an address has the name of a thing
 MOST_TOLD = 5  # mistakes of one row
 KEPT = 512  # rows whose answers are kept, for others that say the same
 IN_A_CELL = ("flue.offsets", "asked.questions")  # lists of plain entries, parted by semicolons
+NOT_CSV = {  # what a file begins with
+    b"PK\x03\x04": "a spreadsheet or an archive, not text",
+    b"\xd0\xcf\x11\xe0": "a spreadsheet or a document, not text",
+    b"PAR1": "a Parquet file under another name",
+    b"\xff\xfe": "text in UTF-16",
+    b"\xfe\xff": "text in UTF-16",
+}
 FEW_TEXTS = 8  # lines for each different text, from which it pays to put columns together
 LENGTH_UNITS = ("in", "ft", "mm", "cm", "m")
 
 Answer = tuple[Any, ...]
 
 _QUOTED = re.compile(r'[",\r\n]')
+_BREAK = re.compile(r"\r\n?|\n")
 _HEADER = re.compile(r"\s*(.*?)\s*(?:\[\s*([^\[\]]*?)\s*\]\s*)?", re.DOTALL)
 _BARE = re.compile(rf"[-+\u2212]?\s*{lengths.NUMBER}(?:\s*(?:[x×]|by)\s*{lengths.NUMBER})?")
 
@@ -89,7 +97,7 @@ def columns_of(header: Sequence[object]) -> dict[int, Column]:
             columns[place] = column = _column(str(name))
             parts = column.parts
         if parts in seen:
-            raise _refused(f"The column {join_address(parts)} stands twice.", "Keep one of the two.")
+            raise _refused(f"The column {shown(join_address(parts))} stands twice.", "Keep one of the two.")
         seen.add(parts)
     return columns
 
@@ -120,7 +128,7 @@ def _refused(what: str, fix: str) -> FileError:
 
 def _nearest(parts: Sequence[str]) -> str:
     near = get_close_matches(join_address(parts), list(_addresses(Job, parts)), 1, 0.5)
-    return f"Did you mean {near[0]}?" if near else "See hearthcalc batch --template."
+    return f"Did you mean {clean(near[0])[:80]}?" if near else "See hearthcalc batch --template."
 
 
 def _addresses(table: type[Table], parts: Sequence[str], above: tuple[str, ...] = ()) -> Iterator[str]:
@@ -152,7 +160,10 @@ def _unit(spec: FieldSpec, unit: str, address: str) -> str:
             raise ValueError("it has no unit")
         return quantities.unit_name(unit, kind)
     except ValueError as err:
-        raise _refused(f"{shown(unit)} is not a unit of {address}: {err}.", "Correct the heading.") from None
+        raise _refused(
+            f"{shown(unit)} is not a unit of {clean(address)[:80]}: {clean(str(err))[:80]}.",
+            "Correct the heading.",
+        ) from None
 
 
 def document_of(columns: Iterable[Column], cells: Iterable[object]) -> Document:
@@ -279,8 +290,10 @@ Rows = tuple[list[str], list[Sequence[object]]]
 def _csv(path: Path, size: int) -> Iterator[Rows]:
     import csv
 
+    _csv_alone(path)
     with path.open(encoding="utf-8-sig", errors="replace", newline="") as file:
-        reader = csv.reader(file)
+        reader = csv.reader(file, strict=True)
+        line = 1  # in which a row begins
         try:
             heading = [cell.strip() for cell in next(reader, [])]
             while heading and not heading[-1]:
@@ -295,7 +308,11 @@ def _csv(path: Path, size: int) -> Iterator[Rows]:
             told = [*heading, SPOILED]
             rows: list[Sequence[object]] = []
             yield told, []
+            line = reader.line_num + 1
             for cells in reader:
+                if reader.line_num > line and _swallows(cells, len(heading)):
+                    raise csv.Error("a cell goes on over several lines and takes in other rows")
+                line = reader.line_num + 1
                 if any(map(str.strip, cells)):
                     rows.append(_fitted(cells, len(heading)))
                 if len(rows) == size:
@@ -304,10 +321,34 @@ def _csv(path: Path, size: int) -> Iterator[Rows]:
             if rows:
                 yield told, rows
         except csv.Error as err:
-            what, fix = f"{err}.", "Look for a quotation mark that is not closed."
             raise FileError(
-                "The table cannot be read", what, where=f"{path}, line {reader.line_num}", fix=fix
+                "The table cannot be read",
+                f"In the row that begins there, {err}.",
+                where=f"{path}, line {line}",
+                fix='Look for a quotation mark that is not closed. One inside a cell in quotes is written twice, as in "36""".',
             ) from None
+
+
+def _csv_alone(path: Path) -> None:
+    """Raises FileError where a file is plainly of another kind."""
+    with path.open("rb") as file:
+        begin = file.read(4)
+    kind = next((kind for sign, kind in NOT_CSV.items() if begin.startswith(sign)), "")
+    if kind:
+        raise FileError(
+            "The table cannot be read", f"It is {kind}.", where=str(path), fix="Save the table as CSV, UTF-8."
+        )
+
+
+def _swallows(cells: list[str], count: int) -> bool:
+    """Does a row of several lines look like several rows: a quotation mark was not closed, and another one further down closed it.
+
+    A row that a spreadsheet writes has a cell for each column. One that took in others has their commas too.
+    """
+    inside = [_BREAK.split(cell)[1:] for cell in cells]
+    lines = 1 + sum(1 + sum(bool(line.strip()) for line in cell[:-1]) for cell in inside if cell)
+    commas = len(cells) - 1 + sum(cell.count(",") for cell in cells)
+    return len(cells) != count or commas >= lines * (count - 1)
 
 
 def _fitted(cells: list[str], count: int) -> list[str]:

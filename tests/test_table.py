@@ -487,6 +487,82 @@ def test_a_table_that_cannot_be_read_says_why(
     assert not (tmp_path / "out.csv").exists()
 
 
+HEADING = "row,about.notes,flue.height,flue.cap\n"
+NOT_CLOSED = "Look for a quotation mark that is not closed"
+
+
+@pytest.mark.parametrize(
+    ("rows", "line"),
+    [
+        ('1,"abc,240,none\n2,x,250,none\n3,y,260,none\n', 2),  # to the end of the file
+        ('1,x,240,none\n2,"abc,250,none\n3,"y",260,none\n', 3),  # to the quotes of the next row
+        ('1,x,240,none\n2,"abc" 5,250,none\n3,y,260,none\n', 3),
+        ('1,"two\nlines",240,none\n2,"abc,250,none\n', 4),
+        (
+            '1,"abc,240,none\n2,36",250,none\n3,y,260,none\n',
+            2,
+        ),  # to the inch mark of the next row: four cells
+        ('1,"abc,240,none\n\n2,36",250,none\n', 2),
+        ('1,"abc,240,none\n2,y,36",none\n', 2),  # three
+        ('1,x,"240,none\n2,36",250,none\n', 2),  # five
+        ("1,x,240,none\n2," + "y" * 131_073 + ",250,none\n", 3),
+    ],
+)
+def test_a_quotation_mark_that_is_not_closed_takes_in_no_other_row(
+    rows: str, line: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    source = tmp_path / "houses.csv"
+    source.write_text(HEADING + rows)
+    assert cli.main(["batch", str(source), "-o", str(tmp_path / "out.csv"), "--workers", "1"]) == 4
+    err = capsys.readouterr().err
+    assert f"houses.csv, line {line}: In the row that begins there" in err and NOT_CLOSED in err
+    assert not (tmp_path / "out.csv").exists()
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+def test_a_cell_may_have_lines_and_quotes_and_a_file_any_line_ends(end: str, tmp_path: Path) -> None:
+    source = tmp_path / "houses.csv"
+    note = '"a 36"" face, tall\n\nand, on the left, wide\n"'
+    text = f'{HEADING}1,{note},240,none\n2,36,250,none\n3,,36",none\n'.replace("\n", end)
+    source.write_bytes(text.encode())
+    (rows,) = [rows for rows in table.chunks(source, 10) if len(rows)]
+    assert rows["about.notes"].tolist() == [
+        f'a 36" face, tall{end}{end}and, on the left, wide{end}', "36", "",
+    ]  # fmt: skip
+    assert rows["flue.height"].tolist() == ["240", "250", '36"']
+
+
+@pytest.mark.parametrize(
+    ("begin", "kind"),
+    [
+        (b"PK\x03\x04\x14\x00", "a spreadsheet or an archive"), (b"\xd0\xcf\x11\xe0\xa1", "a spreadsheet or a document"),
+        (b"PAR1\x15", "a Parquet file"), ("row,flue.height\n".encode("utf-16"), "text in UTF-16"),
+    ],
+)  # fmt: skip
+def test_a_file_of_another_kind_is_called_by_its_kind(
+    begin: bytes, kind: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    source = tmp_path / "houses.csv"
+    source.write_bytes(begin + bytes(range(256)))
+    assert cli.main(["batch", str(source), "-o", str(tmp_path / "out.csv"), "--workers", "1"]) == 4
+    err = capsys.readouterr().err
+    assert f"It is {kind}" in err and "Save the table as CSV, UTF-8." in err and err[:-1].isprintable()
+
+
+@pytest.mark.parametrize(
+    "heading",
+    [
+        'face."\x1b[31mden".width,face."\x1b[31mden".width',
+        'face."\x1b[31mden".widht',
+        'flue."\x1b[31m".height [kg]',
+    ],
+)
+def test_a_heading_is_quoted_without_its_control_characters(heading: str) -> None:
+    with pytest.raises(FileError, match="heading") as refused:
+        table.columns_of(heading.split(","))
+    assert "\x1b" not in str(refused.value)
+
+
 def test_odd_files_are_read_as_far_as_they_go(
     tmp_path: Path, sound: Row, capsys: pytest.CaptureFixture[str]
 ) -> None:
