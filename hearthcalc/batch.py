@@ -3,27 +3,29 @@
 from __future__ import annotations
 
 import csv
+import errno
 import hashlib
 import io
-import json
 import os
 import time
-from collections.abc import Callable, Iterator, Mapping
-from contextlib import suppress
+from collections.abc import Callable, Generator, Mapping
+from contextlib import closing, suppress
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
 
-from msgspec import Struct, field
+from msgspec import Meta, MsgspecError, Struct, field, json
 
 from hearthcalc import __version__, alike, files, reference, table
 from hearthcalc.entry import guarded
-from hearthcalc.errors import FileError
-from hearthcalc.workers import each_of
+from hearthcalc.errors import FileError, StoppedError
+from hearthcalc.workers import AHEAD, each_of
 
 KINDS = (".csv", ".parquet")
 CHUNK = 32  # rows
 CHUNK_OF_FIGURES = 20_000
+MOST_OF_A_MARK = 8 << 20
+MOST_OF_A_NAME = 200  # bytes
 MOST_SHORT = 12  # findings in the summary that is printed
 
 Tally = dict[str, dict[str, int]]
@@ -64,8 +66,8 @@ class State(Struct):
     """How far a run has come. rows: of the table.  size: bytes of the part file up to there."""
 
     mark: str
-    rows: int = 0
-    size: int = 0
+    rows: Annotated[int, Meta(ge=0)] = 0
+    size: Annotated[int, Meta(ge=0)] = 0
     tally: Tally = field(default_factory=dict)
 
 
@@ -76,7 +78,7 @@ class Progress(Struct, frozen=True):
     rate: float
 
     def __str__(self) -> str:
-        return f"{self.rows:,} rows judged, {self.rate:.3g} a second"
+        return f"{count_of(self.rows)} judged, {self.rate:.3g} a second"
 
 
 class Done(Struct, frozen=True):
@@ -97,14 +99,31 @@ def run(
     """
     try:
         out = files.place(task.out)
-        part, marks, made = (
-            out.with_name(f".{out.name}.hearthcalc-{kind}") for kind in ("part", "mark", "made")
-        )
-        state = _begun(task, part, marks, resume=resume)
-        begin, before = time.monotonic(), state.rows
-        with part.open("r+b") as file:
+        with files.held(_beside(out, "lock")):
+            return _run(task, out, tell, resume, workers or os.cpu_count() or 1)
+    except BrokenPipeError:  # nobody hears what is told meanwhile
+        raise
+    except OSError as err:
+        raise FileError(
+            "Cannot write the answers",
+            f"{err.strerror or err}.",
+            where=str(task.out),
+            fix="Wait until that run has ended, or choose another name."
+            if isinstance(err, BlockingIOError)
+            else "Choose a shorter name: that of its summary is eight letters longer."
+            if err.errno == errno.ENAMETOOLONG
+            else "Choose another place.",
+        ) from err
+
+
+def _run(task: Task, out: Path, tell: Callable[[Progress], None], resume: bool, workers: int) -> Done:
+    part, marks, made = (_beside(out, kind) for kind in ("part", "mark", "made"))
+    state = _begun(task, part, marks, resume=resume)
+    begin, before = time.monotonic(), state.rows
+    try:
+        with part.open("r+b") as file, closing(_judged(task, state.rows, workers)) as chunks:
             file.seek(state.size)
-            for rows, lines, counts in _judged(task, state.rows, workers or os.cpu_count() or 1):
+            for rows, lines, counts in chunks:
                 file.write(lines)
                 file.flush()
                 os.fsync(file.fileno())
@@ -112,22 +131,46 @@ def run(
                 _add(state.tally, counts)
                 _keep(marks, state)
                 tell(Progress(state.rows, (state.rows - before) / max(time.monotonic() - begin, 1e-3)))
-        files.write(summary_of(task.out), _summary(state.tally).encode())
-        if task.out.suffix.lower() == ".parquet":
-            table.to_parquet(part, made)
-            made.replace(out)
-            part.unlink()
-        else:
-            part.replace(out)
-        marks.unlink()
-    except OSError as err:
-        raise FileError(
-            "Cannot write the answers",
-            f"{err.strerror or err}.",
-            where=str(task.out),
-            fix="Choose another place.",
-        ) from err
+    except BaseException as err:
+        bad_table = isinstance(err, FileError) and not isinstance(err.__cause__, OSError)
+        if not state.rows or bad_table:  # with nothing in them to go on with
+            part.unlink(missing_ok=True)
+            marks.unlink(missing_ok=True)
+        if isinstance(err, StoppedError):
+            raise _stopped(task, err, state.rows, AHEAD * workers * task.chunk) from err
+        raise
+    files.write(summary_of(task.out), _summary(state.tally).encode())
+    if task.out.suffix.lower() == ".parquet":
+        table.to_parquet(part, made)
+        made.replace(out)
+        part.unlink()
+    else:
+        part.replace(out)
+    marks.unlink()
     return Done(state.tally, state.rows, state.rows - before, time.monotonic() - begin)
+
+
+def _stopped(task: Task, err: StoppedError, kept: int, ahead: int) -> StoppedError:
+    """What is told of a run that lost one of its processes. kept: rows.  ahead: rows that it may have been at."""
+    return StoppedError(
+        err.title,
+        f"{err.what} It was at row {kept + 1:,} of the table, or at one of the {ahead - 1:,} after it. None of those is judged. "
+        f"{f'The answers of {count_of(kept)} are kept' if kept else 'No answers are kept'}.",
+        where=str(task.source),
+        fix=f"{err.fix} With --resume it goes on after row {kept:,}." if kept else err.fix,
+    )
+
+
+def _beside(out: Path, kind: str) -> Path:
+    """A file of a run beside its answers. A name that leaves no room for more goes by what tells it from others."""
+    name = os.fsencode(out.name)
+    called = out.name if len(name) <= MOST_OF_A_NAME else hashlib.sha256(name).hexdigest()[:24]
+    return out.with_name(f".{called}.hearthcalc-{kind}")
+
+
+def count_of(rows: int) -> str:
+    """How many rows, in words."""
+    return f"{rows:,} row{'s' * (rows != 1)}"
 
 
 def summary_of(out: Path) -> Path:
@@ -149,14 +192,18 @@ def _begun(task: Task, part: Path, marks: Path, *, resume: bool) -> State:
     mark = task.mark()
     if resume and marks.exists() and part.exists() and not part.is_symlink():
         try:
-            state = State(**json.loads(marks.read_text(encoding="utf-8")))
-        except (ValueError, TypeError):
+            state = json.decode(files.read(marks, MOST_OF_A_MARK), type=State)
+        except (MsgspecError, RecursionError):
             state = State("")
         if state.mark != mark or part.stat().st_size < state.size:
             raise FileError(
-                "Cannot go on", "The table, the values, the program or what is asked has changed since.", where=str(task.out),
+                "Cannot go on",
+                "The table, the values, the program or what is asked has changed since."
+                if state.mark
+                else "The note of how far it had come cannot be read.",
+                where=str(task.out),
                 fix="Start again without --resume.",
-            )  # fmt: skip
+            )
         os.truncate(part, state.size)
         return state
     heading = ",".join(task.columns).encode() + b"\n"
@@ -169,13 +216,13 @@ def _begun(task: Task, part: Path, marks: Path, *, resume: bool) -> State:
 
 
 def _keep(marks: Path, state: State) -> None:
-    files.write(marks, json.dumps({name: getattr(state, name) for name in State.__struct_fields__}).encode())
+    files.write(marks, json.encode(state))
 
 
 Chunk = tuple[int, bytes, Tally]
 
 
-def _judged(task: Task, skip: int, workers: int) -> Iterator[Chunk]:
+def _judged(task: Task, skip: int, workers: int) -> Generator[Chunk]:
     """The answers chunk by chunk, in the order of the table."""
     frames = (frame for frame in table.chunks(task.source, task.chunk, skip) if len(frame))
     how = (task.edition, task.files, task.models, task.words, task.out.suffix.lower() == ".csv")
@@ -219,7 +266,7 @@ def told(done: Done) -> str:
     """The summary of a run in a few lines."""
     rate = done.judged / max(done.seconds, 1e-3)
     lines = [
-        f"{done.rows:,} rows judged, {done.judged:,} of them now in {done.seconds:.3g} s: {rate:.3g} a second."
+        f"{count_of(done.rows)} judged, {done.judged:,} of them now in {done.seconds:.3g} s: {rate:.3g} a second."
     ]
     shown = 0
     for (edition, stage, finding, title), counts in _rows(done.tally):

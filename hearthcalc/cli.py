@@ -6,8 +6,11 @@ import argparse
 import errno
 import json
 import os
+import signal
 import sys
-from collections.abc import Callable, Sequence
+import threading
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager, suppress
 from io import TextIOWrapper
 from typing import TYPE_CHECKING, Any, NoReturn, get_args
 
@@ -682,9 +685,11 @@ def _batch(arguments: argparse.Namespace) -> int:
         )
 
     try:
-        done = batch.run(task, tell, resume=arguments.resume, workers=arguments.workers)
-    except KeyboardInterrupt:
-        _print("\nStopped. What is judged is kept: go on with --resume.", file=sys.stderr)
+        with _ended_in_order():
+            done = batch.run(task, tell, resume=arguments.resume, workers=arguments.workers)
+    except (KeyboardInterrupt, SystemExit):
+        with suppress(OSError):  # the terminal may have gone
+            _print("\nStopped. What is judged is kept: go on with --resume.", file=sys.stderr, flush=True)
         raise
     _print("\n" * terminal + batch.told(done), file=sys.stderr)
     _print(
@@ -692,6 +697,27 @@ def _batch(arguments: argparse.Namespace) -> int:
         file=sys.stderr,
     )
     return 0
+
+
+@contextmanager
+def _ended_in_order() -> Iterator[None]:
+    """Asked to end from outside, work is broken off as by Ctrl+C, and what has to be put away is."""
+    if threading.current_thread() is not threading.main_thread():  # where no signal arrives
+        yield
+        return
+
+    def end(number: int, frame: object) -> NoReturn:
+        raise SystemExit(128 + number)
+
+    every = [getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name)]
+    numbers = [number for number in every if signal.getsignal(number) is signal.SIG_DFL]  # not under nohup
+    for number in numbers:
+        signal.signal(number, end)
+    try:
+        yield
+    finally:
+        for number in numbers:
+            signal.signal(number, signal.SIG_DFL)
 
 
 def _template(arguments: argparse.Namespace) -> None:

@@ -35,3 +35,9 @@ class FileError(HearthError):
     """A file that cannot be read, is not valid, or cannot be written."""
 
     exit_code = 4
+
+
+class StoppedError(HearthError):
+    """Work that was ended from outside before it was done."""
+
+    exit_code = 70

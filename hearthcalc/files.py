@@ -8,11 +8,16 @@ import select
 import stat
 import sys
 import tempfile
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
+
+if sys.platform != "win32":
+    import fcntl
 
 WAIT = 5.0  # seconds for who writes into a pipe to begin
 PART = ".part"  # of a file that is being written
+BEYOND = 8 << 20  # bytes: behind the end of any file that is locked
 
 
 def there(path: Path) -> bool:
@@ -111,6 +116,53 @@ def sync(path: Path) -> None:
         pass
     finally:
         os.close(handle)
+
+
+def lock(handle: int) -> None:
+    """Keep an open file for this program until it ends or closes it. Raises BlockingIOError where another one has it."""
+    if sys.platform == "win32":
+        import msvcrt
+
+        # A byte that is locked cannot be read there: one behind the end.
+        os.lseek(handle, BEYOND, os.SEEK_SET)
+        try:
+            msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
+        except PermissionError as err:
+            raise BlockingIOError(errno.EAGAIN, "Another program has it") from err
+        os.lseek(handle, 0, os.SEEK_SET)
+    else:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+
+@contextmanager
+def held(path: Path) -> Iterator[None]:
+    """Keep others out by a file of that name, which goes at the end; one that a killed program left keeps nobody out.
+
+    Raises BlockingIOError, with the process that has it, where another one is in; else OSError where there can be no such file.
+    """
+    handle = os.open(path, os.O_CREAT | os.O_RDWR | getattr(os, "O_NOFOLLOW", 0), 0o666)
+    try:
+        lock(handle)
+        if not (path.exists() and os.path.samestat(os.fstat(handle), path.stat())):
+            raise BlockingIOError(errno.EAGAIN, "Another run was just ending")
+        os.ftruncate(handle, 0)
+        os.write(handle, str(os.getpid()).encode())
+    except OSError as err:
+        owner = os.read(handle, 20) if isinstance(err, BlockingIOError) else b""
+        os.close(handle)
+        if owner.isdigit():
+            raise BlockingIOError(errno.EAGAIN, f"Process {owner.decode()} has it in hand") from err
+        raise
+    try:
+        yield
+    finally:
+        if sys.platform == "win32":  # where an open file cannot be removed
+            os.close(handle)
+            with suppress(OSError):
+                path.unlink()
+        else:
+            path.unlink(missing_ok=True)
+            os.close(handle)
 
 
 def real(path: Path) -> Path:

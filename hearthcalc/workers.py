@@ -6,10 +6,13 @@ import os
 import signal
 import threading
 from collections import deque
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Generator, Iterable
 from concurrent.futures import Future, ProcessPoolExecutor
-from multiprocessing import get_context, parent_process
+from concurrent.futures.process import BrokenProcessPool
+from multiprocessing import active_children, get_context, parent_process
 from typing import TypeVar
+
+from hearthcalc.errors import StoppedError
 
 AHEAD = 3  # pieces that wait for each process, so that none idles and memory stays flat
 
@@ -17,12 +20,15 @@ Piece = TypeVar("Piece")
 Made = TypeVar("Made")
 
 
-def each_of(work: Callable[[Piece], Made], pieces: Iterable[Piece], processes: int) -> Iterator[Made]:
-    """What is made of each piece, in their order. One process works in this one."""
+def each_of(work: Callable[[Piece], Made], pieces: Iterable[Piece], processes: int) -> Generator[Made]:
+    """What is made of each piece, in their order. One process works in this one.
+
+    Where the work is broken off, the processes end with it. Raises StoppedError where one of them is killed.
+    """
     if processes == 1:
         yield from map(work, pieces)
         return
-    context = get_context("spawn")
+    context, others = get_context("spawn"), active_children()
     with ProcessPoolExecutor(processes, mp_context=context, initializer=_follow) as pool:
         waiting: deque[Future[Made]] = deque()
         try:
@@ -32,6 +38,17 @@ def each_of(work: Callable[[Piece], Made], pieces: Iterable[Piece], processes: i
                     yield waiting.popleft().result()
             while waiting:
                 yield waiting.popleft().result()
+        except BrokenProcessPool as err:
+            raise StoppedError(
+                "Stopped",
+                "One of the processes that share the work was killed, or found no more memory.",
+                fix=f"Run it again, with fewer than --workers {processes} if memory is short.",
+            ) from err
+        except BaseException:
+            for process in active_children():
+                if process not in others:
+                    process.terminate()
+            raise
         finally:
             pool.shutdown(cancel_futures=True)
 

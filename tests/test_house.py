@@ -22,8 +22,8 @@ FOLDERS = {"hearthcalc": "hearthcalc", "hearthcalc_tui": "tui"}
 # A module may import those of an earlier row, and those beside it in a folder of its own. A folder stands for all in it
 # that no earlier row names.
 ROWS = (
-    ("hearthcalc.errors", "hearthcalc.caution", "hearthcalc.asked", "hearthcalc.files", "hearthcalc.workers"),
-    ("hearthcalc.many",),
+    ("hearthcalc.errors", "hearthcalc.caution", "hearthcalc.asked", "hearthcalc.files"),
+    ("hearthcalc.many", "hearthcalc.workers"),
     ("hearthcalc.lengths",),
     ("hearthcalc.quantities",),
     ("hearthcalc.physics",),

@@ -6,13 +6,14 @@ What is expected is `check` itself, row by row; pandas, pyarrow and Dask do the 
 import csv
 import importlib.util
 import io
+import json
 import os
 import random
 import re
 import signal
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,7 @@ import pytest
 from msgspec.structs import replace
 
 from hearthcalc import alike, assess, batch, cli, entry, jobfile, reference, table
+from hearthcalc import workers as workers_module
 from hearthcalc.entry import Amount, Size
 from hearthcalc.errors import EntryError, FileError
 from hearthcalc.findings import StageResult
@@ -390,6 +392,145 @@ def test_what_has_changed_since_is_not_gone_on_with(
     with pytest.raises(FileError, match="has changed since"):
         batch.run(work, quiet, resume=True, workers=1)
     assert batch.run(work, quiet, workers=1).judged == 3
+
+
+def test_a_second_run_to_the_same_answers_is_refused_at_once(
+    task: Callable[[int], batch.Task], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The second begins in the middle of the first, which ends as if there had been none; a lock that was left behind holds nobody up."""
+    monkeypatch.setattr(batch, "CHUNK", 2)
+    work = task(4)
+    batch.run(work, quiet, workers=1)
+    expected = work.out.read_bytes()
+    left = work.out.with_name(f".{work.out.name}.hearthcalc-lock")
+    left.write_text("999999999")
+    refused = []
+
+    def second(progress: batch.Progress) -> None:
+        for resume in (False, True):
+            with pytest.raises(FileError, match=f"Process {os.getpid()} has it in hand. Wait until") as told:
+                batch.run(work, quiet, resume=resume, workers=1)
+            refused.append(told.value.exit_code)
+
+    assert batch.run(work, second, workers=1).rows == 4
+    assert refused == [4] * 4
+    assert work.out.read_bytes() == expected
+    assert sorted(path.name for path in work.out.parent.iterdir()) == [
+        "answers.csv",
+        "answers.summary.csv",
+        "houses.csv",
+    ]
+
+
+def test_a_killed_process_is_told_with_the_rows_it_was_at(
+    task: Callable[[int], batch.Task], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(batch, "CHUNK", 2)
+    work = task(6)
+    words = ["batch", str(work.source), "-o", str(work.out), "--rules-only", "--workers", "2"]
+
+    def lost(after: int) -> Callable[..., Iterator[object]]:
+        def each(judge: Callable[[Any], object], frames: Iterator[Any], workers: int) -> Iterator[object]:
+            for _ in range(after):
+                yield judge(next(frames))
+            yield from workers_module.each_of(os._exit, [9], workers)  # a process that is gone without a word
+
+        return each
+
+    monkeypatch.setattr(batch, "each_of", lost(0))
+    assert cli.main(words) == 70
+    err = capsys.readouterr().err
+    assert "at row 1 of the table, or at one of the 11 after it" in err and "No answers are kept." in err
+    assert "--resume" not in err and "--workers 2 if memory is short" in err
+    assert [path.name for path in work.out.parent.iterdir()] == ["houses.csv"]
+    monkeypatch.setattr(batch, "each_of", lost(2))
+    assert cli.main(words) == 70
+    err = capsys.readouterr().err
+    assert "It was at row 5 of the table" in err and "None of those is judged." in err
+    assert "The answers of 4 rows are kept." in err and "With --resume it goes on after row 4." in err
+    assert "Nothing was written" not in err and not work.out.exists()
+    monkeypatch.setattr(batch, "each_of", workers_module.each_of)
+    assert cli.main([*words[:-1], "1", "--resume"]) == 0
+    assert "6 rows judged, 2 of them now" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("mark", "why"),
+    [
+        ("[" * 100_000, "The note of how far it had come cannot be read"), ("{", "cannot be read"), ("[]", "cannot be read"),
+        ('{"mark": "x", "size": -1}', "cannot be read"), ('{"mark": "x", "rows": "many"}', "cannot be read"),
+        ('{"mark": "x"}', "has changed since"),
+    ],
+)  # fmt: skip
+def test_a_note_that_is_spoiled_is_not_gone_on_from(
+    mark: str, why: str, task: Callable[[int], batch.Task], capsys: pytest.CaptureFixture[str]
+) -> None:
+    work = task(1)
+    for kind, text in (("part", "row\n"), ("mark", mark)):
+        work.out.with_name(f".{work.out.name}.hearthcalc-{kind}").write_text(text)
+    words = ["batch", str(work.source), "-o", str(work.out), "--rules-only", "--workers", "1"]
+    assert cli.main([*words, "--resume"]) == 4
+    assert why in capsys.readouterr().err
+    assert cli.main(words) == 0
+    assert "1 row judged, 1 of them now" in capsys.readouterr().err
+
+
+def test_a_table_that_turns_out_unreadable_leaves_nothing_behind(
+    task: Callable[[int], batch.Task], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(batch, "CHUNK", 1)
+    work = task(3)
+    with work.source.open("a") as source:
+        source.write('"house 3\n')
+    assert cli.main(["batch", str(work.source), "-o", str(work.out), "--rules-only", "--workers", "1"]) == 4
+    err = capsys.readouterr().err
+    assert "3 rows judged" in err and "line 5: In the row that begins there" in err
+    assert [path.name for path in work.out.parent.iterdir()] == ["houses.csv"]
+
+
+def test_a_name_as_long_as_its_summary_allows_is_written(
+    task: Callable[[int], batch.Task], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """255 bytes is the longest name there is (Linux, limits.h)."""
+    work = task(1)
+    longest = work.out.with_name("x" * 243 + ".csv")
+    batch.run(replace(work, out=longest), quiet, workers=1)
+    assert {len(path.name) for path in work.out.parent.iterdir()} == {247, 255, 10}
+    with pytest.raises(FileError, match="summary is eight letters longer"):
+        batch.run(replace(work, out=longest.with_name("x" * 244 + ".csv")), quiet, workers=1)
+
+
+@pytest.mark.parametrize("how", ["SIGTERM", "SIGHUP", "closed pipe", "nohup"])
+def test_a_run_that_is_ended_from_outside_can_be_gone_on_with(
+    how: str, task: Callable[[int], batch.Task], sound: Row
+) -> None:
+    work = task(0)
+    rows = [sound | {"flue.height": f"{180 + n / 8}"} for n in range(80 if how == "nohup" else 400)]
+    frame(*rows).to_csv(work.source, index=False)
+    begin = "import signal; signal.signal(signal.SIGHUP, signal.SIG_IGN); " if how == "nohup" else ""
+    code = f"{begin}import sys; from hearthcalc import cli; sys.exit(cli.main(sys.argv[1:]))"
+    call = [sys.executable, "-c", code, "batch", str(work.source), "-o", str(work.out), "--rules-only"]
+    with subprocess.Popen([*call, "--workers", "2"], stderr=subprocess.PIPE, text=True) as child:
+        assert child.stderr is not None
+        assert "32 rows judged" in child.stderr.readline()
+        if how == "closed pipe":
+            child.stderr.close()
+            told = ""
+        else:
+            child.send_signal(signal.SIGTERM if how == "SIGTERM" else signal.SIGHUP)
+            told = child.stderr.read()
+        code_of = {"SIGTERM": 143, "SIGHUP": 129, "closed pipe": 141, "nohup": 0}
+        assert child.wait(timeout=60) == code_of[how]
+    if how == "nohup":
+        assert "80 rows judged" in told and work.out.exists()
+    else:
+        assert ("go on with --resume" in told) == (how != "closed pipe")
+        assert "leaked" not in told and "Traceback" not in told
+        names = {path.name for path in work.out.parent.iterdir()}
+        assert names == {"houses.csv", ".answers.csv.hearthcalc-part", ".answers.csv.hearthcalc-mark"}
+        kept = json.loads((work.out.parent / ".answers.csv.hearthcalc-mark").read_text())
+        assert 32 <= kept["rows"] < 400
+        assert (work.out.parent / ".answers.csv.hearthcalc-part").stat().st_size >= kept["size"] > 0
 
 
 def test_two_processes_give_the_bytes_of_one_and_a_killed_command_goes_on(

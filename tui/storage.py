@@ -7,7 +7,6 @@ import glob
 import hashlib
 import json
 import os
-import sys
 import tempfile
 import time
 from collections.abc import Callable
@@ -23,9 +22,6 @@ from msgspec import Struct
 from hearthcalc import files
 from hearthcalc.errors import FileError
 from hearthcalc_tui import journal
-
-if sys.platform != "win32":
-    import fcntl
 
 MAX_BYTES = 1 << 20
 RECENT = 8
@@ -216,19 +212,6 @@ def make_folder(folder: Path) -> None:
         ) from error
 
 
-def lock(handle: int) -> None:
-    """Keep an open file for this program until it ends or closes it; OSError where another one has it."""
-    if sys.platform == "win32":
-        import msvcrt
-
-        # A byte that is locked cannot be read there: one behind the end of any of these files.
-        os.lseek(handle, MOST_OF_A_DRAFT, os.SEEK_SET)
-        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
-        os.lseek(handle, 0, os.SEEK_SET)
-    else:
-        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-
-
 class Draft(Struct, frozen=True):
     """A job as it stood when the program ended without saving. base: the mark of the file it grew from."""
 
@@ -276,7 +259,7 @@ class DraftBox:
             except OSError:
                 return True
             try:
-                lock(handle)
+                files.lock(handle)
             except OSError:
                 os.close(handle)
                 return False
@@ -379,7 +362,7 @@ def new_journal(box: str) -> tuple[int, Path]:
     folder = state_folder() / "drafts"
     folder.mkdir(parents=True, exist_ok=True)
     handle, name = tempfile.mkstemp(prefix=f"{box}.", suffix=JOURNAL, dir=folder)
-    lock(handle)
+    files.lock(handle)
     return handle, Path(name)
 
 
@@ -416,7 +399,7 @@ def _in_hand(path: Path) -> bool:
     except OSError:
         return True
     try:
-        lock(handle)
+        files.lock(handle)
     except OSError:
         return True
     finally:
