@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from msgspec import Struct, field
 
 from hearthcalc import assess, figures, lengths, table
-from hearthcalc.entry import Amount
+from hearthcalc.entry import Amount, clean
 from hearthcalc.errors import EntryError, HearthError
 from hearthcalc.figures import RANKS
 from hearthcalc.job import Job
@@ -40,7 +40,7 @@ def judge(frame: DataFrame, edition: str = "", files: Sequence[str] = ()) -> Dat
     called = frame[table.ROW] if table.ROW in frame.columns else frame.index
     names = [table.text_of(name) for name in called.tolist()]
     spoiled = frame[table.SPOILED].tolist() if table.SPOILED in frame.columns else [""] * len(frame)
-    lines = _Lines(names)
+    lines = _Lines([clean(name) for name in names])
     told = array([name != table.NOTE for name in names], dtype=bool)
     able = flatnonzero(told & array([not why for why in spoiled], dtype=bool))
     read = _read(frame, columns)

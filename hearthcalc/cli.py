@@ -39,6 +39,7 @@ FIXES = {
     **dict.fromkeys(NO_ROOM, "Make room, or choose another place."),
     **dict.fromkeys((errno.EMFILE, errno.ENFILE), "Close some programs, and run it again."),
 }
+FILES = ("job", "report", "table", "output")  # arguments that name one
 JOB_HELP = "a job file, demo or demo:NAME, or - for standard input"
 
 
@@ -77,7 +78,7 @@ def main(argv: Sequence[str] | None = None) -> int:
             )
             return FileError.exit_code
         _print(
-            f"hearthcalc: a fault of the program, not of your job: {type(err).__name__}: {cut(str(err), 300)}. Nothing was written.",
+            f"hearthcalc: a fault of the program, not of your job: {type(err).__name__}: {cut(str(err), 300)}.",
             file=sys.stderr,
         )
         return EXIT_FAULT
@@ -115,6 +116,13 @@ def _run(words: list[str]) -> int:
     if not hasattr(arguments, "run"):
         parser.print_help()
         return 0
+    for name in FILES:
+        if getattr(arguments, name, None) == "":
+            raise UsageError(
+                "Wrong use of the command",
+                f"The name of the {'file to write' if name == 'output' else name} is empty.",
+                fix="Give the name of a file.",
+            )
     run: Callable[[argparse.Namespace], int] = arguments.run
     return run(arguments)
 
@@ -387,6 +395,18 @@ def _written(path: Path, data: bytes, job: str = "") -> None:
 
 def _paper(arguments: argparse.Namespace, job: Job) -> Any:
     return arguments.paper or ("letter" if job.units == "in" else "a4")
+
+
+def _new(output: str) -> Path:
+    """A file to write that a person goes on with by hand. Raises FileError where there is one already: what was entered would be lost."""
+    from pathlib import Path
+
+    path = Path(output)
+    if files.there(path):
+        raise FileError(
+            "Nothing was written", "It is there already.", where=str(path), fix="Choose another name."
+        )
+    return path
 
 
 def _add_report(command: argparse.ArgumentParser) -> None:
@@ -725,7 +745,8 @@ def _template(arguments: argparse.Namespace) -> None:
 
     text = table.template(arguments.unit)
     if arguments.output:
-        _written(_kind(arguments.output, (".csv",))[0], text.encode())
+        _kind(arguments.output, (".csv",))
+        _written(_new(arguments.output), text.encode())
     else:
         _print(text, end="")
 
@@ -1022,8 +1043,6 @@ def _add_quick(command: argparse.ArgumentParser) -> None:
 
 
 def _quick(arguments: argparse.Namespace) -> int:
-    from pathlib import Path
-
     from hearthcalc import quick, reference
     from hearthcalc.report import record
 
@@ -1035,15 +1054,15 @@ def _quick(arguments: argparse.Namespace) -> int:
             quick.entries(id, text, unit, edition)
         except EntryError as err:
             raise UsageError(err.title, f"{quick.BY_ID[id].flag}: {err.what}", fix=err.fix) from err
+    path = _new(arguments.output) if arguments.output else None
     told = quick.check(given or _prompted(unit, edition), unit, edition)
     if arguments.json:
         _print_json(record.quick_record(told, edition))
     else:
         _print("\n".join(record.quick_lines(told, edition, _width())))
-    if arguments.output:
+    if path:
         from hearthcalc import jobfile
 
-        path = Path(arguments.output)
         _written(path, jobfile.render(told.document).encode())
     return exit_code(told)
 

@@ -454,7 +454,7 @@ def judge(
         if name != NOTE:
             lines = answers_of(heading, cells, edition, tuple(files), models, why)
             answers += lines
-            names += [name] * len(lines)
+            names += [clean(name)] * len(lines)
     told = zip(*answers, strict=True) if answers else ([] for _ in range(len(COLUMNS) - 1))
     made = zip(COLUMNS.items(), (names, *told), strict=True)
     return DataFrame({name: array(cells, dtype=kind) for (name, kind), cells in made}, copy=False)

@@ -315,6 +315,29 @@ def test_wrong_use_is_told_on_standard_error_alone(arguments: str, run: Run) -> 
     assert told.err.startswith("hearthcalc: ")
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["check", ""], [""], ["takeoff", ""], ["sheet", "", "-o", "x.txt"], ["verify", "", "demo"], ["report", "demo", "-o", ""],
+        ["quick", "--width", "36", "-o", ""], ["batch", "", "-o", "x.csv"], ["batch", "--template", "-o", ""],
+    ],
+)  # fmt: skip
+def test_an_empty_name_is_told(
+    words: list[str], run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    told = run(*words)
+    assert (told.code, told.out) == (2, "")
+    assert "is empty. Give the name of a file." in told.err
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_name_is_shown_without_its_control_characters(run: Run, tmp_path: Path) -> None:
+    told = run("report", "demo", "-o", tmp_path / "no\x1b[31m\u202e" / "x.txt")
+    assert told.code == 4 and "no[31m/x.txt" in told.err
+    assert not {"\x1b", "\u202e"} & set(told.err)
+
+
 def test_a_stage_that_a_job_does_not_have_is_wrong_use(run: Run, write: Callable[[str], Path]) -> None:
     told = run("check", write(SOUND), "--stage", "planned")
     assert (told.code, told.out) == (2, "")
@@ -499,7 +522,7 @@ def test_a_fault_of_the_program_says_so(run: Run, monkeypatch: pytest.MonkeyPatc
     told = run("check", "demo")
     assert (told.code, told.out) == (70, "")
     assert "fault of the program" in told.err
-    assert "by nothing" in told.err
+    assert "by nothing" in told.err and "written" not in told.err
 
 
 @pytest.mark.parametrize(

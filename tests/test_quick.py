@@ -141,3 +141,17 @@ def test_a_kept_look_opens_as_a_job_with_nothing_to_type_again(tmp_path: Path) -
 def test_a_flag_that_cannot_be_read_is_told_by_its_name(capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["quick", "--width", "wide"]) == 2
     assert "--width" in capsys.readouterr().err
+
+
+def test_a_look_is_not_kept_over_a_file_that_is_there(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Told before the first question."""
+    out = tmp_path / "look.hearth.toml"
+    out.write_text("mine")
+    typed = io.StringIO("32\n")
+    monkeypatch.setattr("sys.stdin", typed)
+    assert cli.main(["quick", "-o", str(out)]) == 4
+    said = capsys.readouterr()
+    assert f"{out}: It is there already. Choose another name." in said.err
+    assert (said.out, typed.read(), out.read_text()) == ("", "32\n", "mine")

@@ -320,6 +320,18 @@ def test_no_text_of_the_answers_is_a_formula(text: str, sound: Row) -> None:
     ] == []
 
 
+@pytest.mark.parametrize("words", [True, False])
+def test_a_row_is_named_without_control_characters_and_only_a_plain_mark_makes_a_note(
+    words: bool, sound: Row
+) -> None:
+    """A terminal that is shown the answers does nothing on their account, and no row is lost to a character that nobody sees."""
+    rows = frame(*(sound | {"row": name} for name in ("\x1b[31m\u202e\ntop", "#\x1b", "#", "\x1b=1+1")))
+    answers = table.judge(rows, models=False) if words else alike.judge(rows)
+    assert list(verdicts(answers)) == ["[31m top", "#", "=1+1"]
+    text = table.to_csv(answers)
+    assert "'=1+1," in text and not {"\x1b", "\u202e"} & set(text)
+
+
 # From file to file
 
 
@@ -752,6 +764,11 @@ def test_the_command_refuses_what_it_cannot_do(tmp_path: Path, capsys: pytest.Ca
     capsys.readouterr()
     assert cli.main(["batch", "--template", "--unit", "mm"]) == 0
     assert capsys.readouterr().out == table.template("mm")
+    assert cli.main(["batch", "--template", "-o", str(tmp_path / "new.csv")]) == 0
+    assert (tmp_path / "new.csv").read_text() == table.template("in")
+    assert cli.main(["batch", "--template", "-o", str(source)]) == 4
+    assert "It is there already. Choose another name." in capsys.readouterr().err
+    assert source.read_text() == "row,flue.height\n1,240\n"
 
 
 def test_without_a_library_the_message_says_what_to_install(
