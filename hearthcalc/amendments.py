@@ -341,7 +341,7 @@ def parse(value: Value, text: str) -> Value:
     rows = [row.strip() for row in text.split(";") if row.strip()]
     if len(rows) != len(value.steps):
         raise EntryError(
-            "Not so many steps",
+            "Another number of steps",
             f"{value.key} has {len(value.steps)} steps.",
             where=value.key,
             fix=f"Write it as: {value.shown}.",

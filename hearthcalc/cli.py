@@ -440,6 +440,12 @@ def _add_axes(command: argparse.ArgumentParser, what: str) -> None:
     )
 
 
+def _ask_for_sweep(arguments: argparse.Namespace) -> None:
+    """Raises UsageError where a finding is named and nothing is swept."""
+    if arguments.finding and not arguments.sweep:
+        raise UsageError("Nothing to sweep", "--finding belongs to --sweep.", fix="Give --sweep too.")
+
+
 def _swept(job: Job, edition: Edition, arguments: argparse.Namespace, *, models: bool = True) -> Sweep:
     """The sweep that was asked for."""
     from hearthcalc.whatif import sweep
@@ -453,6 +459,7 @@ def _swept(job: Job, edition: Edition, arguments: argparse.Namespace, *, models:
 def _report(arguments: argparse.Namespace) -> int:
     from hearthcalc.report import contents, photos, writing
 
+    _ask_for_sweep(arguments)
     path, ending = _kind(arguments.output, writing.REPORTS)
     day = _day(arguments.date)
     job = _job(arguments.job)
@@ -768,10 +775,10 @@ def _add_whatif(command: argparse.ArgumentParser) -> None:
         help="instead: how often each finding holds, as far as the tape, the weather and the models' constants may be off",
     )
     command.add_argument(
-        "--draws", metavar="N", type=int, help="of --sure: how many draws, 10000 unless given"
+        "--draws", metavar="N", type=int, help="of --sure: how many draws, 10000 unless given, 100000 at most"
     )
     command.add_argument(
-        "--seed", metavar="N", type=int, default=1, help="of --sure: what the draws begin with"
+        "--seed", metavar="N", type=int, help="of --sure: what the draws begin with, 1 unless given"
     )
     command.add_argument(
         "--workers",
@@ -784,6 +791,14 @@ def _add_whatif(command: argparse.ArgumentParser) -> None:
 def _whatif(arguments: argparse.Namespace) -> int:
     from hearthcalc.whatif import smallest
 
+    _ask_for_sweep(arguments)
+    if arguments.sweep and arguments.sure:
+        raise UsageError(
+            "Two questions", "--sweep and --sure ask different things.", fix="Give one of the two."
+        )
+    alone = [name for name in ("draws", "seed", "workers") if getattr(arguments, name) is not None]
+    if alone and not arguments.sure:
+        raise UsageError("Nothing to draw", f"--{alone[0]} belongs to --sure.", fix="Give --sure too.")
     job = _job(arguments.job)
     edition = _edition_of(job, arguments.job, arguments)
     _valid(job, edition, arguments.job)
@@ -823,6 +838,12 @@ def _sure(job: Job, edition: Edition, arguments: argparse.Namespace) -> None:
     draws = sure.DRAWS if arguments.draws is None else arguments.draws
     if draws < 1:
         raise UsageError("Nothing to draw", "Less than one draw says nothing.", fix="Use --draws 1 or more.")
+    if draws > sure.MOST_DRAWS:
+        raise UsageError(
+            "Too many draws",
+            f"{str(draws)[:20]} draws are more than the {sure.MOST_DRAWS:,} that are made here.",
+            fix="Take fewer: 10,000 settle a share to half a percent.",
+        )
     if arguments.workers is not None and arguments.workers < 1:
         raise UsageError(
             "Nobody to draw", "Less than one worker does nothing.", fix="Use --workers 1 or more."
@@ -831,7 +852,7 @@ def _sure(job: Job, edition: Edition, arguments: argparse.Namespace) -> None:
         job,
         edition,
         draws,
-        arguments.seed,
+        1 if arguments.seed is None else arguments.seed,
         _meanwhile,
         models=not arguments.rules_only,
         workers=arguments.workers,

@@ -134,6 +134,24 @@ def lock(handle: int) -> None:
         fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
+def is_at(handle: int, path: Path) -> bool:
+    """Is this open file the one of that name, or has that been removed and made anew."""
+    try:
+        return os.path.samestat(os.fstat(handle), path.stat())
+    except OSError:
+        return False
+
+
+def let_go(handle: int, path: Path) -> None:
+    """Remove a file that is locked here, and close it: while it is locked, but on Windows, where no open file can be removed."""
+    if sys.platform == "win32":
+        os.close(handle)
+    with suppress(OSError):
+        path.unlink()
+    if sys.platform != "win32":
+        os.close(handle)
+
+
 @contextmanager
 def held(path: Path) -> Iterator[None]:
     """Keep others out by a file of that name, which goes at the end; one that a killed program left keeps nobody out.
@@ -143,7 +161,7 @@ def held(path: Path) -> Iterator[None]:
     handle = os.open(path, os.O_CREAT | os.O_RDWR | getattr(os, "O_NOFOLLOW", 0), 0o666)
     try:
         lock(handle)
-        if not (path.exists() and os.path.samestat(os.fstat(handle), path.stat())):
+        if not is_at(handle, path):
             raise BlockingIOError(errno.EAGAIN, "Another run was just ending")
         os.ftruncate(handle, 0)
         os.write(handle, str(os.getpid()).encode())
@@ -156,13 +174,7 @@ def held(path: Path) -> Iterator[None]:
     try:
         yield
     finally:
-        if sys.platform == "win32":  # where an open file cannot be removed
-            os.close(handle)
-            with suppress(OSError):
-                path.unlink()
-        else:
-            path.unlink(missing_ok=True)
-            os.close(handle)
+        let_go(handle, path)
 
 
 def real(path: Path) -> Path:

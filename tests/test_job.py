@@ -235,7 +235,7 @@ def test_bare_numbers_are_not_guessed_where_units_cannot_be_read() -> None:
         (
             ("face", 0, "hearth"),
             "closure",
-            "a key of [face], but it stands in [face.hearth]",
+            "a key of [[face]], but it stands in [face.hearth]",
             "Move it up, above the line [face.hearth]",
         ),
         (
@@ -244,8 +244,9 @@ def test_bare_numbers_are_not_guessed_where_units_cannot_be_read() -> None:
             "a key of the top of the file, but it stands in [about]",
             "above the line [about]",
         ),
-        (("face", 0), "bearing", "not a key of [face]", "Move it below [face.lintel]"),
+        (("face", 0), "bearing", "not a key of [[face]]", "Move it below [face.lintel]"),
         (("planned", "firebox"), "depht", "not a key of [planned.firebox]", "Did you mean depth?"),
+        (("face", 0, "hearth"), "frnt", "not a key of [face.hearth]", "Did you mean front?"),
         (("flue",), "zzz", "not a key of [flue]", "Its keys are: liner, shape"),
         (("flue",), "zz\x1bz", "zzz is not a key", "Its keys are"),
     ],
@@ -261,6 +262,18 @@ def test_unknown_keys_are_refused_with_the_nearest_known(
     (problem,) = problems(document)
     assert what in problem.what and fix in problem.fix
     assert problem.path == (*table, key)
+
+
+@pytest.mark.parametrize(
+    ("place", "fix"),
+    [
+        ({"face": ["brick"]}, "Write [[face]] and"), ({"air": {"fans": [3]}}, "Write [[air.fans]] and"),
+        ({"firebox": "brick"}, "Write [firebox] and"), ({"planned": {"roof": [3]}}, "Write [[planned.roof]] and"),
+    ],
+)  # fmt: skip
+def test_what_is_no_table_is_told_with_the_line_that_begins_one(place: dict[str, Any], fix: str) -> None:
+    (problem,) = problems(minimal(**place))
+    assert "is not a table" in problem.what and fix in problem.fix
 
 
 def test_a_job_says_that_it_is_one() -> None:

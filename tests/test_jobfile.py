@@ -95,7 +95,7 @@ def test_decimals_are_exact() -> None:
         (HEAD + FACE + "width = 0x" + "f" * 2000 + "\n", "house.toml, line 5, face.taproom.width", "too large"),
         (HEAD + FACE + 'wdth = "36"\n', "house.toml, line 5, face.taproom.wdth", "not a key"),
         (HEAD + FACE + '[face.hearth]\nfront = "20"\ncloser = "1"\n', "house.toml, line 7, face.taproom.hearth.closer", "not a key"),
-        (HEAD + FACE + '[face.hearth]\nclosure = "none"\n', "house.toml, line 6, face.taproom.hearth.closure", "a key of [face]"),
+        (HEAD + FACE + '[face.hearth]\nclosure = "none"\n', "house.toml, line 6, face.taproom.hearth.closure", "a key of [[face]]"),
         (HEAD + FACE + '[[face]]\nwidth = "3"\n', "house.toml, line 5, face.face", "A face has no name"),
         (HEAD + FACE + FACE, "house.toml, line 5, face.taproom.name", "are called taproom"),
         (HEAD + "".join(f'[[face]]\nname = "{n}"\n' for n in "abcde"), "house.toml, line 11, face.e", "more than 4 faces"),

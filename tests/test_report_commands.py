@@ -179,6 +179,8 @@ def test_what_a_forged_report_says_of_itself_is_told_short(
     ("words", "code", "what"),
     [
         (["report", "demo", "-o", "x.doc"], 2, "Use one of: .pdf .html .md .txt .xlsx"),
+        (["report", "demo", "-o", "x.txt", "--sweep", "face=1:2:3"], 2, "has no range"),
+        (["report", "demo", "-o", "x.txt", "--finding", "flue.area"], 2, "--finding belongs to --sweep"),
         (["report", "demo"], 2, "the following arguments are required: -o"),
         (["report", "demo", "-o", "x.txt", "--date", "tomorrow"], 2, "Write it as 2026-05-04"),
         (["report", "demo", "-o", "no/such/folder/x.txt"], 4, "No such file or directory"),

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from hearthcalc import files
 from hearthcalc.errors import FileError
 from hearthcalc_tui import storage
 from hearthcalc_tui.session import open_session
@@ -222,14 +223,14 @@ def test_a_claim_on_a_file_that_goes_meanwhile_is_none(
     """Between opening it and locking it the window before gives it back, and removes it: a third would make it anew."""
     first, second, third = (DraftBox(tmp_path / "a") for _ in range(3))
     assert first.claim()
-    lock = storage.lock
+    lock = files.lock
 
     def later(handle: int) -> None:
-        monkeypatch.setattr(storage, "lock", lock)
+        monkeypatch.setattr(files, "lock", lock)
         first.release()
         lock(handle)
 
-    monkeypatch.setattr(storage, "lock", later)
+    monkeypatch.setattr(files, "lock", later)
     assert second.claim()
     assert not third.claim()
     second.release()

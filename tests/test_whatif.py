@@ -310,13 +310,42 @@ def test_entries_that_cannot_stand_together_are_told_in_their_place(sound: Docum
         (["--sweep", "flue.height=200:240:60", "--sweep", "face.parlour.width=20:40:60"], "Too many points"),
         (["--sweep", "flue.height=200:240:2", "--finding", "flue.aera"], "Did you mean flue.area?"),
         (["--sweep", "flue.height=1:2:3"] * 3, "Too many sweeps"), (["--sure", "--draws", "0"], "one draw"),
+        (["--sweep", "flue.height=200:240:\u00b2"], "number of values"),
+        (["--sweep", f"flue.height=200:240:{'1' * 5000}"], "number of values"),
+        (["--sweep", "flue.height=200:240:-3"], "number of values"),
+        (["--sure", "--draws", "100001"], "100001 draws are more than the 100,000"),
+        (["--sure", "--draws", "9" * 5000], "invalid int value"),
+        (["--finding", "flue.area"], "--finding belongs to --sweep"),
+        (["--sure", "--finding", "flue.area"], "--finding belongs to --sweep"),
+        (["--draws", "10"], "--draws belongs to --sure"), (["--seed", "1"], "--seed belongs to --sure"),
+        (["--workers", "1"], "--workers belongs to --sure"),
+        (["--sweep", "flue.height=200:240:2", "--draws", "9"], "--draws belongs to --sure"),
+        (["--sure", "--sweep", "flue.height=200:240:2"], "Give one of the two"),
+        (["--sweep", "nearby.oak.above=1:20:3"], "This job has no nearby.oak. Enter it first."),
+        (["--sweep", "face.nope.width=20:30:3"], 'This job has no face.nope. It has: "parlour".'),
+        (["--sweep", "planned.face.nope.width=20:30:3"], 'no planned.face.nope. It has: "parlour".'),
+        (["--sweep", 'roof.main.pitch=1:2:3'], 'It has: "main roof".'),
+        (["--sweep", "face.parlour.hearth.layers.9.thickness=1:2:3"], "no face.parlour.hearth.layers.9"),
+        (["--sweep", "planned.face.parlour.hearth.layers.1.thickness=1:2:3"], "no planned.face.parlour.hearth.layers.1"),
+        *((["--sweep", f"{name}=1:2:3"], "has no range") for name in (
+            "face", "nearby", "roof", "photo", "signed", "air.fans", "flue.offsets", "asked.questions", "planned.face",
+            "face.parlour.hearth.layers",
+        )),
     ],
 )  # fmt: skip
 def test_what_cannot_be_swept_says_why(
     words: list[str], message: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert cli.main(["whatif", str(ROOT / "tests/jobs/sound.hearth.toml"), *words]) == 2
-    assert message in capsys.readouterr().err
+    err = capsys.readouterr().err
+    assert message in err and len(err) < 800
+
+
+def test_what_is_there_can_be_swept_as_found_and_as_planned() -> None:
+    """The inn plans a second face, and its first one is moved by the plan alone."""
+    job = jobfile.parse_text(jobfile.demo("inn"), "inn")
+    for address in ("planned.face.dining.width", "planned.face.taproom.width", "face.taproom.width"):
+        assert sweep.axis(f"{address}=30:36:2", job).values == ("30 in", "36 in")
 
 
 # How sure

@@ -263,7 +263,7 @@ class DraftBox:
             except OSError:
                 os.close(handle)
                 return False
-            if _is_at(handle, path):
+            if files.is_at(handle, path):
                 self._claim = handle
                 return True
             os.close(handle)  # another window gave it back, and removed it, in between
@@ -271,7 +271,7 @@ class DraftBox:
     def release(self) -> None:
         """Give the claim back."""
         if self._claim is not None:
-            _remove_lock(self._file.with_suffix(LOCK), self._claim)
+            files.let_go(self._claim, self._file.with_suffix(LOCK))
             self._claim = None
 
     def keep(self, document: Any, base: str) -> None:
@@ -310,24 +310,6 @@ class DraftBox:
             self._file.unlink(missing_ok=True)
         except OSError:
             return
-
-
-def _is_at(handle: int, path: Path) -> bool:
-    """Is this open file the one of that name."""
-    try:
-        return os.path.samestat(os.fstat(handle), path.stat())
-    except OSError:
-        return False
-
-
-def _remove_lock(path: Path, handle: int) -> None:
-    """Do away with a lock that is held here: while it is held, but on Windows, where no open file can go."""
-    if sys.platform == "win32":
-        os.close(handle)
-    with suppress(OSError):
-        path.unlink(missing_ok=True)
-    if sys.platform != "win32":
-        os.close(handle)
 
 
 def sweep_locks() -> None:

@@ -1,7 +1,17 @@
 """The job: its record, the addresses of its entries, how a document is read and changed, and what a plan makes of it."""
 
 from hearthcalc.entry import Amount, FieldSpec, Size
-from hearthcalc.job.addresses import FIELDS, entries, get, join_address, names, parse_address, spec_of, typed
+from hearthcalc.job.addresses import (
+    FIELDS,
+    entries,
+    get,
+    join_address,
+    names,
+    node_at,
+    parse_address,
+    spec_of,
+    typed,
+)
 from hearthcalc.job.changing import blank, set_entry, with_amounts, with_units
 from hearthcalc.job.planning import SIZES
 from hearthcalc.job.ranges import Slip, slip_of_unit, unusual
@@ -75,6 +85,7 @@ __all__ = [
     "job_schema",
     "join_address",
     "names",
+    "node_at",
     "parse_address",
     "read",
     "set_entry",

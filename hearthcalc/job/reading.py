@@ -210,12 +210,19 @@ def _problem(document: Document, fault: Fault) -> Problem:
         return Problem(address_of(document, path), number + fault.what, fault.fix, path)
     if fault.kind == "no such key":
         return Problem(clean(address_of(document, path)), *_unknown_key(path), path)
-    fix = f"Write [{_header(path)}] and its keys below it."
+    fix = f"Write {_header(path)} and its keys below it."
     return Problem(address_of(document, path), f"{shown(fault.value)} is not a table.", fix, path)
 
 
 def _header(path: Path) -> str:
-    return ".".join(step for step in path if isinstance(step, str))
+    """The line that a table begins with in the file, or a thing of a list."""
+    keys = [step for step in path if isinstance(step, str)]
+    table: type[Table] = Job
+    node: Any = None
+    for key in keys:
+        node = table.fields[key]
+        table = node.table
+    return f"[[{'.'.join(keys)}]]" if node.many else f"[{'.'.join(keys)}]"
 
 
 def _unknown_key(path: Path) -> tuple[str, str]:
@@ -227,11 +234,11 @@ def _unknown_key(path: Path) -> tuple[str, str]:
         if isinstance(step, str):
             table = table.fields[step].table  # type: ignore[union-attr]
             above.append((path[: number + 1], table))
-    here = f"[{_header(path[:-1])}]" if len(path) > 1 else "the top of the file"
+    here = _header(path[:-1]) if len(path) > 1 else "the top of the file"
     name = shown(key).strip('"')
     for place, upper in reversed(above[:-1]):
         if key in upper.fields:
-            owner = f"[{_header(place)}]" if place else "the top of the file"
+            owner = _header(place) if place else "the top of the file"
             return (
                 f"{name} is a key of {owner}, but it stands in {here}.",
                 f"Move it up, above the line {here}: in TOML a key belongs to the last table header above it.",
@@ -241,7 +248,7 @@ def _unknown_key(path: Path) -> tuple[str, str]:
         if isinstance(node, Sub) and key in node.table.fields:
             return (
                 f"{name} is not a key of {here}.",
-                f"Move it below [{_header((*path[:-1], sub))}], which has it.",
+                f"Move it below {_header((*path[:-1], sub))}, which has it.",
             )
     near = difflib.get_close_matches(key, fields, 1) if len(key) < 60 else []
     fix = f"Did you mean {near[0]}?" if near else f"Its keys are: {', '.join(fields)}."
@@ -297,7 +304,7 @@ def _wrong_lists(job: Job) -> Iterator[Problem]:
         seen: set[str] = set()
         for number, thing in enumerate(things):
             if thing.name in seen:
-                what = f"Two entries of [[{_header(path)}]] are called {cut(thing.name)}."
+                what = f"Two entries of {_header(path)} are called {cut(thing.name)}."
                 yield Problem(
                     join_address((*map(str, path), thing.name, "name")),
                     what,

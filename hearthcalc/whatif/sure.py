@@ -35,6 +35,7 @@ from hearthcalc.workers import each_of
 
 FORMAT, VERSION = "hearthcalc-sure", 2
 DRAWS = 10_000  # unless asked for others
+MOST_DRAWS = 100_000  # which settle a share to a sixth of a percent, in ten times as long
 TOGETHER = 2_000  # draws
 DRAWS_BY_ONE = 250  # of the models of heat and steel, which take one fireplace at a time
 FEW_BY_ONE = 25  # of them together

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from difflib import get_close_matches
 from fractions import Fraction
@@ -12,16 +13,28 @@ from typing import Any
 from msgspec import Struct
 
 from hearthcalc import assess, figures
-from hearthcalc.entry import Amount, FieldSpec, shown
+from hearthcalc.entry import Amount, FieldSpec, clean, shown
 from hearthcalc.errors import EntryError, UsageError
 from hearthcalc.findings import Finding, StageResult, Verdict, worst
-from hearthcalc.job import Document, Job, JobError, parse_address, set_entry, spec_of
+from hearthcalc.job import (
+    Document,
+    Job,
+    JobError,
+    get,
+    join_address,
+    names,
+    node_at,
+    parse_address,
+    set_entry,
+    spec_of,
+)
 from hearthcalc.many import arrays
 from hearthcalc.reference import Edition
 from hearthcalc.whatif.told import heading, lines
 
 FORMAT, VERSION = "hearthcalc-sweep", 1
 MOST_POINTS = 250_000  # of one rule
+MOST_NAMED = 8  # things in a message
 WORDED = 1_000  # up to so many points are told in words too, each judged on its own
 MOST_IN_FULL = 2_500  # of the whole job or of a model, which each asks everything: as long
 NOT_A_JOB = "NOT READ"
@@ -63,19 +76,39 @@ def axis(text: str, job: Job) -> Axis:
     address, _, rest = text.partition("=")
     try:
         spec = spec_of(address.strip())
+        _ask_for_thing(parse_address(address.strip()), job)
         ends, count = _ends(rest, spec)
         first, last = (_value(spec, end, job) for end in ends)
     except EntryError as err:
         raise UsageError("A sweep cannot be read", f"{shown(text)}: {err.what}", fix=err.fix) from None
-    if not count.strip().isdigit() or not 2 <= int(count) <= MOST_POINTS:
+    if not re.fullmatch("[0-9]{1,7}", count.strip()) or not 2 <= int(count) <= MOST_POINTS:
         raise UsageError(
             "A sweep cannot be read",
-            f"{shown(count)} is not a number of values from 2 to {MOST_POINTS}.",
+            f"{shown(count)} is not a number of values from 2 to {MOST_POINTS:,}.",
             fix=EXAMPLE,
         )
     parts = int(count) - 1
     values = [first + (last - first) * Fraction(number, parts) for number in range(parts + 1)]
     return Axis(address.strip(), spec, tuple(spec.show(value, job.units) for value in values))
+
+
+def _ask_for_thing(parts: Sequence[str], job: Job) -> None:
+    """Raises EntryError where an address names a face, a thing or a layer that the job does not have: the sweep would invent it."""
+    for place in range(1, len(parts)):
+        if not isinstance(node_at(parts[:place]), FieldSpec):  # else of a list, and a name comes next
+            continue
+        lists = [parts[:place]]
+        if parts[0] == "planned" and place == 2:  # what is there can be planned
+            lists.append(parts[1:place])
+        things = [get(job, join_address(one)) or () for one in lists]
+        there = {name: None for some in things if some for name in names(some, type(some[0]))}
+        if parts[place] not in there:
+            fix = (
+                f"It has: {', '.join(map(shown, list(there)[:MOST_NAMED]))}." if there else "Enter it first."
+            )
+            raise EntryError(
+                "No such thing", f"This job has no {clean(join_address(parts[: place + 1]))[:80]}.", fix=fix
+            )
 
 
 EXAMPLE = "Write it as in face.study.width=24:36:13."
@@ -92,10 +125,10 @@ def _ends(rest: str, spec: FieldSpec) -> tuple[tuple[str, str], str]:
 
 
 def _value(spec: FieldSpec, text: str, job: Job) -> Fraction:
-    read = spec.read(text, job.units)
+    read = None if spec.kind == "list" else spec.read(text, job.units)
     if not isinstance(read, Amount):
         raise EntryError(
-            "Not a quantity", f"{spec.label} has no range.", fix="Sweep a length or another quantity."
+            "Not a quantity", f'"{spec.label}" has no range.', fix="Sweep a length or another quantity."
         )
     return read.value
 
