@@ -848,15 +848,16 @@ def _sure(job: Job, edition: Edition, arguments: argparse.Namespace) -> None:
         raise UsageError(
             "Nobody to draw", "Less than one worker does nothing.", fix="Use --workers 1 or more."
         )
-    answer = sure.how_sure(
-        job,
-        edition,
-        draws,
-        1 if arguments.seed is None else arguments.seed,
-        _meanwhile,
-        models=not arguments.rules_only,
-        workers=arguments.workers,
-    )
+    with _ended_in_order():
+        answer = sure.how_sure(
+            job,
+            edition,
+            draws,
+            1 if arguments.seed is None else arguments.seed,
+            _meanwhile,
+            models=not arguments.rules_only,
+            workers=arguments.workers,
+        )
     if arguments.json:
         _print_json(sure.to_record(answer, job, edition))
     elif arguments.csv:

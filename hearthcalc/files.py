@@ -129,7 +129,8 @@ def lock(handle: int) -> None:
             msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
         except PermissionError as err:
             raise BlockingIOError(errno.EAGAIN, "Another program has it") from err
-        os.lseek(handle, 0, os.SEEK_SET)
+        finally:
+            os.lseek(handle, 0, os.SEEK_SET)
     else:
         fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
@@ -162,14 +163,16 @@ def held(path: Path) -> Iterator[None]:
     try:
         lock(handle)
         if not is_at(handle, path):
-            raise BlockingIOError(errno.EAGAIN, "Another run was just ending")
+            raise BlockingIOError(errno.EAGAIN, "Another run was ending just now")
         os.ftruncate(handle, 0)
         os.write(handle, str(os.getpid()).encode())
-    except OSError as err:
-        owner = os.read(handle, 20) if isinstance(err, BlockingIOError) else b""
+    except BlockingIOError as err:
+        owner = os.read(handle, 20)
         os.close(handle)
-        if owner.isdigit():
-            raise BlockingIOError(errno.EAGAIN, f"Process {owner.decode()} has it in hand") from err
+        who = f"Process {owner.decode()}" if owner.isdigit() else "Another run"
+        raise BlockingIOError(errno.EAGAIN, f"{who} has it in hand") from err
+    except OSError:
+        os.close(handle)
         raise
     try:
         yield

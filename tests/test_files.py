@@ -67,6 +67,28 @@ def test_a_link_laid_under_the_part_is_not_written_through(tmp_path: Path) -> No
     assert not (tmp_path / "r.txt").is_symlink()
 
 
+def test_a_file_that_is_held_keeps_others_out_until_the_end(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lock, mine = tmp_path / "lock", tmp_path / "mine"
+    with files.held(lock):
+        with (
+            pytest.raises(BlockingIOError, match=f"Process {os.getpid()} has it in hand"),
+            files.held(lock),
+        ):
+            pass
+        assert lock.read_text() == str(os.getpid())
+    assert not lock.exists()
+    lock.symlink_to(mine)
+    with pytest.raises(OSError, match="symbolic link"), files.held(lock):
+        pass
+    assert lock.is_symlink() and not mine.exists()
+    lock.unlink()
+    monkeypatch.setattr(files, "lock", lambda handle: lock.unlink())  # by another run, in between
+    with pytest.raises(BlockingIOError, match="Another run has it in hand"), files.held(lock):
+        pass
+
+
 def test_what_is_written_over_keeps_its_mode_and_owner(tmp_path: Path) -> None:
     path = tmp_path / "house.txt"
     path.write_text("before")
