@@ -296,6 +296,7 @@ def _csv(path: Path, size: int) -> Iterator[Rows]:
         line = 1  # in which a row begins
         try:
             heading = [cell.strip() for cell in next(reader, [])]
+            width = len(heading)
             while heading and not heading[-1]:
                 heading.pop()
             if not heading:
@@ -310,7 +311,7 @@ def _csv(path: Path, size: int) -> Iterator[Rows]:
             yield told, []
             line = reader.line_num + 1
             for cells in reader:
-                if reader.line_num > line and _swallows(cells, len(heading)):
+                if reader.line_num > line and _swallows(cells, width):
                     raise csv.Error("a cell goes on over several lines and takes in other rows")
                 line = reader.line_num + 1
                 if any(map(str.strip, cells)):
@@ -340,15 +341,15 @@ def _csv_alone(path: Path) -> None:
         )
 
 
-def _swallows(cells: list[str], count: int) -> bool:
+def _swallows(cells: list[str], width: int) -> bool:
     """Does a row of several lines look like several rows: a quotation mark was not closed, and another one further down closed it.
 
-    A row that a spreadsheet writes has a cell for each column. One that took in others has their commas too.
+    A row that a spreadsheet writes has as many cells as its heading. One that took in others has their commas too.
     """
     inside = [_BREAK.split(cell)[1:] for cell in cells]
     lines = 1 + sum(1 + sum(bool(line.strip()) for line in cell[:-1]) for cell in inside if cell)
     commas = len(cells) - 1 + sum(cell.count(",") for cell in cells)
-    return len(cells) != count or commas >= lines * (count - 1)
+    return len(cells) != width or commas >= lines * (width - 1)
 
 
 def _fitted(cells: list[str], count: int) -> list[str]:

@@ -658,6 +658,7 @@ NOT_CLOSED = "Look for a quotation mark that is not closed"
         ('1,"abc,240,none\n\n2,36",250,none\n', 2),
         ('1,"abc,240,none\n2,y,36",none\n', 2),  # three
         ('1,x,"240,none\n2,36",250,none\n', 2),  # five
+        ('1,x,"240,none\n2,36",250,\n', 2),  # five, the last of them blank
         ("1,x,240,none\n2," + "y" * 131_073 + ",250,none\n", 3),
     ],
 )
@@ -672,12 +673,16 @@ def test_a_quotation_mark_that_is_not_closed_takes_in_no_other_row(
     assert not (tmp_path / "out.csv").exists()
 
 
+@pytest.mark.parametrize("more", ["", ",,"])
 @pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
-def test_a_cell_may_have_lines_and_quotes_and_a_file_any_line_ends(end: str, tmp_path: Path) -> None:
+def test_a_cell_may_have_lines_and_quotes_and_a_file_any_line_ends(
+    end: str, more: str, tmp_path: Path
+) -> None:
+    """more: of cells, as a spreadsheet writes them whose sheet is wider than the table."""
     source = tmp_path / "houses.csv"
     note = '"a 36"" face, tall\n\nand, on the left, wide\n"'
-    text = f'{HEADING}1,{note},240,none\n2,36,250,none\n3,,36",none\n'.replace("\n", end)
-    source.write_bytes(text.encode())
+    lines = [HEADING[:-1], f"1,{note},240,none", "2,36,250,none", '3,,36",none']
+    source.write_bytes("".join(f"{line}{more}\n" for line in lines).replace("\n", end).encode())
     (rows,) = [rows for rows in table.chunks(source, 10) if len(rows)]
     assert rows["about.notes"].tolist() == [
         f'a 36" face, tall{end}{end}and, on the left, wide{end}', "36", "",
