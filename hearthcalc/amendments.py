@@ -206,7 +206,7 @@ def _material(line: str, place: str) -> OwnMaterial:
         raise _bad_material(place, what, "Write a material on one line.") from err
     if len(cells) != len(COLUMNS):
         raise _bad_material(place, "A cell is missing or there is one too many.", FIRST_LINE)
-    row = dict(zip(COLUMNS, cells, strict=True))
+    row: dict[str, str] = dict(zip(COLUMNS, cells, strict=True))
     for key in ("material", "title", "source"):
         if not row[key]:
             raise _bad_material(f"{place}, {key}", "It is empty.", "Write what it is.")

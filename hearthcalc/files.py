@@ -15,7 +15,7 @@ from pathlib import Path
 if sys.platform != "win32":
     import fcntl
 
-WAIT = 5.0  # seconds for who writes into a pipe to begin
+WAIT = 5.0  # seconds for who writes into a pipe to open it
 PART = ".part"  # of a file that is being written
 BEYOND = 8 << 20  # bytes: behind the end of any file that is locked
 
@@ -43,11 +43,21 @@ def read(path: Path, most: int, *, pipes: bool = False) -> bytes:
         os.close(handle)
         raise
     with os.fdopen(handle, "rb") as file:
+        first = _first(handle, path) if stat.S_ISFIFO(kind) else b""
         if sys.platform != "win32":
-            if stat.S_ISFIFO(kind) and not select.select([handle], [], [], WAIT)[0]:
-                raise OSError(errno.EPIPE, "Nothing writes into the pipe", str(path))
             os.set_blocking(handle, True)
-        return file.read(most + 1)
+        return first + file.read(most + 1 - len(first))
+
+
+def _first(handle: int, path: Path) -> bytes:
+    """The first byte of a pipe, where it is there already. Who writes into it may take long, but has to open it soon. Raises OSError."""
+    try:
+        first = os.read(handle, 1)
+    except BlockingIOError:  # it is open at the other end, and nothing is written yet
+        return b""
+    if not first and not select.select([handle], [], [], WAIT)[0]:
+        raise OSError(errno.ETIMEDOUT, "Nothing writes into the pipe", str(path))
+    return first
 
 
 def place(path: Path) -> Path:

@@ -172,6 +172,23 @@ def test_a_pipe_waits_for_who_writes_into_it(tmp_path: Path, monkeypatch: pytest
     assert writers[0].wait() == 0
 
 
+def test_who_has_opened_a_pipe_may_take_long_to_write(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    writer, blocking = os.open(pipe, os.O_RDWR), os.set_blocking
+
+    def later(handle: int, whether: bool) -> None:
+        os.write(writer, b"job")
+        os.close(writer)
+        blocking(handle, whether)
+
+    monkeypatch.setattr(files, "WAIT", 0)
+    monkeypatch.setattr(os, "set_blocking", later)
+    assert files.read(pipe, 1000, pipes=True) == b"job"
+
+
 @pytest.mark.parametrize("name", [LONG, f"{LONG}/{LONG}", ".", "/", "a\0b", "round.toml"])
 def test_a_name_that_no_file_can_have_is_told(
     name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch

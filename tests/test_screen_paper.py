@@ -162,7 +162,9 @@ def test_a_report_written_before_tells_what_has_changed(session: Session, job: P
     out = job.with_name("x.md")
     now = session.now
     paper.put(paper.composed(session, now, paper.choice_of("short")), out, now)
-    assert paper.changed_since(out, session, now)[0].endswith("tells of this job as it stands.")
+    same, words = paper.changed_since(out, session, now)
+    assert same.endswith("are those of this job as it stands.")
+    assert "somebody may have changed them" in words
     session.take([("face.taproom.width", "40")])
     assert paper.changed_since(out, session, session.now) == ["The entries of the job have changed in: face."]
 

@@ -227,13 +227,13 @@ def put(report: Report, path: Path, now: Snapshot) -> None:
 
 
 def changed_since(path: Path, session: Session, now: Snapshot) -> list[str]:
-    """What has changed since a report was written; that it tells of the job, where nothing has. Raises FileError."""
+    """What has changed since a report was written; where nothing has, what that says and what not. Raises FileError."""
     from hearthcalc.report import photos, stamp
 
     then, job_file = stamp.read(path), session.file.path
     pictures = photos.digest(photos.load(now.job, job_file.parent if job_file else None))
     changed = list(stamp.changes(then, stamp.of(now.job, session.judge.judged_by(now), then.date, pictures)))
-    return changed or [f"The report of {then.date} tells of this job as it stands."]
+    return changed or list(stamp.same(then))
 
 
 def open_folder(folder: Path) -> str:
