@@ -35,6 +35,7 @@ KEYS = [
     b"\x1b[D", b"\x1b[H", b"\x1b[F", b"\x1b[5~", b"\x1b[6~", b"\x1b[3~", b"\x1b[Z", b"\x1b[2~", b"\x1b[1;5A", b"\x1b[1;5B",
     b"\x1b[1;3A", b"\x1b[1;3B", b"\x1bOP", b"\x1bOQ", b"\x1bOR", b"\x1bOS", b"\x1b[15~", b"\x1b[17~", b"\x1b[18~", b"\x1b[19~",
     b"\x1b[20~", b"\x1b[21~", b"\x1b[23~", b"\x1b[24~", "½".encode(), "″".encode(), "é".encode(),
+    b"\xff", b"\x1b[99999999999u", b"\x1b[48;9000;9000;1;1t", b"\x1b[48;0;0;0;0t", b"\x1b[<0;9000;5M", b"\x1b[<0;9000;5m",  # garbled
     *(bytes([code]) for code in range(1, 27) if code not in (3, 17, 26, 28)),  # all but leaving and stopping
 ]  # fmt: skip
 OFTEN = [
