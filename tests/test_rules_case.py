@@ -7,6 +7,7 @@ import pytest
 from msgspec.structs import replace
 
 from hearthcalc import lengths, reference
+from hearthcalc.assess import assess
 from hearthcalc.findings import Finding, Kind, Verdict
 from hearthcalc.job import Job
 from hearthcalc.rules.case import (
@@ -29,6 +30,7 @@ from hearthcalc.rules.case import (
     run,
     tidy,
 )
+from hearthcalc.rules.flue import EITHER_WAY
 from hearthcalc.rules.reading import Reading, agreed
 
 F = Fraction
@@ -457,6 +459,39 @@ def test_what_is_still_to_be_measured_matters_only_where_the_limit_goes_by_it(
     more: Document = {"at_best": True} if best else {}
     told = case.judge(">=", Reading.exact(have), F(4), what="It is", **more)
     assert (told.verdict, told.missing) == (verdict, ("flue.height",) if verdict == "MEASURE" else ())
+
+
+def test_that_an_edition_says_nothing_is_told_of_what_the_rule_asks_about() -> None:
+    job = Job.from_document(
+        JOB | {"nearby": [{"name": "it", "what": "trim", "face": "study", "above": "5 in"}]}
+    )
+    findings = assess(job, reference.load("australia-hp")).stages["found"].findings
+    quiet = {f.id: (f.face, f.item) for f in findings if "says nothing on this here" in f.text}
+    assert quiet["flue.area"] == (None, None)
+    assert quiet["hearth.thickness"] == ("study", None)
+    assert quiet["clearance.trim"] == ("study", "it")
+
+
+@pytest.mark.parametrize(
+    ("more", "open_still", "have", "told"),
+    [
+        ({"at_best": True}, True, 3, "4 in minimum at least: short by 1 in or more."),
+        ({"at_best": True}, False, 3, "4 in minimum: short by 1 in."),
+        ({"sure": EITHER_WAY}, True, 3, "4 in minimum at least: short by 1 in or more."),
+        ({"sure": EITHER_WAY}, False, 3, "4 in minimum: short by 1 in."),
+        ({"sure": EITHER_WAY}, True, 5, "4 in minimum."),
+        ({}, True, 3, "4 in minimum: short by 1 in."),
+    ],
+)
+def test_a_limit_that_may_be_higher_is_told_as_the_least_where_the_figure_falls_short_of_that(
+    more: Document, open_still: bool, have: int, told: str
+) -> None:
+    case = replace(case_of(), rule=RULES["firebox.depth"])
+    if open_still:
+        case.number("flue", "height")
+    assert (
+        case.judge(">=", Reading.exact(have), F(4), what="It is", **more).text == f"It is {have} in; {told}"
+    )
 
 
 # To twelve digits, then as any other.
