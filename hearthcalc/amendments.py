@@ -191,10 +191,10 @@ def read_materials(path: Path) -> tuple[OwnMaterial, ...]:
     if data is None:
         return ()
     head, *lines = jobfile.text_of(data, file.name).split("\n")
-    if tuple(head.split(",")) != COLUMNS:
-        raise _bad_material(f"{file.name}, line 1", "The columns are others.", FIRST_LINE)
+    if tuple(head.rstrip(",").split(",")) != COLUMNS:
+        raise _bad_material(f"{file}, line 1", "The first line names other columns.", FIRST_LINE)
     return tuple(
-        _material(line, f"{file.name}, line {number}") for number, line in enumerate(lines, 2) if line.strip()
+        _material(line, f"{file}, line {number}") for number, line in enumerate(lines, 2) if line.strip()
     )
 
 
@@ -341,7 +341,7 @@ def parse(value: Value, text: str) -> Value:
     rows = [row.strip() for row in text.split(";") if row.strip()]
     if len(rows) != len(value.steps):
         raise EntryError(
-            "Another number of steps",
+            "Too few or too many steps",
             f"{value.key} has {len(value.steps)} steps.",
             where=value.key,
             fix=f"Write it as: {value.shown}.",

@@ -99,7 +99,7 @@ def run(
     """
     try:
         out = files.place(task.out)
-        with files.held(_beside(out, "lock")):
+        with files.held(_beside(summary_of(out), "lock")):  # answers of both kinds have one summary
             return _run(task, out, tell, resume, workers or os.cpu_count() or 1)
     except BrokenPipeError:  # nobody hears what is told meanwhile
         raise
@@ -110,7 +110,7 @@ def run(
             where=str(task.out),
             fix="Wait until that run has ended, or choose another name."
             if isinstance(err, BlockingIOError)
-            else "Choose a shorter name: that of its summary is eight letters longer."
+            else "Choose a shorter name: that of its summary is longer still."
             if err.errno == errno.ENAMETOOLONG
             else "Choose another place.",
         ) from err
@@ -166,6 +166,11 @@ def _beside(out: Path, kind: str) -> Path:
     name = os.fsencode(out.name)
     called = out.name if len(name) <= MOST_OF_A_NAME else hashlib.sha256(name).hexdigest()[:24]
     return out.with_name(f".{called}.hearthcalc-{kind}")
+
+
+def is_begun(task: Task) -> bool:
+    """Are answers of a run that was stopped kept, from which --resume goes on."""
+    return files.there(_beside(files.place(task.out), "mark"))
 
 
 def count_of(rows: int) -> str:

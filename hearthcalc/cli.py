@@ -716,7 +716,12 @@ def _batch(arguments: argparse.Namespace) -> int:
             done = batch.run(task, tell, resume=arguments.resume, workers=arguments.workers)
     except (KeyboardInterrupt, SystemExit):
         with suppress(OSError):  # the terminal may have gone
-            _print("\nStopped. What is judged is kept: go on with --resume.", file=sys.stderr, flush=True)
+            kept = (
+                "What is judged is kept: go on with --resume."
+                if batch.is_begun(task)
+                else "Nothing was judged yet."
+            )
+            _print(f"\nStopped. {kept}", file=sys.stderr, flush=True)
         raise
     _print("\n" * terminal + batch.told(done), file=sys.stderr)
     _print(

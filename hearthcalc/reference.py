@@ -30,7 +30,7 @@ BASES = (
 LENGTH_UNITS = ("in", "ft", "mm", "cm", "m")
 MAX_BYTES = 1 << 20
 
-_FIGURE = re.compile(r"[0-9]+(?:/[0-9]+)?|[0-9]*\.[0-9]+")
+_FIGURE = re.compile(r"[0-9]+(?:\.[0-9]+)?|\.[0-9]+")
 _NUMBER = re.compile(rf"[-+]?{lengths.NUMBER}")
 
 

@@ -65,7 +65,6 @@ LENGTH_UNITS = ("in", "ft", "mm", "cm", "m")
 Answer = tuple[Any, ...]
 
 _QUOTED = re.compile(r'[",\r\n]')
-_BREAK = re.compile(r"\r\n?|\n")
 _HEADER = re.compile(r"\s*(.*?)\s*(?:\[\s*([^\[\]]*?)\s*\]\s*)?", re.DOTALL)
 _BARE = re.compile(rf"[-+\u2212]?\s*{lengths.NUMBER}(?:\s*(?:[x×]|by)\s*{lengths.NUMBER})?")
 
@@ -281,7 +280,7 @@ def chunks(path: Path, size: int, skip: int = 0) -> Iterator[DataFrame]:
     except (OSError, ValueError) as err:
         reason = err.strerror if isinstance(err, OSError) and err.strerror else str(err)
         fix = "Look at the name and whether you may read it."
-        raise FileError("The table cannot be read", f"{reason}.", where=str(path), fix=fix) from None
+        raise FileError("The table cannot be read", f"{reason}.", where=str(path), fix=fix) from err
 
 
 Rows = tuple[list[str], list[Sequence[object]]]
@@ -296,7 +295,6 @@ def _csv(path: Path, size: int) -> Iterator[Rows]:
         line = 1  # in which a row begins
         try:
             heading = [cell.strip() for cell in next(reader, [])]
-            width = len(heading)
             while heading and not heading[-1]:
                 heading.pop()
             if not heading:
@@ -308,14 +306,18 @@ def _csv(path: Path, size: int) -> Iterator[Rows]:
                 )
             told = [*heading, SPOILED]
             rows: list[Sequence[object]] = []
+            if reader.line_num > line:
+                raise csv.Error("a cell goes on in the next line")
             yield told, []
-            line = reader.line_num + 1
+            line = 2
             for cells in reader:
-                if reader.line_num > line and _swallows(cells, width):
-                    raise csv.Error("a cell goes on over several lines and takes in other rows")
-                line = reader.line_num + 1
+                if (
+                    reader.line_num > line
+                ):  # that is how a mark that was not closed takes in the rows below it
+                    raise csv.Error("a cell goes on in the next line")
                 if any(map(str.strip, cells)):
                     rows.append(_fitted(cells, len(heading)))
+                line += 1
                 if len(rows) == size:
                     yield told, rows
                     rows = []
@@ -326,7 +328,8 @@ def _csv(path: Path, size: int) -> Iterator[Rows]:
                 "The table cannot be read",
                 f"In the row that begins there, {err}.",
                 where=f"{path}, line {line}",
-                fix='Look for a quotation mark that is not closed. One inside a cell in quotes is written twice, as in "36""".',
+                fix="Look for a quotation mark that is not closed, and write each row on one line. A mark inside a cell in quotes is "
+                'written twice, as in "36""".',
             ) from None
 
 
@@ -339,17 +342,6 @@ def _csv_alone(path: Path) -> None:
         raise FileError(
             "The table cannot be read", f"It is {kind}.", where=str(path), fix="Save the table as CSV, UTF-8."
         )
-
-
-def _swallows(cells: list[str], width: int) -> bool:
-    """Does a row of several lines look like several rows: a quotation mark was not closed, and another one further down closed it.
-
-    A row that a spreadsheet writes has as many cells as its heading. One that took in others has their commas too.
-    """
-    inside = [_BREAK.split(cell)[1:] for cell in cells]
-    lines = 1 + sum(1 + sum(bool(line.strip()) for line in cell[:-1]) for cell in inside if cell)
-    commas = len(cells) - 1 + sum(cell.count(",") for cell in cells)
-    return len(cells) != width or commas >= lines * (width - 1)
 
 
 def _fitted(cells: list[str], count: int) -> list[str]:

@@ -1,6 +1,8 @@
 """The user's own amendments as the screen keeps them: whole or not at all, told in a log, taken back."""
 
 import datetime as dt
+import errno
+import os
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -167,3 +169,39 @@ def test_a_log_of_many_years_holds_no_amendment_up(own_folder: Path) -> None:
         log.write("told before\n" * 100_000)
     assert amending.take_back([change()], who="Bo", when=DAY) == 1
     assert amending.log_file().read_text().endswith("by Bo: taken back\n")
+
+
+def test_a_disk_that_fills_in_the_midst_of_a_line_leaves_none_of_it(
+    own_folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    edition = reference.load("irc-2021")
+    amending.put(edition, change())
+    told, write = amending.log_file().read_bytes(), os.write
+
+    def fill(handle: int, data: bytes) -> int:
+        monkeypatch.setattr(os, "write", full)
+        return write(handle, data[:7])
+
+    def full(handle: int, data: bytes) -> int:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(os, "write", fill)
+    with pytest.raises(FileError, match="the disk is full"):
+        amending.take_back([change()], who="Bo", when=DAY)
+    assert amending.log_file().read_bytes() == told
+    assert amending.own_changes("irc-2021") == (change(),)
+
+
+def test_what_another_window_has_logged_meanwhile_stays(monkeypatch: pytest.MonkeyPatch) -> None:
+    edition = reference.load("irc-2021")
+    amending.put(edition, change())
+
+    def fails_late(path: Path, text: str) -> str:
+        with amending.log_file().open("a") as log:
+            log.write("another window\n")
+        return fails(path, text)
+
+    monkeypatch.setattr(storage, "write", fails_late)
+    with pytest.raises(FileError, match="is full"):
+        amending.take_back([change()], who="Bo", when=DAY)
+    assert amending.log_file().read_text().endswith("another window\n")

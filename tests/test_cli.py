@@ -686,11 +686,13 @@ def test_an_answer_that_finds_no_room_is_told(words: list[str]) -> None:
     )
 
 
-def test_a_report_that_nobody_hears_of_is_not_said_to_meet(tmp_path: Path) -> None:
+@pytest.mark.parametrize("words", [["length", "3"], ["demo", "--plain"]])
+def test_an_answer_that_nobody_hears_is_not_said_to_meet(words: list[str]) -> None:
     read, write = os.pipe()
     os.close(read)
     told = subprocess.run(
-        [sys.executable, "-m", "hearthcalc_tui.launch", "length", "3"],
+        [sys.executable, "-m", "hearthcalc_tui.launch", *words],
+        stdin=subprocess.DEVNULL,
         stdout=write,
         stderr=subprocess.PIPE,
         timeout=60,

@@ -114,12 +114,10 @@ def test_trim_before_an_opening_goes_by_its_distance_from_it_where_that_is_enter
 def test_at_the_edge_of_the_zone_that_is_said() -> None:
     at = one(near(what="mantel", face="room", above="12", projection="10"))
     assert at.text == (
-        "The distance of the it, standing out 10 in, is 12 in from the opening; 12 in minimum: exactly at the limit."
+        "The it, standing out 10 in: 12 in from the opening; 12 in minimum: exactly at the limit."
     )
     beyond = one(near(what="mantel", face="room", above="13", projection="10"))
-    assert (
-        beyond.text == "The distance of the it, standing out 10 in, is 13 in from the opening; 12 in minimum."
-    )
+    assert beyond.text == "The it, standing out 10 in: 13 in from the opening; 12 in minimum."
 
 
 # 3-4-5: the straight line from the corner is 5/4 of the longer leg.

@@ -959,6 +959,24 @@ async def test_a_press_on_what_has_gone_but_is_still_drawn_does_nothing(job: Pat
         assert not (storage.state_folder() / "faults.log").exists()
 
 
+async def test_a_section_that_goes_while_it_is_asked_for_leads_to_the_first(job: Path) -> None:
+    async with walk(job) as page:
+        await page.press("f4")
+        await page.until(lambda: len(page.app.screen_stack) > 1, "the sections")
+        place = page.desk.place
+        asked = place.sections[9]
+        place.sections = tuple(section for section in place.sections if section != asked)
+        page.app.screen.query_one(OptionList).highlighted = 9
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(place, "lay_out", lambda: None)
+            await page.press("enter")
+            await page.until(lambda: len(page.app.screen_stack) == 1, "the desk")
+            assert place.number == 0
+            await page.desk.walk.turn_to(999)
+            assert place.number == 0
+        assert not (storage.state_folder() / "faults.log").exists()
+
+
 async def test_a_click_beside_the_screen_leaves_the_cursor_in_its_field(job: Path) -> None:
     async with walk(job) as page:
         field = page.app.focused

@@ -586,7 +586,7 @@ def test_what_models_found_by_other_values_is_not_heard() -> None:
     assert not session.modelled
 
 
-@pytest.mark.parametrize(("mode", "told"), [(0o644, ""), (0o444, "may only be read")])
+@pytest.mark.parametrize(("mode", "told"), [(0o644, ""), (0o444, "is read-only")])
 def test_a_job_file_that_may_only_be_read_is_asked_about(mode: int, told: str, tmp_path: Path) -> None:
     path = tmp_path / "mill.hearth.toml"
     path.write_text('format = "hearthcalc-job"\nversion = 1\n[[face]]\nname = "study"\n')
@@ -612,6 +612,28 @@ def test_unsaved_work_whose_file_cannot_be_opened_is_gone_on_with_all_the_same(
     assert session.now.job.about.title == "Old mill" and session.unsaved
     assert session.file.path is None and str(path) in session.file.lost
     assert box.find() is not None, "until it is saved"
+    session.take([("about.title", "Low Weir")])
+    draft = session.draft()
+    assert draft is not None
+    draft.write()
+    found = box.find()
+    assert found is not None and found.of == str(path), "it is still known whose it is"
+    assert "unsaved work" not in session.file.in_the_way(path)[1], "that is the work in hand"
+    session.file.release()
+
+
+def test_what_was_unsaved_of_a_file_goes_when_another_job_is_saved_over_it(tmp_path: Path) -> None:
+    """Offered at its next start, one yes would have put it over the job that stands there now."""
+    mill, barn = tmp_path / "mill.hearth.toml", tmp_path / "barn.hearth.toml"
+    for path in (mill, barn):
+        path.write_text('format = "hearthcalc-job"\nversion = 1\n[[face]]\nname = "study"\n')
+    storage.DraftBox(barn).keep(
+        {"format": "hearthcalc-job", "version": 1, "about": {"title": "Old barn"}}, ""
+    )
+    session = open_session(str(mill))
+    assert "Its unsaved work goes too" in session.file.in_the_way(barn)[1]
+    session.save(barn)
+    assert storage.DraftBox(barn).find() is None
     session.file.release()
 
 

@@ -5,6 +5,7 @@ import os
 import stat
 import subprocess
 import sys
+import time
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
@@ -234,6 +235,17 @@ def test_a_claim_on_a_file_that_goes_meanwhile_is_none(
     assert second.claim()
     assert not third.claim()
     second.release()
+
+
+def test_a_claim_outlasts_a_look_through_all_of_them(
+    own_folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A program that starts has each claim for a moment: nobody is told of another window for that."""
+    box, looking = DraftBox(tmp_path / "a"), DraftBox(tmp_path / "a")
+    assert looking.claim()
+    monkeypatch.setattr(time, "sleep", lambda seconds: looking.release())
+    assert box.claim()
+    box.release()
 
 
 @pytest.mark.parametrize(

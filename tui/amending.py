@@ -93,12 +93,13 @@ def _stands(kept: Iterable[Change], gone: Change) -> str:
 def _keep(changes: Sequence[Change], lines: Iterable[str]) -> None:
     """Log first: no change is kept that the log does not tell of, and the log tells of none that could not be kept."""
     amendments.check(changes)
-    path, log = own_file(), log_file()
+    path, log, words = own_file(), log_file(), "".join(lines)
     storage.make_folder(path.parent)
-    told = storage.append(log, "".join(lines))
+    before = storage.append(log, words)
     try:
         storage.write(path, amendments.render(changes))
     except FileError:
         with suppress(OSError):
-            os.truncate(log, told)
+            if log.stat().st_size == before + len(words.encode()):  # else another window has told of more
+                os.truncate(log, before)
         raise

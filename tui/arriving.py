@@ -23,24 +23,35 @@ if TYPE_CHECKING:
     from hearthcalc_tui.app import HearthcalcApp
 
 
-PASTE_PAUSES = 2.0  # seconds without a sign after which a paste whose end never came is over
+PASTE_PAUSES = 5.0  # seconds without a sign after which a paste whose end never came is over
 LARGEST = (2000, 1000)  # columns and rows of any window; a terminal that reports more is garbled
 
 
 class Reading(XTermParser):
-    """What a terminal sends, as keys. What no terminal should send is passed over, and a paste that loses its end comes to one."""
+    """What a terminal sends, as keys. What no terminal should send is passed over, and a paste that loses its end comes to one.
+
+    Its end may only be late: what comes after that in one piece is pasted too, until the end has come or a key by itself.
+    """
 
     def __init__(self, debug: bool = False) -> None:
         self._paste_open = False
+        self._end_owed = False
         self._tail = ""  # of what came last, where half a mark may stand
         self._came = monotonic()
         super().__init__(debug)
 
     def feed(self, data: str) -> Iterable[Message]:
+        if self._end_owed and not self._paste_open:
+            end = data.find(BRACKETED_PASTE_END)
+            if end > 0 or (end < 0 and len(data) > 1 and not data.startswith("\x1b")):
+                data = BRACKETED_PASTE_START + data
+            else:
+                self._end_owed = False
         self._came, text = monotonic(), self._tail + data
         begun, ended = text.rfind(BRACKETED_PASTE_START), text.rfind(BRACKETED_PASTE_END)
         if begun != ended:
             self._paste_open = begun > ended
+            self._end_owed = False
         self._tail = text[1 - len(BRACKETED_PASTE_START) :]
         return super().feed(data)
 
@@ -48,6 +59,7 @@ class Reading(XTermParser):
         yield from super().tick()
         if self._paste_open and monotonic() - self._came > PASTE_PAUSES:
             yield from self.feed(BRACKETED_PASTE_END)
+            self._end_owed = True
 
     def parse_mouse_code(self, code: str) -> Message | None:
         try:
@@ -118,9 +130,14 @@ def _tolerant(encoding: str) -> Callable[[], codecs.IncrementalDecoder]:
 
 def recording(driver: type[Driver]) -> type[Driver]:
     """A driver that writes down the keys that it reads, whatever bytes come."""
-    reads = sys.modules[driver.__module__]
-    if hasattr(reads, "getincrementaldecoder"):
-        reads.getincrementaldecoder = _tolerant  # type: ignore[attr-defined]  # its own name for that of codecs
-    if hasattr(reads, "XTermParser"):
-        reads.XTermParser = Reading  # type: ignore[attr-defined]
+    own: Any = sys.modules[driver.__module__]
+    for reads in (
+        own,
+        getattr(own, "win32", own),
+    ):  # on Windows the thread that reads has a module of its own
+        # Their own names for what they read with.
+        if hasattr(reads, "getincrementaldecoder"):
+            reads.getincrementaldecoder = _tolerant
+        if hasattr(reads, "XTermParser"):
+            reads.XTermParser = Reading
     return type(f"Recording{driver.__name__}", (Recording, driver), {})

@@ -19,6 +19,7 @@ COMMANDS = frozenset(
 PLAIN = "--plain"
 FAULT = 70
 NO_OUTPUT = 4  # as the command line has it for a file
+NOT_READ = 141  # as the command line has it: 128 and the number of SIGPIPE
 
 
 def main() -> int:
@@ -47,7 +48,7 @@ def main() -> int:
     except BrokenPipeError:
         # Whoever read us has gone; a second failure while Python closes the stream would only add noise.
         os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
-        return 0
+        return NOT_READ
     except Exception as error:
         return tell(error)
 

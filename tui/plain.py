@@ -136,7 +136,7 @@ class Conversation:
         if session.file.elsewhere:
             tell("Another window has this job open. This one keeps no unsaved work: save it yourself.")
         if session.file.lost:
-            tell(plain(session.file.lost, 400))
+            tell(f"{plain(session.file.lost, 400)} Save it with a name.")
         left = session.draft_left()
         if left is None:
             return

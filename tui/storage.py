@@ -32,6 +32,7 @@ NEW = "new"  # the box of a job that has no file yet; further ones are numbered
 MOST_BOXES = 100
 JOURNAL = ".keys"
 LOCK = ".lock"
+TRIES, MOMENT = 4, 0.02  # to claim a draft; seconds in between
 DRAFT_GROWS_TO = 1 << 19  # bytes; then it starts over with the last line
 
 _REASONS = {
@@ -134,8 +135,12 @@ def append(path: Path, text: str) -> int:
         handle = os.open(path, os.O_WRONLY | os.O_APPEND | os.O_CREAT, 0o600)
         try:
             before = os.fstat(handle).st_size
-            while data:
-                data = data[os.write(handle, data) :]
+            try:
+                while data:
+                    data = data[os.write(handle, data) :]
+            except OSError:
+                os.ftruncate(handle, before)
+                raise
         finally:
             os.close(handle)
     except OSError as error:
@@ -227,11 +232,14 @@ class DraftBox:
     Its file is a list of lines, each the whole job; the last that can be read stands.
     """
 
-    def __init__(self, path: Path | None, *, demo: str = "", box: str = "") -> None:
-        """path: the job's file, or None for a demo and for a new job, which takes a box that holds no other.  box: one by its name."""
+    def __init__(self, path: Path | None, *, demo: str = "", box: str = "", of: str = "") -> None:
+        """path: the job's file, or None for a demo and for a new job, which takes a box that holds no other.
+
+        box: one by its name.  of: what to open for what lies there, where path and demo do not say so.
+        """
         name = hashlib.sha256(os.fsencode(files.real(path))).hexdigest()[:24] if path else box
         self._new = not (name or demo)
-        self._of = str(files.full(path)) if path else f"demo:{demo}" if demo else ""
+        self._of = str(files.full(path)) if path else f"demo:{demo}" if demo else of
         self._file = _box(name or (f"demo-{demo}" if demo else NEW))
         self._claim: int | None = None
 
@@ -252,21 +260,20 @@ class DraftBox:
 
     def _take(self) -> bool:
         path = self._file.with_suffix(LOCK)
-        while True:
+        for _ in range(TRIES):
             try:
                 self._file.parent.mkdir(parents=True, exist_ok=True)
                 handle = os.open(path, os.O_CREAT | os.O_RDWR, 0o600)
             except OSError:
                 return True
-            try:
+            with suppress(OSError):
                 files.lock(handle)
-            except OSError:
-                os.close(handle)
-                return False
-            if files.is_at(handle, path):
-                self._claim = handle
-                return True
-            os.close(handle)  # another window gave it back, and removed it, in between
+                if files.is_at(handle, path):
+                    self._claim = handle
+                    return True
+            os.close(handle)
+            time.sleep(MOMENT)  # one that starts looks through the claims, and one that ends removes its own
+        return False
 
     def release(self) -> None:
         """Give the claim back."""

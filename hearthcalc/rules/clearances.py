@@ -168,13 +168,13 @@ def _on_front(case: Case, thing: Subject) -> Finding | None:
         assert spot.distance is not None
         return spot.distance
 
-    standing = f", standing out {case.length(out.known)}," if front.allowed and out.known else ""
+    standing = f", standing out {case.length(out.known)}" if front.allowed and out.known else ""
     return case.judge(
         ">=",
         distance,
         front.limits[0],
         others=front.limits[1:],
-        what=f"The distance of the {thing.name}{standing} is",
+        what=f"The {thing.name}{standing}:",
         after=" from the opening",
         working=(*spot.steps(case), *front.steps),
         basis=basis(*front.values),
@@ -345,7 +345,7 @@ def _beside_somewhere(case: Case, thing: Subject) -> Finding:
         clear,
         numbers[0],
         others=numbers[1:],
-        what=f"The gap at the {thing.name} is",
+        what=f"The {thing.name}:",
         after=" clear of the masonry",
         basis=basis(*values),
         build=("Say which masonry it is beside. For a thing at the masonry, enter that in place of a face.",)
@@ -757,7 +757,7 @@ def _from_opening(case: Case, thing: Subject, value: Value) -> Finding:
         ">=",
         distance,
         value.number,
-        what=f"The distance of the {thing.name} is",
+        what=f"The {thing.name}:",
         after=" from the opening",
         basis=basis(value),
         caution=RADIANT,
@@ -844,7 +844,7 @@ def _from_center(case: Case, thing: Subject, value: Value) -> Finding:
         away,
         radius,
         at_best=True,
-        what=f"The distance of the {thing.name} is",
+        what=f"The {thing.name}:",
         after=" from the center of the hearth",
         basis=basis(value),
         caution=RADIANT,

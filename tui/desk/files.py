@@ -103,10 +103,13 @@ class Files(Struct, frozen=True):
 
     async def _may_write(self, path: Path) -> bool:
         """Ask before another file is written over, or one that another program has changed or that may only be read."""
-        title, told = self.place.session.file.in_the_way(path)
+        file = self.place.session.file
+        title, told = file.in_the_way(path)
         if not told:
             return True
-        answers = [("no", "Leave it; F12 saves this one under another name"), ("yes", "Write over it")]
+        own = file.path is not None and files.same_file(path, file.path)
+        no = "Leave it; F12 saves this one under another name" if own else "Leave it as it is"
+        answers = [("no", no), ("yes", "Write over it")]
         return await self.surface.ask(ChoicePage(title, told, answers)) == "yes"
 
     # Leaving
@@ -234,12 +237,12 @@ class Files(Struct, frozen=True):
         if since is not None:
             self.surface.say(since[0], bad=since[1])
         if session.file.lost:
-            self.surface.say(session.file.lost, bad=True)
+            self.surface.say(f"{session.file.lost} Ctrl+S asks for a name.", bad=True)
         if session.file.elsewhere:
             this = (
-                "Another window has this job open."
-                if session.file.path or session.file.demo
-                else "Too many jobs without a file are open or unsaved."
+                "Too many jobs without a file are open or unsaved."
+                if session.file.crowded
+                else "Another window has this job open."
             )
             self.surface.say(f"{this} This one keeps no unsaved work: save it yourself.", bad=True)
             return

@@ -58,9 +58,9 @@ class Place:
 
     # Moving
 
-    def turn_to(self, number: int) -> None:
-        """To a section by its number."""
-        self._at = self.sections[number].id
+    def turn_to(self, section: Section) -> None:
+        """To a section; to the first where that has gone meanwhile."""
+        self._at = section.id
 
     def turn_stage(self) -> None:
         """To the other stage."""

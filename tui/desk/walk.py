@@ -41,16 +41,17 @@ class Walk(Struct, frozen=True):
             self.surface.say(f"What is asked does not need this: {plain(name_of(address), 60)}.")
 
     async def turn_to(self, number: int, *, focus: bool = True) -> None:
-        """To a section by its number. focus: with the cursor."""
-        self.place.turn_to(number)
-        await self.sheet.show(focus=focus)
+        """To a section by its number, where there still are so many. focus: with the cursor."""
+        if number < len(self.place.sections):
+            self.place.turn_to(self.place.sections[number])
+            await self.sheet.show(focus=focus)
 
     async def _turn(self, by: int, *, last: bool = False) -> None:
         """On to the section after this one or before it; at an end it stays. last: into its last field."""
         self.entering.keep()
         at = self.place.number + by
         if 0 <= at < len(self.place.sections):
-            self.place.turn_to(at)
+            self.place.turn_to(self.place.sections[at])
             await self.sheet.show(focus=True, last=last)
         elif by > 0:
             self.surface.say("That was the last section. F3 goes to what is still missing.")
@@ -118,9 +119,11 @@ class Walk(Struct, frozen=True):
         self.surface.start(self._ask_section())
 
     async def _ask_section(self) -> None:
+        here = self.place.sections
         answers: list[tuple[str, str | Content]] = [
             (str(at), stop.line(36)) for at, stop in enumerate(self.sheet.stops())
         ]
         answer = await self.surface.ask(ChoicePage("Sections", "", answers, first=str(self.place.number)))
         if answer is not None:
-            await self.turn_to(int(answer))
+            self.place.turn_to(here[int(answer)])
+            await self.sheet.show(focus=True)

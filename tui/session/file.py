@@ -58,9 +58,13 @@ class JobFile:
         original: str | None,
         mark: str,
         box: str = "",
+        of: str = "",
     ) -> None:
-        """document: as the file holds it.  original: the file's text.  mark: what tells its contents from others.  box: of a draft left."""
-        self._left_in = box
+        """document: as the file holds it.  original: the file's text.  mark: what tells its contents from others.
+
+        box: of a draft left.  of: the file of that draft, which cannot be opened.
+        """
+        self._left_in, self._of = box, of
         self.lost = ""  # of work whose file cannot be opened, why that is
         self.keeps = True  # could the draft be written when it was last tried
         self.path = path
@@ -74,9 +78,11 @@ class JobFile:
 
     def claim(self) -> None:
         """Take the draft of this job for this window; elsewhere tells whether another one has it."""
-        self._box = DraftBox(self.path, demo=self.demo, box="" if self.path else self._left_in)
+        named = self.path or self.demo or self._left_in
+        self._box = DraftBox(self.path, demo=self.demo, box="" if self.path else self._left_in, of=self._of)
         self.elsewhere = not self._box.claim()
-        if not self.path and not self.demo:
+        self.crowded = self.elsewhere and not named  # no box is free for one job more
+        if not named and not self.elsewhere:
             self._left_in = self._box.name
 
     @property
@@ -118,17 +124,14 @@ class JobFile:
             if self.changed_on_disk():
                 words = f"{path} was changed by another program or window since it was opened here."
                 return "The file has changed", words
-            return (
-                ("The file is read-only", f"{path} is marked as one that may only be read.")
-                if locked
-                else ("", "")
-            )
-        left = DraftBox(path).find() is not None
+            return ("The file is read-only", f"{path} is read-only.") if locked else ("", "")
+        other = DraftBox(path)
+        left = other.name != self.box and other.find() is not None
         if not there and not left:
             return "", ""
         told = f"{path} is there already." if there else f"{path} has gone, but not what was unsaved of it."
         if locked:
-            told += " It is marked as one that may only be read."
+            told += " It is read-only."
         if left:
             told += " Its unsaved work goes too if you write over it."
         return "There is a file of that name" if there else "Unsaved work of that name", told
@@ -153,6 +156,7 @@ class JobFile:
             self.release()
             self.path, self.demo = path, ""
             self.claim()
+            self.forget_draft()  # that of what was written over
 
     # The draft
 
@@ -223,7 +227,7 @@ def path_for(answer: str) -> Path:
     path = storage.typed_path(answer)
     if answer.endswith(("/", os.sep)) or answer == "~" or path.name in ("", ".."):
         raise FileError("Not saved", "That names a folder.", where=answer, fix="Add a file name.")
-    return path if path.suffix or path.name in ("", "..") else path.with_name(path.name + ENDING)
+    return path if path.suffix else path.with_name(path.name + ENDING)
 
 
 def saved_message(path: Path, left_out: Iterable[str]) -> str:

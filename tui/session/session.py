@@ -69,10 +69,8 @@ def _recovered(box: str) -> Session:
         try:
             return open_session(draft.of)
         except HearthError as error:
-            lost = (
-                f"The file of this work, {draft.of}, cannot be opened. {error.what} Ctrl+S asks for a name."
-            )
-    session = Session(blank(), box=box)
+            lost = f"The file of this work, {draft.of}, cannot be opened. {error.what}"
+    session = Session(blank(), box=box, of=draft.of)
     session.start_with(draft.document)
     session.file.lost = lost
     return session
@@ -90,10 +88,11 @@ class Session:
         original: str | None = None,
         mark: str = "",
         box: str = "",
+        of: str = "",
     ) -> None:
         """As JobFile takes them. FileError where the local amendments cannot stand."""
         self.judge = Judge(path, amended=not demo)
-        self.file = JobFile(document, path=path, demo=demo, original=original, mark=mark, box=box)
+        self.file = JobFile(document, path=path, demo=demo, original=original, mark=mark, box=box, of=of)
         self._history = [Snapshot(self.file.saved)]
         self._at = 0
         self._typed: tuple[str, str] | None = None
