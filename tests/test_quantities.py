@@ -378,8 +378,8 @@ for wanted in ("", "demo:inn", "demo:schoolhouse", "demo:stonehouse"):
         session.take([("about.edition", edition)])
         session.turn_units()
         place = Place(session)
-        for number in range(len(place.sections)):
-            place.turn_to(number)
+        for section in place.sections:
+            place.turn_to(section)
             place.rows()
     session.judge.with_models(session.now, session.assess())
 print("pint" in sys.modules)

@@ -254,7 +254,7 @@ def test_a_file_that_is_not_sound_is_refused(tmp_path: Path, change: dict[str, s
 
 def test_an_edition_that_does_not_exist_is_refused_with_those_that_do(tmp_path: Path) -> None:
     with pytest.raises(
-        EntryError, match=r"about\.edition: There is no edition 'town-1900'. Choose one of: town-2020"
+        EntryError, match=r'about\.edition: There is no edition "town-1900". Choose one of: town-2020'
     ):
         reference.load("town-1900", library(tmp_path, town_2020=HEAD))
 

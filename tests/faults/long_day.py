@@ -79,8 +79,8 @@ def day(edits: int, saves: int, turns: int, seed: int, path: Path) -> Day:
 def _numbers(place: Place) -> list[str]:
     """The addresses of the entries that hold a length or another number now."""
     found = []
-    for number in range(len(place.sections)):
-        place.turn_to(number)
+    for section in place.sections:
+        place.turn_to(section)
         found += [row.address for row in place.rows() if row.unit and row.text]
     return found
 
@@ -101,7 +101,7 @@ def _turn(place: Place, rng: Random) -> None:
     if rng.random() < 0.2:
         place.turn_stage()
     place.lay_out()
-    place.turn_to(rng.randrange(len(place.sections)))
+    place.turn_to(rng.choice(place.sections))
     assert place.rows()
 
 
