@@ -34,7 +34,7 @@ EXIT_FAULT = 70
 EXIT_NOT_READ = 141  # who read the answer has gone: as a shell has it, 128 and the number of SIGPIPE
 NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 MOST_PLACES = 20  # named at once
-MOST_NAMED = (100, 200)  # characters of a path or a place in a file: of its beginning, of its end
+PATH_SHOWN = (100, 200)  # characters of a path or a place in a file: of its beginning, of its end
 FIXES = {
     **dict.fromkeys(NO_ROOM, "Make room, or choose another place."),
     **dict.fromkeys((errno.EMFILE, errno.ENFILE), "Close some programs, and run it again."),
@@ -62,7 +62,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         sys.stdout.flush()  # while it can still be told that the answer found no room
         return code
     except HearthError as err:
-        err.where = cut(err.where, *MOST_NAMED)
+        err.where = cut(err.where, *PATH_SHOWN)
         _print(f"hearthcalc: {err.title}. {err}", file=sys.stderr)
         return err.exit_code
     except BrokenPipeError:
@@ -390,7 +390,7 @@ def _written(path: Path, data: bytes, job: str = "") -> None:
             where=str(path),
             fix=FIXES.get(err.errno or 0, "Choose another place."),
         ) from err
-    _print(f"Wrote {cut(str(path), *MOST_NAMED)}.", file=sys.stderr)
+    _print(f"Wrote {cut(str(path), *PATH_SHOWN)}.", file=sys.stderr)
 
 
 def _paper(arguments: argparse.Namespace, job: Job) -> Any:
@@ -725,7 +725,7 @@ def _batch(arguments: argparse.Namespace) -> int:
         raise
     _print("\n" * terminal + batch.told(done), file=sys.stderr)
     _print(
-        f"Wrote {cut(str(out), *MOST_NAMED)} and {cut(str(batch.summary_of(out)), *MOST_NAMED)}.",
+        f"Wrote {cut(str(out), *PATH_SHOWN)} and {cut(str(batch.summary_of(out)), *PATH_SHOWN)}.",
         file=sys.stderr,
     )
     return 0

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from msgspec import Struct
 
 from hearthcalc import amendments, assess, files, lengths, quantities
-from hearthcalc.entry import FieldSpec, bare, clean, guarded, shown
+from hearthcalc.entry import FieldSpec, bare, clean, cut, guarded, shown
 from hearthcalc.errors import EntryError, FileError, HearthError, UsageError
 from hearthcalc.findings import Bound, StageResult, Verdict
 from hearthcalc.job import (
@@ -127,7 +127,7 @@ def _refused(what: str, fix: str) -> FileError:
 
 def _nearest(parts: Sequence[str]) -> str:
     near = get_close_matches(join_address(parts), list(_addresses(Job, parts)), 1, 0.5)
-    return f"Did you mean {clean(near[0])[:80]}?" if near else "See hearthcalc batch --template."
+    return f"Did you mean {cut(near[0], 80)}?" if near else "See hearthcalc batch --template."
 
 
 def _addresses(table: type[Table], parts: Sequence[str], above: tuple[str, ...] = ()) -> Iterator[str]:
@@ -160,7 +160,7 @@ def _unit(spec: FieldSpec, unit: str, address: str) -> str:
         return quantities.unit_name(unit, kind)
     except ValueError as err:
         raise _refused(
-            f"{shown(unit)} is not a unit of {clean(address)[:80]}: {clean(str(err))[:80]}.",
+            f"{shown(unit)} is not a unit of {cut(address, 80)}: {cut(str(err), 80)}.",
             "Correct the heading.",
         ) from None
 

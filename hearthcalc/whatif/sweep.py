@@ -13,7 +13,7 @@ from typing import Any
 from msgspec import Struct
 
 from hearthcalc import assess, figures
-from hearthcalc.entry import Amount, FieldSpec, clean, shown
+from hearthcalc.entry import Amount, FieldSpec, cut, shown
 from hearthcalc.errors import EntryError, UsageError
 from hearthcalc.findings import Finding, StageResult, Verdict, worst
 from hearthcalc.job import (
@@ -107,7 +107,7 @@ def _ask_for_thing(parts: Sequence[str], job: Job) -> None:
                 f"It has: {', '.join(map(shown, list(there)[:MOST_NAMED]))}." if there else "Enter it first."
             )
             raise EntryError(
-                "No such thing", f"This job has no {clean(join_address(parts[: place + 1]))[:80]}.", fix=fix
+                "No such thing", f"This job has no {cut(join_address(parts[: place + 1]), 80)}.", fix=fix
             )
 
 
