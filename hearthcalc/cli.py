@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, NoReturn, get_args
 
 from hearthcalc import __version__, files
 from hearthcalc.entry import cut, hidden, shown, visible
-from hearthcalc.errors import EntryError, FileError, HearthError, UsageError
+from hearthcalc.errors import NOT_READ, EntryError, FileError, HearthError, UsageError
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -31,7 +31,6 @@ if TYPE_CHECKING:
     from hearthcalc.whatif.sweep import Sweep
 
 EXIT_FAULT = 70
-EXIT_NOT_READ = 141  # who read the answer has gone: as a shell has it, 128 and the number of SIGPIPE
 NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 MOST_PLACES = 20  # named at once
 PATH_SHOWN = (100, 200)  # characters of a path or a place in a file: of its beginning, of its end
@@ -68,7 +67,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         _no_more_output()
         sys.stderr.close()
-        return EXIT_NOT_READ
+        return NOT_READ
     except Exception as err:
         if isinstance(err, OSError) and err.errno in NO_ROOM:
             _no_more_output()

@@ -1,5 +1,9 @@
 """What went wrong, where, why, and what to do: raised where it is first known, shown once."""
 
+NOT_READ = (
+    141  # the exit code where who read the answer has gone: as a shell has it, 128 and the number of SIGPIPE
+)
+
 
 class HearthError(Exception):
     """A mistake that a person can fix.

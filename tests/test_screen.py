@@ -117,6 +117,13 @@ class Walk:
     async def until(self, holds: Callable[[], object], what: str) -> None:
         await until(self.pilot, holds, what)
 
+    async def open(self, name: str) -> None:
+        """Ask for another job by its name."""
+        await self.press("ctrl+o")
+        await self.until(lambda: len(self.app.screen_stack) > 1, "what to open")
+        await self.replace(name)
+        await self.press("enter")
+
     async def shows(self, words: str) -> None:
         """Wait for words on the screen."""
         await self.until(lambda: words in self.words(), words)
@@ -1312,10 +1319,8 @@ async def test_ended_while_a_draft_is_asked_about_it_keeps_the_draft(job: Path) 
 async def test_left_for_a_job_that_cannot_be_read_it_is_kept(job: Path) -> None:
     async with walk(job) as page:
         await page.type("Old mill")
-        await page.press("tab", "ctrl+o")
-        await page.until(lambda: len(page.app.screen_stack) > 1, "what to open")
-        await page.replace("typo.hearth.toml")
-        await page.press("enter")
+        await page.press("tab")
+        await page.open("typo.hearth.toml")
         await page.shows("Leave without them")
         await page.press("down", "down", "enter")
         await page.shows("cannot be read")
@@ -1326,10 +1331,8 @@ async def test_a_draft_not_decided_about_outlives_an_opening_that_fails(job: Pat
     storage.DraftBox(job).keep({"about": {"title": "Old mill"}}, "")
     async with walk(job) as page:
         await page.shows("Unsaved work found")
-        await page.press("escape", "ctrl+o")
-        await page.until(lambda: len(page.app.screen_stack) > 1, "what to open")
-        await page.replace("typo.hearth.toml")
-        await page.press("enter")
+        await page.press("escape")
+        await page.open("typo.hearth.toml")
         await page.shows("cannot be read")
     assert storage.DraftBox(job).find() is not None
 

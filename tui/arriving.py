@@ -131,11 +131,8 @@ def _tolerant(encoding: str) -> Callable[[], codecs.IncrementalDecoder]:
 def recording(driver: type[Driver]) -> type[Driver]:
     """A driver that writes down the keys that it reads, whatever bytes come."""
     own: Any = sys.modules[driver.__module__]
-    for reads in (
-        own,
-        getattr(own, "win32", own),
-    ):  # on Windows the thread that reads has a module of its own
-        # Their own names for what they read with.
+    # On Windows the thread that reads has a module of its own. Both have their own names for what they read with.
+    for reads in (own, getattr(own, "win32", own)):
         if hasattr(reads, "getincrementaldecoder"):
             reads.getincrementaldecoder = _tolerant
         if hasattr(reads, "XTermParser"):

@@ -18,8 +18,6 @@ COMMANDS = frozenset(
 
 PLAIN = "--plain"
 FAULT = 70
-NO_OUTPUT = 4  # as the command line has it for a file
-NOT_READ = 141  # as the command line has it: 128 and the number of SIGPIPE
 
 
 def main() -> int:
@@ -32,11 +30,13 @@ def main() -> int:
     if sys.stderr is None:
         sys.stderr = os.fdopen(os.open(os.devnull, os.O_WRONLY), "w")
     if unheard:
+        from hearthcalc.errors import FileError
+
         print(
             "hearthcalc: Cannot write the answer. Standard output is closed. Open it, and run it again.",
             file=sys.stderr,
         )
-        return NO_OUTPUT
+        return FileError.exit_code
     arguments = sys.argv[1:]
     if arguments == ["--version"]:
         print(hearthcalc.__version__)
@@ -46,6 +46,8 @@ def main() -> int:
     except KeyboardInterrupt:
         return 130
     except BrokenPipeError:
+        from hearthcalc.errors import NOT_READ
+
         # Whoever read us has gone; a second failure while Python closes the stream would only add noise.
         os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
         return NOT_READ

@@ -32,7 +32,7 @@ NEW = "new"  # the box of a job that has no file yet; further ones are numbered
 MOST_BOXES = 100
 JOURNAL = ".keys"
 LOCK = ".lock"
-TRIES, MOMENT = 4, 0.02  # to claim a draft; seconds in between
+TRIES, MOMENT = 4, 0.025  # more, to claim a draft; seconds before each
 DRAFT_GROWS_TO = 1 << 19  # bytes; then it starts over with the last line
 
 _REASONS = {
@@ -134,12 +134,13 @@ def append(path: Path, text: str) -> int:
             files.look(path)
         handle = os.open(path, os.O_WRONLY | os.O_APPEND | os.O_CREAT, 0o600)
         try:
-            before = os.fstat(handle).st_size
+            before, done = os.fstat(handle).st_size, 0
             try:
-                while data:
-                    data = data[os.write(handle, data) :]
+                while done < len(data):
+                    done += os.write(handle, data[done:])
             except OSError:
-                os.ftruncate(handle, before)
+                if os.fstat(handle).st_size == before + done:  # else another window has added to it
+                    os.ftruncate(handle, before)
                 raise
         finally:
             os.close(handle)
@@ -248,10 +249,13 @@ class DraftBox:
         """What tells it from the others."""
         return self._file.stem
 
-    def claim(self) -> bool:
-        """Take the draft for this window; False where another window has it. A new job looks for a box that nobody has or left work in."""
+    def claim(self, *, patient: bool = False) -> bool:
+        """Take the draft for this window; False where another window has it. A new job looks for a box that nobody has or left work in.
+
+        patient: try some more times, for a tenth of a second: a program that starts has each claim for a moment.
+        """
         if not self._new:
-            return self._take()
+            return self._take() or (patient and any(self._take_later() for _ in range(TRIES)))
         for number in range(1, MOST_BOXES):
             self._file = _box(NEW if number == 1 else f"{NEW}-{number}")
             if not self._file.exists() and not journals_left(self.name) and self._take():
@@ -260,20 +264,22 @@ class DraftBox:
 
     def _take(self) -> bool:
         path = self._file.with_suffix(LOCK)
-        for _ in range(TRIES):
-            try:
-                self._file.parent.mkdir(parents=True, exist_ok=True)
-                handle = os.open(path, os.O_CREAT | os.O_RDWR, 0o600)
-            except OSError:
+        try:
+            self._file.parent.mkdir(parents=True, exist_ok=True)
+            handle = os.open(path, os.O_CREAT | os.O_RDWR, 0o600)
+        except OSError:
+            return True
+        with suppress(OSError):
+            files.lock(handle)
+            if files.is_at(handle, path):  # else the window before gave it back, and removed it, in between
+                self._claim = handle
                 return True
-            with suppress(OSError):
-                files.lock(handle)
-                if files.is_at(handle, path):
-                    self._claim = handle
-                    return True
-            os.close(handle)
-            time.sleep(MOMENT)  # one that starts looks through the claims, and one that ends removes its own
+        os.close(handle)
         return False
+
+    def _take_later(self) -> bool:
+        time.sleep(MOMENT)
+        return self._take()
 
     def release(self) -> None:
         """Give the claim back."""

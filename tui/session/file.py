@@ -76,11 +76,11 @@ class JobFile:
         self.saved = {key: value for key, value in document.items() if key != "judged"}
         self.claim()
 
-    def claim(self) -> None:
+    def claim(self, *, patient: bool = True) -> None:
         """Take the draft of this job for this window; elsewhere tells whether another one has it."""
         named = self.path or self.demo or self._left_in
         self._box = DraftBox(self.path, demo=self.demo, box="" if self.path else self._left_in, of=self._of)
-        self.elsewhere = not self._box.claim()
+        self.elsewhere = not self._box.claim(patient=patient)
         self.crowded = self.elsewhere and not named  # no box is free for one job more
         if not named and not self.elsewhere:
             self._left_in = self._box.name
@@ -94,7 +94,7 @@ class JobFile:
         """Claim the draft where the window that had it has closed and left nothing unsaved."""
         if not self.elsewhere or (self.path is None and not self.demo):
             return False
-        self.claim()
+        self.claim(patient=False)  # it is tried after every entry
         if not self.elsewhere and (self._box.find() is not None or storage.journals_left(self._box.name)):
             self.release()
             self.elsewhere = True
