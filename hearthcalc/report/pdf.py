@@ -96,6 +96,7 @@ class _Story:
         self.room = room
         self.marks = 0
         self.headed = False  # has a heading been set: before, subheadings stand alone
+        self.read: dict[tuple[str, bool], Any] = {}  # how words of a style are set, bold or not
 
         def style(name: str, size: float, lead: float, **more: Any) -> ParagraphStyle:
             values = {
@@ -122,8 +123,19 @@ class _Story:
         }
 
     def say(self, text: str, style: str, bullet: str = "", *, bold: bool = False) -> Any:
-        words = escape(plain(text)) or " "
-        return _flowing()(f"<b>{words}</b>" if bold else words, self.styles[style], bulletText=bullet or None)
+        """Text as a paragraph. The library's reading of markup takes long: it reads only what holds a sign of it, and once "x"."""
+        from reportlab.platypus.paragraph import cleanBlockQuotedText
+
+        def marked(words: str) -> str:
+            return f"<b>{words}</b>" if bold else words
+
+        said, kind, mark = plain(text), self.styles[style], bullet or None
+        words = cleanBlockQuotedText(said)
+        if not words or escape(said) != said:
+            return _flowing()(marked(escape(said) or " "), kind, bulletText=mark)
+        if (style, bold) not in self.read:
+            (self.read[style, bold],) = _flowing()(marked("x"), kind).frags
+        return _flowing()("", kind, bulletText=mark, frags=[self.read[style, bold].clone(text=words)])
 
     def story(self, blocks: Sequence[Block]) -> list[Any]:
         """All blocks; those up to the first page end are shrunk to one page."""
