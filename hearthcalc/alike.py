@@ -70,14 +70,11 @@ def _kinds(columns: Iterable[Array], count: int) -> Array:
 
 
 def answered(
-    frame: DataFrame, edition: str, files: tuple[str, ...], models: bool, words: bool, guard: bool
-) -> tuple[int, bytes, dict[str, dict[str, int]]]:
-    """Some rows judged: how many they are, their answers as CSV, and what is counted of them; for a process of its own.
-
-    words: False for verdicts and figures alone.  guard: no text is a formula.
-    """
-    answers = table.judge(frame, edition, files, models=models) if words else judge(frame, edition, files)
-    return len(frame), table.to_csv(answers, guard=guard).encode(), table.tally(answers)
+    part: table.Part, edition: str, files: tuple[str, ...], guard: bool
+) -> tuple[int, bytes, table.Tally]:
+    """As `table.answered`, without words."""
+    answers = judge(part.frame(), edition, files)
+    return len(part.rows), table.to_csv(answers, guard=guard).encode(), table.tally(answers)
 
 
 class _Cells(Struct, frozen=True):

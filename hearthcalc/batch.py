@@ -12,7 +12,7 @@ from collections.abc import Callable, Generator, Mapping
 from contextlib import closing, suppress
 from functools import partial
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 from msgspec import Meta, MsgspecError, Struct, field, json
 
@@ -28,8 +28,6 @@ MOST_OF_A_MARK = 8 << 20
 MOST_OF_A_NAME = 200  # bytes
 MOST_SHORT = 12  # findings in the summary that is printed
 
-Tally = dict[str, dict[str, int]]
-
 
 class Task(Struct, frozen=True):
     """What is to be judged. edition: "" for each row's own.  files: of amendments.  words: False for verdicts and figures alone."""
@@ -44,6 +42,10 @@ class Task(Struct, frozen=True):
     @property
     def columns(self) -> Mapping[str, str]:
         return table.COLUMNS if self.words else alike.COLUMNS
+
+    @property
+    def in_parquet(self) -> bool:
+        return self.out.suffix.lower() == ".parquet"
 
     @property
     def chunk(self) -> int:
@@ -68,7 +70,7 @@ class State(Struct):
     mark: str
     rows: Annotated[int, Meta(ge=0)] = 0
     size: Annotated[int, Meta(ge=0)] = 0
-    tally: Tally = field(default_factory=dict)
+    tally: table.Tally = field(default_factory=dict)
 
 
 class Progress(Struct, frozen=True):
@@ -84,7 +86,7 @@ class Progress(Struct, frozen=True):
 class Done(Struct, frozen=True):
     """What a run has come to. seconds: that it took.  judged: rows of this run."""
 
-    tally: Tally
+    tally: table.Tally
     rows: int
     judged: int
     seconds: float
@@ -140,7 +142,7 @@ def _run(task: Task, out: Path, tell: Callable[[Progress], None], resume: bool, 
             raise _stopped(task, err, state.rows, AHEAD * workers * task.chunk) from err
         raise
     files.write(summary_of(task.out), _summary(state.tally).encode())
-    if task.out.suffix.lower() == ".parquet":
+    if task.in_parquet:
         table.to_parquet(part, made)
         made.replace(out)
         part.unlink()
@@ -186,7 +188,9 @@ def summary_of(out: Path) -> Path:
 def _begun(task: Task, part: Path, marks: Path, *, resume: bool) -> State:
     """Where to begin: at the first row with an empty part file, or behind the last chunk that was kept."""
     table.ask_for_arrow(task.out)
-    next(table.chunks(task.source, 1))
+    first = next(table.parts(task.source, 1))
+    if not task.words or task.in_parquet:  # told before the work if pandas is not there
+        first.frame()
     if files.place(task.source) in (files.place(task.out), files.place(summary_of(task.out))):
         raise FileError(
             "Cannot write the answers",
@@ -224,32 +228,31 @@ def _keep(marks: Path, state: State) -> None:
     files.write(marks, json.encode(state))
 
 
-Chunk = tuple[int, bytes, Tally]
+Chunk = tuple[int, bytes, table.Tally]
 
 
 def _judged(task: Task, skip: int, workers: int) -> Generator[Chunk]:
     """The answers chunk by chunk, in the order of the table."""
-    frames = (frame for frame in table.chunks(task.source, task.chunk, skip) if len(frame))
-    how = (task.edition, task.files, task.models, task.words, task.out.suffix.lower() == ".csv")
-    return each_of(partial(_answered, how), frames, workers)
+    parts = (part for part in table.parts(task.source, task.chunk, skip) if part.rows)
+    return each_of(partial(_answered, task), parts, workers)
 
 
-How = tuple[str, tuple[str, ...], bool, bool, bool]
-
-
-def _answered(how: How, frame: Any) -> Chunk:
+def _answered(task: Task, part: table.Part) -> Chunk:
     """The answers of one chunk of a table."""
-    return alike.answered(frame, *how)
+    guard = not task.in_parquet
+    if task.words:
+        return table.answered(part, task.edition, task.files, task.models, guard)
+    return alike.answered(part, task.edition, task.files, guard)
 
 
-def _add(tally: Tally, more: Tally) -> None:
+def _add(tally: table.Tally, more: table.Tally) -> None:
     for key, counts in more.items():
         mine = tally.setdefault(key, {})
         for verdict, number in counts.items():
             mine[verdict] = mine.get(verdict, 0) + number
 
 
-def _rows(tally: Tally) -> list[tuple[list[str], dict[str, int]]]:
+def _rows(tally: table.Tally) -> list[tuple[list[str], dict[str, int]]]:
     """What is counted: editions and stages together, the overall first, then what is most often SHORT."""
     rows = [(key.split("\t"), counts) for key, counts in tally.items()]
     return sorted(
@@ -257,7 +260,7 @@ def _rows(tally: Tally) -> list[tuple[list[str], dict[str, int]]]:
     )
 
 
-def _summary(tally: Tally) -> str:
+def _summary(tally: table.Tally) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     verdicts = table.WORSE[::-1]

@@ -62,7 +62,10 @@ NOT_CSV = {  # what a file begins with
 FEW_TEXTS = 8  # lines for each different text, from which it pays to put columns together
 LENGTH_UNITS = ("in", "ft", "mm", "cm", "m")
 
+COUNTED = ("edition", "stage", "finding", "title")  # what rows are counted by
+
 Answer = tuple[Any, ...]
+Tally = dict[str, dict[str, int]]
 
 _QUOTED = re.compile(r'[",\r\n]')
 _HEADER = re.compile(r"\s*(.*?)\s*(?:\[\s*([^\[\]]*?)\s*\]\s*)?", re.DOTALL)
@@ -252,31 +255,43 @@ def _listed(tree: Mapping[str, Any], table: type[Table]) -> Document:
     return made
 
 
-def chunks(path: Path, size: int, skip: int = 0) -> Iterator[DataFrame]:
-    """The rows of a table, some at a time, with their numbers from 1 as the index. skip: so many rows at its beginning.
+class Part(Struct, frozen=True):
+    """Some rows of a table in a file. first: the number of the first of them, from 1."""
+
+    heading: list[str]
+    rows: list[Sequence[object]]
+    first: int
+
+    def frame(self) -> DataFrame:
+        """The same for pandas, with the numbers as the index. Raises UsageError where it is not installed."""
+        try:
+            from pandas import DataFrame, RangeIndex
+        except ImportError as err:
+            raise UsageError(
+                "A library is missing",
+                f"A table of many fireplaces needs {err.name}, which is not installed.",
+                fix="Install the extra: python3 -m pip install 'hearthcalc[tables]'.",
+            ) from err
+        index = RangeIndex(self.first, self.first + len(self.rows))
+        return DataFrame(self.rows, columns=self.heading, index=index)
+
+
+def parts(path: Path, size: int, skip: int = 0) -> Iterator[Part]:
+    """The rows of a table, so many at a time; first its heading, without any. skip: so many rows at its beginning.
 
     path: of a CSV file, or of a Parquet file where pyarrow is installed.  Raises FileError where it cannot be read, and
-    for a heading that is not read here; UsageError where pandas is not installed.
+    for a heading that is not read here.
     """
     try:
-        from pandas import DataFrame, RangeIndex
-    except ImportError as err:
-        raise UsageError(
-            "A library is missing",
-            f"A table of many fireplaces needs {err.name}, which is not installed.",
-            fix="Install the extra: python3 -m pip install 'hearthcalc[tables]'.",
-        ) from err
-    try:
         files.look(path)
-        frames = _parquet(path, size) if path.suffix.lower() == ".parquet" else _csv(path, size)
+        read = _parquet(path, size) if path.suffix.lower() == ".parquet" else _csv(path, size)
         number = 0
-        for heading, rows in frames:
+        for heading, rows in read:
             columns_of(heading)
             begin = min(max(skip - number, 0), len(rows))
-            index = RangeIndex(number + begin + 1, number + len(rows) + 1)
-            number += len(rows)
             if begin < len(rows) or not rows:
-                yield DataFrame(rows[begin:], columns=heading, index=index)
+                yield Part(heading, rows[begin:], number + begin + 1)
+            number += len(rows)
     except (OSError, ValueError) as err:
         reason = err.strerror if isinstance(err, OSError) and err.strerror else str(err)
         fix = "Look at the name and whether you may read it."
@@ -435,22 +450,50 @@ def judge(
     """
     from pandas import DataFrame, array
 
-    columns = columns_of(list(frame.columns))
-    heading = tuple(columns.values())
-    rows = frame[ROW] if ROW in frame.columns else frame.index
-    values = frame.iloc[:, list(columns)].itertuples(index=False, name=None)
-    spoiled = frame[SPOILED] if SPOILED in frame.columns else [""] * len(frame)
-    answers: list[Answer] = []
-    names: list[str] = []
-    for row, why, cells in zip(rows, spoiled, values, strict=True):
-        name = text_of(row)
-        if name != NOTE:
-            lines = answers_of(heading, cells, edition, tuple(files), models, why)
-            answers += lines
-            names += [clean(name)] * len(lines)
-    told = zip(*answers, strict=True) if answers else ([] for _ in range(len(COLUMNS) - 1))
-    made = zip(COLUMNS.items(), (names, *told), strict=True)
+    rows = frame.itertuples(index=False, name=None)
+    lines = list(_told(list(frame.columns), frame.index, rows, edition, tuple(files), models))
+    told = zip(*lines, strict=True) if lines else ([] for _ in COLUMNS)
+    made = zip(COLUMNS.items(), told, strict=True)
     return DataFrame({name: array(cells, dtype=kind) for (name, kind), cells in made}, copy=False)
+
+
+def answered(
+    part: Part, edition: str, files: tuple[str, ...], models: bool, guard: bool
+) -> tuple[int, bytes, Tally]:
+    """Some rows judged: how many they are, their answers as CSV, and what is counted of them; for a process of its own.
+
+    It does without pandas, which takes longer to load than a house to judge. guard: no text is a formula.
+    """
+    import csv
+    import io
+
+    numbers = range(part.first, part.first + len(part.rows))
+    lines = list(_told(part.heading, numbers, part.rows, edition, files, models))
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerows(
+        [guarded(cell) if guard and isinstance(cell, str) else cell for cell in line] for line in lines
+    )
+    return len(part.rows), out.getvalue().encode(), _counted(lines)
+
+
+def _told(
+    heading: Sequence[object],
+    numbers: Iterable[object],
+    rows: Iterable[Sequence[Any]],
+    edition: str,
+    files: tuple[str, ...],
+    models: bool,
+) -> Iterator[Answer]:
+    """The lines of all rows, in the order of COLUMNS. numbers: of the rows where the heading has none."""
+    columns = columns_of(heading)
+    named, spoiled = (heading.index(name) if name in heading else None for name in (ROW, SPOILED))
+    for number, cells in zip(numbers, rows, strict=True):
+        name = text_of(number if named is None else cells[named])
+        if name != NOTE:
+            why = "" if spoiled is None else cells[spoiled]
+            entered = (cells[place] for place in columns)
+            for line in answers_of(tuple(columns.values()), entered, edition, files, models, why):
+                yield clean(name), *line
 
 
 def answers_of(
@@ -555,12 +598,28 @@ def _float(bound: Bound | None) -> float | None:
     return None if bound is None or bound.value is None else float(bound.value)
 
 
-def tally(answers: DataFrame) -> dict[str, dict[str, int]]:
+def _counted(lines: Iterable[Answer]) -> Tally:
+    """What `tally` counts, of lines in the order of COLUMNS."""
+    place = {name: at for at, name in enumerate(COLUMNS)}
+    number, worst = 0, dict[tuple[int, str], int]()
+    for line in lines:
+        said = {name: line[at] for name, at in place.items()}
+        number += said["finding"] == OVERALL and said["stage"] != "planned"  # with which each row begins
+        key = number, "\t".join(said[name] for name in COUNTED)
+        worst[key] = max(worst.get(key, 0), WORSE.index(said["verdict"]))
+    counted: Tally = {}
+    for (_, name), rank in worst.items():
+        verdicts = counted.setdefault(name, {})
+        verdicts[WORSE[rank]] = verdicts.get(WORSE[rank], 0) + 1
+    return counted
+
+
+def tally(answers: DataFrame) -> Tally:
     """How many rows have each verdict, by edition, stage and finding; several answers of one row count as the worst of them.
 
     answers: with words or without.  Keys are joined by tabs, so that they can stand in a file.
     """
-    of = ["edition", "stage", "finding", "title"]
+    of = list(COUNTED)
     first = (answers["finding"] == OVERALL) & (answers["stage"] != "planned")  # with which each row begins
     lines = answers[of].assign(
         number=first.astype(int).cumsum(), rank=answers["verdict"].map(WORSE.index).astype(int)

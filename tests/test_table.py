@@ -355,6 +355,21 @@ def task(tmp_path: Path, sound: Row) -> Callable[[int], batch.Task]:
     return made
 
 
+def test_a_file_is_answered_without_pandas_as_a_table_of_it_is(demo: Row, sound: Row, tmp_path: Path) -> None:
+    """The same bytes and the same counts, with rows that are notes, formulas, blank, or cannot be read."""
+    names = ("=1+1", "#", "", 'a "b", c', "x\x1b", "-3", "tall")
+    rows = [(sound if number % 3 else demo) | {"row": name} for number, name in enumerate(names)]
+    rows[-1]["flue.height"] = "tall"
+    source = tmp_path / "houses.csv"
+    frame(*rows).to_csv(source, index=False)
+    (part,) = [part for part in table.parts(source, 10) if part.rows]
+    expected = table.judge(part.frame(), models=False)
+    for guard in (True, False):
+        count, lines, counted = table.answered(part, "", (), False, guard)
+        assert (count, lines.decode()) == (len(names), table.to_csv(expected, guard=guard))
+        assert counted == table.tally(expected)
+
+
 def test_a_run_that_is_stopped_goes_on_to_the_same_bytes(
     task: Callable[[int], batch.Task], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -710,7 +725,7 @@ def test_a_cell_may_have_quotes_and_a_file_any_line_ends(end: str, more: str, tm
     source = tmp_path / "houses.csv"
     lines = [HEADING[:-1], '1,"a 36"" face, tall",240,none', "", "2,36,250,none", '3,,36",none']
     source.write_bytes("".join(f"{line}{more if line else ''}{end}" for line in lines).encode())
-    (rows,) = [rows for rows in table.chunks(source, 10) if len(rows)]
+    (rows,) = [part.frame() for part in table.parts(source, 10) if part.rows]
     assert rows["about.notes"].tolist() == ['a 36" face, tall', "36", ""]
     assert rows["flue.height"].tolist() == ["240", "250", '36"']
 
@@ -810,7 +825,10 @@ def test_without_a_library_the_message_says_what_to_install(
     assert cli.main(["batch", str(source), "-o", f"{out}.parquet"]) == 2
     assert "pyarrow" in capsys.readouterr().err
     monkeypatch.setitem(sys.modules, "pandas", None)
-    assert cli.main(["batch", str(source), "-o", f"{out}.csv"]) == 2
+    assert cli.main(["batch", str(source), "-o", f"{out}.csv", "--figures"]) == 2
+    assert "'hearthcalc[tables]'" in capsys.readouterr().err
+    monkeypatch.setattr(importlib.util, "find_spec", lambda name: name)
+    assert cli.main(["batch", str(source), "-o", f"{out}.parquet"]) == 2
     assert "'hearthcalc[tables]'" in capsys.readouterr().err
     assert [path.name for path in tmp_path.iterdir()] == ["houses.csv"]
 
