@@ -103,15 +103,13 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
     """A home, a terminal and a locale of their own for the tests and for every program that they start.
 
-    Those programs share what one of them has compiled, as an installed program does; also with those of the other workers.
+    Those programs share what one of them has compiled, and what came compiled, as an installed program does.
     """
-    home, run = tmp_path_factory.mktemp("home"), tmp_path_factory.getbasetemp()
-    compiled = (run.parent if "PYTEST_XDIST_WORKER" in os.environ else run) / "compiled"
+    home = tmp_path_factory.mktemp("home")
     with pytest.MonkeyPatch.context() as patch:
         for name in ("COLORTERM", "NO_COLOR", "FORCE_COLOR", "COLUMNS", "LINES", "LC_ALL", "LC_CTYPE"):
             patch.delenv(name, raising=False)
         patch.delenv("PYTHONDONTWRITEBYTECODE", raising=False)
-        patch.setenv("PYTHONPYCACHEPREFIX", str(compiled))
         patch.setenv("TERM", "xterm-256color")
         patch.setenv("LANG", "C.UTF-8")
         for name in ("HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME", "XDG_DATA_HOME", "XDG_CACHE_HOME"):
