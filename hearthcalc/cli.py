@@ -108,9 +108,9 @@ def _no_more_output() -> None:
 
 
 def _run(words: list[str]) -> int:
-    parser = _parser()
     if words and not words[0].startswith("-") and words[0] not in COMMANDS:
         words = ["check", *words]
+    parser = _parser(words)
     arguments = parser.parse_args(words)
     if not hasattr(arguments, "run"):
         parser.print_help()
@@ -126,7 +126,8 @@ def _run(words: list[str]) -> int:
     return run(arguments)
 
 
-def _parser() -> argparse.ArgumentParser:
+def _parser(words: Sequence[str]) -> argparse.ArgumentParser:
+    """A parser that knows every command, and the arguments of those that are among the words: some load much that they are told from."""
     parser = _Parser(
         prog="hearthcalc",
         description="Checks a masonry fireplace, its hearth and its flue against published reference values before a brick is cut. "
@@ -138,7 +139,8 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", parser_class=_Parser)
     for name, (help_text, add, run) in COMMANDS.items():
         command = commands.add_parser(name, help=help_text, description=help_text)
-        add(command)
+        if name in words:
+            add(command)
         command.set_defaults(run=run)
     return parser
 
