@@ -9,7 +9,7 @@ from pypdfium2.raw import FPDFText_GetUnicode
 class Page(NamedTuple):
     """Its words, in the order in which they were written, the box of each run of them, and its size; all in points from below left.
 
-    A sign that the letters lack is NUL; the text that PDFium gives as a whole would leave it out.
+    A sign that the letters lack is NUL; the text that PDFium gives as a whole leaves it out.
     """
 
     words: str
@@ -34,6 +34,8 @@ def pages(data: bytes) -> tuple[Page, ...]:
 def _page(document: PdfDocument, at: int) -> Page:
     page = document[at]
     text = page.get_textpage()
-    words = "".join(chr(FPDFText_GetUnicode(text.raw, sign)) for sign in range(text.count_chars()))
+    words, signs = text.get_text_range(), text.count_chars()
+    if len(words) != signs:
+        words = "".join(chr(FPDFText_GetUnicode(text.raw, sign)) for sign in range(signs))
     boxes = tuple(text.get_rect(run) for run in range(text.count_rects()))
     return Page(words.replace("\r\n", "\n"), boxes, *page.get_size())
