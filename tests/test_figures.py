@@ -1,6 +1,7 @@
 """Many jobs judged at once: every verdict and figure is that of the job judged by itself. Own requirement, no outside source."""
 
 import tomllib
+from collections import Counter
 from fractions import Fraction
 from random import Random
 from typing import Any
@@ -73,10 +74,11 @@ def differences(job: Job, many: dict[tuple[str, ...], figures.Column], edition: 
             if figures.RANKS[result.overall] != answers.overall(name)[row]:
                 wrong.append((row, name, "overall"))
             expected: dict[figures.Key, tuple[Any, ...]] = {}
+            numbers = Counter[tuple[str, ...]]()
             for finding in result.findings:
-                number = 1 + sum(key[:4] == finding.key for key in expected)
+                numbers[finding.key] += 1
                 percent = finding.margin.percent if finding.margin else None
-                expected[(*finding.key, number)] = (
+                expected[(*finding.key, numbers[finding.key])] = (
                     figures.RANKS[finding.verdict], finding.counts, told(finding.required), told(finding.found), told(finding.margin),
                     float("nan") if percent is None else float(percent),
                 )  # fmt: skip
