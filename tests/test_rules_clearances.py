@@ -24,6 +24,7 @@ def told(document: Document, edition: str = "irc-2021", stage: str = "found") ->
     head = {
         "format": "hearthcalc-job",
         "version": 1,
+        "asked": {"questions": ["clearances"]},
         "face": [{"name": "room", "width": "36", "height": "30"}],
     }
     result = assess(Job.from_document(head | document), reference.load(edition)).stages[stage]
