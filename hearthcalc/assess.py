@@ -415,15 +415,19 @@ def _site_list(case: Case, findings: Iterable[Finding]) -> tuple[Measure, ...]:
             tuple(waits[address]),
             case.unread.get(address, ""),
         )
-        for address in sorted(waits, key=lambda address: walk_order(case.job, address))
+        for address in sorted(waits, key=walk_order(case.job))
     )
 
 
-def walk_order(job: Job, address: str) -> tuple[int, int, str]:
-    """Where an entry stands in the walk round the fireplace: its section, then its thing, then its field."""
-    section, name, field = _in_walk(address)
+def walk_order(job: Job) -> Callable[[str], tuple[int, int, str]]:
+    """Where an entry stands in the walk round the fireplace, by its address: its section, then its thing, then its field."""
     names = [thing.name for things in (job.face, job.nearby, job.roof) for thing in things]
-    return (section, names.index(name) if name in names else -1, field)
+
+    def place(address: str) -> tuple[int, int, str]:
+        section, name, field = _in_walk(address)
+        return (section, names.index(name) if name in names else -1, field)
+
+    return place
 
 
 @lru_cache(maxsize=4096)

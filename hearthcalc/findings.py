@@ -172,12 +172,16 @@ def _margin(required: Bound | None, found: Bound | None) -> Margin | None:
     """By how much a figure is on the right side of its limit."""
     if required is None or found is None or required.value is None or found.value is None:
         return None
-    over = found.value - required.value
-    margin = over if required.op == ">=" else -over
-    percent = margin / required.value * 100 if required.value else None
-    if percent is not None and not isinstance(percent, Many):
-        percent = float(percent)
-    return Margin(margin, required.unit, percent)
+    margin = found.value - required.value if required.op == ">=" else required.value - found.value
+    return Margin(margin, required.unit, _percent(margin, required.value) if required.value else None)
+
+
+def _percent(part: Number, whole: Number) -> Number:
+    """The nearest float; of many rows one for each."""
+    if type(part) is type(whole) is Fraction:  # in whole numbers: the same, without a fraction on the way
+        return part.numerator * whole.denominator * 100 / (part.denominator * whole.numerator)
+    percent = part / whole * 100
+    return percent if isinstance(percent, Many) else float(percent)
 
 
 class State(Struct, frozen=True):

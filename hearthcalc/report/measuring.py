@@ -100,7 +100,8 @@ def lettered(job: Job) -> dict[str, str]:
     It hangs on the faces and things of the job alone, so that it stays the same while they are filled in.
     """
     there = list(_places(job, type(job), ()))
-    there.sort(key=lambda address: (address.startswith("planned."), walk_order(job, address)))
+    place = walk_order(job)
+    there.sort(key=lambda address: (address.startswith("planned."), place(address)))
     return {address: letter(number) for number, address in enumerate(there)}
 
 

@@ -444,9 +444,9 @@ class Case(Struct, frozen=True):
                 if isinstance(value, tuple)
                 else getattr(value, part)
             )
-            if value is None or value == "unknown":
+            if value is None:
                 return None
-        return value
+        return None if value == "unknown" else value
 
     def _reading(self, path: Path, value: Any) -> Any:
         if not isinstance(value, Amount):
@@ -946,6 +946,8 @@ def _findings(mine: Case, rule: Rule, *subject: Any) -> list[Finding]:
 
 def _lost(case: Case) -> list[str]:
     """The entries that this run of a rule read, and that the plan takes the ground from."""
+    if not case.stage.voided:
+        return []
     return [here for here in case.asked.read if here in case.stage.voided and case.stage.voided[here].known]
 
 
@@ -953,9 +955,9 @@ def _settled(case: Case, finding: Finding) -> Finding:
     """A finding with what the plan moved among the entries it read, and no better than the entries agree."""
     if id(finding) in case.asked.settled:
         return finding
-    moved = tuple(case.stage.moved[here] for here in case.asked.read if here in case.stage.moved)
-    if moved:
-        finding = replace(finding, working=(*moved, *finding.working))
+    if case.stage.moved:
+        moved = tuple(case.stage.moved[here] for here in case.asked.read if here in case.stage.moved)
+        finding = replace(finding, working=(*moved, *finding.working)) if moved else finding
     missing = [case.address(*parse_address(here)) for here in _lost(case)]
     if finding.verdict is Verdict.SHORT:  # what it knows to be missing, it is SHORT without
         missing = [address for address in missing if address not in case.asked.missing]
@@ -964,6 +966,8 @@ def _settled(case: Case, finding: Finding) -> Finding:
         finding = replace(
             finding, verdict=told.verdict, text=told.text, missing=told.missing, found=None, tolerance=None
         )
+    if not case.conflicts:
+        return finding
     wrong = [conflict for here in case.asked.read for conflict in case.conflicts.get(here, ())]
     if not wrong or finding.kind == "advice" or finding.verdict in (Verdict.SHORT, Verdict.MEASURE):
         return finding

@@ -85,7 +85,8 @@ def openings(case: Case, faces: Iterable[Subject]) -> list[Opening]:
 
 def total_area(opened: Iterable[Opening]) -> Reading:
     """What is open in all, in2."""
-    return sum((one.area for one in opened), start=Reading.exact(0))
+    first, *rest = [one.area for one in opened] or [Reading.exact(0)]
+    return sum(rest, start=first)
 
 
 def _opening(case: Case, face: Subject) -> Opening:
