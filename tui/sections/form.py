@@ -72,8 +72,10 @@ class Form(Guarded, Vertical):
         # Both at once, before the first wait: what comes meanwhile finds them in step.
         before, self.rows, self.fields = self.fields, tuple(rows), [self._field(row, width) for row in rows]
         with self.app.batch_update():
-            for field in before:
-                await field.remove()
+            # Textual would put the cursor into the list of findings meanwhile.
+            if self.screen.focused in before:
+                self.screen.set_focus(None)
+            await body.remove_children(before)
             await body.mount_all(self.fields)
             body.scroll_home(animate=False)
         self.call_after_refresh(self._head_columns)
