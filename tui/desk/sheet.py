@@ -17,7 +17,7 @@ from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.safe import plain, safe
 from hearthcalc_tui.sections.form import Form, Row
 from hearthcalc_tui.sections.rows import filled
-from hearthcalc_tui.sections.table import Section, verdict_of
+from hearthcalc_tui.sections.table import Section, verdicts_of
 from hearthcalc_tui.session import STAGES
 from hearthcalc_tui.widgets import telling
 from hearthcalc_tui.widgets.rail import Rail, RailLine, Stop
@@ -49,6 +49,8 @@ class Sheet:
         self._shown: Section | None = None
         self._held: ExitStack | None = None
         self._late = 0.0
+        self._counted: tuple[object, ...] = ()
+        self._stops: list[Stop] = []
 
     # Fields
 
@@ -155,15 +157,18 @@ class Sheet:
         self._entitle(every[at])
 
     def stops(self) -> list[Stop]:
-        """Every section as the rail shows it."""
-        place = self._place
-        findings = place.session.assess().stages[place.judged_stage].findings
-        made = []
-        for section in place.sections:
-            known, fields, unread = filled(place.session, section, place.stage)
-            verdict = verdict_of(section, findings)
-            made.append(Stop(section.title, known, fields, verdict, unread))
-        return made
+        """Every section as the rail shows it. They are counted anew only where the record, its findings or the sections have changed."""
+        place, session = self._place, self._place.session
+        of = session.now, session.assess(), session.typed_at, place.stage, place.sections
+        if of != self._counted:
+            findings = session.assess().stages[place.judged_stage].findings
+            verdicts = verdicts_of(place.sections, findings)
+            self._stops = []
+            for section, verdict in zip(place.sections, verdicts, strict=True):
+                known, fields, unread = filled(session, section, place.stage)
+                self._stops.append(Stop(section.title, known, fields, verdict, unread))
+            self._counted = of
+        return self._stops
 
     def _entitle(self, stop: Stop) -> None:
         session, stage = self._place.session, STAGES[self._place.stage]

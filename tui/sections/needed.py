@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import cache
 from types import MappingProxyType
 
 from hearthcalc.asked import asked_of
@@ -69,12 +70,16 @@ _FOR: Mapping[str, tuple[str, ...]] = MappingProxyType({
 
 def asked_for(job: Job, key: str) -> bool:
     """Does what the job asks rest on an entry of this key."""
+    needed = _questions(key)
+    return needed is None or not asked_of(job.asked.questions).isdisjoint(needed)
+
+
+@cache
+def _questions(key: str) -> tuple[str, ...] | None:
+    """The questions that the row of a key names, or of what the key begins with; None where none does."""
     parts = key.split(".")
-    for end in range(len(parts), 0, -1):
-        needed = _FOR.get(".".join(parts[:end]))
-        if needed is not None:
-            return not asked_of(job.asked.questions).isdisjoint(needed)
-    return True
+    beginnings = (".".join(parts[:end]) for end in range(len(parts), 0, -1))
+    return next((_FOR[one] for one in beginnings if one in _FOR), None)
 
 
 def applies(job: Job, key: str, thing: str, stage: str) -> bool:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
 from typing import Literal
 
 from msgspec import Struct
@@ -548,18 +549,34 @@ def _address(field: str, things: Things, thing: str) -> str:
     return join_address(("planned", *parts) if field in ASKED_OF_A_PLAN else parts)
 
 
-def verdict_of(section: Section, findings: Iterable[Finding]) -> Verdict | None:
-    """The worst verdict among the findings of a section, or MEASURE where one waits for an entry of it."""
-    own = {address for bare in (*section.addresses, section.whole) for address in (bare, as_planned(bare))}
-    worst_here: list[Verdict] = []
+def verdicts_of(sections: Sequence[Section], findings: Iterable[Finding]) -> list[Verdict | None]:
+    """For each section the worst verdict among its findings, or MEASURE where one waits for an entry of it."""
+    by_subject: dict[str, list[Finding]] = {}
+    waited_for: set[str] = set()
     for finding in findings:
-        if not finding.counts:
-            continue
-        if own.intersection(finding.missing):
-            worst_here.append(Verdict.MEASURE)
-        elif speaks_of(finding, section) and finding.verdict is not Verdict.MEASURE:
-            worst_here.append(finding.verdict)
-    return worst(worst_here)
+        if finding.counts:
+            waited_for.update(finding.missing)
+            for name in {finding.id, finding.subject}:
+                by_subject.setdefault(name, []).append(finding)
+    made = []
+    for section in sections:
+        own = _own(section.addresses, section.whole)
+        here = {
+            finding.verdict
+            for subject in section.kind.subjects
+            for finding in by_subject.get(subject, ())
+            if speaks_of(finding, section)
+            and finding.verdict is not Verdict.MEASURE
+            and own.isdisjoint(finding.missing)
+        }
+        made.append(worst(here if own.isdisjoint(waited_for) else {*here, Verdict.MEASURE}))
+    return made
+
+
+@lru_cache(maxsize=256)
+def _own(addresses: tuple[str, ...], whole: str) -> frozenset[str]:
+    """The addresses of a section, as found and as planned."""
+    return frozenset(address for bare in (*addresses, whole) for address in (bare, as_planned(bare)))
 
 
 def speaks_of(finding: Finding, section: Section) -> bool:
