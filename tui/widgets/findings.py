@@ -48,6 +48,7 @@ class FindingsPane(Guarded, Vertical):
         self._verdicts: dict[tuple[str, str, str, str], Verdict] = {}
         self._turned: set[tuple[str, str, str, str]] = set()
         self._of = ""
+        self._lines: dict[tuple[str, str, str, str], tuple[tuple[object, ...], Content]] = {}
         self.view: ViewBody | None = None
 
     def compose(self) -> ComposeResult:
@@ -126,7 +127,7 @@ class FindingsPane(Guarded, Vertical):
         before, was_pending, was_turned = self._listed, self._pending, self._turned
         self._mark_turned(assessment, findings, stage)
         self._listed, self._pending, self._stage = listed, pending, stage
-        if [f.key for f in listed] == [f.key for f in before]:
+        if self.options.option_count and [f.key for f in listed] == [f.key for f in before]:
             for at, (new, old) in enumerate(zip(listed, before, strict=True)):
                 if new != old or new.key in (pending ^ was_pending) | (self._turned ^ was_turned):
                     self.options.replace_option_prompt_at_index(at, self._line(new))
@@ -146,11 +147,21 @@ class FindingsPane(Guarded, Vertical):
         self._verdicts, self._of = verdicts, assessment.job_fingerprint
 
     def _line(self, finding: Finding) -> Content:
+        """The row of a finding, made anew only where it says something else than last."""
         key = finding.key
-        return telling.line(finding, self._room, pending=key in self._pending, turned=key in self._turned)
+        of = finding, self._room, key in self._pending, key in self._turned
+        if key not in self._lines or self._lines[key][0] != of:
+            _, room, pending, turned = of
+            self._lines[key] = of, telling.line(finding, room, pending=pending, turned=turned)
+        return self._lines[key][1]
 
     def _relist(self, before: list[Finding]) -> None:
-        """Fill the list anew, with the same finding in hand where it is still there; the worst on top while the cursor is elsewhere."""
+        """Fill the list anew, with the same finding in hand where it is still there; the worst on top while the cursor is elsewhere.
+
+        Before it is laid out nothing is known of its width: it is filled as soon as that is.
+        """
+        if not self.size:
+            return
         at = self.options.highlighted if self.options.has_focus else None
         held = before[at].key if at is not None and at < len(before) else None
         keys = [finding.key for finding in self._listed]
