@@ -10,7 +10,11 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 from textual import events
+from textual._context import visible_screen_stack
 from textual.app import App
+from textual.css.model import RuleSet
+from textual.css.stylesheet import Stylesheet
+from textual.css.types import CSSLocation
 from textual.keys import _character_to_key, key_to_character
 from textual.pilot import Pilot
 from textual.screen import Screen
@@ -60,10 +64,25 @@ async def running(
     always_drawn: after each key, as a terminal has it; a list knows how far it scrolls only when it is drawn.
     """
     with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Stylesheet, "_parse_rules", _parsed_once)
         if not always_drawn:
             patch.setattr(Screen, "_compositor_refresh", _laid_out)
         async with app.run_test(size=size):
             yield Hand(app)
+
+
+_parsed = Stylesheet._parse_rules
+_rules: dict[tuple[Any, ...], list[RuleSet]] = {}
+
+
+def _parsed_once(
+    sheet: Stylesheet, css: str, read_from: CSSLocation, *how: Any, **named: Any
+) -> list[RuleSet]:
+    """Each style sheet is parsed once for all the tests: nothing changes its rules."""
+    key = (css, read_from, how, *named.values(), *sheet._variables.items())
+    if key not in _rules:
+        _rules[key] = _parsed(sheet, css, read_from, *how, **named)
+    return _rules[key]
 
 
 _drawn = Screen._compositor_refresh
@@ -119,8 +138,13 @@ def _undrawn(app: App[None]) -> bool:
 
 def shown(app: HearthcalcApp) -> str:
     """What is on the screen, row by row."""
-    draw(app)
-    strips = app.screen._compositor.render_strips()
+    for screen in app._background_screens:
+        _drawn(screen)
+    screen = app.screen
+    visible_screen_stack.set(app._background_screens)
+    strips = screen._compositor.render_strips()
+    screen._compositor._dirty_regions.clear()
+    _laid_out(screen)
     return "\n".join("".join(segment.text for segment in strip) for strip in strips)
 
 
