@@ -7,6 +7,7 @@ import time
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from typing import TYPE_CHECKING, Any
+from weakref import WeakKeyDictionary
 
 import pytest
 from textual import events
@@ -95,6 +96,7 @@ def _laid_out(screen: Screen[Any]) -> None:
 
 def draw(app: App[None]) -> None:
     """All that has changed since the last look."""
+    _looks.pop(app, None)
     for screen in (*app._background_screens, app.screen):
         _drawn(screen)
 
@@ -136,16 +138,25 @@ def _undrawn(app: App[None]) -> bool:
     )
 
 
+_looks: WeakKeyDictionary[App[None], tuple[list[Screen[Any]], str]] = WeakKeyDictionary()
+
+
 def shown(app: HearthcalcApp) -> str:
-    """What is on the screen, row by row."""
+    """What is on the screen, row by row; what the last look saw, where nothing is to be drawn since."""
     for screen in app._background_screens:
         _drawn(screen)
-    screen = app.screen
+    screen, stack = app.screen, [*app.screen_stack]
+    before, text = _looks.get(app, ([], ""))
+    if before == stack and not (_undrawn(app) or screen._compositor._dirty_regions):
+        return text
     visible_screen_stack.set(app._background_screens)
     strips = screen._compositor.render_strips()
-    screen._compositor._dirty_regions.clear()
+    text = "\n".join("".join(segment.text for segment in strip) for strip in strips)
+    if Screen._compositor_refresh is _laid_out:  # else it is drawn without a look
+        screen._compositor._dirty_regions.clear()
+        _looks[app] = stack, text
     _laid_out(screen)
-    return "\n".join("".join(segment.text for segment in strip) for strip in strips)
+    return text
 
 
 async def until(pilot: Pilot[None], holds: Callable[[], object], what: str) -> None:
