@@ -188,13 +188,14 @@ class Field(Guarded, Widget, can_focus=True):
 
     def fill(self, text: str, *, placeholder: str = "") -> None:
         """Show another text, as after undo."""
+        if (text, placeholder) != (self.line.text, self.placeholder):
+            self.refresh()
         if text != self.line.text:
             fresh = self.line.fresh
             self.line.set(text)
             self.line.fresh = fresh and bool(text)
         self._before = text
         self.placeholder = placeholder
-        self.refresh()
 
     def tell(self, echo: str, note: Note | None, beside: Beside | None = None) -> None:
         """Say what was understood, what is wrong, and what the other stage says."""

@@ -60,7 +60,7 @@ class Form(Guarded, Vertical):
         yield Static(id="understood")
 
     def entitle(self, title: Content) -> None:
-        self.query_one("#form-title", Static).update(title)
+        self.query_one("#form-title", Static).update(title, layout=False)
 
     async def show(self, rows: Sequence[Row]) -> None:
         """Show these rows: in the widgets that are there where the fields are the same, else in new ones."""
@@ -99,8 +99,10 @@ class Form(Guarded, Vertical):
         """Bring the fields up to date. but: the one being typed in, whose text is left alone."""
         self.rows = tuple(rows)
         for field, row in zip(self.fields, rows, strict=True):
-            field.address, field.unit = row.address, row.unit
-            field.choices = row.choices
+            field.address = row.address
+            if (field.unit, field.choices) != (row.unit, row.choices):
+                field.unit, field.choices = row.unit, row.choices
+                field.refresh()
             if field is not but:
                 field.fill(row.text, placeholder=row.placeholder)
             field.tell(row.echo, row.note, row.beside)
@@ -120,7 +122,10 @@ class Form(Guarded, Vertical):
         here, other = "bold $brick", "$quiet"
         found, planned = (here, other) if field.beside.planned else (other, here)
         head.update(
-            Content.assemble(" " * start, (f"{'found':<{width}} ", found), (f"{'planned':<{width}}", planned))
+            Content.assemble(
+                " " * start, (f"{'found':<{width}} ", found), (f"{'planned':<{width}}", planned)
+            ),
+            layout=False,
         )
 
     def adjust(self, rows: Sequence[Row], *, but: Field | None = None) -> bool:

@@ -48,6 +48,7 @@ class FindingsPane(Guarded, Vertical):
         self._verdicts: dict[tuple[str, str, str, str], Verdict] = {}
         self._turned: set[tuple[str, str, str, str]] = set()
         self._of = ""
+        self._told = {"#overall": Content(""), "#finding-text": Content("")}
         self._lines: dict[tuple[str, str, str, str], tuple[tuple[object, ...], Content]] = {}
         self.view: ViewBody | None = None
 
@@ -115,9 +116,8 @@ class FindingsPane(Guarded, Vertical):
         working: the models are being run; what they found before stays in its place, without its old numbers.
         """
         tall = self.screen.has_class("-tall")
-        self.query_one("#overall", Static).update(
-            telling.overall(assessment, stage, self.size.width - 3, in_words=tall, working=working)
-        )
+        overall = telling.overall(assessment, stage, self.size.width - 3, in_words=tall, working=working)
+        self._tell("#overall", overall)
         findings = assessment.stages[stage].findings
         stale: list[Finding] = []
         if working and self._stage == stage:
@@ -184,7 +184,13 @@ class FindingsPane(Guarded, Vertical):
             finding = self.highlighted
             held = finding is not None and finding.key not in self._pending
             text = telling.full(finding) if finding and held else Content(telling.WORKING if finding else "")
-            self.query_one("#finding-text", Static).update(text)
+            self._tell("#finding-text", text)
+
+    def _tell(self, place: str, text: Content) -> None:
+        """Show a text, and lay it out, where it is another one than last."""
+        if not text.is_same(self._told[place]):
+            self._told[place] = text
+            self.query_one(place, Static).update(text)
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         event.stop()

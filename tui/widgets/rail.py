@@ -85,7 +85,7 @@ class RailLine(Static):
         )
         rest = safe(f"   {after} {GLYPHS.right}" if after else "", "$quiet", 30)
         self._tab = range(lead.cell_length, lead.cell_length + tab.cell_length)
-        self.update(Content.assemble(lead, tab, rest))
+        self.update(Content.assemble(lead, tab, rest), layout=False)
 
     async def on_click(self, event: events.Click) -> None:
         """To the section before, to the one after, or on the one shown to the list of all."""
