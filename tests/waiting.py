@@ -66,8 +66,7 @@ async def running(
     """
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(Stylesheet, "_parse_rules", _parsed_once)
-        if not always_drawn:
-            patch.setattr(Screen, "_compositor_refresh", _laid_out)
+        patch.setattr(Screen, "_compositor_refresh", _drawn_anew if always_drawn else _laid_out)
         async with app.run_test(size=size):
             yield Hand(app)
 
@@ -94,11 +93,15 @@ def _laid_out(screen: Screen[Any]) -> None:
     screen.app._update_mouse_over(screen)
 
 
+def _drawn_anew(screen: Screen[Any]) -> None:
+    _looks.pop(screen.app, None)
+    _drawn(screen)
+
+
 def draw(app: App[None]) -> None:
     """All that has changed since the last look."""
-    _looks.pop(app, None)
     for screen in (*app._background_screens, app.screen):
-        _drawn(screen)
+        _drawn_anew(screen)
 
 
 async def settled(app: App[None]) -> None:
@@ -152,10 +155,9 @@ def shown(app: HearthcalcApp) -> str:
     visible_screen_stack.set(app._background_screens)
     strips = screen._compositor.render_strips()
     text = "\n".join("".join(segment.text for segment in strip) for strip in strips)
-    if Screen._compositor_refresh is _laid_out:  # else it is drawn without a look
-        screen._compositor._dirty_regions.clear()
-        _looks[app] = stack, text
+    screen._compositor._dirty_regions.clear()
     _laid_out(screen)
+    _looks[app] = stack, text
     return text
 
 
