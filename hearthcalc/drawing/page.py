@@ -131,20 +131,35 @@ class Page:
             ways.insert(0, ways[0] + (in_ascii(item.asked) if self.ascii else item.asked))
         return ways
 
-    def join(self, column: int, row: int, bits: int, stroke: Pen) -> None:
-        """Draw a cell of a line over what is there: an outline that is only asked for never runs into others."""
-        if not (0 <= column < self.width and 0 <= row < self.height):
-            return
-        cell, new = row * self.width + column, STROKES[stroke]
-        drawn = self.lines.get(cell)
-        if drawn is not None:
-            old, before = divmod(drawn, 256)
-            if old == new or (old != ASKED and new != ASKED):
-                bits, new = bits | before, max(old, new)
-            elif old > new:
-                bits, new = before, old
-        self.lines[cell] = new * 256 + bits
-        self._taken[cell] = 1
+    def join(self, column: int, row: int, ways: Sequence[int], stroke: Pen, *, upright: bool = False) -> None:
+        """Draw cells of a line over what is there, one after the other: an outline that is only asked for never runs into others."""
+        new, lines, width = STROKES[stroke], self.lines, self.width
+        for bits in ways:
+            if 0 <= column < width and 0 <= row < self.height:
+                cell = row * width + column
+                drawn = lines.get(cell)
+                if drawn is None:
+                    lines[cell] = new * 256 + bits
+                else:
+                    old, before = divmod(drawn, 256)
+                    if old == new or (old != ASKED and new != ASKED):
+                        lines[cell] = max(old, new) * 256 | bits | before
+                    elif old < new:
+                        lines[cell] = new * 256 + bits
+                self._taken[cell] = 1
+            if upright:
+                row += 1
+            else:
+                column += 1
+
+
+def along(count: int, forward: int, back: int, ends: int = 0) -> list[int]:
+    """What the cells of a line are joined to: each to the next and to the one before. ends: what its ends have besides."""
+    ways = [forward | back] * count
+    if ways:
+        ways[0] = ways[0] & ~back | ends
+        ways[-1] = ways[-1] & ~forward | ends
+    return ways
 
 
 def nearest(place: float) -> int:
@@ -330,9 +345,8 @@ def _bar(page: Page, rule: Rule) -> None:
     page.rules.append(rule)
     first, last, upright = nearest(rule.start), nearest(rule.end), rule.item.upright
     ticks, forward, back = (LEFT | RIGHT, DOWN, UP) if upright else (UP | DOWN, RIGHT, LEFT)
-    for place in range(first, last + 1):
-        bits = forward * (place < last) | back * (place > first) | ticks * (place in (first, last))
-        page.join(*((rule.at, place) if upright else (place, rule.at)), bits, "dimension")
+    ways = along(last - first + 1, forward, back, ticks)
+    page.join(*((rule.at, first) if upright else (first, rule.at)), ways, "dimension", upright=upright)
 
 
 # Lines
@@ -354,16 +368,17 @@ def _straight(page: Page, c0: int, r0: int, c1: int, r1: int, stroke: Pen, bits:
     upright = c0 == c1
     first, last = sorted((r0, r1) if upright else (c0, c1))
     forward, back = (DOWN, UP) if upright else (RIGHT, LEFT)
-    for place in range(first, last + 1):
-        way = forward * (place < last) | back * (place > first) | bits
-        page.join(*((c0, place) if upright else (place, r0)), way, stroke)
+    ways = along(last - first + 1, forward, back)
+    if bits:
+        ways = [way | bits for way in ways]
+    page.join(*((c0, first) if upright else (first, r0)), ways, stroke, upright=upright)
 
 
 def _slant(page: Page, c0: int, r0: int, c1: int, r1: int, stroke: Pen) -> None:
     """A steep line: one slanting stroke to a row."""
     bits = RISING if (c1 > c0) == (r1 < r0) else FALLING
     for row in range(min(r0, r1), max(r0, r1) + 1):
-        page.join(nearest(c0 + (c1 - c0) * (row - r0) / (r1 - r0)), row, bits, stroke)
+        page.join(nearest(c0 + (c1 - c0) * (row - r0) / (r1 - r0)), row, [bits], stroke)
 
 
 def _stairs(page: Page, c0: int, r0: int, c1: int, r1: int, stroke: Pen) -> None:

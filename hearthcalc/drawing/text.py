@@ -184,9 +184,7 @@ class _Grid:
         made = []
         for start in range(0, len(self.signs), self.width):
             signs, runs = self.signs[start : start + self.width], self.runs[start : start + self.width]
-            end = (
-                len("".join(signs).rstrip()) and max(at for at, sign in enumerate(signs) if sign.strip()) + 1
-            )
+            end = next((at for at in range(len(signs), 0, -1) if signs[at - 1].strip()), 0)
             row, first = [], 0
             for at in range(1, end + 1):
                 if at == end or runs[at] is not runs[first]:
@@ -211,7 +209,7 @@ def _rows(page: Page) -> list[Row]:
             sign = glyphs[stroke][joined]
         else:
             sign = rising if bits & RISING else falling
-        grid.put(cell, sign, DRAWN[stroke])
+        grid.signs[cell], grid.runs[cell] = sign, DRAWN[stroke]
     for text in page.texts:
         _write(grid, page, text)
     return grid.rows()
