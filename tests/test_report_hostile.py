@@ -143,7 +143,8 @@ def bare(words: str) -> str:
 
 def hidden(words: str) -> list[str]:
     """Characters that steer a terminal or turn the reading, and are no line's end."""
-    return [sign for sign in words if category(sign) in ("Cc", "Cf", "Zl", "Zp") and sign != "\n"]
+    steering = {sign for sign in set(words) - {"\n"} if category(sign) in ("Cc", "Cf", "Zl", "Zp")}
+    return [sign for sign in words if sign in steering]
 
 
 class _Page(HTMLParser):
