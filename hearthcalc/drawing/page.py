@@ -98,6 +98,12 @@ class Page:
         start = row * self.width + column
         return self._taken.find(1, start - (column > 0), start + wide + (column + wide < self.width)) < 0
 
+    def has_room(self, row: int, first: int, last: int, wide: int) -> bool:
+        """Can a text so wide stand anywhere between two columns of a row; where it can, a blank beside it may still lack."""
+        start = row * self.width
+        end = start + min(last + 1, self.width)
+        return self._taken.find(b"\0" * wide, start + max(first, 0), end) >= 0
+
     def covered(self, column: int, row: int) -> bool:
         """Is a cell taken by a line or a text, or off the page."""
         inside = 0 <= column < self.width and 0 <= row < self.height
@@ -418,7 +424,10 @@ def _spots(page: Page, item: Label, text: str, most: int) -> Iterator[tuple[int,
     for down in (0, nearer, -nearer, 2 * nearer, -2 * nearer)[: 1 + 2 * most]:
         if not 0 <= row + down < page.height or (item.part and _crosses(page, column, row, down, nearer)):
             continue
-        for shift in range(wide // 2 + 2):
+        most_shift = wide // 2 + 1
+        if not page.has_room(row + down, middle - most_shift, middle + most_shift + wide - 1, wide):
+            continue
+        for shift in range(most_shift + 1):
             yield middle - shift, row + down, text, wide
             yield middle + shift, row + down, text, wide
     outward = -1 if 2 * item.at[0] < page.bounds[0] + page.bounds[2] else 1
