@@ -70,7 +70,10 @@ def files() -> list[Path]:
 
 @pytest.fixture(scope="module")
 def texts() -> dict[str, str]:
-    return {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in files()}
+    """Those that hold any of the turns: one look for all of them together takes a fifteenth of the time."""
+    any_of_them = re.compile("|".join(f"(?:{turn})" for turn in TURNS))
+    read = ((path.relative_to(ROOT).as_posix(), path.read_text(encoding="utf-8")) for path in files())
+    return {name: text for name, text in read if any_of_them.search(text)}
 
 
 @pytest.mark.parametrize("turn", TURNS)
