@@ -18,6 +18,7 @@ from textual.css.query import NoMatches
 from textual.geometry import Size
 from textual.pilot import Pilot
 from textual.screen import Screen
+from textual.timer import Timer
 from textual.widgets import OptionList, Static
 from waiting import at_rest, opened, running, shown, until
 
@@ -504,6 +505,22 @@ async def test_adding_from_any_section_leads_to_the_new_name(job: Path) -> None:
             await page.pilot.press("f8", *f7, "ctrl+z", *f7, "ctrl+z", "ctrl+y", *f7)
             assert page.app.fault is None
             assert page.field.address.endswith(".name")
+
+
+async def test_what_was_put_off_is_shown_where_a_clock_of_textual_is_left_out(
+    job: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As where the machine does something else just as it sets out."""
+    runs = Timer._run
+
+    async def left_out(timer: Timer) -> None:
+        if timer._repeat != 0:
+            await runs(timer)
+
+    monkeypatch.setattr(Timer, "_run", left_out)
+    async with walk(job) as page:
+        await page.until(lambda: not page.desk.answers.working, "what the models say")
+        assert not page.app._batch_count
 
 
 async def test_an_empty_list_is_walked_through_and_none_can_be_said(job: Path) -> None:

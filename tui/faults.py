@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import datetime as dt
 from collections.abc import Callable, Coroutine
 from contextlib import suppress
@@ -112,6 +113,15 @@ class Guarded(MessagePump):
                 self._met(error)
 
         cast(DOMNode, self).run_worker(guarded())
+
+    def after(self, seconds: float, call: Callable[[], None]) -> asyncio.TimerHandle:
+        """Call something in a while. Textual's clock leaves a call out where the machine is held up just as it sets out."""
+
+        def rings() -> None:
+            if not cast("HearthcalcApp", self.app).ends:
+                self.call_next(call)
+
+        return asyncio.get_running_loop().call_later(seconds, rings)
 
     def start_thread(self, work: Callable[[], None], group: str) -> None:
         """Begin work that computes, away from the thread that draws; only the last of a group counts."""

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable
 from typing import TYPE_CHECKING
-
-from textual.timer import Timer
 
 from hearthcalc.findings import Assessment
 from hearthcalc_tui.desk.place import Place
@@ -31,7 +30,7 @@ class Answers:
         self._place = place
         self._pane = pane
         self._heard = heard
-        self._waiting: Timer | None = None
+        self._waiting: asyncio.TimerHandle | None = None
         self.working = False
         self.whole: Callable[[Shown], None] | None = None
 
@@ -61,7 +60,7 @@ class Answers:
         if self._place.session.modelled:
             return False
         if self._waiting is not None:
-            self._waiting.stop()
+            self._waiting.cancel()
         self._waiting = self._surface.after(MODELS_WAIT, self._start_models)
         return True
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable, Coroutine
 from contextlib import AbstractContextManager, ExitStack
 from time import monotonic
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from textual.screen import ModalScreen
-from textual.timer import Timer
 from textual.widget import Widget
 
 from hearthcalc_tui.field import Field
@@ -124,6 +124,6 @@ class Surface:
         """Call something after what is at hand."""
         self._desk.call_later(call, **named)
 
-    def after(self, seconds: float, call: Callable[[], None]) -> Timer:
+    def after(self, seconds: float, call: Callable[[], None]) -> asyncio.TimerHandle:
         """Call something in a while."""
-        return self._desk.set_timer(seconds, call)
+        return self._desk.after(seconds, call)

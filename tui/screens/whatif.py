@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Mapping, Sequence
 from typing import ClassVar
 
@@ -9,7 +10,6 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.timer import Timer
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 from textual.worker import get_current_worker
@@ -74,7 +74,7 @@ class WhatIfPage(Page[Document]):
         self._columns: dict[int, Column] = {}
         self._modelled: dict[int, Column] = {}
         self._middle = 0
-        self._waiting: Timer | None = None
+        self._waiting: asyncio.TimerHandle | None = None
 
     def body(self) -> ComposeResult:
         yield Static(id="moved")
@@ -144,8 +144,8 @@ class WhatIfPage(Page[Document]):
         self._seen |= self._now
         self._show()
         if self._waiting is not None:
-            self._waiting.stop()
-        self._waiting = self.set_timer(
+            self._waiting.cancel()
+        self._waiting = self.after(
             MODELS_WAIT, lambda: self.start_thread(lambda: self._models(snapshot, rules), "models")
         )
 
