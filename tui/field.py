@@ -14,6 +14,7 @@ from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.geometry import Size
 from textual.message import Message
+from textual.reactive import Reactive
 from textual.widget import Widget
 
 from hearthcalc_tui import commands
@@ -143,6 +144,9 @@ class Field(Guarded, Widget, can_focus=True):
         for keys, action, title in commands.bindings("field")
     ]
 
+    # Textual would lay out all anew for it, and nothing in a field scrolls.
+    virtual_size = Reactive(Size(0, 0))
+
     class ListPasted(Message):
         """Several lines were pasted into a field that leaves them to others."""
 
@@ -237,6 +241,9 @@ class Field(Guarded, Widget, can_focus=True):
     def _tell_edited(self) -> None:
         if self.owner:
             self.owner.edited(self)
+
+    def watch_has_focus(self, _has_focus: bool) -> None:
+        """Nothing in the style sheet hangs on it: a field shows by itself that the cursor is in it."""
 
     def on_focus(self) -> None:
         self._before = self.line.text
