@@ -510,6 +510,7 @@ def every_section(job: Job, chosen: Mapping[str, str]) -> tuple[Section, ...]:
     return tuple(made)
 
 
+@lru_cache(maxsize=1024)
 def _section(kind: Kind, title: str, thing: str) -> Section:
     things = kind.each or kind.picks
     if things and not thing:
