@@ -806,10 +806,11 @@ async def test_a_fault_in_work_beside_the_screen_is_told_and_written_down(
 async def test_what_a_thread_brings_when_its_page_has_gone_is_not_heard(job: Path) -> None:
     heard: list[str] = []
     async with walk(job) as page:
-        gone = page.desk.form
-        await asyncio.to_thread(gone.from_thread, heard.append, "there")
+        gone, from_elsewhere = page.desk.form, asyncio.get_running_loop().run_in_executor
+        await from_elsewhere(None, gone.from_thread, heard.append, "there")
         await gone.remove()
-        await asyncio.to_thread(gone.from_thread, heard.append, "gone")
+        await from_elsewhere(None, gone.from_thread, heard.append, "gone")
+        assert gone.parent is None
         assert heard == ["there"]
 
 

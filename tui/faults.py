@@ -9,6 +9,7 @@ from contextlib import suppress
 from typing import TYPE_CHECKING, Any, cast
 
 from textual import events
+from textual._context import NoActiveAppError
 from textual.await_complete import AwaitComplete
 from textual.css.query import NoMatches
 from textual.dom import DOMNode
@@ -136,7 +137,10 @@ class Guarded(MessagePump):
 
     def from_thread(self, call: Callable[..., object], *given: Any, **named: Any) -> None:
         """Call something in the thread that draws, from another one; nothing where this part of the screen has gone meanwhile."""
-        app = cast("HearthcalcApp", self.app)
+        try:
+            app = cast("HearthcalcApp", self.app)
+        except NoActiveAppError:  # it hangs on no app any more
+            return
 
         def called() -> None:
             if app.is_running and self.is_attached:
