@@ -232,8 +232,8 @@ def test_a_burst_goes_on_into_the_next_section(start: Callable[..., Terminal], h
 
 
 def test_keys_that_come_in_pieces_are_still_keys(start: Callable[..., Terminal]) -> None:
-    """A slow line splits Shift+Tab and Page Down between their bytes."""
-    terminal = start()
+    """A slow line splits Shift+Tab and Page Down between their bytes. A machine that does much else may hold the next up for long."""
+    terminal = start(more={"ESCDELAY": "2000"}, loaded=False)  # ms; the libraries read it as they load
     terminal.in_pieces(b"\x1b", b"[6", b"~", b"\x1b[", b"6~", b"\x1b[6~")
     terminal.see("Depth in front")
     terminal.send(b"12\t34")
