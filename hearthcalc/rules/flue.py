@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
-from functools import partial
+from functools import lru_cache, partial
 from typing import Any, TypeVar
 
 from msgspec import Struct
@@ -14,7 +14,7 @@ from msgspec.structs import replace
 from hearthcalc.entry import Amount
 from hearthcalc.findings import Finding, State, Step, Verdict
 from hearthcalc.job import SIZES
-from hearthcalc.reference import Liner, Silent, Value, find_liner
+from hearthcalc.reference import Edition, Liner, Silent, Value, find_liner
 from hearthcalc.rules import flue_fit
 from hearthcalc.rules.case import (
     Case,
@@ -33,6 +33,8 @@ from hearthcalc.rules.openings import Opening, opening, openings, total_area
 from hearthcalc.rules.reading import Reading, at_least, corners
 
 T = TypeVar("T")
+Carried = Sequence[Sequence[tuple[Liner, Fraction]]]
+TABLES = ("round", "rectangular")  # of liners
 MOST_WAYS = 4096  # for bends to turn, which a flue with a dozen of them has
 
 
@@ -211,8 +213,7 @@ def measured_areas(case: Case) -> dict[str, Fraction]:
 
 def _of_table(case: Case, liner: Liner) -> Flue:
     table = case.edition["flue.liners.round" if liner.round else "flue.liners.rectangular"]
-    aspect = None if liner.round else Reading.exact(liner.sides[1] / liner.sides[0])
-    shape = "round" if liner.round else "square" if liner.sides[0] == liner.sides[1] else "rectangular"
+    shape, aspect = _shape_of(liner)
     printed = f"{tidy(liner.area)} in2" if case.unit == "mm" else ""
     return Flue(
         Reading.exact(liner.area),
@@ -223,6 +224,14 @@ def _of_table(case: Case, liner: Liner) -> Flue:
         liner=liner,
         table=table,
     )
+
+
+def _shape_of(liner: Liner) -> tuple[str, Reading | None]:
+    """The shape of a liner, and its long side over its short one, None of a round one."""
+    if liner.round:
+        return "round", None
+    short, long = liner.sides
+    return "square" if short == long else "rectangular", Reading.exact(long / short)
 
 
 def _flue_step(case: Case, area: Fraction, expression: str, numbers: str) -> Step:
@@ -323,12 +332,19 @@ def shares(case: Case, flue: Flue | None) -> Shares:
     method = case.edition["flue.area"]
     if method.method == "by_height":
         return _shares_by_height(case, method)
-    return _shares_by_shape(case, flue, method)
+    if flue is None:
+        return _shares_by_shape(case.edition, "", None, None)
+    made = _shares_by_shape(case.edition, flue.shape, flue.aspect, flue.liner)
+    if not made.known and flue.shape:
+        case.sides("flue", "inside")
+    elif not made.known:
+        case.word("flue", "shape")
+    return made
 
 
-def _shares_by_shape(case: Case, flue: Flue | None, method: Value) -> Shares:
-    """IRC R1003.15.1: by the shape of the flue."""
-    edition = case.edition
+def _shares_by_shape(edition: Edition, shape: str, aspect: Reading | None, liner: Liner | None) -> Shares:
+    """IRC R1003.15.1: by the shape of the flue, "" where it is not known."""
+    method = edition["flue.area"]
 
     def share(kind: str, reason: str, *more: Value) -> Share:
         value = edition[f"flue.area.{kind}"]
@@ -339,27 +355,24 @@ def _shares_by_shape(case: Case, flue: Flue | None, method: Value) -> Shares:
         share("rectangular", f"sides below {tidy(limit.number)} to 1", limit),
         share("oblong", f"sides {tidy(limit.number)} to 1 or more", limit),
     )
-    if flue and flue.shape == "oval":
+    if shape == "oval":
         raise Silent("flue.area.oval")
-    if flue and flue.shape in ("round", "square"):
-        return Shares((share(flue.shape, f"{flue.shape} flue"),))
-    if flue is None or not flue.shape:
-        if flue:
-            case.word("flue", "shape")
+    if shape in ("round", "square"):
+        return Shares((share(shape, f"{shape} flue"),))
+    if not shape:
         return Shares((share("round", "round flue"), share("square", "square flue"), *straight), known=False)
-    if flue.aspect is None:
-        case.sides("flue", "inside")
+    if aspect is None:
         return Shares(straight, known=False)
-    return _shares_by_aspect(case, flue, flue.aspect, straight, limit)
+    return _shares_by_aspect(edition, aspect, liner, straight, limit)
 
 
 def _shares_by_aspect(
-    case: Case, flue: Flue, aspect: Reading, straight: tuple[Share, Share], limit: Value
+    edition: Edition, aspect: Reading, liner: Liner | None, straight: tuple[Share, Share], limit: Value
 ) -> Shares:
     """Below 2 to 1, or from there: by the sides as measured, then what the tape or a disputed size lets in."""
     kinds = [getattr(aspect, end) >= limit.number for end in ("value", "low", "high")]
-    disputed = case.edition.get("flue.liners.disputed")
-    named = bool(disputed and flue.liner and flue.liner.name in disputed.words)
+    disputed = edition.get("flue.liners.disputed")
+    named = bool(disputed and liner and liner.name in disputed.words)
     more = (disputed,) if named and disputed else ()
     order = dict.fromkeys([*kinds, *((True, False) if named else ())])
     reason = f"sides {tidy(aspect.value)} to 1"
@@ -610,14 +623,24 @@ def _liners_for(case: Case, total: Reading) -> Iterator[str]:
     yield f"The smallest flue of the tables that carries it: {' or '.join(names)}.{rebuild}"
 
 
-def _liners(case: Case) -> list[list[tuple[Liner, Fraction]]]:
+def _liners(case: Case) -> Carried:
     """The liners of the edition's tables, round ones first, each with the largest opening that it carries."""
+    if case.edition["flue.area"].method != "by_height":
+        return _liners_by_shape(case.edition)
+    return [
+        [(one, greatest_opening(one.area, shares(case, None).largest)) for one in case.edition.liners(shape)]
+        for shape in TABLES
+    ]
+
+
+@lru_cache(maxsize=16)
+def _liners_by_shape(edition: Edition) -> Carried:
     return [
         [
-            (one, greatest_opening(one.area, shares(case, _of_table(case, one)).largest))
-            for one in case.edition.liners(shape)
+            (one, greatest_opening(one.area, _shares_by_shape(edition, *_shape_of(one), one).largest))
+            for one in edition.liners(shape)
         ]
-        for shape in ("round", "rectangular")
+        for shape in TABLES
     ]
 
 
