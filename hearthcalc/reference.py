@@ -721,6 +721,7 @@ def find_liner(edition: Edition, size: str) -> tuple[Liner | None, tuple[str, ..
     return None, _holders(size, edition.folder)
 
 
+@lru_cache(maxsize=256)
 def _liner(edition: Edition, size: str) -> Liner | None:
     sides = liner_sides(size)
     liners = (liner for shape in ("round", "rectangular") for liner in edition.liners(shape))
