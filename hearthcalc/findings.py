@@ -153,11 +153,13 @@ class Finding(Struct, frozen=True):
         force_setattr(self, "margin", margin)
         if margin is None:
             return
-        reach = margin.value + (self.tolerance.value if self.tolerance else 0)
         if (
             (self.verdict is Verdict.MEETS and margin.value < 0)
             or (self.verdict is Verdict.SHORT and margin.value >= 0)
-            or (self.verdict is Verdict.CLOSE and reach < 0)
+            or (
+                self.verdict is Verdict.CLOSE
+                and margin.value < (-self.tolerance.value if self.tolerance else 0)
+            )
             or self.verdict is Verdict.MEASURE
         ):
             raise ValueError(f"{self.id}: {self.verdict} with a margin of {margin.value}")

@@ -13,6 +13,8 @@ from hearthcalc.findings import Verdict
 from hearthcalc.lengths import Op
 from hearthcalc.many import Many
 
+NOTHING = Fraction(0)
+
 
 class Reading(Struct, frozen=True):
     """A quantity: as measured, and the least and the most it can be within the measuring tolerance."""
@@ -30,7 +32,9 @@ class Reading(Struct, frozen=True):
     @classmethod
     def measured(cls, value: Fraction, tolerance: Fraction) -> Reading:
         """A number read off a tape. A reading of nothing stays nothing: what is not there is not measured."""
-        low = value - tolerance if value < 0 else max(Fraction(0), value - tolerance)
+        low = value - tolerance
+        if low < 0 < value:
+            low = NOTHING
         return cls(value, low, value + tolerance) if value else cls.exact(value)
 
     @property
@@ -138,4 +142,4 @@ def _compare(margins: list[Fraction], best: list[Fraction]) -> Comparison:
     else:
         verdict = Verdict.CLOSE
     decides = verdict is Verdict.CLOSE and (margins[0] >= 0 or best[0] < 0)
-    return Comparison(verdict, margins[0], max(max(best) - margins[0], Fraction(0)), decides)
+    return Comparison(verdict, margins[0], max(max(best) - margins[0], NOTHING), decides)
