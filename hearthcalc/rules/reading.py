@@ -127,11 +127,12 @@ def at_most(found: Reading, limit: Reading, others: Sequence[Reading] = ()) -> C
 
 def agreed(op: Op, found: Reading, limit: Reading, fails: Fraction | float | None = None) -> Verdict:
     """What the whole of two bands agrees on: MEETS, or SHORT where none reaches `fails`, the limit unless given; else REFER."""
-    sign = 1 if op == ">=" else -1
-    (worst, best), (least, most) = (sorted((sign * band.low, sign * band.high)) for band in (found, limit))
-    if worst >= most:
+    (low, high), (least, most) = (sorted((band.low, band.high)) for band in (found, limit))
+    up = op == ">="
+    if low >= most if up else high <= least:
         return Verdict.MEETS
-    return Verdict.SHORT if best < (least if fails is None else sign * fails) else Verdict.REFER
+    bar = fails if fails is not None else least if up else most
+    return Verdict.SHORT if (high < bar if up else low > bar) else Verdict.REFER
 
 
 def _compare(margins: list[Fraction], best: list[Fraction]) -> Comparison:
