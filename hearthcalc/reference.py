@@ -18,6 +18,7 @@ from hearthcalc import lengths, quantities
 from hearthcalc.entry import shown
 from hearthcalc.errors import EntryError, FileError
 from hearthcalc.findings import STANDINGS, Basis
+from hearthcalc.many import floats_of
 
 DEFAULT_EDITION = "irc-2021"
 BASES = (
@@ -141,6 +142,11 @@ class Value(Struct, frozen=True, dict=True):
         if self.quantity is None:
             raise ValueError(f"{self.key} holds no single number")
         return self.quantity.number
+
+    @cached_property
+    def floats(self) -> Any:
+        """The number as a float; that of many rows as an array of them. Raises ValueError as the number does."""
+        return floats_of(self.number)
 
     @property
     def shown(self) -> str:

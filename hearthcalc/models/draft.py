@@ -13,7 +13,6 @@ from typing import Any
 from msgspec import Struct
 from msgspec.structs import replace
 
-from hearthcalc.many import floats_of
 from hearthcalc.models.ends import End, at_ends, end_of, turned
 from hearthcalc.models.results import Draft, Ends, Fans, Run, Span, Supply
 from hearthcalc.physics import draft as balance
@@ -136,7 +135,8 @@ class Weather(Struct, frozen=True):
 
 def number(edition: Edition, key: str) -> Number:
     """A constant of the model in its canonical unit."""
-    return floats_of(edition[f"draft.{key}"].number)
+    made: Number = edition[f"draft.{key}"].floats
+    return made
 
 
 def face_bands(fire: str | None, edition: Edition) -> tuple[Number, Number]:
