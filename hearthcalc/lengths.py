@@ -6,12 +6,11 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterable
 from fractions import Fraction
-from functools import lru_cache
 from math import ceil, floor
 from typing import Literal, NamedTuple, NoReturn
 
 from hearthcalc.errors import EntryError
-from hearthcalc.many import as_text
+from hearthcalc.many import kept_text
 
 Unit = Literal["in", "mm"]
 Op = Literal[">=", "<="]
@@ -236,8 +235,7 @@ def in_other(text: str, old: Unit, new: Unit) -> str:
     return " x ".join(numbers) if exact and readable else written
 
 
-@as_text
-@lru_cache(maxsize=4096)
+@kept_text
 def show(value: Fraction, unit: Unit) -> str:
     """A length as text: exact where 64ths of an inch or decimals can say it, else to 0.0001 in or 0.001 mm.
 
@@ -247,15 +245,13 @@ def show(value: Fraction, unit: Unit) -> str:
     return f"{_number(value, unit)} {unit}"
 
 
-@as_text
-@lru_cache(maxsize=4096)
+@kept_text
 def show_height(value: Fraction, unit: Unit) -> str:
     """A length as text; one below 0 is so much below."""
     return show(value, unit) if value >= 0 else f"{show(-value, unit)} below"
 
 
-@as_text
-@lru_cache(maxsize=4096)
+@kept_text
 def show_limit(value: Fraction, unit: Unit, *, op: Op, beside: Fraction | None = None) -> str:
     """A computed limit as text, rounded to its safe side, to 1/16 in or 1 mm or, beside a length, finer.
 

@@ -10,7 +10,7 @@ import operator
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
-from functools import wraps
+from functools import lru_cache, wraps
 from math import frexp, gcd, isqrt, ldexp, sqrt
 from typing import Any, Generic, TypeVar, cast
 
@@ -380,6 +380,24 @@ def as_text(write: W) -> W:
     def written(*figures: Any, **how: Any) -> str:
         try:
             return write(*figures, **how)
+        except OneByOne:
+            return UNTOLD
+
+    return cast("W", written)
+
+
+def kept_text(write: W) -> W:
+    """As as_text; what is written is kept, by whole numbers: they are found sooner than a Fraction."""
+
+    @lru_cache(maxsize=4096)
+    @wraps(write)
+    def kept(ratio: tuple[int, int], *words: Any, **how: Any) -> str:
+        return write(Fraction(*ratio), *words, **how)
+
+    @wraps(write)
+    def written(figure: Fraction, *words: Any, **how: Any) -> str:
+        try:
+            return kept(figure.as_integer_ratio(), *words, **how)
         except OneByOne:
             return UNTOLD
 

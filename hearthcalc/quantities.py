@@ -15,7 +15,7 @@ from msgspec import Struct
 from hearthcalc import lengths
 from hearthcalc.errors import EntryError
 from hearthcalc.lengths import NUMBER
-from hearthcalc.many import as_text, each_row
+from hearthcalc.many import each_row, kept_text
 
 SHOWN_DIGITS = 7  # of a number that no decimals can say exactly
 LIMIT_DIGITS = 4  # of a computed limit, where nothing near it asks for more
@@ -188,8 +188,7 @@ def parse_with_unit(text: str, dimension: str) -> tuple[Fraction, str]:
     return value * factor + offset, unit.name
 
 
-@as_text
-@lru_cache(maxsize=4096)
+@kept_text
 def show(value: Fraction, dimension: str, unit: str | None = None) -> str:
     """A quantity as text that `parse` reads: exact where nine decimals can say it, else to seven digits.
 
@@ -200,8 +199,7 @@ def show(value: Fraction, dimension: str, unit: str | None = None) -> str:
     return _write(number) + tail
 
 
-@as_text
-@lru_cache(maxsize=4096)
+@kept_text
 def show_limit(
     value: Fraction,
     dimension: str,

@@ -16,7 +16,7 @@ from hearthcalc.asked import asked_of
 from hearthcalc.findings import Band, Basis, Bound, Finding, Kind, Margin, State, Step, Verdict, worst
 from hearthcalc.job import FIELDS, Amount, Fan, Job, Stage, join_address, parse_address, spec_of
 from hearthcalc.lengths import Op
-from hearthcalc.many import UNTOLD, Many, as_text
+from hearthcalc.many import UNTOLD, Many, as_text, kept_text
 from hearthcalc.models.results import Models
 from hearthcalc.reference import Edition, Silent, Value
 from hearthcalc.rules.reading import Comparison, Reading, agreed, at_least, at_most, reading
@@ -737,8 +737,7 @@ FOOT = Fraction(3048, 10000)  # m
 CFM = FOOT**3 / 60  # m3/s
 
 
-@as_text
-@lru_cache(maxsize=4096)
+@kept_text
 def tidy(value: Fraction | float, op: str = "") -> str:
     """A number as a person reads it: exact where few digits do, else rounded; minimums up, maximums down."""
     exact = value if isinstance(value, Fraction) else Fraction(value)

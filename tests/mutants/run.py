@@ -33,6 +33,7 @@ from dataclasses import dataclass
 from functools import _lru_cache_wrapper, partial
 from importlib.machinery import ModuleSpec, SourceFileLoader
 from importlib.util import find_spec, spec_from_file_location
+from inspect import unwrap
 from itertools import accumulate
 from pathlib import Path
 from random import Random
@@ -277,8 +278,8 @@ def _caches() -> Iterator[tuple[Any, str]]:
     """The caches of functions in this process, each with the file of its function."""
     gc.unfreeze()  # what is frozen is not listed
     for thing in gc.get_objects():
-        if isinstance(thing, _lru_cache_wrapper) and isinstance(thing.__wrapped__, FunctionType):
-            yield thing, thing.__wrapped__.__code__.co_filename
+        if isinstance(thing, _lru_cache_wrapper) and isinstance(made := unwrap(thing), FunctionType):
+            yield thing, made.__code__.co_filename
 
 
 def learn(aims: Iterable[Aim], kept: Path = KEPT) -> dict[str, dict[str, Ran]]:
