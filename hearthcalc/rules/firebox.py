@@ -39,7 +39,11 @@ def new_faces(case: Case) -> list[Subject]:
 
 
 def cut_faces(case: Case) -> list[Subject]:
-    """The faces that masonry is cut for: new ones, and those made wider or higher."""
+    """The faces that masonry is cut for: new ones, and those made wider or higher; worked out once."""
+    return case.once("cut faces", _cut_faces)
+
+
+def _cut_faces(case: Case) -> list[Subject]:
     before = case.before()
     return [face for face in case.faces if not case.stood(face) or _grows(before, case, face)]
 
