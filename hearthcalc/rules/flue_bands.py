@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any, Literal
 
 from hearthcalc.findings import Bound, Finding, Verdict
@@ -152,11 +153,19 @@ def _corners(area: Reading, height: Reading) -> list[tuple[Fraction, Fraction]]:
     return [(area.value, height.value), *corner]
 
 
-def _heights(table: Table) -> list[Fraction]:
+def _heights(table: Table) -> tuple[Fraction, ...]:
     """The heights, m, up to which the columns of a table go, rising."""
-    return sorted(
-        {Fraction(name.split("_")[1]) for row in table.rows for name in row if name.startswith("least_")}
-    )
+    return _heights_of(tuple(next(iter(table.rows), ())))  # each row has the same columns
+
+
+@lru_cache(maxsize=64)
+def _heights_of(columns: tuple[str, ...]) -> tuple[Fraction, ...]:
+    return tuple(sorted({Fraction(name.split("_")[1]) for name in columns if name.startswith("least_")}))
+
+
+@lru_cache(maxsize=1024)
+def _figure(cell: str) -> Fraction:
+    return Fraction(cell)
 
 
 def band(table: Table, area: Fraction, height: Fraction) -> Cell:
@@ -170,7 +179,7 @@ def band(table: Table, area: Fraction, height: Fraction) -> Cell:
     rows = [
         row
         for row in table.rows
-        if square_metres <= Fraction(row["opening_up_to_m2"]) and metres >= Fraction(row["height_from_m"])
+        if square_metres <= _figure(row["opening_up_to_m2"]) and metres >= _figure(row["height_from_m"])
     ]
     if not fits or not rows:
         return "outside"
@@ -184,4 +193,4 @@ def largest_opening(table: Table, height: Fraction) -> Fraction:
     tops = [top for top in _heights(table) if height / METRE <= top]
     column = f"least_{float(tops[0]):g}" if tops else ""
     rows = [row for row in table.rows if row.get(column, "-") != "-"]
-    return max((Fraction(row["opening_up_to_m2"]) for row in rows), default=Fraction(0)) * METRE**2
+    return max((_figure(row["opening_up_to_m2"]) for row in rows), default=Fraction(0)) * METRE**2
