@@ -1,4 +1,4 @@
-"""The program in terminals of its own, each forked from one process that has loaded Textual and the engine, and nothing of the screen.
+"""The program in terminals of its own or without one, forked from a process that has loaded Textual and the engine, and no screen.
 
 The engine has judged a house by then. A start reads its settings, its terminal and its environment as any does; it is spared a second of
 loading.
@@ -11,6 +11,8 @@ import gc
 import json
 import os
 import pty
+import select
+import signal
 import socket
 import subprocess
 import sys
@@ -18,6 +20,8 @@ import termios
 from collections.abc import Mapping, Sequence
 from functools import cache
 from importlib import import_module
+from pathlib import Path
+from tempfile import TemporaryFile
 from typing import Any
 
 import pexpect
@@ -52,15 +56,43 @@ class Program(pexpect.spawn):
     ) -> None:
         ours, theirs = pty.openpty()
         termios.tcsetwinsize(theirs, dimensions)
-        order = json.dumps([args, dict(self.env), self.cwd]).encode()
-        link = _server()
-        socket.send_fds(link, [order], [theirs])
+        pid = _ordered(args, self.env, self.cwd, theirs)
         os.close(theirs)
-        self.ptyproc = ptyprocess.PtyProcess(int(link.recv(MOST)), ours)
+        self.ptyproc = ptyprocess.PtyProcess(pid, ours)
         self.ptyproc.delayafterclose = 0.01  # seconds; most have ended by then
         self.name = f"<{command}>"
         self.pid, self.child_fd = self.ptyproc.pid, self.ptyproc.fd
         self.terminated = self.closed = False
+
+
+def run(arguments: Sequence[str], *, input: bytes = b"", stdout: int = -1) -> tuple[int, bytes, bytes]:
+    """Exit code, output and errors of the program without a terminal: it reads a pipe and writes into files.
+
+    input: as much as a pipe takes at once.  stdout: where the output goes that is not wanted here.
+    """
+    read, write = os.pipe()
+    os.write(write, input)
+    os.close(write)
+    with TemporaryFile() as out, TemporaryFile() as err:
+        pid = _ordered(
+            arguments, os.environ, str(Path.cwd()), read, out.fileno() if stdout < 0 else stdout, err.fileno()
+        )
+        os.close(read)
+        ended = os.pidfd_open(pid)
+        if not select.select([ended], [], [], 60)[0]:
+            os.kill(pid, signal.SIGKILL)
+        os.close(ended)
+        code = os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1])
+        out.seek(0)
+        err.seek(0)
+        return code, out.read(), err.read()
+
+
+def _ordered(arguments: Sequence[str], environment: Mapping[str, str], folder: str, *streams: int) -> int:
+    """The number of a program that has been forked: with one terminal, or with three streams."""
+    link = _server()
+    socket.send_fds(link, [json.dumps([arguments, dict(environment), folder]).encode()], streams)
+    return int(link.recv(MOST))
 
 
 @cache
@@ -92,7 +124,7 @@ def serve(link: socket.socket) -> int:
     assess_models(job, edition, assess(job, edition))
     gc.freeze()
     while True:
-        order, terminals, *_ = socket.recv_fds(link, MOST, 1)
+        order, streams, *_ = socket.recv_fds(link, MOST, 3)
         if not order:
             return 0
         read, write = os.pipe()
@@ -104,21 +136,24 @@ def serve(link: socket.socket) -> int:
                 os._exit(0)
             os.close(write)
             link.close()
-            return _program(terminals[0], *json.loads(order))
+            return _program(streams, *json.loads(order))
         os.close(write)
-        os.close(terminals[0])
+        for stream in streams:
+            os.close(stream)
         os.waitpid(between, 0)  # only now is the program the child of who asked for it
         link.send(os.read(read, 32))
         os.close(read)
 
 
-def _program(terminal: int, arguments: list[str], environment: dict[str, str], folder: str) -> int:
+def _program(streams: list[int], arguments: list[str], environment: dict[str, str], folder: str) -> int:
     os.setsid()
-    fcntl.ioctl(terminal, termios.TIOCSCTTY, 0)
+    if len(streams) == 1:
+        fcntl.ioctl(streams[0], termios.TIOCSCTTY, 0)
+        sys.stdout.reconfigure(line_buffering=True)  # as Python has it on a terminal
     for standard in range(3):
-        os.dup2(terminal, standard)
-    os.close(terminal)
-    sys.stdout.reconfigure(line_buffering=True)  # as Python has it on a terminal
+        os.dup2(streams[standard % len(streams)], standard)
+    for stream in streams:
+        os.close(stream)
     os.environ.clear()
     os.environ.update(environment)
     os.chdir(folder)

@@ -6,6 +6,7 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+import forked
 import pexpect
 import pytest
 from mill import keep_in
@@ -303,9 +304,9 @@ def test_over_a_pipe_it_asks_in_lines_without_escapes(job: Path, arguments: list
 
 @pytest.mark.parametrize("term", ["dumb", "xterm-256color"])
 def test_on_a_terminal_there_is_a_prompt_and_no_escape(job: Path, term: str) -> None:
-    child = pexpect.spawn(
-        sys.executable, ["-m", "hearthcalc_tui.launch", "mill.hearth.toml", "--plain"],
-        env={"TERM": term, "HOME": str(job.parent), "PYTHONUTF8": "1"}, cwd=str(job.parent), timeout=20,
+    child = forked.Program(
+        ["mill.hearth.toml", "--plain"],
+        env={"TERM": term, "HOME": str(job.parent)}, cwd=str(job.parent), dimensions=(24, 80), timeout=20,
     )  # fmt: skip
     told = b""
     for answer in (b"12 1/2", b"save", b"quit"):
@@ -321,15 +322,10 @@ def test_on_a_terminal_there_is_a_prompt_and_no_escape(job: Path, term: str) -> 
     assert entry(job, "face.taproom.hearth.left") == "12 1/2"
 
 
-def test_what_is_no_job_is_told_and_no_command_takes_it(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    done = subprocess.run(
-        [sys.executable, "-m", "hearthcalc_tui.launch", "nowhere.hearth.toml", "--plain"],
-        capture_output=True, text=True, check=False, cwd=tmp_path,
-    )  # fmt: skip
-    assert done.returncode == 4
-    assert "no such file" in done.stderr
+def test_what_is_no_job_is_told_and_no_command_takes_it(capsys: pytest.CaptureFixture[str]) -> None:
+    code, _, said = forked.run(["nowhere.hearth.toml", "--plain"])
+    assert code == 4
+    assert b"no such file" in said
     assert launch.run(["paths", "--plain"]) == 2
     assert "--plain" in capsys.readouterr().err
 
