@@ -61,15 +61,15 @@ def test_a_picture_is_shown_small_upright_and_without_what_the_camera_wrote(tmp_
     report = report_of(
         tmp_path, {"file": "photos/mantel.jpg", "caption": "Soot over <the> jamb", "shows": "room"}
     )
-    (shown,) = embedded(html.write(report))
-    (drawn,) = [one.data for page in PdfReader(io.BytesIO(pdf.write(report))).pages for one in page.images]
+    source, printed = html.write(report), pdf.write(report)
+    (shown,) = embedded(source)
+    (drawn,) = [one.data for page in PdfReader(io.BytesIO(printed)).pages for one in page.images]
     for data in (shown, drawn):
         with Image.open(io.BytesIO(data)) as image:
             assert image.size == (1200, 800)
             assert image.getpixel((600, 100))[0] > 200 > image.getpixel((600, 700))[0]  # type: ignore[index]
             assert not image.getexif() and not {"exif", "comment", "xmp", "icc_profile"} & set(image.info)
-    assert SECRET.encode() not in shown + pdf.write(report)
-    source = html.write(report)
+    assert SECRET.encode() not in shown + printed
     assert 'alt="Soot over &lt;the&gt; jamb (room)"' in source and "img-src data:" in source
     for told in (text.write(report), markdown.write(report).replace("\\", "")):
         assert "Soot over <the> jamb (room): photos/mantel.jpg" in told
