@@ -20,6 +20,7 @@ from textual.widget import MountError
 from hearthcalc.errors import FileError
 
 if TYPE_CHECKING:
+    from textual.geometry import Size
     from textual.screen import Screen
 
     from hearthcalc_tui.app import HearthcalcApp
@@ -183,3 +184,9 @@ class Fits(MessagePump):
         if event.size != self.app.size:
             event.prevent_default()
             event.stop()
+
+    def _screen_resized(self, size: Size) -> None:
+        """Textual would lay out again what lies as it should, and all beneath a page that opens."""
+        screen = cast("Screen[Any]", self)
+        if screen._compositor.size != size:
+            cast("Screen[Any]", super())._screen_resized(size)
