@@ -36,10 +36,19 @@ class Hand(Pilot[None]):
 
     async def press(self, *keys: str) -> None:
         for key in keys:
-            one = len(key) == 1
-            event = events.Key(_character_to_key(key), key) if one else events.Key(key, key_to_character(key))
-            self.app.post_message(event)
+            self._send(key)
             await self.pause()
+
+    async def type(self, text: str) -> None:
+        """Keys that come faster than the screen follows."""
+        for character in text:
+            self._send(character)
+        await self.pause()
+
+    def _send(self, key: str) -> None:
+        one = len(key) == 1
+        event = events.Key(_character_to_key(key), key) if one else events.Key(key, key_to_character(key))
+        self.app.post_message(event)
 
     async def click(self, *given: Any, **named: Any) -> bool:
         """A click goes by what is drawn."""
