@@ -96,32 +96,27 @@ async def walk(wanted: object = "demo", size: tuple[int, int] = (80, 24)) -> Asy
 
 
 @pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize(
-    ("key", "told"),
-    [
-        ("ctrl+e", "elevation"),
-        ("ctrl+d", "all open"),
-        ("shift+f12", "Down through the hearth"),
-        ("ctrl+w", "Firebrick"),
-    ],
-)
-async def test_a_key_shows_a_view_beside_then_over_all_then_the_findings_again(
-    size: tuple[int, int], key: str, told: str
-) -> None:
+async def test_a_key_shows_a_view_beside_then_over_all_then_the_findings_again(size: tuple[int, int]) -> None:
     async with walk(size=size) as page:
-        await page.press(key)
-        assert page.desk.pane.view is not None
-        await page.until(told)
-        assert "FOUND" in page.words()
-        assert isinstance(page.app.focused, Field)
-        await page.press(key)
-        assert len(page.app.screen_stack) == 2
-        await page.until(told)
-        assert caution.SHORT in page.words()
-        await page.press(key)
-        assert len(page.app.screen_stack) == 1
-        assert page.desk.pane.view is None
-        assert isinstance(page.app.focused, Field)
+        for key, told in (
+            ("ctrl+e", "elevation"),
+            ("ctrl+d", "all open"),
+            ("shift+f12", "Down through the hearth"),
+            ("ctrl+w", "Firebrick"),
+        ):
+            await page.press(key)
+            assert page.desk.pane.view is not None, key
+            await page.until(told)
+            assert "FOUND" in page.words(), key
+            assert isinstance(page.app.focused, Field), key
+            await page.press(key)
+            assert len(page.app.screen_stack) == 2, key
+            await page.until(told)
+            assert caution.SHORT in page.words(), key
+            await page.press(key)
+            assert len(page.app.screen_stack) == 1, key
+            assert page.desk.pane.view is None, key
+            assert isinstance(page.app.focused, Field), key
 
 
 @pytest.mark.parametrize("beside", [True, False], ids=["beside", "whole"])
