@@ -10,7 +10,7 @@ from collections.abc import Callable, Generator, Iterable
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from multiprocessing import active_children, get_context, parent_process
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from hearthcalc.errors import StoppedError
 
@@ -48,9 +48,20 @@ def each_of(work: Callable[[Piece], Made], pieces: Iterable[Piece], processes: i
             for process in active_children():
                 if process not in others:
                     process.terminate()
+            _hear_no_more(pool)
             raise
         finally:
             pool.shutdown(cancel_futures=True)
+
+
+def _hear_no_more(pool: ProcessPoolExecutor) -> None:
+    """A process that is ended in the middle of an answer leaves half of it in the pipe: without this the pool waits for the rest.
+
+    The pipe comes to its end once nobody can write to it. Python closes the end in this process no sooner than the pool has ended.
+    """
+    answers: Any = getattr(pool, "_result_queue", None)
+    if answers is not None:
+        answers._writer.close()
 
 
 def _follow() -> None:

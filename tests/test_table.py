@@ -585,6 +585,44 @@ def test_a_run_that_is_ended_from_outside_can_be_gone_on_with(
         assert (work.out.parent / ".answers.csv.hearthcalc-part").stat().st_size >= kept["size"] > 0
 
 
+HALF = """\
+import os, struct, sys, time
+from pathlib import Path
+from hearthcalc.workers import each_of
+
+def work(place):
+    folder, name = place
+    if name == "half":
+        frame = sys._getframe()
+        while "result_queue" not in frame.f_locals:
+            frame = frame.f_back
+        while not (folder / "go").exists():
+            time.sleep(0.01)
+        os.write(frame.f_locals["result_queue"]._writer.fileno(), struct.pack("!i", 1000))  # and none of the thousand bytes
+        (folder / "written").touch()
+        time.sleep(3600)
+    return name
+
+if __name__ == "__main__":
+    folder = Path(sys.argv[1])
+    names = each_of(work, [(folder, "whole"), (folder, "half"), *[(folder, "late")] * 9], 2)
+    print(next(names), flush=True)
+    (folder / "go").touch()
+    while not (folder / "written").exists():
+        time.sleep(0.01)
+    names.close()
+    print("ended")
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="its pipes are written to in another way")
+def test_a_process_that_is_ended_in_the_middle_of_an_answer_holds_up_nothing(tmp_path: Path) -> None:
+    script = tmp_path / "half.py"
+    script.write_text(HALF, "utf-8")
+    done = subprocess.run([sys.executable, script, tmp_path], capture_output=True, text=True, timeout=60)
+    assert (done.returncode, done.stdout, done.stderr) == (0, "whole\nended\n", "")
+
+
 def test_two_processes_give_the_bytes_of_one_and_a_killed_command_goes_on(
     task: Callable[[int], batch.Task],
 ) -> None:
