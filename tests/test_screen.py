@@ -802,6 +802,16 @@ async def test_a_fault_in_work_beside_the_screen_is_told_and_written_down(
         assert page.app.fault is None
 
 
+async def test_a_form_whose_parts_have_gone_heads_no_columns(job: Path) -> None:
+    """As where it is called after a refresh, and the screen goes meanwhile."""
+    async with walk(job) as page:
+        form = page.desk.form
+        await form.query_one("#form-columns").remove()
+        form.on_resize()
+        await page.pilot.pause()
+        assert not (storage.state_folder() / "faults.log").exists()
+
+
 async def test_what_a_thread_brings_when_its_page_has_gone_is_not_heard(job: Path) -> None:
     heard: list[str] = []
     async with walk(job) as page:

@@ -113,6 +113,8 @@ class Form(Guarded, Vertical):
 
     def _head_columns(self) -> None:
         """Over two columns, which is found and which is planned; the one in hand marked."""
+        if not (self.query("#form-columns") and self.query("#form-body")):
+            return  # called after a refresh, when the screen is going or not there yet
         field = next((field for field in self.fields if field.two_columns), None)
         head = self.query_one("#form-columns", Static)
         head.display = field is not None
