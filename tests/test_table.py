@@ -615,7 +615,6 @@ if __name__ == "__main__":
 """
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="its pipes are written to in another way")
 def test_a_process_that_is_ended_in_the_middle_of_an_answer_holds_up_nothing(tmp_path: Path) -> None:
     script = tmp_path / "half.py"
     script.write_text(HALF, "utf-8")
