@@ -180,7 +180,9 @@ def _margin(required: Bound | None, found: Bound | None) -> Margin | None:
 
 def _percent(part: Number, whole: Number) -> Number:
     """The nearest float; of many rows one for each."""
-    if type(part) is Fraction and type(whole) is Fraction:  # in whole numbers: the same, without a fraction on the way
+    if (
+        type(part) is Fraction and type(whole) is Fraction
+    ):  # in whole numbers: the same, without a fraction on the way
         return part.numerator * whole.denominator * 100 / (part.denominator * whole.numerator)
     percent = part / whole * 100
     return percent if isinstance(percent, Many) else float(percent)

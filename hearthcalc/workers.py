@@ -10,7 +10,7 @@ from collections.abc import Callable, Generator, Iterable
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from multiprocessing import active_children, get_context, parent_process
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from hearthcalc.errors import StoppedError
 
@@ -48,20 +48,23 @@ def each_of(work: Callable[[Piece], Made], pieces: Iterable[Piece], processes: i
             for process in active_children():
                 if process not in others:
                     process.terminate()
-            _hear_no_more(pool)
+            _cut_off(pool)
             raise
         finally:
             pool.shutdown(cancel_futures=True)
 
 
-def _hear_no_more(pool: ProcessPoolExecutor) -> None:
-    """A process that is ended in the middle of an answer leaves half of it in the pipe: without this the pool waits for the rest.
+def _cut_off(pool: ProcessPoolExecutor) -> None:
+    """A process that is ended leaves half of an answer, or of a piece, in a pipe: without this the pool waits for the other half.
 
-    The pipe comes to its end once nobody can write to it. Python closes the end in this process no sooner than the pool has ended.
+    A pipe comes to its end once nobody can write to it, or read from it. Python 3.11 closes the ends in this process no sooner than the
+    pool has ended.
     """
-    answers: Any = getattr(pool, "_result_queue", None)
+    answers, pieces = (getattr(pool, queue, None) for queue in ("_result_queue", "_call_queue"))
     if answers is not None:
         answers._writer.close()
+    if pieces is not None:
+        pieces._reader.close()
 
 
 def _follow() -> None:

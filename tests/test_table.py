@@ -591,7 +591,9 @@ from pathlib import Path
 from hearthcalc.workers import each_of
 
 def work(place):
-    folder, name = place
+    folder, name, _ = place
+    if name == "late":
+        time.sleep(3600)
     if name == "half":
         frame = sys._getframe()
         while "result_queue" not in frame.f_locals:
@@ -605,7 +607,8 @@ def work(place):
 
 if __name__ == "__main__":
     folder = Path(sys.argv[1])
-    names = each_of(work, [(folder, "whole"), (folder, "half"), *[(folder, "late")] * 9], 2)
+    more = bytes(1 << 20)  # than a pipe holds: the next piece is on its way when all ends
+    names = each_of(work, [(folder, "whole", b""), (folder, "half", b""), *[(folder, "late", more)] * 9], 2)
     print(next(names), flush=True)
     (folder / "go").touch()
     while not (folder / "written").exists():
@@ -615,7 +618,9 @@ if __name__ == "__main__":
 """
 
 
-def test_a_process_that_is_ended_in_the_middle_of_an_answer_holds_up_nothing(tmp_path: Path) -> None:
+def test_processes_that_are_ended_in_the_middle_of_an_answer_and_of_a_piece_hold_up_nothing(
+    tmp_path: Path,
+) -> None:
     script = tmp_path / "half.py"
     script.write_text(HALF, "utf-8")
     done = subprocess.run([sys.executable, script, tmp_path], capture_output=True, text=True, timeout=60)
