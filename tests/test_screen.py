@@ -15,6 +15,7 @@ from textual import events
 from textual.color import Color
 from textual.content import Content
 from textual.css.query import NoMatches
+from textual.dom import NoScreen
 from textual.geometry import Size
 from textual.pilot import Pilot
 from textual.screen import Screen
@@ -799,6 +800,22 @@ async def test_a_fault_in_work_beside_the_screen_is_told_and_written_down(
         await page.press("ctrl+f")
         await page.press("enter")
         await page.until(lambda: times() == 3, "the fault of the page")
+        assert page.app.fault is None
+
+
+async def test_a_fault_in_what_was_put_off_is_told_and_work_goes_on(job: Path) -> None:
+    """As where parts of the screen have gone before others."""
+    done: list[str] = []
+
+    def without_a_screen() -> None:
+        done.append("tried")
+        raise NoScreen("node has no screen")
+
+    async with walk(job) as page:
+        page.desk.after(0, without_a_screen)
+        page.desk.after(0, lambda: done.append("after it"))
+        await page.until(lambda: "after it" in done, "what was put off")
+        assert done == ["tried", "after it"]
         assert page.app.fault is None
 
 

@@ -12,7 +12,7 @@ from textual import events
 from textual._context import NoActiveAppError
 from textual.await_complete import AwaitComplete
 from textual.css.query import NoMatches
-from textual.dom import DOMNode
+from textual.dom import DOMNode, NoScreen
 from textual.message import Message
 from textual.message_pump import MessagePump
 from textual.widget import MountError
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 NAME = "faults.log"
 GROWS_TO = 1 << 18  # bytes; then it starts over
-GONE = (MountError, NoMatches)
+GONE = (MountError, NoMatches, NoScreen)
 STOPPED = "That failed: a fault of the program. Your entries are kept; go on working."
 
 
@@ -119,9 +119,17 @@ class Guarded(MessagePump):
     def after(self, seconds: float, call: Callable[[], None]) -> asyncio.TimerHandle:
         """Call something in a while. Textual's clock leaves a call out where the machine is held up just as it sets out."""
 
+        def guarded() -> None:
+            if self._gone:
+                return
+            try:
+                call()
+            except Exception as error:
+                self._met(error)
+
         def rings() -> None:
             if not cast("HearthcalcApp", self.app).ends:
-                self.call_next(call)
+                self.call_next(guarded)
 
         return asyncio.get_running_loop().call_later(seconds, rings)
 
