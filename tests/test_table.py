@@ -586,33 +586,34 @@ def test_a_run_that_is_ended_from_outside_can_be_gone_on_with(
 
 
 HALF = """\
-import os, struct, sys, time
+import os, struct, sys
 from pathlib import Path
+from threading import Event
 from hearthcalc.workers import each_of
 
 def work(place):
     folder, name, _ = place
     if name == "late":
-        time.sleep(3600)
+        Event().wait()  # until it is ended
     if name == "half":
         frame = sys._getframe()
         while "result_queue" not in frame.f_locals:
             frame = frame.f_back
-        while not (folder / "go").exists():
-            time.sleep(0.01)
+        (folder / "go").read_text()
         os.write(frame.f_locals["result_queue"]._writer.fileno(), struct.pack("!i", 1000))  # and none of the thousand bytes
-        (folder / "written").touch()
-        time.sleep(3600)
+        (folder / "written").write_text("")
+        Event().wait()
     return name
 
 if __name__ == "__main__":
     folder = Path(sys.argv[1])
+    for name in ("go", "written"):
+        os.mkfifo(folder / name)  # who opens one waits for the other
     more = bytes(1 << 20)  # than a pipe holds: the next piece is on its way when all ends
     names = each_of(work, [(folder, "whole", b""), (folder, "half", b""), *[(folder, "late", more)] * 9], 2)
     print(next(names), flush=True)
-    (folder / "go").touch()
-    while not (folder / "written").exists():
-        time.sleep(0.01)
+    (folder / "go").write_text("")
+    (folder / "written").read_text()
     names.close()
     print("ended")
 """

@@ -9,6 +9,7 @@ from textual import events
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
+from textual.css.query import NoMatches
 from textual.style import Style
 from textual.widgets import Static
 
@@ -113,14 +114,15 @@ class Form(Guarded, Vertical):
 
     def _head_columns(self) -> None:
         """Over two columns, which is found and which is planned; the one in hand marked."""
-        if not (self.query("#form-columns") and self.query("#form-body")):
-            return  # called after a refresh, when the screen is going or not there yet
+        try:
+            head, body = self.query_one("#form-columns", Static), self.query_one("#form-body")
+        except NoMatches:  # called after a refresh, when the screen is going or not there yet
+            return
         field = next((field for field in self.fields if field.two_columns), None)
-        head = self.query_one("#form-columns", Static)
         head.display = field is not None
         if field is None or field.beside is None:
             return
-        start, width = field.columns(self.query_one("#form-body").scrollable_content_region.width)
+        start, width = field.columns(body.scrollable_content_region.width)
         here, other = "bold $brick", "$quiet"
         found, planned = (here, other) if field.beside.planned else (other, here)
         head.update(
