@@ -1,7 +1,6 @@
 """The main screens as plain text, to be read in a diff: `tests/pictures/`. Write them anew with HEARTHCALC_PICTURES=write."""
 
 import os
-import time
 from pathlib import Path
 
 import pytest
@@ -33,18 +32,16 @@ def _text(app: HearthcalcApp) -> str:
 
 
 async def _settled(app: HearthcalcApp, pilot: Pilot[None]) -> str:
-    """What is shown once the models have been heard and nothing moves any more."""
-    before, still = "", 0
-    end = time.monotonic() + 60
-    while time.monotonic() < end:
-        await pilot.pause()
-        now = _text(app)
-        ready = app.desk is not None and app.screen.focused is not None and "WAIT" not in now
-        still = still + 1 if ready and now == before else 0
-        if still >= 15:
-            return now
-        before = now
-    raise AssertionError(f"never still:\n{before}")
+    """What is shown once the models have been heard and nothing is computed any more."""
+
+    def ready() -> bool:
+        page, desk = app.screen, app.desk
+        heard = desk is not None and not desk.answers.working and not getattr(page, "working", False)
+        return heard and page.focused is not None and not any(work._thread_worker and work.is_running for work in app.workers)
+
+    await until(pilot, ready, "all that is worked out")
+    await pilot.pause()
+    return _text(app)
 
 
 @pytest.mark.parametrize("name", WALKS)
@@ -76,7 +73,7 @@ async def test_the_page_of_what_if_looks_as_it_did() -> None:
         page = app.screen
         assert isinstance(page, WhatIfPage)
         await pilot.press("right")
-        await until(pilot, lambda: not page._pending and 1 in page._modelled, "the models")
+        await until(pilot, lambda: not page.working and 1 in page._modelled, "the models")
         speed = next(place for place, key in enumerate(page._order) if key[0] == "draft.face_velocity")
         page.query_one(OptionList).highlighted = speed
         columns = {EVERY * n for n in range(-(page._half // EVERY), page._half // EVERY + 1)}

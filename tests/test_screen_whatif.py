@@ -18,13 +18,15 @@ from hearthcalc.findings import Finding, Verdict
 from hearthcalc.job import spec_of
 from hearthcalc.whatif import sure
 from hearthcalc_tui.app import HearthcalcApp
+from hearthcalc_tui.desk import answers
 from hearthcalc_tui.desk.desk import Desk
 from hearthcalc_tui.glyphs import GLYPHS
 from hearthcalc_tui.screens import howsure
 from hearthcalc_tui.screens.cures import CuresPage
-from hearthcalc_tui.screens.whatif import WhatIfPage, drawn
+from hearthcalc_tui.screens.whatif import FAR, WhatIfPage, drawn
 from hearthcalc_tui.session import Session, open_session
 from hearthcalc_tui.session.trial import Trial, step_of
+from hearthcalc_tui.widgets import telling
 
 pytestmark = pytest.mark.usefixtures("own_state")
 
@@ -155,7 +157,7 @@ async def test_all_findings_follow_and_nothing_is_written() -> None:
         told = assess.assess(moved.job, session.edition(), moved.unread)
         full = assess.assess_models(moved.job, session.edition(), told, moved.unread).stages["found"]
         await until(pilot, lambda: list(page._now.values()) == list(full.findings), "the models")
-        assert not page._pending
+        assert not page.working
         await until(pilot, lambda: 2 in page._columns, "the chart")
         here = {f.key: f.verdict for f in told.stages["found"].findings}
         assert {key: verdict for key, (verdict, _) in page._columns[2].items()} == here
@@ -163,6 +165,33 @@ async def test_all_findings_follow_and_nothing_is_written() -> None:
         await pilot.press("escape")
         await until(pilot, lambda: app.screen is desk.screen, "the desk")
         assert session.now.document == before
+
+
+@pytest.mark.parametrize("by", [0, 20])
+async def test_before_the_models_are_heard_none_of_them_is_said_to_have_turned(
+    monkeypatch: pytest.MonkeyPatch, by: int
+) -> None:
+    """Opened as soon as a field is left: the page has the models judge the record itself, and marks what the move turned."""
+    monkeypatch.setattr(answers, "MODELS_WAIT", 3600)
+    async with at_desk(str(SOUND)) as (pilot, app, desk):
+        session = desk.place.session
+        page = await moving(pilot, app)
+        assert not session.modelled
+        await pilot.press(*["shift+right"] * (by // FAR))
+        await until(pilot, lambda: not page.working, "the models")
+        moved = page._trial.snapshot
+        was, now = (
+            {f.key: f for f in session.judge.with_models(of, judged).stages["found"].findings}
+            for of, judged in (
+                (session.now, session.assess()),
+                (moved, assess.assess(moved.job, session.edition(), moved.unread)),
+            )
+        )
+        assert page._was == was and page._now == now
+        assert page._order == [f.key for f in telling.ordered(was.values())]
+        turned = {k for k in now if GLYPHS.here in page._row(k, 76).plain}
+        assert turned == {k for k, f in now.items() if f.verdict is not was[k].verdict}
+        assert bool(turned) is (by > 0)
 
 
 async def test_what_is_kept_is_one_step() -> None:

@@ -44,9 +44,10 @@ class Trying(Struct, frozen=True):
             trial,
             session.edition(),
             stage,
-            session.assess().stages[stage],
+            session.assess(),
             as_found(row.address) if row else "",
             finding.key if finding else None,
+            modelled=session.modelled,
         )
         document = await self.surface.ask(page)
         if document is not None:

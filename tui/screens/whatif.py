@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import ClassVar
 
 from textual import events
@@ -51,26 +51,38 @@ class WhatIfPage(Page[Document]):
     ]
 
     def __init__(
-        self, trial: Trial, edition: Edition, stage: str, base: StageResult, address: str, key: Key | None
+        self,
+        trial: Trial,
+        edition: Edition,
+        stage: str,
+        stands: Assessment,
+        address: str,
+        key: Key | None,
+        *,
+        modelled: bool,
     ) -> None:
-        """base: what is found as the record stands.  address: of the entry to begin with.  key: of the finding to begin with."""
+        """stands: what is found as the record stands; modelled: by the models too.  address: of the entry to begin with.
+        key: of the finding to begin with.
+        """
         super().__init__(
             f"What if, {STAGES[stage]}: nothing is written until you keep it",
             "Left/Right move it, Shift far; PgUp/PgDn entry; Bksp back; Enter keeps; Esc",
         )
         self.add_class("-whole")
-        self._trial, self._edition, self._stage, self._base = trial, edition, stage, base
+        self._trial, self._edition, self._stage = trial, edition, stage
+        self._base, self._unheard = stands, not modelled
         self._addresses = list(trial.entries)
         numbers = (at for at, one in trial.entries.items() if one.sides)
         first = address if address in trial.entries else next(numbers, self._addresses[0])
         self._at = self._addresses.index(first)
         self._judge = assess.Judge(edition)
+        base = self._of_stage(stands)
         self._order = [finding.key for finding in telling.ordered(base.findings)]
         self._first = self._order.index(key) if key in self._order else 0
         self._was = {finding.key: finding for finding in base.findings}
         self._now = self._was
         self._seen = dict(self._was)
-        self._pending: set[Key] = set()
+        self._waits = False
         self._columns: dict[int, Column] = {}
         self._modelled: dict[int, Column] = {}
         self._middle = 0
@@ -90,6 +102,9 @@ class WhatIfPage(Page[Document]):
         self.query_one(OptionList).highlighted = self._first
         self._draw()
         self._fill()
+        if self._unheard:
+            snapshot, rules = self._trial.snapshot, self._base
+            self.start_thread(lambda: self._models(snapshot, rules, self._hear), "as it stands")
 
     def on_resize(self, event: events.Resize) -> None:
         super().on_resize(event)
@@ -100,6 +115,14 @@ class WhatIfPage(Page[Document]):
     def entry(self) -> Movable:
         """The one in hand."""
         return self._trial.entries[self._addresses[self._at]]
+
+    @property
+    def working(self) -> bool:
+        """Have the models still to be heard, of the record or of what was moved."""
+        return self._unheard or self._waits
+
+    def _of_stage(self, assessment: Assessment) -> StageResult:
+        return assessment.stages.get(self._stage, assessment.deciding)
 
     @property
     def _steps(self) -> int:
@@ -138,25 +161,41 @@ class WhatIfPage(Page[Document]):
         """Rules at once, models from a worker."""
         snapshot = self._trial.snapshot
         rules = self._judge.assess(snapshot.job, snapshot.unread)
-        result = rules.stages.get(self._stage, rules.deciding)
-        self._pending = {key for key, finding in self._seen.items() if finding.kind == "model"}
-        self._now = {finding.key: finding for finding in result.findings}
+        self._waits = True
+        self._now = {finding.key: finding for finding in self._of_stage(rules).findings}
         self._seen |= self._now
         self._show()
         if self._waiting is not None:
             self._waiting.cancel()
         self._waiting = self.after(
-            MODELS_WAIT, lambda: self.start_thread(lambda: self._models(snapshot, rules), "models")
+            MODELS_WAIT, lambda: self.start_thread(lambda: self._models(snapshot, rules, self._heard), "models")
         )
 
-    def _models(self, snapshot: Snapshot, rules: Assessment) -> None:
+    def _models(
+        self, snapshot: Snapshot, rules: Assessment, hear: Callable[[Snapshot, StageResult], None]
+    ) -> None:
         full = assess.assess_models(snapshot.job, self._edition, rules, snapshot.unread)
         if not get_current_worker().is_cancelled:
-            self.from_thread(self._heard, snapshot, full.stages.get(self._stage, full.deciding))
+            self.from_thread(hear, snapshot, self._of_stage(full))
+
+    def _hear(self, snapshot: Snapshot, result: StageResult) -> None:
+        """What the models find of the record as it stands, where the page came before them. Each has the place it would have had."""
+        self._unheard = False
+        picked = self._picked
+        self._was = {finding.key: finding for finding in result.findings}
+        self._seen = self._was | self._seen
+        if snapshot is self._trial.snapshot:
+            self._now = self._was
+        ordered = [finding.key for finding in telling.ordered(result.findings)]
+        self._order = ordered + [key for key in self._order if key not in self._was]
+        self._list()
+        if picked is not None:
+            self.query_one(OptionList).highlighted = self._order.index(picked.key)
+        self._draw()
 
     def _heard(self, snapshot: Snapshot, result: StageResult) -> None:
         if snapshot is self._trial.snapshot:
-            self._pending = set()
+            self._waits = False
             self._now = {finding.key: finding for finding in result.findings}
             self._seen |= self._now
             self._modelled[self._steps] = _margins(result)
@@ -186,8 +225,10 @@ class WhatIfPage(Page[Document]):
     def _row(self, key: Key, room: int) -> Content:
         was, now = self._was.get(key), self._now.get(key)
         if now is not None:
-            return telling.line(now, room, turned=was is None or was.verdict is not now.verdict)
-        if key in self._pending:
+            new = was is None and not (self._unheard and now.kind == "model")
+            turned = new or (was is not None and was.verdict is not now.verdict)
+            return telling.line(now, room, turned=turned)
+        if self._waits and self._seen[key].kind == "model":
             return telling.line(self._seen[key], room, pending=True)
         return safe(f"{GLYPHS.dot} not asked any more: {self._seen[key].title}", "$quiet", room)
 
@@ -245,7 +286,7 @@ class WhatIfPage(Page[Document]):
         found = judge.assess(snapshot.job, snapshot.unread)
         if models:
             found = assess.assess_models(snapshot.job, self._edition, found, snapshot.unread)
-        return _margins(found.stages.get(self._stage, found.deciding))
+        return _margins(self._of_stage(found))
 
     def _add(self, entry: Movable, made: Mapping[int, Column], *, models: bool) -> None:
         if entry is self.entry:
