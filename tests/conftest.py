@@ -3,7 +3,7 @@
 import gc
 import os
 import re
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from functools import cache
 from pathlib import Path
 
@@ -63,7 +63,13 @@ def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool 
 SINGLY = re.compile(r"^from (waiting|forked|faults)\b|^import pexpect", re.MULTILINE)
 
 
-@pytest.hookimpl(optionalhook=True)  # there is no pytest-xdist where one process runs all
+@pytest.hookimpl(optionalhook=True, wrapper=True)  # there is no pytest-xdist where one process runs all
+def pytest_xdist_auto_num_workers() -> Generator[None, int, int]:
+    """One more than there are processors: while one waits for a program that it started, another goes on."""
+    return (yield) + 1
+
+
+@pytest.hookimpl(optionalhook=True)
 def pytest_xdist_make_scheduler(config: pytest.Config, log: object) -> object:
     from xdist.scheduler import LoadScopeScheduling
 

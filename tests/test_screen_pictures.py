@@ -37,7 +37,11 @@ async def _settled(app: HearthcalcApp, pilot: Pilot[None]) -> str:
     def ready() -> bool:
         page, desk = app.screen, app.desk
         heard = desk is not None and not desk.answers.working and not getattr(page, "working", False)
-        return heard and page.focused is not None and not any(work._thread_worker and work.is_running for work in app.workers)
+        return (
+            heard
+            and page.focused is not None
+            and not any(work._thread_worker and work.is_running for work in app.workers)
+        )
 
     await until(pilot, ready, "all that is worked out")
     await pilot.pause()

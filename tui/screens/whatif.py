@@ -168,7 +168,8 @@ class WhatIfPage(Page[Document]):
         if self._waiting is not None:
             self._waiting.cancel()
         self._waiting = self.after(
-            MODELS_WAIT, lambda: self.start_thread(lambda: self._models(snapshot, rules, self._heard), "models")
+            MODELS_WAIT,
+            lambda: self.start_thread(lambda: self._models(snapshot, rules, self._heard), "models"),
         )
 
     def _models(
