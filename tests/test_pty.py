@@ -15,6 +15,7 @@ import termios
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
+from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 
@@ -33,6 +34,23 @@ HEARTH = PAGE_DOWN * 3  # the job, the fireplace, the opening, the hearth
 FIREBOX = PAGE_DOWN * 7
 SITE = PAGE_DOWN * 17
 PATIENCE = 20.0
+
+
+COLOR = re.compile(rb"\x1b\[[\d;]*m")
+letter = cache(pyte.screens.Char)
+
+
+class Screen(pyte.Screen):
+    """As pyte has it, without colors, and with letters of one column set a run at a time."""
+
+    def draw(self, data: str) -> None:
+        start = self.cursor.x
+        whole = start + len(data) <= self.columns and pyte.modes.IRM not in self.mode
+        if not whole or set(map(pyte.screens.wcwidth, data)) != {1}:
+            super().draw(data)
+            return
+        self.buffer[self.cursor.y].update(zip(range(start, self.columns), map(letter, data), strict=False))
+        self.cursor.x += len(data)
 
 
 class Terminal:
@@ -56,7 +74,7 @@ class Terminal:
         environment |= {name: str(home) for name in ("XDG_CONFIG_HOME", "XDG_STATE_HOME")}
         environment |= more
         width, height = size
-        self.screen = pyte.Screen(width, height)
+        self.screen = Screen(width, height)
         self.stream = pyte.ByteStream(self.screen)
         self.raw = b""
         how = {"env": environment, "dimensions": (height, width), "cwd": str(home), "timeout": PATIENCE}
@@ -96,7 +114,7 @@ class Terminal:
         except (pexpect.TIMEOUT, pexpect.EOF):
             return False
         self.raw += data
-        self.stream.feed(data)
+        self.stream.feed(COLOR.sub(b"", data))  # colors are looked at as they came
         return True
 
     def until(self, holds: Callable[[], bool], what: str) -> None:
@@ -119,8 +137,8 @@ class Terminal:
     @property
     def rows(self) -> list[str]:
         """The screen row by row, as pyte's own `display` has it, which measures each character anew."""
-        columns = range(self.screen.columns)
-        return ["".join(self.screen.buffer[y][x].data for x in columns) for y in range(self.screen.lines)]
+        lines = [self.screen.buffer[y] for y in range(self.screen.lines)]
+        return ["".join([line[x].data for x in range(self.screen.columns)]) for line in lines]
 
     @property
     def text(self) -> str:
