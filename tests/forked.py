@@ -39,7 +39,10 @@ SUBREAPER = 36  # PR_SET_CHILD_SUBREAPER of <linux/prctl.h>
 
 
 class Program(pexpect.spawn):
-    """`hearthcalc` with arguments, as pexpect has a program that it started itself."""
+    """`hearthcalc` with arguments, as pexpect has a program that it started itself.
+
+    changed: code that runs first, and makes a part of it fail.
+    """
 
     def __init__(
         self,
@@ -48,7 +51,9 @@ class Program(pexpect.spawn):
         cwd: str,
         dimensions: tuple[int, int],
         timeout: float,
+        changed: str = "",
     ) -> None:
+        self.changed = changed
         super().__init__("hearthcalc", [*arguments], env=env, cwd=cwd, dimensions=dimensions, timeout=timeout)
 
     def _spawn(
@@ -56,7 +61,7 @@ class Program(pexpect.spawn):
     ) -> None:
         ours, theirs = pty.openpty()
         termios.tcsetwinsize(theirs, dimensions)
-        pid = _ordered(args, self.env, self.cwd, theirs)
+        pid = _ordered(args, self.env, self.cwd, theirs, changed=self.changed)
         os.close(theirs)
         self.ptyproc = ptyprocess.PtyProcess(pid, ours)
         self.ptyproc.delayafterclose = 0.01  # seconds; most have ended by then
@@ -88,10 +93,12 @@ def run(arguments: Sequence[str], *, input: bytes = b"", stdout: int = -1) -> tu
         return code, out.read(), err.read()
 
 
-def _ordered(arguments: Sequence[str], environment: Mapping[str, str], folder: str, *streams: int) -> int:
+def _ordered(
+    arguments: Sequence[str], environment: Mapping[str, str], folder: str, *streams: int, changed: str = ""
+) -> int:
     """The number of a program that has been forked: with one terminal, or with three streams."""
     link = _server()
-    socket.send_fds(link, [json.dumps([arguments, dict(environment), folder]).encode()], streams)
+    socket.send_fds(link, [json.dumps([arguments, dict(environment), folder, changed]).encode()], streams)
     return int(link.recv(MOST))
 
 
@@ -145,7 +152,9 @@ def serve(link: socket.socket) -> int:
         os.close(read)
 
 
-def _program(streams: list[int], arguments: list[str], environment: dict[str, str], folder: str) -> int:
+def _program(
+    streams: list[int], arguments: list[str], environment: dict[str, str], folder: str, changed: str
+) -> int:
     os.setsid()
     if len(streams) == 1:
         fcntl.ioctl(streams[0], termios.TIOCSCTTY, 0)
@@ -158,6 +167,7 @@ def _program(streams: list[int], arguments: list[str], environment: dict[str, st
     os.environ.update(environment)
     os.chdir(folder)
     sys.argv = ["hearthcalc", *arguments]
+    exec(changed, {})
     from hearthcalc_tui.launch import main
 
     return main()

@@ -13,7 +13,7 @@ import subprocess
 import sys
 import termios
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 from functools import cache
 from pathlib import Path
@@ -22,7 +22,7 @@ from types import MappingProxyType
 import pexpect
 import pyte
 import pytest
-from forked import Program
+from forked import Program, run
 from mill import MILL
 
 from hearthcalc import caution, jobfile
@@ -60,13 +60,16 @@ class Terminal:
         self,
         home: Path,
         *arguments: str,
-        program: Sequence[str] = PROGRAM,
         term: str = "xterm-256color",
         size: tuple[int, int] = (80, 24),
         more: Mapping[str, str] = MappingProxyType({}),
         loaded: bool = True,
+        changed: str = "",
     ) -> None:
-        """loaded: forked from a process that has loaded the libraries, where it is not the start that is looked at."""
+        """loaded: forked from a process that has loaded the libraries, where it is not the start that is looked at.
+
+        changed: code that runs first, and makes a part of the program fail.
+        """
         environment = {
             key: value for key, value in os.environ.items() if key not in {"COLORTERM", "NO_COLOR"}
         }
@@ -78,10 +81,10 @@ class Terminal:
         self.stream = pyte.ByteStream(self.screen)
         self.raw = b""
         how = {"env": environment, "dimensions": (height, width), "cwd": str(home), "timeout": PATIENCE}
-        if loaded and program is PROGRAM:
-            self.child = Program(arguments, **how)  # type: ignore[arg-type]
+        if loaded:
+            self.child = Program(arguments, changed=changed, **how)  # type: ignore[arg-type]
         else:
-            self.child = pexpect.spawn(program[0], [*program[1:], *arguments], **how)
+            self.child = pexpect.spawn(PROGRAM[0], [*PROGRAM[1:], *arguments], **how)
 
     def send(self, keys: bytes) -> None:
         """All of them in one write."""
@@ -470,11 +473,10 @@ def test_a_screen_that_is_stuck_ends_soon_with_what_was_being_typed(
     start: Callable[..., Terminal], home: Path
 ) -> None:
     stuck = (
-        "import sys, threading, hearthcalc_tui.desk.looks as looks; "
-        "looks.Looks.do_theme = lambda self: threading.Event().wait(60); "
-        "from hearthcalc_tui.launch import main; sys.exit(main())"
+        "import threading, hearthcalc_tui.desk.looks as looks; "
+        "looks.Looks.do_theme = lambda self: threading.Event().wait(60)"
     )
-    terminal = start("mill.hearth.toml", program=[sys.executable, "-c", stuck])
+    terminal = start(changed=stuck)
     terminal.send(HEARTH + b"20\t3/4")
     terminal.until(lambda: terminal.row("Facing sticks out").startswith("3/4"), "the second entry")
     terminal.send(b"\x0b")
@@ -668,10 +670,9 @@ def test_a_dumb_terminal_gets_the_findings_as_text(start: Callable[..., Terminal
 
 def test_without_a_terminal_it_does_what_check_does(home: Path) -> None:
     path = str(home / "mill.hearth.toml")
-    bare = subprocess.run([*PROGRAM, path], capture_output=True, text=True, check=False)
-    check = subprocess.run([*PROGRAM, "check", path], capture_output=True, text=True, check=False)
-    assert bare.stdout == check.stdout and bare.stdout
-    assert bare.returncode == check.returncode in (1, 3)
+    bare, check = (run([*words, path])[:2] for words in ([], ["check"]))
+    assert bare == check and bare[1]
+    assert bare[0] in (1, 3)
 
 
 def test_version_costs_no_import() -> None:
@@ -686,17 +687,14 @@ def test_version_costs_no_import() -> None:
     assert modules == "[]"
 
 
-BROKEN = (
-    "import sys, hearthcalc_tui.desk.looks as looks; looks.Looks.do_theme = lambda self: 1 // 0; "
-    "from hearthcalc_tui.launch import main; sys.exit(main())"
-)
+BROKEN = "import hearthcalc_tui.desk.looks as looks; looks.Looks.do_theme = lambda self: 1 // 0"
 
 
 def test_a_fault_is_told_and_written_down_and_work_goes_on(
     start: Callable[..., Terminal], home: Path
 ) -> None:
     """One fault, then work, then another: they are not in a row."""
-    terminal = start("mill.hearth.toml", program=[sys.executable, "-c", BROKEN])
+    terminal = start(changed=BROKEN)
     terminal.send(HEARTH + b"20\t")
     terminal.until(lambda: terminal.row("Depth in front").startswith("20"), "the entry")
     for reading in ("12", "13"):
@@ -722,7 +720,7 @@ def test_a_second_fault_in_a_row_ends_it_with_the_draft_kept(
     start: Callable[..., Terminal], home: Path
 ) -> None:
     """Exit 70, no frames with the job in them, the file as it was, the entries in the draft."""
-    terminal = start("mill.hearth.toml", program=[sys.executable, "-c", BROKEN])
+    terminal = start(changed=BROKEN)
     terminal.send(HEARTH + b"20\t3/4")
     terminal.until(lambda: terminal.row("Facing sticks out").startswith("3/4"), "the entries")
     terminal.send(b"\x0b\x0b")
