@@ -85,7 +85,7 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: object) -> object:
 def _together(path: Path, module: str) -> str:
     """What the tests of a module are called that go to one worker; "" where each goes by itself."""
     source = _source(path)
-    if "CoolProp" in source:  # two modules ask it, and it takes seconds to load
+    if "CoolProp" in source:  # two modules ask it, and it takes long to load
         return "CoolProp"
     return "" if SINGLY.search(source) else module
 
@@ -118,6 +118,8 @@ def own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
         patch.delenv("PYTHONDONTWRITEBYTECODE", raising=False)
         patch.setenv("TERM", "xterm-256color")
         patch.setenv("LANG", "C.UTF-8")
+        # Curves of what boils, which air has not: loading those of all fluids takes CoolProp seconds.
+        patch.setenv("COOLPROP_DISABLE_SUPERANCILLARIES_ENTIRELY", "1")
         for name in ("HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME", "XDG_DATA_HOME", "XDG_CACHE_HOME"):
             patch.setenv(name, str(home))
         yield home
