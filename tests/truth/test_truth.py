@@ -4,10 +4,12 @@ The outside judge is geometry: a house in coordinates is changed, a tape reads i
 planned over the first document, and its findings are held against those of the second.
 """
 
+import json
 import sys
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import isclose
 from random import Random
 from typing import Any
@@ -78,7 +80,12 @@ def statements(count: int, each: int) -> Iterator[tuple[int, Stated]]:
 
 
 def judged(document: Document, models: bool) -> Assessment:
-    job = Job.from_document(document)
+    return _judged(json.dumps(document), models)
+
+
+@lru_cache(maxsize=512)  # the same houses again in three tests; of a long run not all
+def _judged(text: str, models: bool) -> Assessment:
+    job = Job.from_document(json.loads(text))
     first = assess(job, CODE)
     return assess_models(job, CODE, first) if models else first
 
