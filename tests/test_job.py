@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from signs import SIGNS
 from truth.every_entry import EVERY as FULL
 
 from hearthcalc import job as record
@@ -993,7 +994,7 @@ def test_addresses_and_their_parts(address: str, parts: tuple[str, ...]) -> None
     assert record.parse_address(address) == parts
 
 
-@given(st.lists(st.text(), min_size=1))
+@given(st.lists(st.text(SIGNS), min_size=1))
 def test_every_name_can_stand_in_an_address(parts: list[str]) -> None:
     assert record.parse_address(record.join_address(parts)) == tuple(parts)
 
@@ -1305,7 +1306,7 @@ def test_every_table_of_the_schema_is_closed_and_told() -> None:
 # Hostile text
 
 
-@given(st.text())
+@given(st.text(SIGNS))
 def test_no_text_breaks_the_reading_of_any_kind(text: str) -> None:
     for spec in {spec.kind: spec for spec in FIELDS.values() if spec.kind != "list"}.values():
         try:
@@ -1315,7 +1316,7 @@ def test_no_text_breaks_the_reading_of_any_kind(text: str) -> None:
 
 
 values = st.recursive(
-    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=5) | st.dates(),
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(SIGNS, max_size=5) | st.dates(),
     lambda inner: (
         st.lists(inner, max_size=3)
         | st.dictionaries(st.sampled_from([*FULL, "name", "width", "x"]), inner, max_size=4)

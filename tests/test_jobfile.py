@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from signs import SIGNS
 from tomlkit.exceptions import NonExistentKey
 
 from hearthcalc import job as record
@@ -341,7 +342,7 @@ SAMPLES: dict[str, list[Any]] = {
     "count": [2, "3"],
     "ratio": [0.5, "0.70", 1],
 }
-TEXTS = st.text(max_size=12) | st.sampled_from(
+TEXTS = st.text(SIGNS, max_size=12) | st.sampled_from(
     ["", "a\nb", '"""', "'''", "\\", "# x", "[x]", "\u202e", "\x1b[2J", "½"]
 )
 NAMES = st.sampled_from(["taproom", "east room", 'a"b', "x.y", "große", "#1", "[z]"])

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
+from signs import SIGNS
 
 from hearthcalc import jobfile
 from hearthcalc.errors import FileError, UsageError
@@ -512,7 +513,7 @@ def test_the_second_window_keeps_no_draft(session: Session, path: Path) -> None:
         st.one_of(
             st.tuples(
                 st.sampled_from(["face.study.width", "face.study.height", "planned.firebox.depth"]),
-                st.text(max_size=8),
+                st.text(SIGNS, max_size=8),
             ),
             st.sampled_from(["undo", "redo", "units", "add", "keep"]),
         ),

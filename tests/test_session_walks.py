@@ -13,6 +13,7 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 from mill import keep_in
+from signs import SIGNS
 
 from hearthcalc import jobfile
 from hearthcalc.errors import FileError
@@ -39,7 +40,7 @@ ADDRESSES = (
 )  # fmt: skip
 TEXTS = st.one_of(
     st.sampled_from(["", "20", "7 1/2", "508 mm", "none", "glass doors", "20 furlongs", "[/]", "3 x"]),
-    st.text(max_size=6),
+    st.text(SIGNS, max_size=6),
 )
 
 
