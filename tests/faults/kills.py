@@ -13,7 +13,6 @@ import argparse
 import fcntl
 import os
 import signal
-import subprocess
 import sys
 import tempfile
 import termios
@@ -24,6 +23,7 @@ from random import Random
 
 from faults.random_keys import Run, draft_of
 from faults.typed_keys import FIELDS, SECTIONS, TO_NEXT_SECTION, Model
+from forked import Program
 
 from hearthcalc_tui import journal, storage
 
@@ -69,15 +69,12 @@ def while_saving(times: int, rng: Random, figures: Figures) -> None:
         path = Path(folder) / "mill.hearth.toml"
         storage.write(path, VERSIONS[0])
         for _ in range(times):
-            saving = subprocess.Popen([sys.executable, "-c", SAVING, str(path)], stdout=subprocess.PIPE)
-            assert saving.stdout is not None
-            saving.stdout.readline()
-            try:
-                saving.wait(rng.uniform(0, 0.02))
-            except subprocess.TimeoutExpired:
-                saving.send_signal(signal.SIGKILL)
+            saving = Program([str(path)], os.environ, folder, (24, 80), timeout=20, changed=SAVING)
+            saving.expect_exact(b"ready")
+            time.sleep(rng.uniform(0, 0.02))
+            saving.kill(signal.SIGKILL)
             saving.wait()
-            saving.stdout.close()
+            saving.close()
             figures.kills += 1
             figures.broken += path.read_text() not in VERSIONS
             storage.sweep(path.parent, path.name)
