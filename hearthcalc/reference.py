@@ -305,8 +305,12 @@ def editions(folder: Any = None) -> list[Edition]:
 
 def edition_ids(folder: Any = None) -> list[str]:
     """The ids of the shipped editions."""
-    root = folder or shipped()
-    return sorted(p.name[:-5] for p in (root / "editions").iterdir() if p.name.endswith(".toml"))
+    return list(_edition_ids(folder or shipped()))
+
+
+@cache
+def _edition_ids(root: Any) -> tuple[str, ...]:
+    return tuple(sorted(p.name[:-5] for p in (root / "editions").iterdir() if p.name.endswith(".toml")))
 
 
 def silent_on(edition: Edition) -> list[str]:
@@ -322,7 +326,7 @@ def load(edition_id: str = DEFAULT_EDITION, folder: Any = None) -> Edition:
     Raises FileError naming file, key and line where something is wrong; EntryError where there is no such edition.
     """
     root = folder or shipped()
-    known = edition_ids(root)
+    known = _edition_ids(root)
     if edition_id not in known:
         raise EntryError(
             "No such edition",
