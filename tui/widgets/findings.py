@@ -128,9 +128,10 @@ class FindingsPane(Guarded, Vertical):
         self._mark_turned(assessment, findings, stage)
         self._listed, self._pending, self._stage = listed, pending, stage
         if self.options.option_count and [f.key for f in listed] == [f.key for f in before]:
+            room, marked = self._room, (pending ^ was_pending) | (self._turned ^ was_turned)
             for at, (new, old) in enumerate(zip(listed, before, strict=True)):
-                if new != old or new.key in (pending ^ was_pending) | (self._turned ^ was_turned):
-                    self.options.replace_option_prompt_at_index(at, self._line(new))
+                if new != old or new.key in marked:
+                    self.options.replace_option_prompt_at_index(at, self._line(new, room))
         else:
             self._relist(before)
         self._tell_detail()
@@ -146,12 +147,12 @@ class FindingsPane(Guarded, Vertical):
             verdicts = {**held, **verdicts}
         self._verdicts, self._of = verdicts, assessment.job_fingerprint
 
-    def _line(self, finding: Finding) -> Content:
+    def _line(self, finding: Finding, room: int) -> Content:
         """The row of a finding, made anew only where it says something else than last."""
         key = finding.key
-        of = finding, self._room, key in self._pending, key in self._turned
+        of = finding, room, key in self._pending, key in self._turned
         if key not in self._lines or self._lines[key][0] != of:
-            _, room, pending, turned = of
+            _, _, pending, turned = of
             self._lines[key] = of, telling.line(finding, room, pending=pending, turned=turned)
         return self._lines[key][1]
 
@@ -165,7 +166,8 @@ class FindingsPane(Guarded, Vertical):
         at = self.options.highlighted if self.options.has_focus else None
         held = before[at].key if at is not None and at < len(before) else None
         keys = [finding.key for finding in self._listed]
-        self.options.set_options(Option(self._line(finding)) for finding in self._listed)
+        room = self._room
+        self.options.set_options(Option(self._line(finding, room)) for finding in self._listed)
         if keys:
             self.options.highlighted = keys.index(held) if held in keys else 0
 
