@@ -16,7 +16,9 @@ def plain(text: object, most: int = MOST) -> str:
     given = text if isinstance(text, str) else str(text)
     if len(given) > most:
         given = given[: most - 1] + "…"
-    if given.isprintable() and not any(category(sign) in MARKS for sign in set(given) if sign >= FIRST_MARK):
+    if given.isprintable() and (
+        given.isascii() or not any(category(sign) in MARKS for sign in set(given) if sign >= FIRST_MARK)
+    ):
         return given
     kept: list[str] = []
     marks = 0

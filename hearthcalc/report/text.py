@@ -112,8 +112,11 @@ def _wrap(text: str, width: int, first: str, rest: str | None = None) -> list[st
     from hearthcalc.drawing.parts import cells
 
     indent = " " * len(first) if rest is None else rest
+    said = plain(text)
+    if said.isascii() and "  " not in said and said == said.strip(" "):
+        return _in_ascii(said, width, first, indent)
     lines, line, used = [], first, cells(first)
-    for run in plain(text).split(" "):
+    for run in said.split(" "):
         word, wide = run, cells(run)
         blank = "" if line in (first, indent) else " "
         if word and line != first and used + len(blank) + wide > width:
@@ -127,6 +130,17 @@ def _wrap(text: str, width: int, first: str, rest: str | None = None) -> list[st
         line += blank + word
         used += len(blank) + wide
     return [*lines, line.rstrip()]
+
+
+def _in_ascii(said: str, width: int, first: str, indent: str) -> list[str]:
+    """As _wrap, of words with one blank between them, all of whose signs take one cell: most of a report."""
+    lines, begin = [], first
+    while len(begin) + len(said) > width:
+        room = width - len(begin)
+        cut = said.rfind(" ", 0, room + 1)
+        lines.append(begin + said[: room if cut < 0 else cut])
+        said, begin = said[room if cut < 0 else cut + 1 :], indent
+    return [*lines, (begin + said).rstrip()]
 
 
 def _fitting(word: str, width: int) -> int:
