@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 from itertools import groupby
 from pathlib import Path
 from typing import Any, Literal
@@ -157,7 +158,7 @@ def gather(
     """What goes into a report beside the findings. folder: of the job file, for its photographs.  swept: a sweep that was asked for."""
     return Given(
         items=takeoff.take_off(job, edition),
-        validation=validated(validation.hold_all(edition)) if "validation" in choice.parts else None,
+        validation=_held_to(edition) if "validation" in choice.parts else None,
         steps=ordered(steps.order(job, assessment, edition)),
         coverage=unjudged(edition, assessment.deciding, choice),
         pictures=photos.load(job, folder),
@@ -635,6 +636,12 @@ def _given(title: str, rows: Rows | None) -> Iterator[Block]:
     if rows is not None:
         yield Paragraph(title, "heading")
         yield rows
+
+
+@lru_cache(maxsize=16)
+def _held_to(edition: Edition) -> Rows:
+    """The same for each report by an edition; worked out once, as it takes long."""
+    return validated(validation.hold_all(edition))
 
 
 def validated(held: Iterable[Held]) -> Rows:
