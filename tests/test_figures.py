@@ -191,10 +191,9 @@ def test_a_table_is_answered_as_with_words() -> None:
         ])  # fmt: skip
     frame = pd.DataFrame(rows, columns=heading, dtype=object)
     frame[table.SPOILED] = ["The row is spoiled." if number == 34 else "" for number in range(len(frame))]
-    fast, slow = plain(alike.judge(frame)), plain(table.judge(frame, models=False))
+    answers = alike.judge(frame)
+    fast, slow = plain(answers), plain(table.judge(frame, models=False))
     pd.testing.assert_frame_equal(fast, slow, check_dtype=False, check_exact=True)
     assert (slow["verdict"] == table.NOT_READ).sum() > 3
     assert {"MEETS", "SHORT", "MEASURE"} <= set(slow["verdict"])
-    assert alike.judge(frame)["row"].tolist() == sorted(
-        alike.judge(frame)["row"], key=lambda row: int(row[4:])
-    )
+    assert answers["row"].tolist() == sorted(answers["row"], key=lambda row: int(row[4:]))
