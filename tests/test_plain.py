@@ -1,7 +1,6 @@
 """Plain mode: questions and answers in lines, over a pipe and on a terminal that can show nothing else."""
 
 import io
-import subprocess
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -289,16 +288,16 @@ def test_hostile_text_is_said_as_text(talk: Talk, job: Path) -> None:
 
 
 @pytest.mark.parametrize("arguments", [["mill.hearth.toml", "--plain"], ["--plain", "mill.hearth.toml"]])
-def test_over_a_pipe_it_asks_in_lines_without_escapes(job: Path, arguments: list[str]) -> None:
-    done = subprocess.run(
-        [sys.executable, "-m", "hearthcalc_tui.launch", *arguments],
-        input=b"12\n\xff\xfe\n", capture_output=True, check=False, cwd=job.parent,
-    )  # fmt: skip
-    assert done.returncode == 3
-    assert done.stderr == b""
-    assert b"\x1b" not in done.stdout
-    assert done.stdout.startswith(caution.LINE.encode())
-    assert b"Understood: 12 in" in done.stdout
+def test_over_a_pipe_it_asks_in_lines_without_escapes(
+    job: Path, arguments: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(job.parent)
+    code, told, err = forked.run(arguments, input=b"12\n\xff\xfe\n")
+    assert code == 3
+    assert err == b""
+    assert b"\x1b" not in told
+    assert told.startswith(caution.LINE.encode())
+    assert b"Understood: 12 in" in told
     assert job.read_text() == JOB
 
 
