@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
-from functools import lru_cache, partial
+from functools import lru_cache
 from typing import Any, TypeVar
 
 from msgspec import Struct
@@ -179,10 +179,11 @@ class _Runs:
         for as_read in [as_read for as_read in case.entries if as_read[1] in self.changed]:
             del case.entries[as_read]
 
-    def run(self, key: object, make: Callable[[], Run[R]]) -> Run[R]:
+    def run(self, key: object, make: Callable[..., Run[R]], *of: Any) -> Run[R]:
+        """One run by its key, made of these where it has to be made."""
         run: Run[R] | None = self._before.get(key)
         if run is None or not run.looked.isdisjoint(self.changed):
-            run = make()
+            run = make(*of)
         else:
             self.again += 1
         self.made[key] = run
@@ -286,7 +287,7 @@ def _case(
     case = replace(case, every_state=tuple(_measured(case.apart(), state) for state in states_of(stage.job)))
     if before is not None and before.case.every_state != case.every_state:
         runs.changed.add(STATES)
-    checked = [runs.run(check, partial(agreement.checked, case, check)) for check in agreement.AGREEMENTS]
+    checked = [runs.run(check, agreement.checked, case, check) for check in agreement.AGREEMENTS]
     case = replace(case, conflicts=agreement.conflicts_of(checked))
     if before is not None and (conflicts := of_maps(before.case.conflicts, case.conflicts)):
         runs.changed |= {CONFLICTS, *conflicts}
@@ -346,12 +347,11 @@ def _not_known(table: T, parts: Sequence[str]) -> T:
 
 def _found(case: Case, runs: _Runs, rules: Iterable[Rule]) -> tuple[Finding, ...]:
     """What some rules find, in their order."""
-    return tuple(
-        finding
-        for rule in rules
-        for subject in subjects(case, rule)
-        for finding in runs.run((rule.id, *subject), partial(run, case, rule, *subject)).made
-    )
+    found: list[Finding] = []
+    for rule in rules:
+        for subject in subjects(case, rule):
+            found += runs.run((rule.id, *subject), run, case, rule, *subject).made
+    return tuple(found)
 
 
 def rules_of(case: Case, only: str = "") -> list[Rule]:

@@ -34,7 +34,7 @@ def agreement(check: Agreement) -> Agreement:
 def checked(case: Case, check: Agreement) -> Run[Conflict]:
     """What one agreement finds of a stage."""
     mine = case.apart()
-    return Run(tuple(check(mine)), frozenset(mine.asked.looked))
+    return Run(tuple(check(mine)), mine.asked.looked)
 
 
 def with_conflicts(case: Case) -> Case:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence, Set
 from fractions import Fraction
 from functools import cache, lru_cache
 from math import ceil, floor, inf, log10
@@ -26,6 +26,7 @@ Named = Literal["face", "nearby", "roof"]
 Each = Literal["job", "state"] | Named
 Result = Finding | Iterable[Finding] | None
 Path = tuple[str, ...]
+NOT_READ = object()
 
 
 class Subject(Struct, frozen=True):
@@ -278,13 +279,9 @@ class Case(Struct, frozen=True):
         """An entry as the record holds it, "unknown" too, without resting on it."""
         path, here = _located(whose, name)
         self.asked.looked.add(here)
-        value: Any = self.job
+        value: Any = self.stage.job
         for part in path:
-            value = (
-                next(thing for thing in value if thing.name == part)
-                if isinstance(value, tuple)
-                else getattr(value, part)
-            )
+            value = _named(value, part) if type(value) is tuple else getattr(value, part)
         return value
 
     def tolerance(self) -> Fraction:
@@ -316,11 +313,11 @@ class Case(Struct, frozen=True):
 
     def word(self, whose: Whose, name: str, *, needed: bool = True) -> Entry[str]:
         """A word or a text; "unknown" is not known."""
-        return self._entry(whose, name, needed, lambda _, value: cast("str", value))
+        return self._entry(whose, name, needed)
 
     def flag(self, whose: Whose, name: str, *, needed: bool = True) -> Entry[bool]:
         """A yes or no."""
-        return self._entry(whose, name, needed, lambda _, value: cast("bool", value))
+        return self._entry(whose, name, needed)
 
     def sides(self, whose: Whose, name: str, *, needed: bool = True) -> Entry[tuple[Reading, Reading]]:
         """A size of two sides."""
@@ -328,11 +325,11 @@ class Case(Struct, frozen=True):
 
     def listed(self, whose: Whose, name: str, *, needed: bool = True) -> Entry[tuple[Any, ...]]:
         """A list as it stands in the record; an empty one is known to be empty."""
-        return self._entry(whose, name, needed, lambda _, value: cast("tuple[Any, ...]", value))
+        return self._entry(whose, name, needed)
 
     def entered(self, whose: Whose, name: str) -> Entry[Any]:
         """An entry as the record holds it, where it may be a word or a quantity."""
-        return self._entry(whose, name, True, lambda _, value: value)
+        return self._entry(whose, name, True)
 
     def rests_on(self, key: Any) -> None:
         """What was asked for a shared figure is asked by this run of the rule too."""
@@ -341,19 +338,26 @@ class Case(Struct, frozen=True):
             self.asked.looked |= self.shared[key].asked.looked
 
     def _entry(
-        self, whose: Whose, name: str, needed: bool, read: Callable[[Path, Any], T], kind: str = ""
-    ) -> Entry[T]:
+        self,
+        whose: Whose,
+        name: str,
+        needed: bool,
+        read: Callable[[Path, Any], Any] | None = None,
+        kind: str = "",
+    ) -> Entry[Any]:
+        """An entry as read makes it, or as it stands. kind: tells what read makes of it from what others do."""
         path, here = _located(whose, name)
-        self.asked.read[here] = None
-        self.asked.looked.add(here)
+        asked, entries = self.asked, self.entries
+        asked.read[here] = None
+        asked.looked.add(here)
         as_read = (kind, here)
-        known = self.entries.get(as_read)
-        if known is None and as_read not in self.entries:
+        known = entries.get(as_read, NOT_READ)
+        if known is NOT_READ:
             raw = self._held(path)
-            known = self.entries[as_read] = None if raw is None else read(path, raw)
+            known = entries[as_read] = raw if raw is None or read is None else read(path, raw)
         if known is None and needed:
-            self.asked.missing[self.address(*path)] = None
-        return Entry(known, self.asked)
+            asked.missing[self.address(*path)] = None
+        return Entry(known, asked)
 
     def wants(self, whose: Whose, name: str) -> None:
         """Name an entry as missing though it has an answer: one that does not settle the question."""
@@ -437,13 +441,9 @@ class Case(Struct, frozen=True):
 
     def _held(self, path: Path) -> Any:
         """The value at a path of the record, None where it is not known."""
-        value: Any = self.job
+        value: Any = self.stage.job
         for part in path:
-            value = (
-                next((t for t in value if t.name == part), None)
-                if isinstance(value, tuple)
-                else getattr(value, part)
-            )
+            value = _named(value, part) if type(value) is tuple else getattr(value, part)
             if value is None:
                 return None
         return None if value == "unknown" else value
@@ -860,6 +860,14 @@ def of(thing: Subject | Fan) -> Path:
     return ("air", "fans", thing.name or "") if isinstance(thing, Fan) else (thing.kind, thing.name)
 
 
+def _named(things: tuple[Any, ...], name: str) -> Any:
+    """The thing of a list that is called so, None where none is."""
+    for thing in things:
+        if thing.name == name:
+            return thing
+    return None
+
+
 def _located(whose: Whose, name: str) -> tuple[Path, str]:
     """The path of an entry, and its address."""
     return _below(of(whose), name) if isinstance(whose, Fan) else _of(whose, name)
@@ -917,7 +925,7 @@ class Run(Struct, Generic[T], frozen=True):
     """One run of a rule, or of an agreement: what came of it, and all that it looked at."""
 
     made: tuple[T, ...]
-    looked: frozenset[str]
+    looked: Set[str]
 
 
 def run(case: Case, rule: Rule, *subject: Any) -> Run[Finding]:
@@ -928,16 +936,22 @@ def run(case: Case, rule: Rule, *subject: Any) -> Run[Finding]:
     """
     mine = replace(case, asked=Asked(), rule=rule)
     findings = _findings(mine, rule, *subject)
-    return Run(tuple(findings), frozenset(mine.asked.looked))
+    return Run(tuple(findings), mine.asked.looked)
 
 
 def _findings(mine: Case, rule: Rule, *subject: Any) -> list[Finding]:
-    findings = [_settled(mine, finding) for finding in _told(mine, rule, *subject)]
+    findings: list[Finding] = []
+    try:
+        told = rule.tell(mine, *subject)
+        for finding in () if told is None else (told,) if isinstance(told, Finding) else told:
+            findings.append(_settled(mine, finding))
+    except (NotKnown, LinerElsewhere, Silent) as lacking:
+        findings.append(_settled(mine, _unanswered(mine, lacking, _context(mine, rule, *subject))))
     if not findings and (lost := [here for here in _lost(mine) if parse_address(here)[-1] not in PLACES]):
         missing = [mine.address(*parse_address(here)) for here in lost]
         findings = [mine.missing(missing, **_context(mine, rule, *subject))]
     mine.asked.looked.add("fireplace.construction")
-    if findings and rule.masonry and mine.job.fireplace.construction == "factory-built":
+    if findings and rule.masonry and mine.stage.job.fireplace.construction == "factory-built":
         text = "A factory-built fireplace follows its listing and the maker's instructions, not the rules for masonry."
         return [mine.finding(Verdict.REFER, text, **_context(mine, rule, *subject))]
     return findings
@@ -983,25 +997,20 @@ def _settled(case: Case, finding: Finding) -> Finding:
     )
 
 
-def _told(case: Case, rule: Rule, *subject: Any) -> Iterator[Finding]:
-    try:
-        result = rule.tell(case, *subject)
-        yield from [] if result is None else [result] if isinstance(result, Finding) else result
-    except NotKnown as lacking:
-        yield case.missing(lacking.missing, **_context(case, rule, *subject))
-    except LinerElsewhere as err:
+def _unanswered(
+    case: Case, lacking: NotKnown | LinerElsewhere | Silent, context: Mapping[str, Any]
+) -> Finding:
+    """What a rule finds that breaks off for what it lacks."""
+    if isinstance(lacking, NotKnown):
+        return case.missing(lacking.missing, **context)
+    if isinstance(lacking, LinerElsewhere):
         text = (
-            f"A liner {err.size} is in the tables of {', '.join(err.editions)} only: measure the inside of the flue, "
-            "or choose such an edition."
+            f"A liner {lacking.size} is in the tables of {', '.join(lacking.editions)} only: measure the inside of the "
+            "flue, or choose such an edition."
         )
-        yield case.finding(Verdict.REFER, text, **_context(case, rule, *subject))
-    except Silent as silent:
-        yield case.finding(
-            Verdict.REFER,
-            f"{case.edition.title} says nothing on this here: ask the building department.",
-            basis=(_silence(case.edition, silent.key),),
-            **_context(case, rule, *subject),
-        )
+        return case.finding(Verdict.REFER, text, **context)
+    text = f"{case.edition.title} says nothing on this here: ask the building department."
+    return case.finding(Verdict.REFER, text, basis=(_silence(case.edition, lacking.key),), **context)
 
 
 def _context(case: Case, rule: Rule, *subject: Any) -> dict[str, Any]:
