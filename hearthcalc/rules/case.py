@@ -290,7 +290,9 @@ class Case(Struct, frozen=True):
 
     def address(self, *path: str) -> str:
         """The address of an entry in the job file, in the planned part where only that holds it or has to restate it."""
-        here = join_address(path)
+        return self._address(path, join_address(path))
+
+    def _address(self, path: Path, here: str) -> str:
         self.asked.looked.add(here)
         if not self.planned:
             return here
@@ -356,12 +358,12 @@ class Case(Struct, frozen=True):
             raw = self._held(path)
             known = entries[as_read] = raw if raw is None or read is None else read(path, raw)
         if known is None and needed:
-            asked.missing[self.address(*path)] = None
+            asked.missing[self._address(path, here)] = None
         return Entry(known, asked)
 
     def wants(self, whose: Whose, name: str) -> None:
         """Name an entry as missing though it has an answer: one that does not settle the question."""
-        self.asked.missing[self.address(*_located(whose, name)[0])] = None
+        self.asked.missing[self._address(*_located(whose, name))] = None
 
     def unread_among(self, addresses: Iterable[str]) -> bool:
         """Is any of these entered and cannot be read."""
@@ -371,7 +373,9 @@ class Case(Struct, frozen=True):
 
     def _look(self, addresses: Iterable[str]) -> None:
         """Whether these can be read, as found or as planned, is looked at."""
-        self.asked.looked.update(address.removeprefix("planned.") for address in addresses)
+        looked = self.asked.looked
+        for address in addresses:
+            looked.add(address.removeprefix("planned."))
 
     def job_has(self, whose: Whose, name: str) -> bool:
         """Is an entry known, without resting on it."""
@@ -471,10 +475,7 @@ class Case(Struct, frozen=True):
 
     def area(self, value: Fraction | Reading, op: Op | None = None, beside: Fraction | None = None) -> str:
         """An area as this job prints it: a limit rounded to its safe side where op is given."""
-        number = value.value if isinstance(value, Reading) else value
-        if op:
-            return quantities.show_limit(number, "area", self.area_unit, op=op, beside=beside)
-        return f"{tidy(in_unit(number, self.area_unit))} {self.area_unit}"
+        return _area(value.value if isinstance(value, Reading) else value, self.area_unit, op, beside)
 
     @property
     def area_unit(self) -> str:
@@ -482,16 +483,12 @@ class Case(Struct, frozen=True):
 
     def finding(self, verdict: Verdict, text: str, **more: Any) -> Finding:
         """A finding of the rule in hand."""
-        assert self.rule is not None
-        values: dict[str, Any] = {
-            "id": self.rule.id,
-            "title": self.rule.title,
-            "kind": self.rule.kind,
-            "subject": self.rule.subject,
-        }
-        if self.rule.kind == "advice":
-            values["counts"] = False
-        return Finding(verdict=verdict, text=text, **values | more)
+        rule = self.rule
+        assert rule is not None
+        if rule.kind == "advice":
+            more.setdefault("counts", False)
+        kind = more.pop("kind", rule.kind)
+        return Finding(rule.id, rule.title, kind, rule.subject, verdict, text, **more)
 
     def judge(
         self,
@@ -653,74 +650,44 @@ class Case(Struct, frozen=True):
             return self.missing(missing, **{key: value for key, value in more.items() if key != "working"})
         each = list(dict.fromkeys(measure.limit(one.value, op, None) for one in limits))
         asked = f"{' or '.join(each)} {'minimum' if op == '>=' else 'maximum'}{after}"
-        finding = self.missing(missing, **more)
         bound = Bound(op, measure.convert(limits[0].value), measure.unit, each[0])
-        told = [f"{asked[0].upper()}{asked[1:]}.", finding.text]
-        if self.unread_among(missing):
-            told.reverse()
-        return replace(finding, text=" ".join(told), required=bound)
+        return self.missing(missing, limit=f"{asked[0].upper()}{asked[1:]}.", **{**more, "required": bound})
 
     def measure(self, unit: str) -> Measured:
         """How figures of a unit are printed and kept: lengths and areas in the job's unit and the edition's, others as they are."""
-        if unit == "length":
-            return Measured(
-                self.edition.units,
-                lambda v: in_unit(v, self.edition.units),
-                self.length,
-                lambda v, op, beside: lengths.show_limit(v, self.unit, op=op, beside=beside),
-            )
-        if unit == "area":
-            own = self.edition.area_unit
-            return Measured(own, lambda v: in_unit(v, own), self.area, self.area)
-        if unit in ("speed", "temperature") and self.unit == "mm":
-            unit = f"metric {unit}"
-        if unit in R_UNITS:
-            factor = quantities.parse(f"1 {unit}", "resistance")
-            return Measured(
-                unit,
-                lambda v: v / factor,
-                lambda v: quantities.show_limit(v, "resistance", unit, op="<="),
-                lambda v, op, beside: quantities.show_limit(v, "resistance", unit, op=op, beside=beside),
-            )
-        if unit in _TOLD:
-            kept, told, bound = _TOLD[unit]
-            return Measured(kept, lambda v: v, told, lambda v, op, beside: bound(v, op))
-        tail = f" {unit}" if unit else ""
-        return Measured(
-            unit, lambda v: v, lambda v: f"{tidy(v)}{tail}", lambda v, op, beside: f"{tidy(v, op)}{tail}"
-        )
+        return _measured(unit, self.unit, self.edition.units)
 
     def referred(self, finding: Finding, why: str, **more: Any) -> Finding:
         """The finding as a person has to decide it: what was found, and why that does not settle it."""
         values = {"verdict": Verdict.REFER, "text": f"{finding.text} {why}", "missing": (), **more}
         return replace(finding, **values)
 
-    def missing(self, missing: Sequence[str], **more: Any) -> Finding:
+    def missing(self, missing: Sequence[str], *, limit: str = "", **more: Any) -> Finding:
         """A finding that waits for measurements, or says that an entry cannot be read or was moved by the plan.
 
+        limit: a sentence that tells it, before what is missing and after what cannot be read.
         A second opinion that cannot be given yet is on the site list, but holds up no overall.
         """
-        missing = sorted(dict.fromkeys(missing), key=_place)
-        self._look(missing)
-        unread = [f"{address}: {self.unread[address]}" for address in missing if address in self.unread]
-        causes = dict.fromkeys(
-            cause
-            for here in self.asked.read
-            if here in self.stage.voided
-            for cause in self.stage.voided[here].why
+        in_order, labels = _in_order(tuple(missing))
+        self._look(in_order)
+        unread = [f"{here}: {self.unread[here]}" for here in in_order if here in self.unread]
+        voided = self.stage.voided
+        causes = voided and dict.fromkeys(
+            cause for here in self.asked.read if here in voided for cause in voided[here].why
         )
-        labels = "; ".join(dict.fromkeys(label(address) for address in missing))
         if unread:
-            text = "Cannot be read: " + " ".join(unread)
+            text = f"Cannot be read: {' '.join(unread)}"
         elif causes:
             changes = " and ".join(map(change, causes))
             text = f"The plan changes what this was measured from ({changes}). Still needed: {labels}."
         else:
             text = f"Not measured yet: {labels}."
+        if limit:
+            text = f"{text} {limit}" if unread else f"{limit} {text}"
         assert self.rule is not None
         if self.rule.kind == "model":
             more["counts"] = False
-        return self.finding(Verdict.MEASURE, text, missing=tuple(missing), **more)
+        return self.finding(Verdict.MEASURE, text, missing=in_order, **more)
 
 
 class Measured(Struct, frozen=True):
@@ -730,6 +697,49 @@ class Measured(Struct, frozen=True):
     convert: Callable[[Fraction], Fraction]
     show: Callable[[Fraction], str]
     limit: Callable[[Fraction, Op, Fraction | None], str]
+
+
+def _area(value: Fraction, unit: str, op: Op | None = None, beside: Fraction | None = None) -> str:
+    if op:
+        return quantities.show_limit(value, "area", unit, op=op, beside=beside)
+    return f"{tidy(in_unit(value, unit))} {unit}"
+
+
+@cache
+def _measured(unit: str, here: lengths.Unit, kept: lengths.Unit) -> Measured:
+    """How figures of a unit are printed in a job in inches or millimeters, and kept by an edition in either."""
+    if unit == "length":
+        return Measured(
+            kept,
+            lambda v: in_unit(v, kept),
+            lambda v: lengths.show_height(v, here),
+            lambda v, op, beside: lengths.show_limit(v, here, op=op, beside=beside),
+        )
+    if unit == "area":
+        own, shown = f"{kept}2", f"{here}2"
+        return Measured(
+            own,
+            lambda v: in_unit(v, own),
+            lambda v: _area(v, shown),
+            lambda v, op, beside: _area(v, shown, op, beside),
+        )
+    if unit in ("speed", "temperature") and here == "mm":
+        unit = f"metric {unit}"
+    if unit in R_UNITS:
+        factor = quantities.parse(f"1 {unit}", "resistance")
+        return Measured(
+            unit,
+            lambda v: v / factor,
+            lambda v: quantities.show_limit(v, "resistance", unit, op="<="),
+            lambda v, op, beside: quantities.show_limit(v, "resistance", unit, op=op, beside=beside),
+        )
+    if unit in _TOLD:
+        name, told, bound = _TOLD[unit]
+        return Measured(name, lambda v: v, told, lambda v, op, beside: bound(v, op))
+    tail = f" {unit}" if unit else ""
+    return Measured(
+        unit, lambda v: v, lambda v: f"{tidy(v)}{tail}", lambda v, op, beside: f"{tidy(v, op)}{tail}"
+    )
 
 
 R_UNITS = ("m2.K/W", "h.ft2.F/Btu")
@@ -904,6 +914,13 @@ def _place(address: str) -> tuple[int, ...]:
 
 
 @lru_cache(maxsize=4096)
+def _in_order(missing: tuple[str, ...]) -> tuple[tuple[str, ...], str]:
+    """Entries that are missing as they stand in the file, each once, and what they are called."""
+    in_order = tuple(sorted(dict.fromkeys(missing), key=_place))
+    return in_order, "; ".join(dict.fromkeys(map(label, in_order)))
+
+
+@lru_cache(maxsize=4096)
 def label(address: str) -> str:
     """What an entry is called, with the name of its face, thing or fan."""
     path = parse_address(address.removeprefix("planned."))
@@ -966,10 +983,11 @@ def _lost(case: Case) -> list[str]:
 
 def _settled(case: Case, finding: Finding) -> Finding:
     """A finding with what the plan moved among the entries it read, and no better than the entries agree."""
-    if id(finding) in case.asked.settled:
+    stage = case.stage
+    if not (stage.moved or stage.voided or case.conflicts) or id(finding) in case.asked.settled:
         return finding
-    if case.stage.moved:
-        moved = tuple(case.stage.moved[here] for here in case.asked.read if here in case.stage.moved)
+    if stage.moved:
+        moved = tuple(stage.moved[here] for here in case.asked.read if here in stage.moved)
         finding = replace(finding, working=(*moved, *finding.working)) if moved else finding
     missing = [case.address(*parse_address(here)) for here in _lost(case)]
     if finding.verdict is Verdict.SHORT:  # what it knows to be missing, it is SHORT without
