@@ -7,6 +7,7 @@ from typing import Any, Literal
 
 import tomli
 from msgspec import Struct
+from msgspec.structs import replace
 
 from hearthcalc import rules  # noqa: F401 - enters the rules that a clause may name
 from hearthcalc.errors import FileError
@@ -206,11 +207,22 @@ def covered(edition: Edition, findings: Sequence[Finding]) -> Covered | None:
 
 @lru_cache(maxsize=64)
 def _covered(edition_id: str, folder: Any, counted: frozenset[tuple[str, Verdict]]) -> Covered | None:
+    if (bearing := _bearing(edition_id, folder)) is None:
+        return None
+    judged, others = bearing
+    told = [why for _, why in _in_job(judged, counted, ())]
+    return Covered(listed=len(told) + others, judged=told.count(""))
+
+
+@cache
+def _bearing(edition_id: str, folder: Any) -> tuple[Coverage, int] | None:
+    """The clauses that findings judge, and how many others bear on a masonry fireplace: of those none is judged in any job."""
     coverage = _load(edition_id, folder)
     if coverage is None:
         return None
-    told = [why for clause, why in _in_job(coverage, counted, ()) if clause.bears]
-    return Covered(listed=len(told), judged=told.count(""))
+    judged = tuple(clause for clause in coverage.clauses if clause.how == "judged")
+    others = sum(1 for clause in coverage.clauses if clause.bears and clause.how != "judged")
+    return replace(coverage, clauses=judged), others
 
 
 def by_reason(rows: Iterable[tuple[Clause, str]]) -> dict[str, list[str]]:
