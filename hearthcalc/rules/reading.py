@@ -113,16 +113,25 @@ def at_least(found: Reading, limit: Reading, others: Sequence[Reading] = ()) -> 
     others: limits that would apply instead if a measurement were off by its tolerance.
     MEETS at or above the limit and every other; SHORT where it cannot reach any; CLOSE between.
     """
+    limits = (limit, *others)
+    margins = [found.value - one.value for one in limits]
     return _compare(
-        [found.value - o.value for o in (limit, *others)], [found.high - o.low for o in (limit, *others)]
+        margins, [found.high - one.low for one in limits] if _may_be_off(found, limits) else margins
     )
 
 
 def at_most(found: Reading, limit: Reading, others: Sequence[Reading] = ()) -> Comparison:
     """Found against the most it may be; otherwise as at_least."""
+    limits = (limit, *others)
+    margins = [one.value - found.value for one in limits]
     return _compare(
-        [o.value - found.value for o in (limit, *others)], [o.high - found.low for o in (limit, *others)]
+        margins, [one.high - found.low for one in limits] if _may_be_off(found, limits) else margins
     )
+
+
+def _may_be_off(found: Reading, limits: Sequence[Reading]) -> bool:
+    """Does any of these carry a tolerance."""
+    return not (found.is_exact and all(one.is_exact for one in limits))
 
 
 def agreed(op: Op, found: Reading, limit: Reading, fails: Fraction | float | None = None) -> Verdict:
