@@ -210,6 +210,12 @@ def answers(edition: Edition) -> tuple[int, int]:
 
 def doubts(edition: Edition) -> list[str]:
     """What a person has to know of an edition wherever it is chosen: history, and how much it leaves open."""
+    return [*_doubts(edition, len(RULES))]
+
+
+@lru_cache(maxsize=64)
+def _doubts(edition: Edition, rules: int) -> list[str]:
+    """The same. rules: how many there are, which is more once those of the models are loaded."""
     told = [f"{edition.title} is history. {edition.applies}."] if edition.history else []
     answered, asked = answers(edition)
     if not answered:
@@ -357,7 +363,10 @@ def _found(case: Case, runs: _Runs, rules: Iterable[Rule]) -> tuple[Finding, ...
 def rules_of(case: Case, only: str = "") -> list[Rule]:
     """The rules that answer what the job asks, those of the models too; or of them the one of an id."""
     asked = case.questions
-    return [rule for rule in tuple(RULES.values()) if only in ("", rule.id) and is_asked(rule.id, asked)]
+    every = tuple(RULES.values())
+    if only:
+        every = tuple(rule for rule in every if rule.id == only)
+    return [rule for rule in every if is_asked(rule.id, asked)]
 
 
 def subjects(case: Case, rule: Rule) -> list[tuple[Subject | State, ...]]:
@@ -407,15 +416,10 @@ def _site_list(case: Case, findings: Iterable[Finding]) -> tuple[Measure, ...]:
             waits.setdefault(
                 case.address("face", face.name, "closure"), ["Taken as open, with nothing to shut it"]
             )
+    in_walk = [(address, spec_of(address)) for address in sorted(waits, key=walk_order(case.job))]
     return tuple(
-        Measure(
-            address,
-            spec_of(address).label,
-            spec_of(address).how,
-            tuple(waits[address]),
-            case.unread.get(address, ""),
-        )
-        for address in sorted(waits, key=walk_order(case.job))
+        Measure(address, spec.label, spec.how, tuple(waits[address]), case.unread.get(address, ""))
+        for address, spec in in_walk
     )
 
 

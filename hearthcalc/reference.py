@@ -276,7 +276,7 @@ class Edition(Struct, frozen=True, eq=False, dict=True):
         )
         return digest.hexdigest()
 
-    @property
+    @cached_property
     def edited(self) -> tuple[str, ...]:
         """Keys whose value an amendment changed."""
         return tuple(sorted(key for key, value in self.values.items() if value.standing == "edited here"))
