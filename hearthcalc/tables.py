@@ -75,15 +75,16 @@ DuctFrom = Literal[
 class Table:
     """A table of the job file. It cannot be changed.
 
-    entered: the keys that were entered; the others hold what they are without an entry.  fields: what each key of the file takes: an
-    entry, or a table below it.
+    entered: the keys that were entered; the others hold what they are without an entry, which is blank.  fields: what each key of the
+    file takes: an entry, or a table below it.  needed: those without which it is no table of its kind.
     """
 
     __slots__ = ("__dict__", "entered")
     DEFAULT_NAME: ClassVar[str] = ""
     _takes: ClassVar[Mapping[str, Any]] = {}
     fields: ClassVar[Mapping[str, "FieldSpec | Sub"]] = {}
-    _blank: ClassVar[Mapping[str, Any]] = {}
+    blank: ClassVar[Mapping[str, Any]] = {}
+    needed: ClassVar[Set[str]] = frozenset()
     entered: Set[str]
 
     def __init_subclass__(cls) -> None:
@@ -92,12 +93,13 @@ class Table:
         }
         cls._takes = {**cls._takes, **own}
         cls.fields = {**cls.fields, **{key: _field(kind) for key, kind in own.items()}}
-        cls._blank = {key: getattr(cls, key, None) for key in cls.fields}
+        cls.blank = {key: getattr(cls, key, None) for key in cls.fields}
+        cls.needed = frozenset(key for key in cls.fields if not hasattr(cls, key))
 
     def __init__(self, entered: Set[str] = frozenset(), values: Mapping[str, Any] = NO_VALUES) -> None:
         """values: as they have been read, by key; some may be of keys that were not entered."""
         object.__setattr__(self, "entered", entered)
-        self.__dict__.update(self._blank)
+        self.__dict__.update(self.blank)
         self.__dict__.update(values)
 
     def __setattr__(self, key: str, value: object) -> None:
@@ -118,11 +120,6 @@ class Table:
 
     def __reduce__(self) -> tuple[type[Self], tuple[Set[str], Mapping[str, Any]]]:
         return type(self), (self.entered, self.__dict__)
-
-    @classmethod
-    def needs(cls, key: str) -> bool:
-        """Is a table without this key no table of its kind?"""
-        return not hasattr(cls, key)
 
     def document(self) -> Document:
         """What was entered, as it was typed, in the order of the file."""

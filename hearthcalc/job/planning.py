@@ -63,6 +63,7 @@ class Move(Struct, frozen=True):
 
 
 STILL = Move(Fraction(0))
+GONE = object()  # what an entry becomes that the plan takes the ground from
 
 
 class Restated(Struct, frozen=True):
@@ -169,38 +170,48 @@ class _Overlay:
         key = ".".join(part for number, part in enumerate(path) if number != 1 or path[0] not in LISTS)
         values: dict[str, Any] = {}
         for name, spec in _laid(type(table), key):  # type: ignore[arg-type]
+            value = getattr(table, name)
             if spec is None:
                 below = getattr(over, name) if over is not None else None
-                values[name] = self.kept(getattr(table, name), below, (*path, name), thing)
+                stays = self.kept(value, below, (*path, name), thing)
             elif name not in again:
-                values |= self._kept(getattr(table, name), spec, join_address((*path, name)), thing)
-        gone = {name for name, value in values.items() if value is None}
-        moved = {n: v for n, v in values.items() if n not in gone and v is not getattr(table, n)}
-        return with_values(without(table, gone), moved) if gone or moved else table
+                stays = self._kept(value, spec, (*path, name), thing)
+            else:
+                continue
+            if stays is not value:
+                values[name] = stays
+        if not values:
+            return table
+        gone = {name for name, value in values.items() if value is GONE}
+        moved = {name: value for name, value in values.items() if value is not GONE}
+        return with_values(without(table, gone), moved)
 
-    def _kept(self, value: Any, spec: FieldSpec, address: str, thing: Any) -> dict[str, Any]:
-        """What becomes of one found entry, by its key: nothing where it stays, else its new value, None where it is not known."""
-        name = spec.key.rpartition(".")[2]
-        for move in (self._of(part, thing) for part in spec.rests_on):
-            if not move.still:
-                self.voided[address] = Voided(move.why, move.ask, value not in (None, "unknown"))
-                return {name: None}
+    def _kept(self, value: Any, spec: FieldSpec, path: tuple[str, ...], thing: Any) -> Any:
+        """What becomes of one found entry: itself where it stays, else its new value, GONE where it is not known."""
+        for part in spec.rests_on:
+            move = self._of(part, thing)
+            if not (move is STILL or move.still):
+                return self._void(path, move, value)
         if spec.between is None:
-            return {}
+            return value
         start, end = self._of(spec.between.start, thing), self._of(spec.between.end, thing)
-        if start.by == end.by and start.by is not None:
-            return {}
+        if start is end is STILL or (start.by == end.by and start.by is not None):
+            return value
         anew = None
         if start.by is not None and end.by is not None and isinstance(value, Amount):
             anew = _anew(value.value, end.by - start.by, spec.between)
         if anew is None or (spec.hard and not spec.hard[0] <= anew <= spec.hard[1]):
-            move = start if start.by is None or end.still else end
-            self.voided[address] = Voided(move.why, move.ask, value not in (None, "unknown"))
-            return {name: None}
+            return self._void(path, start if start.by is None or end.still else end, value)
         if anew == value.value:
-            return {}
-        self.moved[address] = _worked(spec, value.value, anew, (*start.why, *end.why), self.found.units)
-        return {name: Amount(anew, lengths.show(anew, "in"), value.intended)}
+            return value
+        step = _worked(spec, value.value, anew, (*start.why, *end.why), self.found.units)
+        self.moved[join_address(path)] = step
+        return Amount(anew, lengths.show(anew, "in"), value.intended)
+
+    def _void(self, path: tuple[str, ...], move: Move, value: Any) -> object:
+        """A found entry is not known any more, because a part moves."""
+        self.voided[join_address(path)] = Voided(move.why, move.ask, value not in (None, "unknown"))
+        return GONE
 
     # Where the parts go
 

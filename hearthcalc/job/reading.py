@@ -126,11 +126,12 @@ def _table(
     fields = kind.fields
     values: dict[str, Any] = {}
     for key, node in fields.items():
-        here = (*path, key)
         if key not in value:
-            if kind.needs(key):
-                faults.append(Fault("no name", here))
-        elif isinstance(node, FieldSpec) and node.kind != "list":
+            if key in kind.needed:
+                faults.append(Fault("no name", (*path, key)))
+            continue
+        here = (*path, key)
+        if isinstance(node, FieldSpec) and node.kind != "list":
             same = key in said and value[key] is said[key]
             values[key] = read[key] if same else _entry(node, value[key], here, unit, faults)
         elif isinstance(node, Sub) and not node.many:

@@ -136,7 +136,10 @@ T = TypeVar("T", bound=Table)
 
 def with_values(table: T, values: dict[str, Any]) -> T:
     """A table with some values changed; a name that was not entered still counts as not entered."""
-    return made(table, table.entered, table.__dict__ | values)
+    held = table.__dict__
+    if all(held.get(key) is value for key, value in values.items()):
+        return table
+    return type(table)(table.entered, held | values)
 
 
 def without(table: T, keys: Iterable[str]) -> T:
@@ -164,7 +167,8 @@ def intended(value: Any) -> Any:
     if isinstance(value, tuple):
         return tuple(intended(item) for item in value)
     if isinstance(value, Table):
-        entered = {key: intended(item) for key, item in value.__dict__.items() if item is not None}
+        blank = type(value).blank
+        entered = {key: intended(item) for key, item in value.__dict__.items() if item is not blank.get(key)}
         return with_values(value, entered)
     return value
 
@@ -172,6 +176,8 @@ def intended(value: Any) -> Any:
 def present(job: Job) -> Job:
     """The job without what is said of a face that it does not have."""
     faces = {None, *(face.name for face in job.face)}
-    nearby = tuple(thing for thing in job.nearby if thing.face in faces)
+    nearby = job.nearby
+    if not all(thing.face in faces for thing in nearby):
+        nearby = tuple(thing for thing in nearby if thing.face in faces)
     site = job.site if job.site.wind_on in faces else without(job.site, ("wind_on",))
     return with_values(job, {"nearby": nearby, "site": site})
