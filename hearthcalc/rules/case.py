@@ -311,7 +311,7 @@ class Case(Struct, frozen=True):
 
         whose: a face, a thing, a roof or a fan, or the name of a table ("firebox").  needed: it is named as missing where it is not known.
         """
-        return self._entry(whose, name, needed, self._reading, "number")
+        return self._entry(whose, name, needed, "number")
 
     def word(self, whose: Whose, name: str, *, needed: bool = True) -> Entry[str]:
         """A word or a text; "unknown" is not known."""
@@ -323,7 +323,7 @@ class Case(Struct, frozen=True):
 
     def sides(self, whose: Whose, name: str, *, needed: bool = True) -> Entry[tuple[Reading, Reading]]:
         """A size of two sides."""
-        return self._entry(whose, name, needed, lambda _, v: (self.reading(v.a), self.reading(v.b)), "sides")
+        return self._entry(whose, name, needed, "sides")
 
     def listed(self, whose: Whose, name: str, *, needed: bool = True) -> Entry[tuple[Any, ...]]:
         """A list as it stands in the record; an empty one is known to be empty."""
@@ -340,15 +340,10 @@ class Case(Struct, frozen=True):
             self.asked.looked |= self.shared[key].asked.looked
 
     def _entry(
-        self,
-        whose: Whose,
-        name: str,
-        needed: bool,
-        read: Callable[[Path, Any], Any] | None = None,
-        kind: str = "",
+        self, whose: Whose, name: str, needed: bool, kind: Literal["", "number", "sides"] = ""
     ) -> Entry[Any]:
-        """An entry as read makes it, or as it stands. kind: tells what read makes of it from what others do."""
-        path, here = _located(whose, name)
+        """An entry as a reading or as two, or as it stands."""
+        path, here = _below(of(whose), name) if isinstance(whose, Fan) else _of(whose, name)
         asked, entries = self.asked, self.entries
         asked.read[here] = None
         asked.looked.add(here)
@@ -356,7 +351,7 @@ class Case(Struct, frozen=True):
         known = entries.get(as_read, NOT_READ)
         if known is NOT_READ:
             raw = self._held(path)
-            known = entries[as_read] = raw if raw is None or read is None else read(path, raw)
+            known = entries[as_read] = raw if raw is None or not kind else self._as(kind, path, raw)
         if known is None and needed:
             asked.missing[self._address(path, here)] = None
         return Entry(known, asked)
@@ -452,7 +447,10 @@ class Case(Struct, frozen=True):
                 return None
         return None if value == "unknown" else value
 
-    def _reading(self, path: Path, value: Any) -> Any:
+    def _as(self, kind: str, path: Path, value: Any) -> Any:
+        """An entry as a reading or as two; a word that stands in the place of one as it is."""
+        if kind == "sides":
+            return self.reading(value.a), self.reading(value.b)
         if not isinstance(value, Amount):
             return value
         return self.reading(value) if is_length(path) else Reading.exact(value.value)

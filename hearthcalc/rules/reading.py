@@ -145,11 +145,14 @@ def agreed(op: Op, found: Reading, limit: Reading, fails: Fraction | float | Non
 
 
 def _compare(margins: list[Fraction], best: list[Fraction]) -> Comparison:
+    first = margins[0]
+    if best is margins and len(margins) == 1:
+        return Comparison(Verdict.MEETS if first >= 0 else Verdict.SHORT, first, NOTHING, False)
     if min(margins) >= 0:
         verdict = Verdict.MEETS
     elif max(best) < 0:
         verdict = Verdict.SHORT
     else:
         verdict = Verdict.CLOSE
-    decides = verdict is Verdict.CLOSE and (margins[0] >= 0 or best[0] < 0)
-    return Comparison(verdict, margins[0], max(max(best) - margins[0], NOTHING), decides)
+    decides = verdict is Verdict.CLOSE and (first >= 0 or best[0] < 0)
+    return Comparison(verdict, first, max(max(best) - first, NOTHING), decides)
