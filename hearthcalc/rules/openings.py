@@ -104,7 +104,7 @@ def _opening(case: Case, face: Subject) -> Opening:
         expression = "width x (height - width/2) + half circle"
         numbers = f"{wide} x ({high} - {case.length(width.value / 2)}) + half circle"
     else:
-        area = corners(flat_area, width, height)
+        area = width * height
         expression, numbers = "width x height", f"{wide} x {high}"
     made = step(
         "A_opening", expression, numbers, in_unit(area.value, case.area_unit), case.area_unit, case.area(area)
