@@ -126,8 +126,10 @@ class Table:
         document = {}
         for key, node in type(self).fields.items() if self.entered else ():
             if key in self.entered and (value := getattr(self, key)) is not None:
-                document[key] = _written(value, node)
-        return {key: value for key, value in document.items() if value != {}}
+                written = value if type(value) is str else _written(value, node)
+                if written != {}:
+                    document[key] = written
+        return document
 
 
 class Sub(Struct, frozen=True):
@@ -150,7 +152,7 @@ def _written(value: Any, node: FieldSpec | Sub) -> Any:
         return value.document()
     if isinstance(value, tuple):
         return [_written(item, node) for item in value]
-    if not isinstance(value, Amount | Size):
+    if not isinstance(value, (Amount, Size)):
         return value
     if isinstance(node, FieldSpec) and node.kind in ("ratio", "count"):
         for number in (int, float):
