@@ -404,17 +404,15 @@ def _overall(findings: Iterable[Finding], state: State) -> Verdict | None:
 
 def _site_list(case: Case, findings: Iterable[Finding]) -> tuple[Measure, ...]:
     """What is still to be measured, in the order of the walk, and which answers wait for it."""
-    waits: dict[str, list[str]] = {}
+    waits: dict[str, dict[str, None]] = {}
     for finding in findings:
         for address in finding.missing:
-            waits.setdefault(address, [])
-            if finding.title not in waits[address]:
-                waits[address].append(finding.title)
+            waits.setdefault(address, {})[finding.title] = None
     needs_closure = not case.questions.isdisjoint(("flue", "draft"))
     for face in case.job.face if needs_closure else ():
         if face.closure is None:
             waits.setdefault(
-                case.address("face", face.name, "closure"), ["Taken as open, with nothing to shut it"]
+                case.address("face", face.name, "closure"), {"Taken as open, with nothing to shut it": None}
             )
     in_walk = [(address, spec_of(address)) for address in sorted(waits, key=walk_order(case.job))]
     return tuple(
