@@ -624,6 +624,33 @@ def test_gone_on_with_it_reads_as_before(start: Callable[..., Terminal], stopped
     assert terminal.end() == 1
 
 
+STOPPED_AS_IT_DRAWS = """
+import os, signal
+from textual.drivers._writer_thread import WriterThread
+writes = WriterThread.write
+def write(self, text):
+    if "Mill" in text:
+        WriterThread.write = writes
+        with self._queue.mutex:
+            os.kill(os.getpid(), signal.SIGTSTP)
+    writes(self, text)
+WriterThread.write = write
+"""
+
+
+def test_stopped_as_it_draws_it_stops_and_is_gone_on_with(start: Callable[..., Terminal]) -> None:
+    """The signal comes while the thread that draws holds the lock of what goes to the terminal."""
+    terminal = start("demo", changed=STOPPED_AS_IT_DRAWS)
+    terminal.send(b"Mill")
+    state = Path(f"/proc/{terminal.child.pid}/stat")
+    terminal.until(lambda: ") T " in state.read_text(), "the stop")
+    assert terminal.given_back
+    terminal.child.kill(signal.SIGCONT)
+    terminal.until(lambda: not terminal.given_back, "the keys")
+    terminal.send(b" house\t")
+    terminal.until(lambda: terminal.row("Title") == "Mill house", "the entry")
+
+
 def test_stopped_and_gone_on_with_as_it_leaves_it_does_not_take_the_terminal_again(
     start: Callable[..., Terminal],
 ) -> None:

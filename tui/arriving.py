@@ -86,6 +86,15 @@ class Recording(Driver):
         super().start_application_mode()  # type: ignore[safe-super]
         read_at_once()
 
+    # A signal comes between any two steps of the thread that draws. It may hold the lock of what goes to the terminal, and would wait for
+    # itself for ever: the terminal is lent and taken back in a turn of its own.
+
+    def _sigtstp_application(self, *_: object) -> None:
+        self._loop.call_soon_threadsafe(super()._sigtstp_application)  # type: ignore[misc]
+
+    def _sigcont_application(self, *_: object) -> None:
+        self._loop.call_soon_threadsafe(super()._sigcont_application)  # type: ignore[misc]
+
     def suspend_application_mode(self) -> None:
         self._lent = True
         super().suspend_application_mode()

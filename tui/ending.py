@@ -23,6 +23,7 @@ class Ending:
     def __init__(self) -> None:
         self._terminal = _attributes()
         self._code = 0
+        self._asked_to = False
         self._begun = Event()
 
     def watch(self, keep: Callable[[], None], leave: Callable[[int], object]) -> None:
@@ -50,7 +51,8 @@ class Ending:
 
     def end(self, code: int) -> None:
         """End in order, and by force where that takes too long: the thread that draws may wait for a terminal that takes nothing."""
-        if not self._begun.is_set():
+        if not self._asked_to:
+            self._asked_to = True  # first: another signal may come in the midst of what follows, and would wait for its lock
             self._code = code
             self._begun.set()
             with suppress(RuntimeError):  # the loop is closed already
