@@ -6,7 +6,7 @@ PDF is read with PDFium, SVG with ElementTree, the drawing file with ezdxf's rea
 import datetime as dt
 import io
 import re
-from functools import cache
+from functools import cache, partial
 from importlib.resources import files
 from itertools import pairwise
 from typing import Any
@@ -14,6 +14,7 @@ from xml.etree import ElementTree
 
 import ezdxf
 import pytest
+from ezdxf.entitydb import EntityDB
 from printed import pages
 
 from hearthcalc import caution, jobfile, reference
@@ -263,6 +264,20 @@ def test_hostile_text_in_a_drawing_is_text() -> None:
 
 
 # The drawing file
+
+
+def test_the_drawing_file_is_the_same_in_whatever_order_a_set_is_gone_through(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Which changes from one start of Python to the next."""
+    assessment, job, mark = judged("demo")
+    in_use = EntityDB.dxf_types_in_use
+    files: list[bytes] = []
+    for backward in (False, True):
+        ordered = partial(sorted, reverse=backward)
+        monkeypatch.setattr(EntityDB, "dxf_types_in_use", lambda self, ordered=ordered: ordered(in_use(self)))
+        files.append(dxf.write(assessment, job, mark))
+    assert files[0] == files[1]
 
 
 @cache

@@ -168,6 +168,8 @@ def _bytes(document: Document) -> bytes:
     """The file. The library would put a clock and random names in, but for this option, which it keeps for tests."""
     from ezdxf._options import options
 
+    for kind in sorted(document.entitydb.dxf_types_in_use()):  # a set, in another order at another start
+        document.classes.add_class(kind)
     before = options.write_fixed_meta_data_for_testing
     options.write_fixed_meta_data_for_testing = True
     try:
