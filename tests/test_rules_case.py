@@ -19,6 +19,7 @@ from hearthcalc.rules.case import (
     Conflict,
     NotKnown,
     Rule,
+    Subject,
     Unsure,
     change,
     degrees,
@@ -89,6 +90,12 @@ def test_what_is_asked_for_is_named_as_missing_unless_it_is_not_needed() -> None
     assert list(mine.asked.missing) == ["flue.inside", "air.airtightness"]
     with pytest.raises(NotKnown, match=r"flue\.inside, air\.airtightness"):
         mine.all_known()
+
+
+def test_of_what_is_not_there_nothing_is_known() -> None:
+    mine = case_of()
+    assert mine.number(Subject("face", "kitchen"), "width").known is None
+    assert list(mine.asked.missing) == ["face.kitchen.width"]
 
 
 def test_what_the_plan_takes_the_ground_from_is_told_apart() -> None:

@@ -565,6 +565,14 @@ def test_a_floor_before_the_opening_is_asked_how_far_ahead_it_begins() -> None:
         assert one(job, edition).missing == ("nearby.it.ahead",)
 
 
+# IRC 2021 R1001.10: 12 in beside an opening of 6 ft2 or more, which 36 by 30 is.
+@pytest.mark.parametrize(("beside", "verdict"), [("12", "MEETS"), ("11 15/16", "SHORT")])
+def test_a_floor_beside_the_opening_goes_by_the_side_of_the_hearth(beside: str, verdict: str) -> None:
+    finding = one(near(what="floor", face="room", beside=beside))
+    assert finding.verdict.name == verdict
+    assert finding.missing == ()
+
+
 @pytest.mark.parametrize(
     ("what", "words"), [("framing", "Head the framing off"), ("siding", "Cut the it back")]
 )

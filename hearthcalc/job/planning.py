@@ -195,7 +195,7 @@ class _Overlay:
         if spec.between is None:
             return value
         start, end = self._of(spec.between.start, thing), self._of(spec.between.end, thing)
-        if start is end is STILL or (start.by == end.by and start.by is not None):
+        if start.by == end.by and start.by is not None:
             return value
         anew = None
         if start.by is not None and end.by is not None and isinstance(value, Amount):
