@@ -670,7 +670,7 @@ class Case(Struct, frozen=True):
         self._look(in_order)
         unread = [f"{here}: {self.unread[here]}" for here in in_order if here in self.unread]
         voided = self.stage.voided
-        causes = voided and dict.fromkeys(
+        causes = dict.fromkeys(
             cause for here in self.asked.read if here in voided for cause in voided[here].why
         )
         if unread:
@@ -982,7 +982,9 @@ def _lost(case: Case) -> list[str]:
 def _settled(case: Case, finding: Finding) -> Finding:
     """A finding with what the plan moved among the entries it read, and no better than the entries agree."""
     stage = case.stage
-    if not (stage.moved or stage.voided or case.conflicts) or id(finding) in case.asked.settled:
+    if not (stage.moved or stage.voided or case.conflicts):
+        return finding
+    if id(finding) in case.asked.settled:
         return finding
     if stage.moved:
         moved = tuple(stage.moved[here] for here in case.asked.read if here in stage.moved)
