@@ -85,8 +85,7 @@ def openings(case: Case, faces: Iterable[Subject]) -> list[Opening]:
 
 def total_area(opened: Iterable[Opening]) -> Reading:
     """What is open in all, in2."""
-    first, *rest = [one.area for one in opened] or [Reading.exact(0)]
-    return sum(rest, start=first)
+    return sum((one.area for one in opened), start=Reading.exact(0))
 
 
 def _opening(case: Case, face: Subject) -> Opening:
