@@ -79,6 +79,10 @@ def _number(case: Case, whose: Whose, name: str) -> Reading | None:
     return case.number(whose, name, needed=False).known
 
 
+def _word(case: Case, whose: Whose, name: str) -> str | None:
+    return case.word(whose, name, needed=False).known
+
+
 def _conflict(case: Case, item: str, what: str, *pairs: Pair) -> Conflict:
     paths = [
         (*(whose.split(".") if isinstance(whose, str) else of(whose)), *name.split("."))
@@ -103,7 +107,7 @@ def span_and_opening(case: Case) -> Iterator[Conflict]:
 
 def _widest(case: Case) -> tuple[Reading, Pair] | None:
     """The widest opening in front or back, which is as wide as the firebox; None where any of them is not known."""
-    faces = [face for face in case.faces if case.word(face, "side", needed=False).known not in BESIDE]
+    faces = [face for face in case.faces if _word(case, face, "side") not in BESIDE]
     widths = [(_number(case, face, "width"), face) for face in faces]
     known = [(width, (face, "width")) for width, face in widths if width]
     return max(known, key=lambda pair: pair[0].value) if known and len(known) == len(widths) else None
@@ -136,12 +140,7 @@ def side_opening_and_depth(case: Case) -> Iterator[Conflict]:
     depth = _number(case, "firebox", "depth")
     for face in case.faces:
         width = _number(case, face, "width")
-        if (
-            case.word(face, "side", needed=False).known in BESIDE
-            and width
-            and depth
-            and width.low > depth.high
-        ):
+        if _word(case, face, "side") in BESIDE and width and depth and width.low > depth.high:
             what = f"the {face.name} opening in the side is {case.length(width)} wide and the firebox {case.length(depth)} deep."
             yield _conflict(
                 case, f"{face.name}: width and depth", what, (face, "width"), ("firebox", "depth")
@@ -152,8 +151,8 @@ def side_opening_and_depth(case: Case) -> Iterator[Conflict]:
 def faces_on_sides(case: Case) -> Iterator[Conflict]:
     """Each side of a firebox has one face."""
     for one, other in combinations(case.faces, 2):
-        side = case.word(one, "side", needed=False).known
-        if side and side == case.word(other, "side", needed=False).known:
+        side = _word(case, one, "side")
+        if side and side == _word(case, other, "side"):
             what = f"{one.name} and {other.name} are both on the {side} side."
             yield _conflict(case, f"{one.name} and {other.name}", what, (one, "side"), (other, "side"))
 
@@ -250,7 +249,7 @@ def _across(case: Case) -> Fraction | None:
     """The most that a flue is across, by what is known of it."""
     inside = case.sides("flue", "inside", needed=False).known
     round_one = _number(case, "flue", "diameter")
-    named = case.word("flue", "liner", needed=False).known
+    named = _word(case, "flue", "liner")
     liner = find_liner(case.edition, named)[0] if named else None
     sizes = [
         *(side.high for side in inside or ()),
@@ -263,7 +262,7 @@ def _across(case: Case) -> Fraction | None:
 @agreement
 def logs_and_input(case: Case) -> Iterator[Conflict]:
     """Gas logs burn gas."""
-    logs, power = case.word("air", "gas_logs", needed=False).known, _number(case, "air", "gas_input")
+    logs, power = _word(case, "air", "gas_logs"), _number(case, "air", "gas_input")
     if logs not in (None, "none") and power and power.value == 0:
         what = f"there are gas logs ({logs}) and the gas input is 0."
         yield _conflict(case, "gas logs and input", what, ("air", "gas_logs"), ("air", "gas_input"))
@@ -287,8 +286,8 @@ def liner_and_inside(case: Case) -> Iterator[Conflict]:
 @agreement
 def liner_and_shape(case: Case) -> Iterator[Conflict]:
     """A flue has the shape of the liner that is named."""
-    shape = case.word("flue", "shape", needed=False).known
-    named = case.word("flue", "liner", needed=False).known
+    shape = _word(case, "flue", "shape")
+    named = _word(case, "flue", "liner")
     liner = find_liner(case.edition, named)[0] if named else None
     if liner is None or shape is None:
         return
@@ -301,8 +300,8 @@ def liner_and_shape(case: Case) -> Iterator[Conflict]:
 @agreement
 def shape_and_diameter(case: Case) -> Iterator[Conflict]:
     """Only a round flue has a diameter."""
-    shape = case.word("flue", "shape", needed=False).known
-    across = case.number("flue", "diameter", needed=False).known
+    shape = _word(case, "flue", "shape")
+    across = _number(case, "flue", "diameter")
     if across and shape not in (None, "round"):
         what = f"a diameter is entered and the flue is {shape}."
         yield _conflict(case, "shape and diameter of the flue", what, ("flue", "shape"), ("flue", "diameter"))
